@@ -1,0 +1,1 @@
+//! Chord symbols as text, as found in lead sheets.

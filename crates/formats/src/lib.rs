@@ -1,0 +1,17 @@
+//! Text and binary formats on one side, [`music`] types on the other.
+//!
+//! Reading never panics and never stops at the first mistake: what is not understood is a [`Diagnostic`] with its place beside a usable
+//! value. This crate knows nothing of how a tune is arranged or drawn.
+//!
+//! [`read`](read::read) tells the formats apart; [`abc`] and [`musicxml`] do the reading, [`chord_text`] the chord symbols of both;
+//! [`musicxml::write`] and [`midi`] write a score.
+
+pub mod diagnostic;
+pub mod read;
+pub mod chord_text;
+pub mod abc;
+pub mod musicxml;
+pub mod midi;
+
+pub use diagnostic::{Diagnostic, Severity, Span};
+pub use read::{Imported, ReadError, ReadOptions, read};

@@ -1,0 +1,13 @@
+//! MusicXML 1.0 to 4.0.
+
+use crate::read::{Imported, ReadError, ReadOptions};
+
+pub mod write;
+
+pub fn looks_like(_bytes: &[u8]) -> bool {
+    false
+}
+
+pub fn read(_bytes: &[u8], _options: &ReadOptions) -> Result<Imported, ReadError> {
+    Err(ReadError::UnknownFormat)
+}

@@ -1,0 +1,1 @@
+//! Writing a score as MusicXML 4.0.

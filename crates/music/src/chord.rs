@@ -1,0 +1,361 @@
+//! What a chord symbol means: root, kind, changed degrees, bass; and the tones it asks for, spelled.
+//!
+//! The kinds are those of the MusicXML 4.0 standard (type `kind-value`), whose documentation defines each of them by its
+//! intervals; degrees follow the same standard (`degree-value`, `degree-alter`, `degree-type`).
+
+use crate::pitch::{Interval, PitchName};
+use std::fmt;
+
+/// The 33 chord kinds of MusicXML 4.0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ChordKind {
+    Major,
+    Minor,
+    Augmented,
+    Diminished,
+    Dominant,
+    MajorSeventh,
+    MinorSeventh,
+    DiminishedSeventh,
+    AugmentedSeventh,
+    HalfDiminished,
+    MajorMinor,
+    MajorSixth,
+    MinorSixth,
+    DominantNinth,
+    MajorNinth,
+    MinorNinth,
+    Dominant11th,
+    Major11th,
+    Minor11th,
+    Dominant13th,
+    Major13th,
+    Minor13th,
+    SuspendedSecond,
+    SuspendedFourth,
+    Neapolitan,
+    Italian,
+    French,
+    German,
+    Pedal,
+    Power,
+    Tristan,
+    Other,
+    None,
+}
+
+use ChordKind::*;
+
+/// Each kind's name in the standard and its tones as (degree, semitones above the root). Augmented sixths and the Neapolitan are
+/// named by function: their root is the tonic and the tones lie above it (harmony textbooks); Tristan's tones lie above its bass.
+const KINDS: [(ChordKind, &str, &[(i32, i32)]); 33] = [
+    (Major, "major", &[(1, 0), (3, 4), (5, 7)]),
+    (Minor, "minor", &[(1, 0), (3, 3), (5, 7)]),
+    (Augmented, "augmented", &[(1, 0), (3, 4), (5, 8)]),
+    (Diminished, "diminished", &[(1, 0), (3, 3), (5, 6)]),
+    (Dominant, "dominant", &[(1, 0), (3, 4), (5, 7), (7, 10)]),
+    (MajorSeventh, "major-seventh", &[(1, 0), (3, 4), (5, 7), (7, 11)]),
+    (MinorSeventh, "minor-seventh", &[(1, 0), (3, 3), (5, 7), (7, 10)]),
+    (DiminishedSeventh, "diminished-seventh", &[(1, 0), (3, 3), (5, 6), (7, 9)]),
+    (AugmentedSeventh, "augmented-seventh", &[(1, 0), (3, 4), (5, 8), (7, 10)]),
+    (HalfDiminished, "half-diminished", &[(1, 0), (3, 3), (5, 6), (7, 10)]),
+    (MajorMinor, "major-minor", &[(1, 0), (3, 3), (5, 7), (7, 11)]),
+    (MajorSixth, "major-sixth", &[(1, 0), (3, 4), (5, 7), (6, 9)]),
+    (MinorSixth, "minor-sixth", &[(1, 0), (3, 3), (5, 7), (6, 9)]),
+    (DominantNinth, "dominant-ninth", &[(1, 0), (3, 4), (5, 7), (7, 10), (9, 14)]),
+    (MajorNinth, "major-ninth", &[(1, 0), (3, 4), (5, 7), (7, 11), (9, 14)]),
+    (MinorNinth, "minor-ninth", &[(1, 0), (3, 3), (5, 7), (7, 10), (9, 14)]),
+    (Dominant11th, "dominant-11th", &[(1, 0), (3, 4), (5, 7), (7, 10), (9, 14), (11, 17)]),
+    (Major11th, "major-11th", &[(1, 0), (3, 4), (5, 7), (7, 11), (9, 14), (11, 17)]),
+    (Minor11th, "minor-11th", &[(1, 0), (3, 3), (5, 7), (7, 10), (9, 14), (11, 17)]),
+    (Dominant13th, "dominant-13th", &[(1, 0), (3, 4), (5, 7), (7, 10), (9, 14), (11, 17), (13, 21)]),
+    (Major13th, "major-13th", &[(1, 0), (3, 4), (5, 7), (7, 11), (9, 14), (11, 17), (13, 21)]),
+    (Minor13th, "minor-13th", &[(1, 0), (3, 3), (5, 7), (7, 10), (9, 14), (11, 17), (13, 21)]),
+    (SuspendedSecond, "suspended-second", &[(1, 0), (2, 2), (5, 7)]),
+    (SuspendedFourth, "suspended-fourth", &[(1, 0), (4, 5), (5, 7)]),
+    (Neapolitan, "Neapolitan", &[(2, 1), (4, 5), (6, 8)]),
+    (Italian, "Italian", &[(6, 8), (1, 0), (4, 6)]),
+    (French, "French", &[(6, 8), (1, 0), (2, 2), (4, 6)]),
+    (German, "German", &[(6, 8), (1, 0), (3, 3), (4, 6)]),
+    (Pedal, "pedal", &[(1, 0)]),
+    (Power, "power", &[(1, 0), (5, 7)]),
+    (Tristan, "Tristan", &[(1, 0), (4, 6), (6, 10), (9, 15)]),
+    (Other, "other", &[]),
+    (None, "none", &[]),
+];
+
+impl ChordKind {
+    pub fn all() -> impl Iterator<Item = ChordKind> {
+        KINDS.iter().map(|k| k.0)
+    }
+
+    /// The kind's name in MusicXML.
+    pub fn standard_name(self) -> &'static str {
+        KINDS[self as usize].1
+    }
+
+    pub fn from_standard_name(name: &str) -> Option<ChordKind> {
+        KINDS.iter().find(|k| k.1 == name).map(|k| k.0)
+    }
+
+    /// The kind's own tones as (degree, semitones above the root).
+    pub fn tones(self) -> &'static [(i32, i32)] {
+        KINDS[self as usize].2
+    }
+}
+
+/// What a `degree` does to the kind's tones.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum DegreeChange {
+    Add,
+    Alter,
+    Subtract,
+}
+
+/// One changed degree. For `Add`, `alter` counts from the tone of a dominant chord (major or perfect, but a minor seventh); for
+/// `Alter`, from the tone already in the kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Degree {
+    pub change: DegreeChange,
+    pub value: i32,
+    pub alter: i32,
+}
+
+/// One tone of a chord: its degree (1, 3, 5, 7, 9 …) and its distance above the root in semitones.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ChordTone {
+    pub degree: i32,
+    pub semitones: i32,
+}
+
+/// A chord. `bass` is the slash note (or the bass that an inversion number means), `None` for the root.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Chord {
+    pub root: PitchName,
+    pub kind: ChordKind,
+    pub degrees: Vec<Degree>,
+    pub bass: Option<PitchName>,
+}
+
+/// Semitones of a degree in a dominant chord, above the root; degrees above 7 lie an octave higher.
+fn dominant_semitones(degree: i32) -> i32 {
+    const FIRST: [i32; 7] = [0, 2, 4, 5, 7, 9, 10];
+    FIRST[(degree - 1).rem_euclid(7) as usize] + 12 * (degree - 1).div_euclid(7)
+}
+
+impl Chord {
+    pub fn new(root: PitchName, kind: ChordKind) -> Chord {
+        Chord { root, kind, degrees: Vec::new(), bass: Option::None }
+    }
+
+    /// All tones, changed degrees applied, lowest degree first.
+    pub fn tones(&self) -> Vec<ChordTone> {
+        let mut tones: Vec<ChordTone> =
+            self.kind.tones().iter().map(|&(degree, semitones)| ChordTone { degree, semitones }).collect();
+        if self.kind == Other && !self.degrees.iter().any(|d| d.value == 1) {
+            tones.push(ChordTone { degree: 1, semitones: 0 });
+        }
+        for d in &self.degrees {
+            match d.change {
+                DegreeChange::Add => {
+                    tones.retain(|t| t.degree != d.value);
+                    tones.push(ChordTone { degree: d.value, semitones: dominant_semitones(d.value) + d.alter });
+                }
+                DegreeChange::Alter => match tones.iter_mut().find(|t| t.degree == d.value) {
+                    Some(tone) => tone.semitones += d.alter,
+                    Option::None => {
+                        tones.push(ChordTone { degree: d.value, semitones: dominant_semitones(d.value) + d.alter })
+                    }
+                },
+                DegreeChange::Subtract => tones.retain(|t| t.degree != d.value),
+            }
+        }
+        tones.sort();
+        tones
+    }
+
+    /// The spelled name of a tone of this chord.
+    pub fn name_of(&self, tone: ChordTone) -> PitchName {
+        self.root.up(Interval::new(tone.degree - 1, tone.semitones))
+    }
+
+    /// The written bass: the slash note, else the root.
+    pub fn bass_name(&self) -> PitchName {
+        self.bass.unwrap_or(self.root)
+    }
+
+    /// Pitch classes of all tones and of the bass, sorted, each once.
+    pub fn pitch_classes(&self) -> Vec<i32> {
+        let mut all: Vec<i32> = self.tones().iter().map(|t| (self.root.pitch_class() + t.semitones).rem_euclid(12)).collect();
+        all.extend(self.bass.map(PitchName::pitch_class));
+        all.sort();
+        all.dedup();
+        all
+    }
+
+    fn tone(&self, degrees: &[i32]) -> Option<ChordTone> {
+        let tones = self.tones();
+        degrees.iter().find_map(|d| tones.iter().find(|t| t.degree == *d).copied())
+    }
+
+    /// The third (none in suspended and power chords).
+    pub fn third(&self) -> Option<ChordTone> {
+        self.tone(&[3])
+    }
+
+    pub fn fifth(&self) -> Option<ChordTone> {
+        self.tone(&[5])
+    }
+
+    pub fn seventh(&self) -> Option<ChordTone> {
+        self.tone(&[7])
+    }
+
+    /// Moved by an interval, spelling kept.
+    pub fn up(&self, interval: Interval) -> Chord {
+        Chord { root: self.root.up(interval), bass: self.bass.map(|b| b.up(interval)), ..self.clone() }
+    }
+}
+
+/// What stands above the staff at one place: a chord, or an explicit silence of chords (N.C.).
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Harmony {
+    Chord(Chord),
+    NoChord,
+}
+
+/// A chord symbol: what it means and, where the source wrote it as text, that text.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ChordSymbol {
+    pub harmony: Harmony,
+    pub source: String,
+}
+
+impl ChordSymbol {
+    pub fn chord(&self) -> Option<&Chord> {
+        match &self.harmony {
+            Harmony::Chord(chord) => Some(chord),
+            Harmony::NoChord => Option::None,
+        }
+    }
+
+    /// Moved by an interval. The source text no longer holds, so it gives way to the plain spelling.
+    pub fn up(&self, interval: Interval) -> ChordSymbol {
+        match &self.harmony {
+            Harmony::Chord(chord) if interval != Interval::UNISON => {
+                let moved = chord.up(interval);
+                ChordSymbol { source: moved.to_string(), harmony: Harmony::Chord(moved) }
+            }
+            _ => self.clone(),
+        }
+    }
+}
+
+/// The suffix a lead sheet prints for a kind, in plain letters.
+pub fn kind_suffix(kind: ChordKind) -> &'static str {
+    match kind {
+        Major => "",
+        Minor => "m",
+        Augmented => "+",
+        Diminished => "dim",
+        Dominant => "7",
+        MajorSeventh => "maj7",
+        MinorSeventh => "m7",
+        DiminishedSeventh => "dim7",
+        AugmentedSeventh => "+7",
+        HalfDiminished => "m7b5",
+        MajorMinor => "m(maj7)",
+        MajorSixth => "6",
+        MinorSixth => "m6",
+        DominantNinth => "9",
+        MajorNinth => "maj9",
+        MinorNinth => "m9",
+        Dominant11th => "11",
+        Major11th => "maj11",
+        Minor11th => "m11",
+        Dominant13th => "13",
+        Major13th => "maj13",
+        Minor13th => "m13",
+        SuspendedSecond => "sus2",
+        SuspendedFourth => "sus4",
+        Neapolitan => " Neapolitan",
+        Italian => " It+6",
+        French => " Fr+6",
+        German => " Ger+6",
+        Pedal => " pedal",
+        Power => "5",
+        Tristan => " Tristan",
+        Other => "",
+        None => "",
+    }
+}
+
+impl fmt::Display for Chord {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}", self.root, kind_suffix(self.kind))?;
+        for d in &self.degrees {
+            let sign = match d.alter {
+                0 => "",
+                a if a < 0 => "b",
+                _ => "#",
+            };
+            match d.change {
+                DegreeChange::Add => write!(f, "add{}{}", sign, d.value)?,
+                DegreeChange::Alter => write!(f, "{}{}", sign, d.value)?,
+                DegreeChange::Subtract => write!(f, "no{}", d.value)?,
+            }
+        }
+        match self.bass {
+            Some(bass) => write!(f, "/{bass}"),
+            Option::None => Ok(()),
+        }
+    }
+}
+
+impl fmt::Display for Harmony {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Harmony::Chord(chord) => chord.fmt(f),
+            Harmony::NoChord => f.write_str("N.C."),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pitch::Step;
+
+    fn names(chord: &Chord) -> String {
+        chord.tones().iter().map(|t| chord.name_of(*t).to_string()).collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn the_table_is_in_the_order_of_the_enum() {
+        for (i, kind) in ChordKind::all().enumerate() {
+            assert_eq!(kind as usize, i);
+            assert_eq!(ChordKind::from_standard_name(kind.standard_name()), Some(kind));
+        }
+    }
+
+    /// Open Music Theory, "Triads" (D-sharp dim over F-sharp) and the lead-sheet reference for C dim 7.
+    #[test]
+    fn tones_are_spelled() {
+        let chord = |step, alter, kind| Chord::new(PitchName::new(step, alter), kind);
+        assert_eq!(names(&chord(Step::D, 1, Diminished)), "D# F# A");
+        assert_eq!(names(&chord(Step::C, 0, DiminishedSeventh)), "C Eb Gb Bbb");
+        assert_eq!(names(&chord(Step::E, -1, Dominant)), "Eb G Bb Db");
+    }
+
+    /// MusicXML 4.0, element `degree`: added degrees count from a dominant chord, altered ones from the kind's own tone.
+    #[test]
+    fn degrees_change_tones() {
+        let mut c = Chord::new(PitchName::new(Step::C, 0), Dominant);
+        c.degrees.push(Degree { change: DegreeChange::Add, value: 9, alter: -1 });
+        c.degrees.push(Degree { change: DegreeChange::Alter, value: 5, alter: 1 });
+        assert_eq!(names(&c), "C E G# Bb Db");
+        let mut sus = Chord::new(PitchName::new(Step::G, 0), Major);
+        sus.degrees.push(Degree { change: DegreeChange::Subtract, value: 3, alter: 0 });
+        assert_eq!(names(&sus), "G D");
+    }
+}

@@ -1,0 +1,154 @@
+//! Key signatures, modes, and the accidentals they put on each letter.
+
+use crate::pitch::{Interval, PitchName, Step};
+use std::fmt;
+
+/// The church modes and the two common names. `Other` is a signature without a named tonic.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Mode {
+    Major,
+    Minor,
+    Dorian,
+    Phrygian,
+    Lydian,
+    Mixolydian,
+    Aeolian,
+    Ionian,
+    Locrian,
+    Other,
+}
+
+impl Mode {
+    pub const NAMED: [Mode; 9] = [
+        Mode::Major,
+        Mode::Minor,
+        Mode::Dorian,
+        Mode::Phrygian,
+        Mode::Lydian,
+        Mode::Mixolydian,
+        Mode::Aeolian,
+        Mode::Ionian,
+        Mode::Locrian,
+    ];
+
+    /// How far the tonic lies from the signature's major tonic on the line of fifths: minor is 3 (A minor has C's signature).
+    pub fn fifths_above_major(self) -> i32 {
+        match self {
+            Mode::Major | Mode::Ionian | Mode::Other => 0,
+            Mode::Mixolydian => 1,
+            Mode::Dorian => 2,
+            Mode::Minor | Mode::Aeolian => 3,
+            Mode::Phrygian => 4,
+            Mode::Locrian => 5,
+            Mode::Lydian => -1,
+        }
+    }
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Mode::Major => "major",
+            Mode::Minor => "minor",
+            Mode::Dorian => "dorian",
+            Mode::Phrygian => "phrygian",
+            Mode::Lydian => "lydian",
+            Mode::Mixolydian => "mixolydian",
+            Mode::Aeolian => "aeolian",
+            Mode::Ionian => "ionian",
+            Mode::Locrian => "locrian",
+            Mode::Other => "other",
+        }
+    }
+
+    /// Whether the third above the tonic is minor.
+    pub fn is_minor(self) -> bool {
+        matches!(self, Mode::Minor | Mode::Aeolian | Mode::Dorian | Mode::Phrygian | Mode::Locrian)
+    }
+}
+
+/// A key: the signature's fifths (flats negative), the mode, and accidentals that depart from the plain signature.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Key {
+    pub fifths: i32,
+    pub mode: Mode,
+    /// Letters whose alteration is not what `fifths` says (Highland pipes, `K: D exp _b`); empty for ordinary keys.
+    pub explicit: Vec<(Step, i32)>,
+}
+
+impl Key {
+    pub const C_MAJOR: Key = Key { fifths: 0, mode: Mode::Major, explicit: Vec::new() };
+
+    pub fn new(fifths: i32, mode: Mode) -> Key {
+        Key { fifths, mode, explicit: Vec::new() }
+    }
+
+    /// The key of a tonic and mode: (D, dorian) has no sharps or flats.
+    pub fn of(tonic: PitchName, mode: Mode) -> Key {
+        Key::new(tonic.fifths() - mode.fifths_above_major(), mode)
+    }
+
+    pub fn tonic(&self) -> PitchName {
+        PitchName::from_fifths(self.fifths + self.mode.fifths_above_major())
+    }
+
+    /// What the signature does to a letter: -1 flat, 0 natural, 1 sharp.
+    pub fn alter(&self, step: Step) -> i32 {
+        if let Some((_, alter)) = self.explicit.iter().find(|(s, _)| *s == step) {
+            return *alter;
+        }
+        let place = PitchName::new(step, 0).fifths();
+        // A letter is sharp once its place on the line of fifths is passed by the signature, flat on the other side.
+        (self.fifths - place + 5).div_euclid(7)
+    }
+
+    /// The same key moved by an interval; explicit accidentals move with their letters.
+    pub fn up(&self, interval: Interval) -> Key {
+        let moved = self.tonic().up(interval);
+        let explicit = self
+            .explicit
+            .iter()
+            .map(|(s, a)| {
+                let name = PitchName::new(*s, *a).up(interval);
+                (name.step, name.alter)
+            })
+            .collect();
+        Key { explicit, ..Key::of(moved, self.mode) }
+    }
+}
+
+impl fmt::Display for Key {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.mode {
+            Mode::Other => write!(f, "signature of {}", PitchName::from_fifths(self.fifths)),
+            mode => write!(f, "{} {}", self.tonic(), mode.name()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice: the order of sharps and flats.
+    #[test]
+    fn signatures() {
+        let letters = |fifths: i32| -> String {
+            let key = Key::new(fifths, Mode::Major);
+            Step::ALL.iter().filter(|s| key.alter(**s) != 0).map(|s| format!("{}{:+}", s.letter(), key.alter(*s))).collect()
+        };
+        assert_eq!(letters(0), "");
+        assert_eq!(letters(2), "C+1F+1");
+        assert_eq!(letters(-3), "E-1A-1B-1");
+        assert_eq!(letters(7), "C+1D+1E+1F+1G+1A+1B+1");
+        assert_eq!(letters(-7), "C-1D-1E-1F-1G-1A-1B-1");
+    }
+
+    #[test]
+    fn modes_share_signatures() {
+        let key = |step, alter, mode| Key::of(PitchName::new(step, alter), mode).fifths;
+        assert_eq!(key(Step::D, 0, Mode::Dorian), 0);
+        assert_eq!(key(Step::A, 0, Mode::Mixolydian), 2);
+        assert_eq!(key(Step::E, 0, Mode::Minor), 1);
+        assert_eq!(key(Step::F, 0, Mode::Lydian), 0);
+        assert_eq!(key(Step::B, -1, Mode::Major), -2);
+    }
+}

@@ -1,0 +1,30 @@
+//! Pitches, exact time, meter, keys, chords, the lead sheet and the two-hand score.
+//!
+//! Everything here is plain music: this crate knows no file format, no screen, no clock and no randomness, and
+//! its types are not serialised (the boundary crates have types of their own for that).
+//!
+//! Read in this order: [`time`] and [`pitch`] carry everything else; [`key`], [`meter`] and [`chord`] are the
+//! theory; [`note`], [`measure`], [`sheet`] and [`score`] are what readers make and writers take; [`order`] says
+//! in which order the measures are played; [`text`] is the short form that tests are written in.
+
+pub mod time;
+pub mod pitch;
+pub mod key;
+pub mod meter;
+pub mod chord;
+pub mod note;
+pub mod measure;
+pub mod sheet;
+pub mod score;
+pub mod order;
+pub mod text;
+
+pub use chord::{Chord, ChordKind, ChordSymbol, ChordTone, Degree, DegreeChange, Harmony};
+pub use key::{Key, Mode};
+pub use measure::{Barline, Ending, Frame, Jump, PlacedChord};
+pub use meter::{Meter, MeterSign};
+pub use note::{Decoration, Grace, Hyphen, Note, Syllable, Tie, Tuplet, TupletEdge};
+pub use pitch::{Interval, Pitch, PitchName, Step};
+pub use score::{Hand, Mark, PlacedMark, Score, ScoreMeasure};
+pub use sheet::{LeadSheet, SheetMeasure, Words};
+pub use time::{Beats, Seconds, Tempo};

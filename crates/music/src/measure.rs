@@ -1,0 +1,97 @@
+//! The frame of a measure, shared by the lead sheet and the score: number, meter, key, bar lines, repeats, chord symbols.
+
+use crate::chord::ChordSymbol;
+use crate::key::Key;
+use crate::meter::Meter;
+use crate::time::{Beats, Tempo};
+
+/// Everything about a measure but its notes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Frame {
+    /// The printed number; 0 for a pickup. Completing a measure at a repeat keeps the number of its first half.
+    pub number: u32,
+    /// The measure's true length, which a pickup or a split measure has shorter than its meter's.
+    pub length: Beats,
+    pub meter: Meter,
+    pub key: Key,
+    pub left: Barline,
+    pub right: Barline,
+    pub repeat_start: bool,
+    /// The stretch that ends here is played this many times in all (2 for an ordinary repeat).
+    pub repeat_end: Option<u32>,
+    pub ending: Option<Ending>,
+    pub jumps: Vec<Jump>,
+    /// Tempo marks with their places.
+    pub tempos: Vec<(Beats, Tempo)>,
+    /// Words above the staff with their places: annotations, expression.
+    pub words: Vec<(Beats, String)>,
+    /// A label at the head of a section ("A", "Refrain").
+    pub section: Option<String>,
+    pub chords: Vec<PlacedChord>,
+}
+
+impl Frame {
+    /// A full measure of this meter and key with nothing else in it.
+    pub fn plain(number: u32, meter: Meter, key: Key) -> Frame {
+        Frame {
+            number,
+            length: meter.length(),
+            meter,
+            key,
+            left: Barline::None,
+            right: Barline::Plain,
+            repeat_start: false,
+            repeat_end: None,
+            ending: None,
+            jumps: Vec::new(),
+            tempos: Vec::new(),
+            words: Vec::new(),
+            section: None,
+            chords: Vec::new(),
+        }
+    }
+
+    /// As long as its meter says.
+    pub fn is_full(&self) -> bool {
+        self.length >= self.meter.length()
+    }
+}
+
+/// A chord symbol at a place in the measure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlacedChord {
+    pub at: Beats,
+    pub symbol: ChordSymbol,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Barline {
+    /// None drawn.
+    None,
+    Plain,
+    Double,
+    Final,
+    Dotted,
+}
+
+/// A measure under an ending bracket.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ending {
+    /// The passes in which it is played, from 1.
+    pub passes: Vec<u32>,
+    /// The bracket begins at this measure.
+    pub starts: bool,
+    /// The bracket ends at this measure.
+    pub stops: bool,
+}
+
+/// Signs that send the player elsewhere. `Segno` and `Coda` are the places; they hold at the start of the measure, the rest at its end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Jump {
+    Segno,
+    Coda,
+    ToCoda,
+    Fine,
+    DaCapo,
+    DalSegno,
+}

@@ -1,0 +1,68 @@
+//! Two hands on paper: what the arranger makes, the writers print and the check reads.
+
+use crate::measure::Frame;
+use crate::note::Note;
+use crate::pitch::{Pitch, PitchName};
+use crate::sheet::Words;
+use crate::time::{Beats, Tempo};
+
+/// A piece for two hands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Score {
+    pub words: Words,
+    /// The tempo at the start; it is printed as a metronome mark.
+    pub tempo: Tempo,
+    /// Lines for the top left of the page: strings needed, tuning, opening setting.
+    pub preparation: Vec<String>,
+    pub measures: Vec<ScoreMeasure>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Hand {
+    Right,
+    Left,
+}
+
+/// One measure of both hands. Each hand's notes are in order and fill the measure without gaps or overlaps.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ScoreMeasure {
+    pub frame: Frame,
+    pub right: Vec<Note>,
+    pub left: Vec<Note>,
+    /// Printed above the measure: "Verse 2".
+    pub heading: Option<String>,
+    pub marks: Vec<PlacedMark>,
+    /// The measure of the source this comes from, counted from 0.
+    pub source: usize,
+}
+
+impl ScoreMeasure {
+    pub fn hand(&self, hand: Hand) -> &[Note] {
+        match hand {
+            Hand::Right => &self.right,
+            Hand::Left => &self.left,
+        }
+    }
+}
+
+/// A neutral mark at a place in the measure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlacedMark {
+    pub at: Beats,
+    pub hand: Option<Hand>,
+    pub mark: Mark,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// Stop all ringing strings.
+    MuffleAll,
+    /// Stop these strings.
+    Muffle(Vec<Pitch>),
+    LetRing,
+    /// This string's lever goes to the position that gives this pitch.
+    Lever(Pitch),
+    /// This letter's pedal goes to this position.
+    Pedal(PitchName),
+    Words(String),
+}

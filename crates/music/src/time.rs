@@ -1,0 +1,279 @@
+//! Exact musical time ([`Beats`]), clock time ([`Seconds`]) and the one bridge between them ([`Tempo`]).
+//!
+//! Musical time is a whole number of very small parts of a quarter note, so that adding never rounds: every
+//! binary note value down to a 1024th of a quarter and every tuplet of up to 25 notes is exact. Clock time is in whole
+//! microseconds. The two types never meet except through a tempo.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Mul, Neg, Rem, Sub, SubAssign};
+
+/// A length of musical time, or a place in it; the unit is the quarter note.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Beats(i64);
+
+/// Parts of a quarter note: 2^10 · 3^3 · 5^2 · 7 · 11 · 13 · 17 · 19 · 23.
+const PARTS: i64 = 1024 * 27 * 25 * 7 * 11 * 13 * 17 * 19 * 23;
+
+/// The longest span of time that can be held, in quarter notes. Readers refuse longer tunes.
+pub const LONGEST: i64 = 1_000_000;
+
+impl Beats {
+    pub const ZERO: Beats = Beats(0);
+    pub const QUARTER: Beats = Beats(PARTS);
+    pub const EIGHTH: Beats = Beats(PARTS / 2);
+    pub const HALF: Beats = Beats(PARTS * 2);
+    pub const WHOLE: Beats = Beats(PARTS * 4);
+
+    /// `numerator / denominator` quarter notes, or `None` where that cannot be held exactly.
+    pub fn quarters(numerator: i64, denominator: i64) -> Option<Beats> {
+        if denominator == 0 {
+            return None;
+        }
+        let parts = i128::from(numerator) * i128::from(PARTS);
+        let denominator = i128::from(denominator);
+        if parts % denominator != 0 {
+            return None;
+        }
+        let parts = i64::try_from(parts / denominator).ok()?;
+        (parts.abs() <= LONGEST * PARTS).then_some(Beats(parts))
+    }
+
+    /// A note value as a fraction of a whole note: `whole(3, 8)` is a dotted quarter.
+    pub fn whole(numerator: i64, denominator: i64) -> Option<Beats> {
+        Beats::quarters(numerator.checked_mul(4)?, denominator)
+    }
+
+    /// The nearest time that can be held to `numerator / denominator` quarter notes; for input that no grid fits.
+    pub fn nearest_quarters(numerator: i64, denominator: i64) -> Beats {
+        let parts = i128::from(numerator) * i128::from(PARTS) / i128::from(denominator.max(1));
+        let most = i128::from(LONGEST * PARTS);
+        Beats(parts.clamp(-most, most) as i64)
+    }
+
+    /// This time as a fraction of quarter notes in lowest terms: (numerator, denominator).
+    pub fn fraction(self) -> (i64, i64) {
+        let g = gcd(self.0.unsigned_abs(), PARTS as u64).max(1) as i64;
+        (self.0 / g, PARTS / g)
+    }
+
+    /// As a floating-point number of quarter notes; for reports and files that want one, never for decisions.
+    pub fn as_f64(self) -> f64 {
+        self.0 as f64 / PARTS as f64
+    }
+
+    /// This length times `numerator / denominator`, or `None` where the result cannot be held exactly.
+    pub fn scaled(self, numerator: i64, denominator: i64) -> Option<Beats> {
+        if denominator == 0 {
+            return None;
+        }
+        let parts = i128::from(self.0) * i128::from(numerator);
+        if parts % i128::from(denominator) != 0 {
+            return None;
+        }
+        let parts = i64::try_from(parts / i128::from(denominator)).ok()?;
+        (parts.abs() <= LONGEST * PARTS).then_some(Beats(parts))
+    }
+
+    /// How many whole times `other` fits, rounded down (for times of zero or more).
+    pub fn div_floor(self, other: Beats) -> i64 {
+        assert!(other.0 > 0, "a length to count in is longer than nothing");
+        self.0.div_euclid(other.0)
+    }
+
+    /// The ratio to `other` in thousandths, rounded down; the planner's prices count in these.
+    pub fn thousandths_of(self, other: Beats) -> i64 {
+        assert!(other.0 != 0, "a length to compare with is longer than nothing");
+        (i128::from(self.0) * 1000 / i128::from(other.0)) as i64
+    }
+
+    pub fn is_zero(self) -> bool {
+        self.0 == 0
+    }
+
+    pub fn abs(self) -> Beats {
+        Beats(self.0.abs())
+    }
+}
+
+fn gcd(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+impl fmt::Display for Beats {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (n, d) = self.fraction();
+        if d == 1 { write!(f, "{n}") } else { write!(f, "{n}/{d}") }
+    }
+}
+
+impl fmt::Debug for Beats {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{self}q")
+    }
+}
+
+impl Add for Beats {
+    type Output = Beats;
+    fn add(self, other: Beats) -> Beats {
+        Beats(self.0 + other.0)
+    }
+}
+
+impl AddAssign for Beats {
+    fn add_assign(&mut self, other: Beats) {
+        self.0 += other.0;
+    }
+}
+
+impl Sub for Beats {
+    type Output = Beats;
+    fn sub(self, other: Beats) -> Beats {
+        Beats(self.0 - other.0)
+    }
+}
+
+impl SubAssign for Beats {
+    fn sub_assign(&mut self, other: Beats) {
+        self.0 -= other.0;
+    }
+}
+
+impl Neg for Beats {
+    type Output = Beats;
+    fn neg(self) -> Beats {
+        Beats(-self.0)
+    }
+}
+
+impl Mul<i64> for Beats {
+    type Output = Beats;
+    fn mul(self, times: i64) -> Beats {
+        Beats(self.0 * times)
+    }
+}
+
+impl Rem for Beats {
+    type Output = Beats;
+    fn rem(self, other: Beats) -> Beats {
+        Beats(self.0.rem_euclid(other.0))
+    }
+}
+
+impl Sum for Beats {
+    fn sum<I: Iterator<Item = Beats>>(all: I) -> Beats {
+        all.fold(Beats::ZERO, Add::add)
+    }
+}
+
+/// Clock time in whole microseconds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Seconds(i64);
+
+impl Seconds {
+    pub const ZERO: Seconds = Seconds(0);
+
+    pub fn from_micros(micros: i64) -> Seconds {
+        Seconds(micros)
+    }
+
+    pub fn from_millis(millis: i64) -> Seconds {
+        Seconds(millis * 1000)
+    }
+
+    pub fn micros(self) -> i64 {
+        self.0
+    }
+
+    pub fn as_f64(self) -> f64 {
+        self.0 as f64 / 1e6
+    }
+}
+
+impl Add for Seconds {
+    type Output = Seconds;
+    fn add(self, other: Seconds) -> Seconds {
+        Seconds(self.0 + other.0)
+    }
+}
+
+impl Sub for Seconds {
+    type Output = Seconds;
+    fn sub(self, other: Seconds) -> Seconds {
+        Seconds(self.0 - other.0)
+    }
+}
+
+/// How many of a note value pass in a minute.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Tempo {
+    unit: Beats,
+    milli_per_minute: i64,
+}
+
+impl Tempo {
+    /// `unit` is the note value counted (a dotted quarter in a jig), `milli_per_minute` how many pass in a minute, in
+    /// thousandths. `None` outside 4 to 1000 units a minute, or for a unit shorter than a 64th note or longer than four whole notes.
+    pub fn new(unit: Beats, milli_per_minute: i64) -> Option<Tempo> {
+        let shortest = Beats::quarters(1, 16)?;
+        let good = (4_000..=1_000_000).contains(&milli_per_minute) && unit >= shortest && unit <= Beats::WHOLE * 4;
+        good.then_some(Tempo { unit, milli_per_minute })
+    }
+
+    /// A whole number a minute: `Tempo::of(Beats::QUARTER, 88)`.
+    pub fn of(unit: Beats, per_minute: i64) -> Option<Tempo> {
+        Tempo::new(unit, per_minute.checked_mul(1000)?)
+    }
+
+    pub fn unit(self) -> Beats {
+        self.unit
+    }
+
+    /// Units a minute, in thousandths.
+    pub fn milli_per_minute(self) -> i64 {
+        self.milli_per_minute
+    }
+
+    /// Quarter notes a minute, in thousandths, rounded to the nearest.
+    pub fn milli_quarters_per_minute(self) -> i64 {
+        let parts = i128::from(self.unit.0) * i128::from(self.milli_per_minute);
+        ((parts + i128::from(PARTS / 2)) / i128::from(PARTS)) as i64
+    }
+
+    /// The clock time that `length` takes, rounded to the nearest microsecond.
+    pub fn seconds(self, length: Beats) -> Seconds {
+        let above = i128::from(length.0) * 60_000_000_000;
+        let below = i128::from(self.unit.0) * i128::from(self.milli_per_minute);
+        Seconds(((above + below / 2).div_euclid(below)) as i64)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tuplets_add_up_exactly() {
+        for n in (1..=25).filter(|n| *n != 16 && *n != 18) {
+            let part = Beats::quarters(1, n).expect("a tuplet of up to 25");
+            assert_eq!(part * n, Beats::QUARTER);
+        }
+        assert_eq!(Beats::quarters(1, 29), None);
+    }
+
+    #[test]
+    fn fractions_are_in_lowest_terms() {
+        assert_eq!(Beats::quarters(6, 4).map(Beats::fraction), Some((3, 2)));
+        assert_eq!(Beats::whole(3, 8).map(|b| b.to_string()), Some("3/2".to_owned()));
+    }
+
+    /// Arithmetic: at quarter = 60 a quarter note lasts one second; at dotted quarter = 100 a 6/8 measure lasts 1.2 s.
+    #[test]
+    fn a_tempo_turns_beats_into_seconds() {
+        let slow = Tempo::of(Beats::QUARTER, 60).expect("in range");
+        assert_eq!(slow.seconds(Beats::QUARTER).micros(), 1_000_000);
+        let jig = Tempo::of(Beats::quarters(3, 2).expect("exact"), 100).expect("in range");
+        assert_eq!(jig.seconds(Beats::quarters(3, 1).expect("exact")).micros(), 1_200_000);
+        assert_eq!(jig.milli_quarters_per_minute(), 150_000);
+    }
+}
