@@ -1,0 +1,12 @@
+# Where everything lives that is built or fetched: outside the checkout, so that a fresh clone finds the compiled engraving library again.
+# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE and UNDERSONG_PYTHON, and stands in the checkout's root.
+
+cd "$(dirname "${BASH_SOURCE[0]}")/.."
+
+UNDERSONG_CACHE=${UNDERSONG_CACHE:-${XDG_CACHE_HOME:-$HOME/.cache}/undersong}
+mkdir -p "$UNDERSONG_CACHE"
+
+export CARGO_TARGET_DIR=${CARGO_TARGET_DIR:-$UNDERSONG_CACHE/target}
+
+python_environment=$UNDERSONG_CACHE/python-$(sha256sum outside/requirements.txt | cut -c1-12)
+export UNDERSONG_PYTHON=$python_environment/bin/python
