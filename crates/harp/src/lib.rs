@@ -1,1 +1,12 @@
-//! placeholder
+//! The instrument and the player: which strings there are, what they can sound, what a hand can hold and how fast.
+//!
+//! This crate knows strings and hands; it knows nothing of harmony, figures or files. Levers and pedals in play, fingering and ringing
+//! have their rooms here.
+
+pub mod instrument;
+pub mod player;
+pub mod hand;
+
+pub use hand::HandLimit;
+pub use instrument::{Instrument, InstrumentError, Mechanism, Tuning};
+pub use player::{Fluency, Player, PlayerError, Reach};

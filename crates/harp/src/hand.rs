@@ -1,0 +1,85 @@
+//! What one hand can hold at once.
+//!
+//! Four fingers at most, a reach of so many strings, and the widest gap between thumb and second finger: a note beside the thumb strains
+//! the hand inside a wide chord (harp facts 3.1). Strings are positions, see [`music::Pitch::position`].
+
+use crate::player::Player;
+use std::fmt;
+
+/// Why a hand cannot hold a chord.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum HandLimit {
+    TooManyNotes { notes: usize, fingers: usize },
+    Reach { strings: u32, most: u32 },
+    /// The gaps between neighbouring fingers cannot be formed by a closed hand.
+    ClosedHand,
+}
+
+impl fmt::Display for HandLimit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            HandLimit::TooManyNotes { notes, fingers } => write!(f, "{notes} notes for {fingers} fingers"),
+            HandLimit::Reach { strings, most } => write!(f, "{strings} strings wide, the hand reaches {most}"),
+            HandLimit::ClosedHand => f.write_str("a note beside the thumb inside a wide chord strains the hand"),
+        }
+    }
+}
+
+/// Whether the left hand can pluck these strings together. `strings` is sorted, lowest first, each once.
+pub fn block(player: &Player, strings: &[i32]) -> Result<(), HandLimit> {
+    reach(player, strings, player.left.block)?;
+    closed(strings)
+}
+
+/// Whether the left hand can roll these strings.
+pub fn rolled(player: &Player, strings: &[i32]) -> Result<(), HandLimit> {
+    reach(player, strings, player.left.rolled)?;
+    closed(strings)
+}
+
+fn reach(player: &Player, strings: &[i32], most: u32) -> Result<(), HandLimit> {
+    let (notes, fingers) = (strings.len(), player.fingers());
+    if notes > fingers {
+        return Err(HandLimit::TooManyNotes { notes, fingers });
+    }
+    match (strings.first(), strings.last()) {
+        (Some(low), Some(high)) if (high - low + 1) as u32 > most => Err(HandLimit::Reach { strings: (high - low + 1) as u32, most }),
+        _ => Ok(()),
+    }
+}
+
+/// The closed hand (figures, habit 5): a gap not beside the thumb at most 5 strings; beside the thumb at least 3 when the whole is 9 or more. Gaps
+/// count both strings. The thumb has the highest string of the left hand as of the right.
+fn closed(strings: &[i32]) -> Result<(), HandLimit> {
+    let gaps: Vec<i32> = strings.windows(2).map(|w| w[1] - w[0] + 1).collect();
+    let Some((thumb, others)) = gaps.split_last() else { return Ok(()) };
+    if others.is_empty() {
+        return Ok(());
+    }
+    let whole = strings[strings.len() - 1] - strings[0] + 1;
+    let good = others.iter().all(|g| *g <= 5) && *thumb <= 7 && (whole < 9 || *thumb >= 3);
+    if good { Ok(()) } else { Err(HandLimit::ClosedHand) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn holds(rungs: &[i32]) -> Result<(), HandLimit> {
+        block(&Player::default(), rungs)
+    }
+
+    /// Harp facts 9, examples 43, 44, 49 to 51, and figures, habit 5.
+    #[test]
+    fn shapes_of_the_trade() {
+        for good in [&[1, 5, 8][..], &[1, 5, 10], &[1, 3, 5, 8], &[1, 5, 8, 10], &[1, 3, 5], &[1, 8], &[1, 10]] {
+            assert_eq!(holds(good), Ok(()), "{good:?}");
+        }
+        assert_eq!(holds(&[1, 2, 3, 4, 5]), Err(HandLimit::TooManyNotes { notes: 5, fingers: 4 }));
+        assert_eq!(holds(&[1, 11]), Err(HandLimit::Reach { strings: 11, most: 10 }));
+        assert_eq!(rolled(&Player::default(), &[1, 5, 11]), Ok(()));
+        for strained in [&[1, 8, 10][..], &[1, 8, 9, 10]] {
+            assert_eq!(holds(strained), Err(HandLimit::ClosedHand), "{strained:?}");
+        }
+    }
+}

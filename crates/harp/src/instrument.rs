@@ -1,0 +1,152 @@
+//! A harp: its lowest string, how many strings, how the open strings are tuned and what changes them.
+//!
+//! A string is a letter and an octave; [`music::Pitch::position`] is its number everywhere (C4 is 28). The range is never inferred from the
+//! count alone: makers differ.
+
+use music::{Pitch, PitchName, Step};
+use thiserror::Error;
+
+/// A harp.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Instrument {
+    pub name: String,
+    lowest: i32,
+    strings: u32,
+    pub tuning: Tuning,
+    pub mechanism: Mechanism,
+}
+
+/// The alteration of each open string's letter, from C to B: E-flat tuning has -1 for E, A and B.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Tuning(pub [i32; 7]);
+
+impl Tuning {
+    /// The tuning of a major key's scale, named by its tonic.
+    pub fn of_major(tonic: PitchName) -> Tuning {
+        let key = music::Key::of(tonic, music::Mode::Major);
+        Tuning(Step::ALL.map(|s| key.alter(s)))
+    }
+
+    pub fn alter(self, step: Step) -> i32 {
+        self.0[step as usize]
+    }
+}
+
+/// What changes a string's pitch.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Mechanism {
+    /// A lever raises one string by a semitone. The letters listed have levers, in every octave.
+    Levers(Vec<Step>),
+    /// A pedal sets a letter flat, natural or sharp in all octaves; the strings at these positions have no discs and stay as tuned.
+    Pedals { fixed: Vec<i32> },
+}
+
+#[derive(Debug, Error, PartialEq, Eq)]
+pub enum InstrumentError {
+    #[error("a harp of {0} strings: expected 15 to 47")]
+    Strings(u32),
+    #[error("the lowest string {0} is out of reach of any harp: expected A0 to C5")]
+    Lowest(String),
+    #[error("the tuning has an alteration of {0} semitones: expected -1, 0 or 1")]
+    Alteration(i32),
+}
+
+impl Instrument {
+    /// `lowest` names the lowest string (its accidental is left to the tuning).
+    pub fn new(name: String, lowest: Pitch, strings: u32, tuning: Tuning, mechanism: Mechanism) -> Result<Instrument, InstrumentError> {
+        if !(15..=47).contains(&strings) {
+            return Err(InstrumentError::Strings(strings));
+        }
+        if !(5..=35).contains(&lowest.position()) {
+            return Err(InstrumentError::Lowest(lowest.to_string()));
+        }
+        if let Some(bad) = tuning.0.iter().find(|a| a.abs() > 1) {
+            return Err(InstrumentError::Alteration(*bad));
+        }
+        Ok(Instrument { name, lowest: lowest.position(), strings, tuning, mechanism })
+    }
+
+    /// The commonest full-size lever harp: 34 strings from C2 to A6, E-flat tuning, a lever on every string
+    /// (harp facts 2.1 and 2.2: the size and the range as one exam board's minimum, the tuning as today's usual standard).
+    pub fn lever_34() -> Instrument {
+        let low = Pitch::new(Step::C, 0, 2);
+        let tuning = Tuning::of_major(PitchName::new(Step::E, -1));
+        Instrument::new("lever-34".into(), low, 34, tuning, Mechanism::Levers(Step::ALL.to_vec())).expect("34 strings from C2 are a harp")
+    }
+
+    /// Position of the lowest string.
+    pub fn lowest(&self) -> i32 {
+        self.lowest
+    }
+
+    /// Position of the highest string.
+    pub fn highest(&self) -> i32 {
+        self.lowest + self.strings as i32 - 1
+    }
+
+    pub fn strings(&self) -> u32 {
+        self.strings
+    }
+
+    pub fn has_string(&self, position: i32) -> bool {
+        (self.lowest..=self.highest()).contains(&position)
+    }
+
+    /// The alterations a string can be set to, lowest first; empty where there is no such string.
+    pub fn settings_of(&self, position: i32) -> Vec<i32> {
+        if !self.has_string(position) {
+            return Vec::new();
+        }
+        let step = Step::from_index(position);
+        let open = self.tuning.alter(step);
+        match &self.mechanism {
+            Mechanism::Levers(letters) if letters.contains(&step) => vec![open, open + 1],
+            Mechanism::Levers(_) => vec![open],
+            Mechanism::Pedals { fixed } if fixed.contains(&position) => vec![open],
+            Mechanism::Pedals { .. } => vec![-1, 0, 1],
+        }
+    }
+
+    /// Whether some setting gives this written pitch on its own string.
+    pub fn can_sound(&self, pitch: Pitch) -> bool {
+        self.settings_of(pitch.position()).contains(&pitch.alter)
+    }
+
+    /// The string and spelling this harp has for a pitch: as written where it can, else the same sound on a neighbouring string.
+    pub fn spelled(&self, pitch: Pitch) -> Option<Pitch> {
+        if self.can_sound(pitch) {
+            return Some(pitch);
+        }
+        [-1, 1].into_iter().find_map(|side| {
+            let other = Pitch::at_position(pitch.position() + side, 0);
+            let other = Pitch { alter: pitch.midi() - other.midi(), ..other };
+            self.can_sound(other).then_some(other)
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pitch(text: &str) -> Pitch {
+        Pitch::parse(text).expect("a pitch")
+    }
+
+    /// Harp facts 2.1: 34 strings from C2 end at A6.
+    #[test]
+    fn range_of_34_strings() {
+        let harp = Instrument::lever_34();
+        assert_eq!((harp.lowest(), harp.highest()), (pitch("C2").position(), pitch("A6").position()));
+    }
+
+    /// Harp facts 2.3: on E-flat tuning D-flat is had only as C-sharp, A-sharp only as B-flat.
+    #[test]
+    fn enharmonics_of_e_flat_tuning() {
+        let harp = Instrument::lever_34();
+        assert_eq!(harp.spelled(pitch("Db4")), Some(pitch("C#4")));
+        assert_eq!(harp.spelled(pitch("A#3")), Some(pitch("Bb3")));
+        assert_eq!(harp.spelled(pitch("Ab3")), Some(pitch("Ab3")));
+        assert_eq!(harp.spelled(pitch("C7")), None);
+    }
+}

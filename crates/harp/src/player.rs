@@ -1,0 +1,111 @@
+//! The player: how far each hand reaches, how fluent she is, which fingers she spares.
+//!
+//! The time limits are our own starting values (harp facts 3.2 marks them ASSUME): settings she can change, never shown as published facts.
+
+use music::Seconds;
+use thiserror::Error;
+
+/// Strings a hand holds, counted inclusively: an octave is 8.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Reach {
+    pub block: u32,
+    pub rolled: u32,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Fluency {
+    Slow,
+    Fluent,
+    Advanced,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Player {
+    /// Default: a tenth, 12 strings rolled (harp facts 3.1: a tenth is the safe reach of a hand; rolled chords may exceed it).
+    pub left: Reach,
+    pub right: Reach,
+    /// Default: fluent, the middle of the three time scales.
+    pub fluency: Fluency,
+    /// Fingers (1 thumb to 4) that are not to be used. Default: none.
+    pub spared_fingers: Vec<u8>,
+}
+
+#[derive(Debug, Error, PartialEq, Eq)]
+pub enum PlayerError {
+    #[error("a reach of {0} strings: expected 5 to 12")]
+    Reach(u32),
+    #[error("finger {0}: expected 1 (thumb) to 4")]
+    Finger(u8),
+    #[error("all four fingers are spared: a hand needs at least two")]
+    NoFingers,
+}
+
+impl Default for Player {
+    fn default() -> Player {
+        let reach = Reach { block: 10, rolled: 12 };
+        Player { left: reach, right: reach, fluency: Fluency::Fluent, spared_fingers: Vec::new() }
+    }
+}
+
+impl Player {
+    pub fn check(self) -> Result<Player, PlayerError> {
+        for reach in [self.left.block, self.left.rolled, self.right.block, self.right.rolled] {
+            if !(5..=12).contains(&reach) {
+                return Err(PlayerError::Reach(reach));
+            }
+        }
+        if let Some(bad) = self.spared_fingers.iter().find(|f| !(1..=4).contains(*f)) {
+            return Err(PlayerError::Finger(*bad));
+        }
+        if self.fingers() < 2 {
+            return Err(PlayerError::NoFingers);
+        }
+        Ok(self)
+    }
+
+    /// How many fingers a hand has to play with.
+    pub fn fingers(&self) -> usize {
+        (1..=4).filter(|f| !self.spared_fingers.contains(f)).count()
+    }
+}
+
+impl Fluency {
+    fn pick<T>(self, slow: T, fluent: T, advanced: T) -> T {
+        match self {
+            Fluency::Slow => slow,
+            Fluency::Fluent => fluent,
+            Fluency::Advanced => advanced,
+        }
+    }
+
+    /// The shortest time before one hand plucks the same string again (harp facts 3.2, ASSUME).
+    pub fn same_string(self) -> Seconds {
+        Seconds::from_millis(self.pick(700, 400, 250))
+    }
+
+    /// The shortest time from the last string of a group to the first of one out of reach: up to an octave, and 0.1 s more for each
+    /// further octave (harp facts 3.2, ASSUME).
+    pub fn shift(self, strings: i32) -> Seconds {
+        let further = i64::from((strings - 8).max(0) + 6) / 7;
+        Seconds::from_millis(self.pick(800, 400, 250) + 100 * further)
+    }
+
+    /// The shortest time between plucks that go on without a stop: at most 2, 4 or 6 a second (figures, habit 2; OURS).
+    pub fn steady_pluck(self) -> Seconds {
+        Seconds::from_micros(self.pick(500_000, 250_000, 166_667))
+    }
+
+    /// The shortest time between plucks inside one placed group: 3, 6 or 9 a second (harp facts 3.2, ASSUME).
+    pub fn placed_pluck(self) -> Seconds {
+        Seconds::from_micros(self.pick(333_333, 166_667, 111_111))
+    }
+
+    /// The shortest time between blocks of three strings or more: 1, 2 or 3 a second (harp facts 3.2, ASSUME).
+    pub fn block(self) -> Seconds {
+        Seconds::from_micros(self.pick(1_000_000, 500_000, 333_333))
+    }
+
+    pub fn name(self) -> &'static str {
+        self.pick("slow", "fluent", "advanced")
+    }
+}
