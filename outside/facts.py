@@ -1,0 +1,117 @@
+"""Reads tunes of music21's corpus with music21 and writes what it finds as JSON, for the tests of the crate `outside` to compare with.
+
+    facts.py FOLDER
+
+writes FOLDER/abc.json and FOLDER/musicxml.json: {"key", "root", "tunes": [{"file", "tune", "title", "seconds", "parts"} …]}. `file` is below
+`root`, music21's own folder; `error` instead of `parts` where music21 itself gave up. Nothing is done when both were written by these same
+sources already. One process reads all files of a format; the two formats are read at the same time.
+"""
+
+import hashlib
+import json
+import multiprocessing
+import pathlib
+import sys
+import time
+import warnings
+
+import music21
+
+import abc_facts
+import musicxml_facts
+
+HERE = pathlib.Path(__file__).parent
+ROOT = pathlib.Path(music21.__file__).parent
+
+# How many tunes of each ABC file, and every how manieth file, in each folder of the corpus: every collection, spread over its whole length.
+ABC_FOLDERS = {
+    "airdsAirs": (16, 1),
+    "essenFolksong": (8, 1),
+    "josquin": (4, 1),
+    "miscFolk": (24, 1),
+    "nottingham-dataset": (2, 1),
+    "oneills1850": (4, 1),
+    "ryansMammoth": (1, 7),
+}
+
+# Every how manieth MusicXML file of each folder of the corpus; folders not named: every one.
+MUSICXML_EVERY = {"bach": 6, "monteverdi": 3, "trecento": 6}
+
+# Larger files take music21 minutes, in bytes by kind of file.
+LARGEST = {".xml": 300_000, ".mxl": 20_000, ".musicxml": 300_000}
+
+
+def abc_tunes():
+    """(file, number) of every ABC tune to read."""
+    for folder, (count, step) in ABC_FOLDERS.items():
+        for path in sorted((ROOT / "corpus" / folder).glob("*.abc"))[::step]:
+            numbers = abc_facts.numbers(path.read_text("utf-8"))
+            stride = max(1, len(numbers) // count)
+            for number in numbers[::stride][:count]:
+                yield path, number
+
+
+def musicxml_scores():
+    """(file, None) of every MusicXML score to read: the corpus, then the test suite."""
+    folders = [f for f in sorted((ROOT / "corpus").iterdir()) if f.is_dir()]
+    for folder in [*folders, ROOT / "musicxml" / "lilypondTestSuite"]:
+        files = sorted(p for p in folder.rglob("*") if p.suffix in LARGEST and p.stat().st_size <= LARGEST[p.suffix])
+        for path in files[:: MUSICXML_EVERY.get(folder.name, 1)]:
+            yield path, None
+
+
+def read(path, number):
+    started = time.perf_counter()
+    entry = {"file": path.relative_to(ROOT).as_posix(), "tune": number}
+    try:
+        if number is None:
+            entry |= musicxml_facts.score_facts(path)
+        else:
+            entry |= abc_facts.tune_facts(path.read_text("utf-8"), number)
+    except Exception as error:
+        entry["error"] = f"{type(error).__name__}: {error}"
+    entry["seconds"] = round(time.perf_counter() - started, 4)
+    return entry
+
+
+SOURCES = {"abc": abc_tunes, "musicxml": musicxml_scores}
+
+
+def write(name, folder, key):
+    warnings.simplefilter("ignore")
+    tunes = [read(path, number) for path, number in SOURCES[name]()]
+    target = folder / f"{name}.json"
+    written = target.with_suffix(".new")
+    written.write_text(json.dumps({"key": key, "root": str(ROOT), "tunes": tunes}), "utf-8")
+    written.rename(target)
+    return f"{len(tunes)} {name}"
+
+
+def key_of_sources():
+    """Changes with the version of music21 and with every source of the facts."""
+    digest = hashlib.sha256(music21.__version__.encode())
+    for source in sorted(HERE.glob("*facts.py")):
+        digest.update(source.read_bytes())
+    return digest.hexdigest()
+
+
+def is_current(path, key):
+    """The key stands at the very start of the file."""
+    if not path.exists():
+        return False
+    with path.open(encoding="utf-8") as file:
+        return file.read(len(key) + 20).startswith(f'{{"key": "{key}"')
+
+
+def main(folder):
+    folder.mkdir(parents=True, exist_ok=True)
+    key = key_of_sources()
+    due = [name for name in SOURCES if not is_current(folder / f"{name}.json", key)]
+    if due:
+        print("reading the outside's tunes with music21 (some minutes, once)", flush=True)
+        with multiprocessing.Pool(2) as pool:
+            print(", ".join(pool.starmap(write, [(name, folder, key) for name in due])))
+
+
+if __name__ == "__main__":
+    main(pathlib.Path(sys.argv[1]))
