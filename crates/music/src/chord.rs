@@ -285,25 +285,45 @@ pub fn kind_suffix(kind: ChordKind) -> &'static str {
         Pedal => " pedal",
         Power => "5",
         Tristan => " Tristan",
-        Other => "",
-        None => "",
+        Other => " other",
+        None => " none",
+    }
+}
+
+impl Chord {
+    /// A suspended chord with a seventh above it is printed number first, "7sus4", "9sus4": the number, and how many degrees it covers.
+    fn suspended_number(&self) -> (&'static str, usize) {
+        let added = |values: &[i32]| {
+            let mut degrees = self.degrees.iter();
+            values.iter().all(|v| degrees.next() == Some(&Degree { change: DegreeChange::Add, value: *v, alter: 0 }))
+        };
+        match self.kind {
+            SuspendedSecond | SuspendedFourth if added(&[7, 9, 13]) => ("13", 3),
+            SuspendedSecond | SuspendedFourth if added(&[7, 9]) => ("9", 2),
+            SuspendedSecond | SuspendedFourth if added(&[7]) => ("7", 1),
+            _ => ("", 0),
+        }
+    }
+}
+
+/// The degree as a lead sheet prints it: "add9", "no3", "(b5)". A raised or lowered degree stands in brackets, so that it is never taken for
+/// the root's own sign.
+fn degree_text(degree: &Degree, kind: ChordKind) -> String {
+    let sign = if degree.alter < 0 { "b" } else { "#" }.repeat(degree.alter.unsigned_abs() as usize);
+    let in_kind = kind.tones().iter().any(|t| t.0 == degree.value);
+    match degree.change {
+        DegreeChange::Subtract => format!("no{}", degree.value),
+        DegreeChange::Add if degree.alter == 0 || in_kind => format!("add{sign}{}", degree.value),
+        _ => format!("({sign}{})", degree.value),
     }
 }
 
 impl fmt::Display for Chord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.root, kind_suffix(self.kind))?;
-        for d in &self.degrees {
-            let sign = match d.alter {
-                0 => "",
-                a if a < 0 => "b",
-                _ => "#",
-            };
-            match d.change {
-                DegreeChange::Add => write!(f, "add{}{}", sign, d.value)?,
-                DegreeChange::Alter => write!(f, "{}{}", sign, d.value)?,
-                DegreeChange::Subtract => write!(f, "no{}", d.value)?,
-            }
+        let (number, covered) = self.suspended_number();
+        write!(f, "{}{number}{}", self.root, kind_suffix(self.kind))?;
+        for degree in &self.degrees[covered..] {
+            f.write_str(&degree_text(degree, self.kind))?;
         }
         match self.bass {
             Some(bass) => write!(f, "/{bass}"),
