@@ -11,10 +11,19 @@ from stream_facts import part_facts
 translate.reBar = lambda part, inPlace=False: part
 
 
+# A chord symbol: a root in quotes before anything else. Fingerings and annotations look otherwise.
+CHORD_SYMBOL = re.compile(r'^(?![A-Za-z]:|%).*"[A-G][#b]?(m|7|"|/)', re.MULTILINE)
+
+
 def numbers(text):
-    """The numbers of the tunes in a file that are given once, in the order of the file."""
-    given = [int(n) for n in re.findall(r"^X:\s*(\d+)\s*$", text, re.MULTILINE)]
-    return [n for n in given if given.count(n) == 1]
+    """The numbers of the tunes that are given once in a file: all of them, and those with chord symbols."""
+    starts = list(re.finditer(r"^X:\s*(\d+)\s*$", text, re.MULTILINE))
+    ends = [s.start() for s in starts[1:]] + [len(text)]
+    bodies = {}
+    for start, end in zip(starts, ends):
+        bodies.setdefault(int(start[1]), []).append(text[start.start() : end])
+    once = [number for number, found in bodies.items() if len(found) == 1]
+    return once, [number for number in once if CHORD_SYMBOL.search(bodies[number][0])]
 
 
 def tune_facts(text, number):
@@ -22,4 +31,5 @@ def tune_facts(text, number):
     handler = abcFormat.ABCFile().readstr(text, number)
     score = translate.abcToStreamScore(handler)
     title = score.metadata.title or ""
-    return {"title": title, "parts": [part_facts(p, lambda measure: measure.highestTime) for p in score.parts]}
+    parts = [{"place": place, "staff": 1} | part_facts(p, lambda measure: measure.highestTime) for place, p in enumerate(score.parts, 1)]
+    return {"title": title, "parts": parts}

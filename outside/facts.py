@@ -24,18 +24,19 @@ HERE = pathlib.Path(__file__).parent
 ROOT = pathlib.Path(music21.__file__).parent
 
 # How many tunes of each ABC file, and every how manieth file, in each folder of the corpus: every collection, spread over its whole length.
+# Tunes with chord symbols are rare in it: all of them are read.
 ABC_FOLDERS = {
-    "airdsAirs": (16, 1),
-    "essenFolksong": (8, 1),
+    "airdsAirs": (24, 1),
+    "essenFolksong": (12, 1),
     "josquin": (4, 1),
-    "miscFolk": (24, 1),
+    "miscFolk": (30, 1),
     "nottingham-dataset": (2, 1),
-    "oneills1850": (4, 1),
-    "ryansMammoth": (1, 7),
+    "oneills1850": (6, 1),
+    "ryansMammoth": (1, 5),
 }
 
 # Every how manieth MusicXML file of each folder of the corpus; folders not named: every one.
-MUSICXML_EVERY = {"bach": 6, "monteverdi": 3, "trecento": 6}
+MUSICXML_EVERY = {"bach": 4, "trecento": 5}
 
 # Larger files take music21 minutes, in bytes by kind of file.
 LARGEST = {".xml": 300_000, ".mxl": 20_000, ".musicxml": 300_000}
@@ -44,17 +45,18 @@ LARGEST = {".xml": 300_000, ".mxl": 20_000, ".musicxml": 300_000}
 def abc_tunes():
     """(file, number) of every ABC tune to read."""
     for folder, (count, step) in ABC_FOLDERS.items():
-        for path in sorted((ROOT / "corpus" / folder).glob("*.abc"))[::step]:
-            numbers = abc_facts.numbers(path.read_text("utf-8"))
+        for place, path in enumerate(sorted((ROOT / "corpus" / folder).glob("*.abc"))):
+            numbers, with_chords = abc_facts.numbers(path.read_text("utf-8"))
             stride = max(1, len(numbers) // count)
-            for number in numbers[::stride][:count]:
+            chosen = {*with_chords, *(numbers[::stride][:count] if place % step == 0 else [])}
+            for number in sorted(chosen):
                 yield path, number
 
 
 def musicxml_scores():
     """(file, None) of every MusicXML score to read: the corpus, then the test suite."""
     folders = [f for f in sorted((ROOT / "corpus").iterdir()) if f.is_dir()]
-    for folder in [*folders, ROOT / "musicxml" / "lilypondTestSuite"]:
+    for folder in [*folders, ROOT / "musicxml"]:
         files = sorted(p for p in folder.rglob("*") if p.suffix in LARGEST and p.stat().st_size <= LARGEST[p.suffix])
         for path in files[:: MUSICXML_EVERY.get(folder.name, 1)]:
             yield path, None

@@ -19,7 +19,6 @@ def part_facts(part, length_of):
     """All facts of one part. `length_of` gives the length of a measure in quarters."""
     measures = list(part.getElementsByClass(stream.Measure)) or [part]
     return {
-        "id": str(part.id),
         "name": part.partName or "",
         "measures": [measure_facts(m, length_of(m)) for m in measures],
         "order": playing_order(part, measures),

@@ -1,0 +1,11 @@
+//! The checks against the outside: what the readers of [`formats`] read and its writers write, beside what other people's libraries find in the
+//! same files. Nothing here is part of the program; `scripts/test` prepares what these checks need.
+//!
+//! [`facts`] loads what music21 found in its own corpus; [`seen`] says the same of a sheet of ours; [`compare`] lists the differences;
+//! [`accepted`] knows the ones that were looked into and are not ours; [`written`] hands what the writers write to validators.
+
+pub mod facts;
+pub mod seen;
+pub mod compare;
+pub mod accepted;
+pub mod written;

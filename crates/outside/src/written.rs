@@ -1,0 +1,1 @@
+//! Hands what the writers write to validators.
