@@ -1,1 +1,14 @@
-//! placeholder
+//! What a lead sheet says about harmony and form: which chord holds when, where phrases and sections end, what kind of tune it is, how its
+//! melody moves.
+//!
+//! This crate knows no harps, hands, figures or files. Everything is a plain function of a [`music::LeadSheet`]; lists run in written
+//! order, with one entry a measure where the name says so.
+
+pub mod spans;
+pub mod melody;
+pub mod phrases;
+pub mod kind;
+
+pub use kind::{Because, Guess, KindOfTune, assumed_tempo};
+pub use phrases::{PhrasePlace, Phrases, Pickup};
+pub use spans::{Begin, ChordSpan, LeftOut, Silence, Spans, Struck};

@@ -177,7 +177,7 @@ impl Seconds {
         Seconds(micros)
     }
 
-    pub fn from_millis(millis: i64) -> Seconds {
+    pub const fn from_millis(millis: i64) -> Seconds {
         Seconds(millis * 1000)
     }
 

@@ -1,0 +1,346 @@
+//! What kind of tune this is, and the tempo a harpist would take when the source gives none.
+//!
+//! The kinds and their names are the trade's; thresholds and tempi are ours, after common practice on the harp. A guess says what it
+//! rests on and can be overruled by whoever asked.
+
+use crate::melody;
+use music::{Beats, LeadSheet, Meter, Tempo};
+use std::fmt;
+
+/// A kind of tune, in the trade's word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum KindOfTune {
+    Jig,
+    SlipJig,
+    Reel,
+    Hornpipe,
+    Polka,
+    March,
+    Waltz,
+    Air,
+    Song,
+    Hymn,
+    Carol,
+    Lullaby,
+    Lament,
+    /// Minuet, gavotte, sarabande, the old triple-time dances.
+    OldDance,
+}
+
+use KindOfTune::*;
+
+/// Words that name a kind, in titles and rhythm fields; the first of each kind is its name. Two-word names come before their last words.
+const WORDS: &[(&str, KindOfTune)] = &[
+    ("slip jig", SlipJig),
+    ("hop jig", SlipJig),
+    ("slow air", Air),
+    ("jig", Jig),
+    ("slide", Jig),
+    ("reel", Reel),
+    ("hornpipe", Hornpipe),
+    ("strathspey", Hornpipe),
+    ("schottische", Hornpipe),
+    ("fling", Hornpipe),
+    ("polka", Polka),
+    ("march", March),
+    ("quickstep", March),
+    ("waltz", Waltz),
+    ("valse", Waltz),
+    ("walzer", Waltz),
+    ("mazurka", Waltz),
+    ("air", Air),
+    ("song", Song),
+    ("ballad", Song),
+    ("shanty", Song),
+    ("hymn", Hymn),
+    ("psalm", Hymn),
+    ("chorale", Hymn),
+    ("carol", Carol),
+    ("noel", Carol),
+    ("lullaby", Lullaby),
+    ("cradle song", Lullaby),
+    ("berceuse", Lullaby),
+    ("lament", Lament),
+    ("old dance", OldDance),
+    ("minuet", OldDance),
+    ("menuet", OldDance),
+    ("gavotte", OldDance),
+    ("sarabande", OldDance),
+    ("bourree", OldDance),
+    ("galliard", OldDance),
+    ("pavane", OldDance),
+    ("allemande", OldDance),
+    ("courante", OldDance),
+    ("rigaudon", OldDance),
+];
+
+impl KindOfTune {
+    pub const ALL: [KindOfTune; 14] =
+        [Jig, SlipJig, Reel, Hornpipe, Polka, March, Waltz, Air, Song, Hymn, Carol, Lullaby, Lament, OldDance];
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Jig => "jig",
+            SlipJig => "slip jig",
+            Reel => "reel",
+            Hornpipe => "hornpipe",
+            Polka => "polka",
+            March => "march",
+            Waltz => "waltz",
+            Air => "air",
+            Song => "song",
+            Hymn => "hymn",
+            Carol => "carol",
+            Lullaby => "lullaby",
+            Lament => "lament",
+            OldDance => "old dance",
+        }
+    }
+
+    /// Reads the name of a kind, in any case, or a word that means one ("valse"); `None` for anything else.
+    pub fn parse(text: &str) -> Option<KindOfTune> {
+        word_in(text).filter(|(word, _)| plain(text) == *word || plain(text).trim_end_matches('s') == *word).map(|(_, kind)| kind)
+    }
+
+    /// Danced to, so the beat does not give way: no rolls, no long arpeggios.
+    pub fn is_dance(self) -> bool {
+        matches!(self, Jig | SlipJig | Reel | Hornpipe | Polka | March | Waltz | OldDance)
+    }
+
+    /// Whether a tune of this kind can stand in this meter; a word in a title is believed only then. Common practice.
+    fn fits(self, meter: &Meter) -> bool {
+        let (n, unit) = (meter.numerator(), meter.unit);
+        match self {
+            Jig => unit == 8 && n % 3 == 0,
+            SlipJig => (n, unit) == (9, 8),
+            Reel => matches!((n, unit), (4, 4) | (2, 2) | (2, 4) | (8, 8)),
+            Hornpipe => matches!((n, unit), (4, 4) | (2, 2) | (2, 4) | (3, 2)),
+            Polka => matches!((n, unit), (2, 4) | (4, 4) | (2, 2)),
+            Waltz => n % 3 == 0,
+            _ => true,
+        }
+    }
+}
+
+impl fmt::Display for KindOfTune {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// A kind and what it was read or guessed from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Guess {
+    pub kind: KindOfTune,
+    pub because: Because,
+}
+
+/// What a guess rests on. Its [`fmt::Display`] is a half sentence: "the title says waltz".
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Because {
+    /// The source's own word, as it wrote it.
+    SourceWord(String),
+    /// The word that was found in the title.
+    TitleWord(String),
+    WordsUnderTheNotes,
+    /// Meter, and plucks a quarter note in thousandths.
+    MeterAndMotion(Meter, i64),
+    /// Meter alone.
+    Meter(Meter),
+    /// There is no measure to judge by.
+    Nothing,
+}
+
+impl fmt::Display for Because {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Because::SourceWord(word) => write!(f, "the source says {word}"),
+            Because::TitleWord(word) => write!(f, "the title says {word}"),
+            Because::WordsUnderTheNotes => f.write_str("there are words under the notes"),
+            Because::MeterAndMotion(meter, rate) => {
+                let tenths = (rate + 50) / 100;
+                write!(f, "a guess: it is in {meter} with {}.{} notes to the quarter", tenths / 10, tenths % 10)
+            }
+            Because::Meter(meter) => write!(f, "a guess: it is in {meter}"),
+            Because::Nothing => f.write_str("a guess: there is nothing to go by"),
+        }
+    }
+}
+
+/// The source's own word; else a word in the title that fits the meter; else words under the notes mean a song; else meter and motion.
+pub fn guess(sheet: &LeadSheet) -> Guess {
+    let Some(meter) = main_meter(sheet) else { return Guess { kind: Song, because: Because::Nothing } };
+    let said = sheet.words.rhythm.as_deref().and_then(|text| Some((text.trim().to_owned(), word_in(text)?.1)));
+    if let Some((text, kind)) = said {
+        let kind = if kind == Jig && SlipJig.fits(&meter) { SlipJig } else { kind };
+        return Guess { kind, because: Because::SourceWord(text) };
+    }
+    let titles = std::iter::once(&sheet.words.title).chain(&sheet.words.subtitles);
+    if let Some((word, kind)) = titles.filter_map(|t| word_in(t)).find(|(_, kind)| kind.fits(&meter)) {
+        let kind = if kind == Jig && SlipJig.fits(&meter) { SlipJig } else { kind };
+        return Guess { kind, because: Because::TitleWord(word.to_owned()) };
+    }
+    if sheet.has_syllables() {
+        return Guess { kind: Song, because: Because::WordsUnderTheNotes };
+    }
+    by_meter(sheet, meter)
+}
+
+/// The meter that most of the tune stands in; of equals, the first.
+pub fn main_meter(sheet: &LeadSheet) -> Option<Meter> {
+    let mut meters: Vec<(&Meter, Beats)> = Vec::new();
+    for frame in sheet.measures.iter().map(|m| &m.frame) {
+        match meters.iter_mut().find(|(meter, _)| *meter == &frame.meter) {
+            Some((_, length)) => *length += frame.length,
+            None => meters.push((&frame.meter, frame.length)),
+        }
+    }
+    let most = meters.iter().map(|m| m.1).max()?;
+    meters.iter().find(|m| m.1 == most).map(|m| m.0.clone())
+}
+
+fn by_meter(sheet: &LeadSheet, meter: Meter) -> Guess {
+    let rate = melody::plucks_per_quarter(sheet);
+    let kind = match (meter.numerator(), meter.unit) {
+        (3 | 6 | 12, 8) => if rate >= 1250 { Jig } else { Air },
+        (9, 8) => if rate >= 1250 { SlipJig } else { Air },
+        (4, 4) | (2, 2) | (8, 8) if rate >= 1100 && share(sheet, has_long_note) <= 333 => {
+            if dotted_share(sheet) >= 300 { Hornpipe } else { Reel }
+        }
+        (2, 4) if rate >= 2200 => Reel,
+        (2, 4) if rate >= 1600 => Polka,
+        (2, 4) => March,
+        (3, 4) => return Guess { kind: Waltz, because: Because::Meter(meter) },
+        (3, 2) | (6, 4) => return Guess { kind: OldDance, because: Because::Meter(meter) },
+        (4, 4) | (2, 2) | (8, 8) => Song,
+        _ => return Guess { kind: Song, because: Because::Meter(meter) },
+    };
+    Guess { kind, because: Because::MeterAndMotion(meter, rate) }
+}
+
+/// The share of measures for which something holds, in thousandths.
+fn share(sheet: &LeadSheet, holds: fn(&music::SheetMeasure) -> bool) -> i64 {
+    let count = sheet.measures.iter().filter(|m| holds(m)).count() as i64;
+    count * 1000 / sheet.measures.len().max(1) as i64
+}
+
+fn has_long_note(measure: &music::SheetMeasure) -> bool {
+    measure.notes.iter().any(|n| !n.is_rest() && n.length >= Beats::HALF)
+}
+
+/// The share of quarter beats that hold a dotted pair (long-short in the ratio three to one or two to one), in thousandths.
+fn dotted_share(sheet: &LeadSheet) -> i64 {
+    let (mut dotted, mut all) = (0, 0);
+    for m in &sheet.measures {
+        all += m.frame.length.div_floor(Beats::QUARTER);
+        let pairs = m.notes.windows(2).filter(|pair| {
+            let (long, short) = (&pair[0], &pair[1]);
+            let fills = (long.at % Beats::QUARTER).is_zero() && long.length + short.length == Beats::QUARTER;
+            fills && !long.is_rest() && !short.is_rest() && (long.length == short.length * 3 || long.length == short.length * 2)
+        });
+        dotted += pairs.count() as i64;
+    }
+    dotted * 1000 / all.max(1)
+}
+
+/// Lower case, accents of the few words concerned taken off, every other sign a space.
+fn plain(text: &str) -> String {
+    let letter = |c: char| match c {
+        'é' | 'è' | 'ê' | 'ë' | 'É' => 'e',
+        '\'' | '’' | '-' => ' ',
+        c if c.is_alphanumeric() => c,
+        _ => ' ',
+    };
+    let flat: String = text.chars().map(letter).flat_map(char::to_lowercase).collect();
+    flat.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The word for a kind that comes last in a text, singular or plural.
+fn word_in(text: &str) -> Option<(&'static str, KindOfTune)> {
+    let text = format!(" {} ", plain(text));
+    let place = |word: &str| [format!(" {word} "), format!(" {word}s "), format!(" {word}es ")].iter().filter_map(|w| text.rfind(w.as_str()).map(|at| at + w.trim_end().len())).max();
+    WORDS
+        .iter()
+        .filter_map(|(word, kind)| Some((place(word)?, word.len(), *word, *kind)))
+        .max_by_key(|(end, length, _, _)| (*end, *length))
+        .map(|(_, _, word, kind)| (word, kind))
+}
+
+/// The tempo a harpist takes for this kind in this meter. Ours; always said as assumed.
+pub fn assumed_tempo(kind: KindOfTune, meter: &Meter) -> Tempo {
+    let beat = meter.beat();
+    let per_minute = match (meter.numerator(), meter.unit) {
+        (n, _) if meter.is_compound() && !(n == 6 && meter.unit == 4) => compound(kind),
+        (3, 8 | 16) => return tempo(beat * 3, compound(kind)),
+        (_, 2) | (6, 4) => return tempo(Beats::HALF, halves(kind, meter)),
+        (2, 4) if matches!(kind, Reel | Hornpipe) => halves(kind, meter),
+        (3, 4) => triple(kind),
+        (_, 8 | 16 | 32 | 64) => return tempo(Beats::QUARTER, simple(kind)),
+        _ if matches!(kind, Reel | Hornpipe) => return tempo(Beats::HALF, halves(kind, meter)),
+        _ => simple(kind),
+    };
+    tempo(beat, per_minute)
+}
+
+fn tempo(unit: Beats, per_minute: i64) -> Tempo {
+    Tempo::of(unit, per_minute).or_else(|| Tempo::of(Beats::QUARTER, per_minute)).expect("the tables lie between 4 and 1000 a minute")
+}
+
+/// Dotted quarters a minute.
+fn compound(kind: KindOfTune) -> i64 {
+    match kind {
+        Jig => 100,
+        SlipJig | March | Polka => 104,
+        Reel | Hornpipe => 96,
+        OldDance => 72,
+        Song | Carol => 60,
+        Waltz | Hymn => 54,
+        Air => 50,
+        Lullaby => 48,
+        Lament => 42,
+    }
+}
+
+/// Half notes a minute.
+fn halves(kind: KindOfTune, meter: &Meter) -> i64 {
+    match kind {
+        Reel | Jig | SlipJig => 92,
+        Hornpipe | OldDance if meter.numerator() % 3 == 0 => 84,
+        Hornpipe => 76,
+        OldDance => 72,
+        Polka | March => 100,
+        Waltz => 100,
+        Song | Carol => 66,
+        Hymn => 60,
+        Air | Lullaby => 48,
+        Lament => 42,
+    }
+}
+
+/// Quarter notes a minute in three-four.
+fn triple(kind: KindOfTune) -> i64 {
+    match kind {
+        Waltz => 126,
+        OldDance => 108,
+        Jig | SlipJig | Reel | Hornpipe | Polka | March => 104,
+        Song | Carol => 92,
+        Hymn => 84,
+        Lullaby => 80,
+        Air => 66,
+        Lament => 56,
+    }
+}
+
+/// Quarter notes a minute in two-four, four-four and the odd meters.
+fn simple(kind: KindOfTune) -> i64 {
+    match kind {
+        Polka => 112,
+        Waltz => 126,
+        March | Jig | SlipJig | Reel | Hornpipe | OldDance => 104,
+        Song | Carol => 88,
+        Hymn => 80,
+        Lullaby => 72,
+        Air => 66,
+        Lament => 56,
+    }
+}

@@ -1,0 +1,105 @@
+//! Sections: what repeat signs, double bars, labels, endings and jumps cut the tune into.
+
+use super::Pickup;
+use music::{Barline, Beats, Frame, Jump, LeadSheet, Note, SheetMeasure};
+use std::ops::Range;
+
+/// A stretch of the tune between two signs, endings included.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Section {
+    /// Indices of the written measures; the pickups come first, the endings last.
+    pub measures: Range<usize>,
+    /// The label at its head, if it has one.
+    pub name: Option<String>,
+    /// Indices of the measures that only lead into it.
+    pub pickups: Range<usize>,
+    pub pickup: Pickup,
+    /// The alternative endings, in written order.
+    pub endings: Vec<Range<usize>>,
+}
+
+impl Section {
+    /// What is played whichever ending follows, pickups left aside.
+    pub fn common(&self) -> Range<usize> {
+        self.pickups.end..self.endings.first().map_or(self.measures.end, |e| e.start)
+    }
+
+    /// Each way through the section: the common stretch and one ending. One line if there are no endings.
+    pub fn lines(&self) -> Vec<Vec<usize>> {
+        match self.endings.len() {
+            0 => vec![self.common().collect()],
+            _ => self.endings.iter().map(|ending| self.common().chain(ending.clone()).collect()).collect(),
+        }
+    }
+}
+
+/// The sections of a tune; together they hold every measure once, in order.
+pub fn sections(sheet: &LeadSheet) -> Vec<Section> {
+    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+    let mut starts = Vec::new();
+    for i in 0..frames.len() {
+        let only_pickups = starts.last().is_some_and(|s| frames[*s..i].iter().all(|f| !f.is_full()) && length(&frames[*s..i]) < frames[i].meter.length());
+        if i == 0 || is_cut(frames[i - 1], frames[i]) && !only_pickups {
+            starts.push(i);
+        }
+    }
+    let ends = starts.iter().skip(1).copied().chain([frames.len()]);
+    starts.iter().zip(ends).map(|(start, end)| section(sheet, &frames, *start..end)).collect()
+}
+
+fn length(frames: &[&Frame]) -> Beats {
+    frames.iter().map(|f| f.length).sum()
+}
+
+/// Whether a sign parts two neighbouring measures. The endings of one stretch stay together.
+fn is_cut(before: &Frame, after: &Frame) -> bool {
+    match (&before.ending, &after.ending) {
+        (Some(_), None) => return true,
+        (Some(a), Some(b)) => return b.starts && b.passes.iter().min() <= a.passes.iter().min(),
+        _ => {}
+    }
+    let heavy = |line| matches!(line, Barline::Double | Barline::Final);
+    let leaves = |jump: &Jump| matches!(jump, Jump::Fine | Jump::DaCapo | Jump::DalSegno);
+    before.repeat_end.is_some()
+        || after.repeat_start
+        || heavy(before.right)
+        || heavy(after.left)
+        || after.section.is_some()
+        || before.jumps.iter().any(leaves)
+        || after.jumps.contains(&Jump::Coda)
+}
+
+fn section(sheet: &LeadSheet, frames: &[&Frame], measures: Range<usize>) -> Section {
+    let mut short = frames[measures.clone()].iter().take_while(|f| !f.is_full() && f.ending.is_none()).count();
+    let leads = |count: usize| measures.start + count < measures.end && length(&frames[measures.start..measures.start + count]) < frames[measures.start].meter.length();
+    while short > 0 && !leads(short) {
+        short -= 1;
+    }
+    let in_full = measures.start == 0 && measures.len() > 1 && short == 0 && only_holds_a_pickup(&sheet.measures[0]);
+    let (count, pickup) = match (short, in_full) {
+        (0, true) => (1, Pickup::InFullMeasure),
+        (0, false) => (0, Pickup::No),
+        _ => (short, Pickup::Short),
+    };
+    let pickups = measures.start..measures.start + count;
+    let name = frames[measures.clone()].iter().find_map(|f| f.section.clone());
+    Section { endings: endings(frames, pickups.end..measures.end), name, pickups, pickup, measures }
+}
+
+/// Rests in its first half, notes only after it.
+fn only_holds_a_pickup(measure: &SheetMeasure) -> bool {
+    let first = measure.notes.iter().find(|n| !n.is_rest()).map(|n: &Note| n.at);
+    measure.frame.is_full() && first.is_some_and(|at| at * 2 >= measure.frame.length)
+}
+
+fn endings(frames: &[&Frame], within: Range<usize>) -> Vec<Range<usize>> {
+    let mut found: Vec<Range<usize>> = Vec::new();
+    for i in within {
+        let Some(ending) = &frames[i].ending else { continue };
+        match found.last_mut() {
+            Some(last) if !ending.starts && last.end == i => last.end = i + 1,
+            _ => found.push(i..i + 1),
+        }
+    }
+    found
+}

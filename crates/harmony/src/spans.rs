@@ -1,0 +1,263 @@
+//! The harmony of each measure: chord symbols become stretches of time, cut at bar lines, without gaps.
+//!
+//! A chord goes on until the next symbol, in the order in which the measures are first played: a second ending takes up the chord of the
+//! measure before the first ending. Chords too short to be struck are kept as spans, marked, and listed with the reason.
+
+use music::order::playing_order;
+use music::{Beats, Chord, Frame, Harmony, LeadSheet, Meter, Seconds, Tempo};
+use std::fmt;
+
+/// The harmony of a whole tune in written order, and the chord symbols that are not struck.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Spans {
+    pub spans: Vec<ChordSpan>,
+    pub left_out: Vec<LeftOut>,
+}
+
+/// One harmony within one measure. The spans of a measure are in order and fill it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChordSpan {
+    /// Index of the written measure.
+    pub measure: usize,
+    /// Place in the measure.
+    pub at: Beats,
+    pub length: Beats,
+    /// `None` in a silence of chords.
+    pub chord: Option<Chord>,
+    /// The symbol as its source wrote it; empty before the first symbol.
+    pub text: String,
+    pub begin: Begin,
+    pub silence: Silence,
+    pub struck: Struck,
+}
+
+/// How a span comes to its chord.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Begin {
+    /// A symbol stands at its start.
+    Symbol,
+    /// It goes on from the measure written before (or nothing has been said yet).
+    CarriedOver,
+    /// It goes on from the measure played before, which is not the one written before (a second ending, a coda): a page does well to
+    /// print the symbol again.
+    Resumed,
+}
+
+/// Whether chords are silent here, and why.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Silence {
+    No,
+    /// The tune has had no chord symbol yet.
+    BeforeFirstChord,
+    /// The source says N.C.
+    NoChord,
+}
+
+/// Whether anything new is plucked within a span.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Struck {
+    Yes,
+    /// Silent, or too short: what was plucked before may ring on.
+    No,
+}
+
+/// A chord symbol at which nothing is plucked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Index of the written measure.
+    pub measure: usize,
+    /// Its printed number.
+    pub number: u32,
+    pub at: Beats,
+    /// The symbol as its source wrote it.
+    pub text: String,
+    pub reason: LeftOutReason,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LeftOutReason {
+    /// It lasts this long only, under a beat or under [`SHORTEST`].
+    TooShort(Beats),
+    /// Another symbol stands at the same place and holds instead.
+    SamePlace,
+    /// It stands outside its measure.
+    OutsideMeasure,
+}
+
+impl fmt::Display for LeftOut {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "measure {}: {} is not struck: ", self.number, self.text)?;
+        match self.reason {
+            LeftOutReason::TooShort(length) => write!(f, "it lasts only {length} of a quarter note"),
+            LeftOutReason::SamePlace => f.write_str("another symbol stands at the same place"),
+            LeftOutReason::OutsideMeasure => f.write_str("it stands outside its measure"),
+        }
+    }
+}
+
+/// A chord shorter than this is never struck, whatever the meter. Ours: half of [`COMFORTABLE`].
+pub const SHORTEST: Seconds = Seconds::from_millis(300);
+/// Strikes of chords shorter than a beat keep this distance from every other strike. Ours.
+pub const COMFORTABLE: Seconds = Seconds::from_millis(600);
+
+/// What holds at the end of a measure.
+#[derive(Clone, Default)]
+struct Held {
+    harmony: Option<Harmony>,
+    text: String,
+}
+
+/// The spans of a tune at a tempo (which decides what is too short to be struck).
+pub fn spans(sheet: &LeadSheet, tempo: Tempo) -> Spans {
+    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+    let before = played_before(&frames);
+    let mut held: Vec<Option<Held>> = vec![None; frames.len()];
+    let mut cut: Vec<Vec<ChordSpan>> = vec![Vec::new(); frames.len()];
+    let mut left_out = Vec::new();
+    for &(measure, before) in &before {
+        let start = before.and_then(|b| held[b].clone()).unwrap_or_default();
+        let begin = if before.is_none_or(|b| b + 1 == measure) { Begin::CarriedOver } else { Begin::Resumed };
+        let (spans, end) = cut_measure(measure, frames[measure], start, begin, &mut left_out);
+        cut[measure] = spans;
+        held[measure] = Some(end);
+    }
+    let mut spans: Vec<ChordSpan> = cut.into_iter().flatten().collect();
+    strike(&mut spans, &frames, &sheet.starts(), tempo, &mut left_out);
+    left_out.sort_by_key(|l| (l.measure, l.at));
+    Spans { spans, left_out }
+}
+
+/// Every measure with the one played before its first playing, in an order in which the latter always comes first. Measures that no
+/// sign leads to follow the one written before.
+fn played_before(frames: &[&Frame]) -> Vec<(usize, Option<usize>)> {
+    let order = playing_order(frames).measures;
+    let mut seen = vec![false; frames.len()];
+    let mut found = Vec::new();
+    for (k, &measure) in order.iter().enumerate() {
+        if !std::mem::replace(&mut seen[measure], true) {
+            found.push((measure, k.checked_sub(1).map(|k| order[k])));
+        }
+    }
+    let unplayed = (0..frames.len()).filter(|m| !seen[*m]);
+    found.extend(unplayed.map(|m| (m, m.checked_sub(1))));
+    found
+}
+
+/// Cuts one measure at its symbols; equal chords one after another make one span. Also what holds at its end.
+fn cut_measure(measure: usize, frame: &Frame, start: Held, begin: Begin, left_out: &mut Vec<LeftOut>) -> (Vec<ChordSpan>, Held) {
+    let mut marks = vec![(Beats::ZERO, start, begin)];
+    let mut chords: Vec<_> = frame.chords.iter().collect();
+    chords.sort_by_key(|c| c.at);
+    let mut end = None;
+    for (i, chord) in chords.iter().enumerate() {
+        let (harmony, source) = (&chord.symbol.harmony, &chord.symbol.source);
+        let text = if source.is_empty() { harmony.to_string() } else { source.clone() };
+        let said = Held { harmony: Some(harmony.clone()), text: text.clone() };
+        let mut leave = |reason| left_out.push(LeftOut { measure, number: frame.number, at: chord.at, text: text.clone(), reason });
+        if chord.at >= frame.length {
+            leave(LeftOutReason::OutsideMeasure);
+            end = Some(said);
+        } else if chords.get(i + 1).is_some_and(|c| c.at.max(Beats::ZERO) == chord.at.max(Beats::ZERO)) {
+            leave(LeftOutReason::SamePlace);
+        } else {
+            marks.push((chord.at.max(Beats::ZERO), said, Begin::Symbol));
+        }
+    }
+    let last = marks.last().map(|m| m.1.clone()).unwrap_or_default();
+    (fill(measure, frame.length, marks), end.unwrap_or(last))
+}
+
+/// From places where a harmony begins to spans that fill the measure.
+fn fill(measure: usize, length: Beats, marks: Vec<(Beats, Held, Begin)>) -> Vec<ChordSpan> {
+    let ends: Vec<Beats> = marks.iter().skip(1).map(|m| m.0).chain([length]).collect();
+    let mut spans: Vec<ChordSpan> = Vec::new();
+    for ((at, held, begin), end) in marks.into_iter().zip(ends) {
+        if end <= at {
+            continue;
+        }
+        let silence = match held.harmony {
+            None => Silence::BeforeFirstChord,
+            Some(Harmony::NoChord) => Silence::NoChord,
+            Some(Harmony::Chord(_)) => Silence::No,
+        };
+        let chord = held.harmony.and_then(|h| if let Harmony::Chord(chord) = h { Some(chord) } else { None });
+        match spans.last_mut() {
+            Some(last) if last.chord == chord && last.silence == silence => last.length += end - at,
+            _ => spans.push(ChordSpan { measure, at, length: end - at, chord, text: held.text, begin, silence, struck: Struck::No }),
+        }
+    }
+    spans
+}
+
+/// How surely a span is struck; the surer ones take their places first.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Claim {
+    /// A beat or more, or the only harmony of its measure.
+    Certain,
+    /// Under a beat but of [`COMFORTABLE`] length.
+    Slow,
+    /// Shorter, but it falls on a beat.
+    OnBeat,
+}
+
+/// Decides what is struck. A chord of a beat or more, or alone in its measure, always is, if it lasts [`SHORTEST`]. A shorter chord is struck if it lasts
+/// [`COMFORTABLE`], or falls on a beat and lasts [`SHORTEST`]; in both cases only where no other strike lies nearer than
+/// [`COMFORTABLE`], the surer claims being served first. So of two quick chords in a beat the first is struck and rings through the
+/// second; of four quick chords in two beats, the first and the third; and a quick chord just before a long one gives way to it.
+/// What goes on across a bar line from a strike is not struck again for less than a beat. Ours, after common practice.
+fn strike(spans: &mut [ChordSpan], frames: &[&Frame], starts: &[Beats], tempo: Tempo, left_out: &mut Vec<LeftOut>) {
+    let alone: Vec<bool> = (0..spans.len()).map(|i| is_alone(spans, i)).collect();
+    let mut taken: std::collections::BTreeSet<Beats> = std::collections::BTreeSet::new();
+    for wanted in [Claim::Certain, Claim::Slow, Claim::OnBeat] {
+        for i in 0..spans.len() {
+            if claim(&spans[i], &frames[spans[i].measure].meter, alone[i], tempo) != Some(wanted) {
+                continue;
+            }
+            let at = starts[spans[i].measure] + spans[i].at;
+            let free = wanted == Claim::Certain || is_free(&taken, at, tempo) && !goes_on(spans, i);
+            if free {
+                spans[i].struck = Struck::Yes;
+                taken.insert(at);
+            }
+        }
+    }
+    for i in 0..spans.len() {
+        let span = &spans[i];
+        let carries_on = spans.get(i + 1).is_some_and(|n| n.at.is_zero() && n.begin == Begin::CarriedOver && n.chord == span.chord && n.struck == Struck::Yes);
+        if span.silence == Silence::No && span.struck == Struck::No && span.begin == Begin::Symbol && !carries_on {
+            let (measure, number) = (span.measure, frames[span.measure].number);
+            left_out.push(LeftOut { measure, number, at: span.at, text: span.text.clone(), reason: LeftOutReason::TooShort(span.length) });
+        }
+    }
+}
+
+fn is_alone(spans: &[ChordSpan], i: usize) -> bool {
+    let same = |other: Option<&ChordSpan>| other.is_some_and(|s| s.measure == spans[i].measure);
+    !same(i.checked_sub(1).map(|j| &spans[j])) && !same(spans.get(i + 1))
+}
+
+fn claim(span: &ChordSpan, meter: &Meter, alone: bool, tempo: Tempo) -> Option<Claim> {
+    let lasts = tempo.seconds(span.length);
+    if span.silence != Silence::No {
+        None
+    } else if alone || span.length >= meter.beat() && lasts >= SHORTEST {
+        Some(Claim::Certain)
+    } else if lasts >= COMFORTABLE {
+        Some(Claim::Slow)
+    } else {
+        let on_beat = (span.at % meter.beat()).is_zero();
+        (on_beat && lasts >= SHORTEST).then_some(Claim::OnBeat)
+    }
+}
+
+/// No strike lies nearer than [`COMFORTABLE`] on either side.
+fn is_free(taken: &std::collections::BTreeSet<Beats>, at: Beats, tempo: Tempo) -> bool {
+    let far = |other: Option<&Beats>| other.is_none_or(|o| tempo.seconds((*o - at).abs()) >= COMFORTABLE);
+    far(taken.range(..at).next_back()) && far(taken.range(at..).next())
+}
+
+/// The span only goes on with what was struck in the measure before.
+fn goes_on(spans: &[ChordSpan], i: usize) -> bool {
+    let before = i.checked_sub(1).map(|j| &spans[j]);
+    spans[i].begin == Begin::CarriedOver && before.is_some_and(|b| b.chord == spans[i].chord && b.struck == Struck::Yes)
+}
