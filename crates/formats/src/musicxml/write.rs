@@ -1,1 +1,32 @@
-//! Writing a score as MusicXML 4.0.
+//! Writing a score as MusicXML 4.0: one part, two staves, everything that is needed to print and to play it.
+//!
+//! Nothing musical is decided here. What the standard wants written out and the score leaves open is worked out first, hand by hand: note
+//! values ([`value`], [`grid`], [`line`]), ties and slurs across bar lines ([`join`]), accidentals ([`accidental`]), beams ([`beam`]);
+//! then the elements are written in the order of the schema ([`header`], [`measure`] and the files beside it).
+//!
+//! Ids stay the same from run to run: measure `i` of the score (from 0) is `m{i}`, its right-hand note `n` is `m{i}-r{n}`, left `m{i}-l{n}`.
+//! Further strings of a chord add `-p1`, `-p2` …, further written parts of one long note `-t1` …, grace notes `-g0` ….
+
+mod xml;
+mod value;
+mod grid;
+mod line;
+mod join;
+mod accidental;
+mod beam;
+mod header;
+mod attributes;
+mod harmony;
+mod direction;
+mod barline;
+mod note;
+mod measure;
+
+use measure::Writer;
+use music::Score;
+
+/// The score as a MusicXML 4.0 document (UTF-8, partwise). The same score gives the same bytes.
+pub fn write(score: &Score) -> String {
+    let lines = measure::lines(score);
+    Writer::new(score, &lines).document()
+}

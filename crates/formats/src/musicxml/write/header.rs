@@ -1,0 +1,71 @@
+//! What stands before the first measure: titles, creators, rights, and the one part.
+
+use super::xml::Xml;
+use music::{Score, Words};
+
+pub const PART: &str = "P1";
+
+/// Writes everything from the work title to the part list. No dates and no versions: the same score gives the same bytes.
+pub fn write(xml: &mut Xml, score: &Score) {
+    let words = &score.words;
+    if !words.title.is_empty() {
+        xml.within("work", &[], |xml| xml.text("work-title", &words.title));
+    }
+    xml.within("identification", &[], |xml| identification(xml, words, &score.preparation));
+    xml.within("part-list", &[], part);
+}
+
+fn identification(xml: &mut Xml, words: &Words, preparation: &[String]) {
+    for (kind, name) in [("composer", &words.composer), ("lyricist", &words.lyricist)] {
+        if let Some(name) = name {
+            xml.text_with("creator", &[("type", &kind)], name);
+        }
+    }
+    if let Some(rights) = &words.rights {
+        xml.text("rights", rights);
+    }
+    xml.within("encoding", &[], |xml| {
+        xml.text("software", "Undersong");
+        xml.empty("supports", &[("element", &"accidental"), ("type", &"yes")]);
+        xml.empty("supports", &[("element", &"beam"), ("type", &"yes")]);
+        xml.empty("supports", &[("element", &"stem"), ("type", &"no")]);
+    });
+    if let Some(source) = &words.source {
+        xml.text("source", source);
+    }
+    miscellaneous(xml, words, preparation);
+}
+
+/// What the standard has no element for, a field for each: the page maker finds it here.
+fn miscellaneous(xml: &mut Xml, words: &Words, preparation: &[String]) {
+    let fields = [
+        ("subtitle", words.subtitles.join("\n")),
+        ("origin", words.origin.clone().unwrap_or_default()),
+        ("rhythm", words.rhythm.clone().unwrap_or_default()),
+        ("preparation", preparation.join("\n")),
+        ("verses", words.verses.join("\n")),
+    ];
+    if fields.iter().all(|(_, text)| text.is_empty()) {
+        return;
+    }
+    xml.within("miscellaneous", &[], |xml| {
+        for (name, text) in fields.iter().filter(|(_, text)| !text.is_empty()) {
+            xml.text_with("miscellaneous-field", &[("name", name)], text);
+        }
+    });
+}
+
+/// One harp; program 47 is the orchestral harp of General MIDI, counted from 1 as the standard wants it.
+fn part(xml: &mut Xml) {
+    xml.within("score-part", &[("id", &PART)], |xml| {
+        xml.text_with("part-name", &[("print-object", &"no")], "Harp");
+        xml.within("score-instrument", &[("id", &"P1-I1")], |xml| {
+            xml.text("instrument-name", "Harp");
+            xml.text("instrument-sound", "pluck.harp");
+        });
+        xml.within("midi-instrument", &[("id", &"P1-I1")], |xml| {
+            xml.text("midi-channel", 1);
+            xml.text("midi-program", 47);
+        });
+    });
+}
