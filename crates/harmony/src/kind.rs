@@ -344,3 +344,98 @@ fn simple(kind: KindOfTune) -> i64 {
         Lament => 56,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::text::sheet;
+
+    fn because(tune: &LeadSheet) -> String {
+        let guess = guess(tune);
+        format!("{}: {}", guess.kind, guess.because)
+    }
+
+    fn titled(text: &str, title: &str) -> LeadSheet {
+        let mut tune = sheet(text);
+        tune.words.title = title.into();
+        tune
+    }
+
+    #[test]
+    fn every_kind_reads_its_own_name() {
+        for kind in KindOfTune::ALL {
+            assert_eq!(KindOfTune::parse(kind.name()), Some(kind));
+        }
+        assert_eq!(KindOfTune::parse("Slip-Jigs"), Some(SlipJig));
+        assert_eq!(KindOfTune::parse("the waltz"), None);
+        assert_eq!(KindOfTune::parse("foxtrot"), None);
+    }
+
+    /// The order of the sources of a guess: the rhythm field, the title, words, meter.
+    #[test]
+    fn the_surest_sign_wins() {
+        let mut tune = titled("3/4 C | C4:3 |", "The Ferryman's Song");
+        assert_eq!(because(&tune), "song: the title says song");
+        tune.words.rhythm = Some("Waltz".into());
+        assert_eq!(because(&tune), "waltz: the source says Waltz");
+        assert_eq!(because(&titled("3/4 C | C4:3 |", "Bread")), "waltz: a guess: it is in 3/4");
+    }
+
+    #[test]
+    fn a_word_in_the_title_counts_only_where_the_meter_allows_it() {
+        assert_eq!(because(&titled("4/4 C | C4:4 |", "Waltz me to the Bakery")), "song: a guess: it is in 4/4 with 0.3 notes to the quarter");
+        assert_eq!(because(&titled("9/8 C | C4:4.5 |", "The Lighthouse Jig")), "slip jig: the title says jig");
+        assert_eq!(because(&titled("2/4 C | C4:2 |", "Berceuse du Passeur")), "lullaby: the title says berceuse");
+        assert_eq!(because(&titled("2/4 C | C4:2 |", "The Fairest Airing")), "march: a guess: it is in 2/4 with 0.5 notes to the quarter");
+    }
+
+    /// Ours.
+    #[test]
+    fn meter_and_motion_decide_where_nothing_is_said() {
+        let eighths = "C4:1/2 D4:1/2 E4:1/2 F4:1/2 G4:1/2 A4:1/2 B4:1/2 C5:1/2";
+        let dotted = "C4:3/4 D4:1/4 E4:3/4 F4:1/4 G4:3/4 A4:1/4 B4:3/4 C5:1/4";
+        let kind = |text: String| guess(&sheet(&text)).kind;
+        assert_eq!(kind(format!("4/4 C | {eighths} | {eighths} |")), Reel);
+        assert_eq!(kind(format!("4/4 C | {dotted} | {dotted} |")), Hornpipe);
+        assert_eq!(kind(format!("4/4 C | {eighths} | C4:2 D4:2 |")), Song);
+        assert_eq!(kind("6/8 D | D4:1/2 E4:1/2 F#4:1/2 G4:1 A4:1/2 |".into()), Jig);
+        assert_eq!(kind("6/8 D | D4:1 E4:1/2 F#4:3/2 |".into()), Air);
+        assert_eq!(kind("3/2 D | D4:2 E4:2 F#4:2 |".into()), OldDance);
+        assert_eq!(kind("2/4 D | D4:1/2 E4:1/2 F#4:1/2 G4:1/2 |".into()), Polka);
+    }
+
+    /// Ours.
+    #[test]
+    fn tempi() {
+        let tempo = |kind, n, unit| {
+            let tempo = assumed_tempo(kind, &Meter::simple(n, unit));
+            format!("{} = {}", tempo.unit(), tempo.milli_per_minute() / 1000)
+        };
+        assert_eq!(tempo(Jig, 6, 8), "3/2 = 100");
+        assert_eq!(tempo(SlipJig, 9, 8), "3/2 = 104");
+        assert_eq!(tempo(Reel, 4, 4), "2 = 92");
+        assert_eq!(tempo(Reel, 2, 4), "1 = 92");
+        assert_eq!(tempo(Hornpipe, 2, 2), "2 = 76");
+        assert_eq!(tempo(Polka, 2, 4), "1 = 112");
+        assert_eq!(tempo(Waltz, 3, 4), "1 = 126");
+        assert_eq!(tempo(Song, 3, 4), "1 = 92");
+        assert_eq!(tempo(Song, 4, 4), "1 = 88");
+        assert_eq!(tempo(Air, 6, 8), "3/2 = 50");
+        assert_eq!(tempo(OldDance, 3, 2), "2 = 84");
+        assert_eq!(tempo(OldDance, 6, 4), "2 = 84");
+        assert_eq!(tempo(Song, 5, 4), "1 = 88");
+        assert_eq!(tempo(Jig, 3, 8), "3/2 = 100");
+    }
+
+    #[test]
+    fn every_kind_has_a_tempo_in_every_meter() {
+        for kind in KindOfTune::ALL {
+            for unit in [1, 2, 4, 8, 16, 32, 64] {
+                for n in 1..=64 {
+                    let measure = assumed_tempo(kind, &Meter::simple(n, unit));
+                    assert!(measure.milli_per_minute() >= 40_000, "{kind} in {n}/{unit}");
+                }
+            }
+        }
+    }
+}

@@ -148,3 +148,48 @@ pub fn holds(sheet: &LeadSheet) -> Vec<Hold> {
     let long = |h: &Hold| h.length >= sheet.measures[h.measure].frame.meter.beat() * 2;
     all.into_iter().map(|(hold, _)| hold).filter(long).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::text::sheet;
+
+    fn tied(text: &str, from: (usize, usize)) -> LeadSheet {
+        let mut tune = sheet(text);
+        tune.measures[from.0].notes[from.1].tie.from_before = true;
+        tune
+    }
+
+    #[test]
+    fn ties_make_one_pluck() {
+        let tune = tied("4/4 C | C4:2 D4:2 | D4:3 r:1 |", (1, 0));
+        let lengths: Vec<String> = plucks(&tune).iter().map(|p| format!("{} at {} for {}", p.top, p.start, p.length)).collect();
+        assert_eq!(lengths, ["C4 at 0 for 2", "D4 at 2 for 5"]);
+        assert_eq!(plucks_per_quarter(&tune), 250);
+        assert_eq!((plucks_per_beat(&tune, 0), plucks_per_beat(&tune, 1), plucks_per_beat(&tune, 9)), (500, 0, 0));
+    }
+
+    #[test]
+    fn the_range_counts_plucks() {
+        let range = range(&sheet("4/4 C | C5:1 A4:1 [C4+G4]:1 E5:1 |")).expect("there are notes");
+        let names = [range.lowest, range.lower_quartile, range.median, range.highest].map(|p| p.to_string());
+        assert_eq!(names, ["C4", "G4", "A4", "E5"]);
+        assert_eq!(super::range(&sheet("4/4 C | r:4 |")), None);
+    }
+
+    #[test]
+    fn motions() {
+        let all = |text| motion(&sheet(text));
+        use Motion::*;
+        assert_eq!(all("4/4 C | C4:4 | r:4 | C4:1 C4:1 D4:1 E4:1 | C4:2 D4:1 E4:1 |"), [Held, Resting, Flowing, Held]);
+        assert_eq!(all("2/4 C | C4:1/2 D4:1/2 E4:1/2 F4:1/2 | C4:1 D4:1 |"), [Busy, Flowing]);
+        assert_eq!(all("6/8 C | C4:1/2 D4:1/2 E4:1/2 F4:1/2 G4:1/2 A4:1/2 | C4:1 D4:1/2 E4:3/2 | C4:3 |"), [Busy, Flowing, Held]);
+    }
+
+    #[test]
+    fn long_notes_and_rests_are_found() {
+        let tune = tied("4/4 C | C4:1 D4:3 | D4:1 E4:1 r:2 | r:1 C4:3 |", (1, 0));
+        let shown: Vec<String> = holds(&tune).iter().map(|h| format!("{} {} {} {:?}", h.measure, h.at, h.length, h.what)).collect();
+        assert_eq!(shown, ["0 1 4 Note", "1 2 3 Rest", "2 1 3 Note"]);
+    }
+}

@@ -261,3 +261,132 @@ fn goes_on(spans: &[ChordSpan], i: usize) -> bool {
     let before = i.checked_sub(1).map(|j| &spans[j]);
     spans[i].begin == Begin::CarriedOver && before.is_some_and(|b| b.chord == spans[i].chord && b.struck == Struck::Yes)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::measure::Ending;
+    use music::text::sheet;
+
+    /// One line a measure: place+length, chord, `~` for carried over, `^` for resumed, `*` for struck.
+    fn show(tune: &LeadSheet, found: &Spans) -> String {
+        let word = |s: &ChordSpan| {
+            let begin = match s.begin {
+                Begin::Symbol => "",
+                Begin::CarriedOver => "~",
+                Begin::Resumed => "^",
+            };
+            let what = match s.silence {
+                Silence::No => s.text.as_str(),
+                Silence::BeforeFirstChord => "-",
+                Silence::NoChord => "N.C.",
+            };
+            let struck = if s.struck == Struck::Yes { "*" } else { "" };
+            format!("{}+{} {begin}{what}{struck}", s.at, s.length)
+        };
+        let line = |m| found.spans.iter().filter(|s| s.measure == m).map(word).collect::<Vec<_>>().join(", ");
+        (0..tune.measures.len()).map(line).collect::<Vec<_>>().join(" | ")
+    }
+
+    fn at(tune: &LeadSheet, quarters: i64) -> Spans {
+        spans(tune, Tempo::of(Beats::QUARTER, quarters).expect("in range"))
+    }
+
+    fn check(text: &str, quarters: i64, expected: &str) {
+        let tune = sheet(text);
+        assert_eq!(show(&tune, &at(&tune, quarters)), expected);
+    }
+
+    fn left_out(text: &str, quarters: i64) -> Vec<String> {
+        at(&sheet(text), quarters).left_out.iter().map(LeftOut::to_string).collect()
+    }
+
+    /// Common practice: a chord holds until the next symbol.
+    #[test]
+    fn chords_go_on_over_bar_lines_and_are_cut_there() {
+        check(r#"4/4 C |( G4 | "C"C4:2 "F"F4:2 | A4:4 | "C"@3 G4:4 |"#, 100, "0+1 ~- | 0+2 C*, 2+2 F* | 0+4 ~F* | 0+3 ~F*, 3+1 C*");
+    }
+
+    #[test]
+    fn a_chord_said_again_goes_on() {
+        check(r#"4/4 C | "C"C4:2 "C"E4:1 "G7"D4:1 | "G7"D4:4 |"#, 100, "0+3 C*, 3+1 G7* | 0+4 G7*");
+    }
+
+    #[test]
+    fn no_chord_is_a_silence_until_the_next_symbol() {
+        check(r#"3/4 G | "G"G4:3 | "N.C."@1 A4:3 | A4:1 "D7"A4:2 |"#, 100, "0+3 G* | 0+1 ~G*, 1+2 N.C. | 0+1 ~N.C., 1+2 D7*");
+    }
+
+    /// Four eighths, a chord each, at 100: an eighth lasts 0.3 s.
+    #[test]
+    fn of_quick_chords_those_on_the_beats_are_struck() {
+        let text = r#"4/4 C | "C"C4:1/2 "G"D4:1/2 "Am"E4:1/2 "F"F4:1/2 "G7"G4:2 |"#;
+        check(text, 100, "0+1/2 C*, 1/2+1/2 G, 1+1/2 Am*, 3/2+1/2 F, 2+2 G7*");
+        check(text, 120, "0+1/2 C, 1/2+1/2 G, 1+1/2 Am, 3/2+1/2 F, 2+2 G7*");
+        check(text, 50, "0+1/2 C*, 1/2+1/2 G*, 1+1/2 Am*, 3/2+1/2 F*, 2+2 G7*");
+        assert_eq!(left_out(text, 100), [
+            "measure 1: G is not struck: it lasts only 1/2 of a quarter note",
+            "measure 1: F is not struck: it lasts only 1/2 of a quarter note",
+        ]);
+    }
+
+    #[test]
+    fn a_quick_chord_gives_way_to_a_long_one_just_after_it() {
+        check(r#"4/4 C | "C"C4:1/2 "F"D4:3/2 "G7"G4:2 |"#, 100, "0+1/2 C, 1/2+3/2 F*, 2+2 G7*");
+    }
+
+    /// A jig at dotted quarter 100: a quarter lasts 0.4 s, an eighth 0.2 s.
+    #[test]
+    fn in_a_jig_half_a_beat_is_too_short() {
+        check(r#"6/8 D | "D"F4:3/2 "G"G4:1 "A7"A4:1/2 | "D"D4:1 "A7"C#4:1/2 "D"D4:3/2 |"#, 150, "0+3/2 D*, 3/2+1 G*, 5/2+1/2 A7 | 0+1 D*, 1+1/2 A7, 3/2+3/2 D*");
+    }
+
+    #[test]
+    fn an_anticipated_chord_is_struck_at_the_bar_line_and_not_left_out() {
+        let text = r#"4/4 C | "C"C4:3.5 "G"D4:1/2 | D4:4 |"#;
+        check(text, 120, "0+7/2 C*, 7/2+1/2 G | 0+4 ~G*");
+        assert!(left_out(text, 120).is_empty());
+    }
+
+    #[test]
+    fn what_was_struck_is_not_struck_again_for_less_than_a_beat() {
+        check(r#"4/4 C | "C"C4:4 | C4:1/2 "G"D4:3.5 |"#, 60, "0+4 C* | 0+1/2 ~C, 1/2+7/2 G*");
+    }
+
+    #[test]
+    fn the_only_harmony_of_a_measure_is_struck_however_short() {
+        check(r#"4/4 C |( "G7"G4:1/2 | "C"C4:4 |"#, 200, "0+1/2 G7* | 0+4 C*");
+    }
+
+    /// Common practice: a second ending follows the measure before the first.
+    #[test]
+    fn a_second_ending_takes_up_the_chord_before_the_first() {
+        let mut tune = sheet(r#"2/4 C |: "C"C4:2 | "F"F4:2 | "G7"G4:2 :| A4:2 | C4:2 |"#);
+        for (i, pass) in [(2, 1), (3, 2)] {
+            tune.measures[i].frame.ending = Some(Ending { passes: vec![pass], starts: true, stops: true });
+        }
+        assert_eq!(show(&tune, &at(&tune, 100)), "0+2 C* | 0+2 F* | 0+2 G7* | 0+2 ^F* | 0+2 ~F*");
+    }
+
+    #[test]
+    fn nothing_is_carried_from_the_end_to_the_repeat() {
+        check(r#"2/4 C |: C4:2 | "F"F4:2 :| G4:2 |"#, 100, "0+2 ~- | 0+2 F* | 0+2 ~F*");
+    }
+
+    #[test]
+    fn misplaced_symbols_are_told() {
+        let mut tune = sheet(r#"2/4 C | "C"C4:2 | "F"@0 F4:2 |"#);
+        let mut late = tune.measures[0].frame.chords[0].clone();
+        (late.at, late.symbol.source) = (Beats::WHOLE, "late".into());
+        tune.measures[0].frame.chords.push(late);
+        let mut twice = tune.measures[1].frame.chords[0].clone();
+        twice.symbol.source = "first".into();
+        tune.measures[1].frame.chords.insert(0, twice);
+        let found = at(&tune, 100);
+        assert_eq!(show(&tune, &found), "0+2 C* | 0+2 F*");
+        assert_eq!(found.left_out.iter().map(LeftOut::to_string).collect::<Vec<_>>(), [
+            "measure 1: late is not struck: it stands outside its measure",
+            "measure 2: first is not struck: another symbol stands at the same place",
+        ]);
+    }
+}

@@ -142,3 +142,99 @@ fn starts(lengths: &[usize]) -> impl Iterator<Item = usize> + '_ {
         Some(start)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::measure::Ending;
+    use music::text::sheet;
+
+    /// A digit a measure, its place in its phrase from 1 (`p` for a pickup); `,` between phrases, `|` between sections, `/` where an alternative
+    /// ending goes on with the same phrase.
+    fn show(tune: &LeadSheet) -> String {
+        let found = phrases(tune);
+        assert_eq!(found.measures.len(), tune.measures.len());
+        let mut text = String::new();
+        for (i, place) in found.measures.iter().enumerate() {
+            if let Some(before) = i.checked_sub(1).map(|j| found.measures[j]) {
+                let same = before.phrase == place.phrase;
+                text.push_str(if before.section != place.section { "|" } else if !same { "," } else if before.last_of_phrase { "/" } else { "" });
+            }
+            match place.pickup {
+                Pickup::No => text.push_str(&(place.index + 1).to_string()),
+                _ => text.push('p'),
+            }
+        }
+        text
+    }
+
+    fn ending(tune: &mut LeadSheet, measures: std::ops::Range<usize>, pass: u32) {
+        for i in measures.clone() {
+            let ending = Ending { passes: vec![pass], starts: i == measures.start, stops: i + 1 == measures.end };
+            tune.measures[i].frame.ending = Some(ending);
+        }
+    }
+
+    /// Common practice: the plain dance of two strains of eight.
+    #[test]
+    fn a_plain_strain_of_eight_is_two_fours() {
+        let strain = "G4:2 A4:2 | ".repeat(8);
+        let text = format!("4/4 G |( D4:1 |: {}:| {}", strain.trim_end_matches("| "), strain);
+        assert_eq!(show(&sheet(&text)), "p1234,1234|1234,1234");
+    }
+
+    #[test]
+    fn a_pickup_belongs_to_what_follows() {
+        assert_eq!(show(&sheet("3/4 G |( D4:1 | G4:3 | A4:3 | B4:3 | G4:2 :|( D4:1 | G4:3 | A4:3 | B4:3 | G4:2 |")), "p1234|p1234");
+    }
+
+    #[test]
+    fn a_full_first_measure_may_only_hold_a_pickup() {
+        assert_eq!(show(&sheet("4/4 G | r:3 D4:1 | G4:4 | A4:4 | B4:4 | G4:4 |")), "p1234");
+    }
+
+    #[test]
+    fn endings_are_alternatives() {
+        let mut tune = sheet("4/4 G |: G4:4 | A4:4 | B4:4 | G4:4 | G4:4 | A4:4 | B4:4 | D5:4 :| G4:4 || A4:4 | B4:4 |");
+        ending(&mut tune, 7..8, 1);
+        ending(&mut tune, 8..9, 2);
+        assert_eq!(show(&tune), "1234,1234/4|12");
+        let found = phrases(&tune);
+        assert!(found.measures[7].last_of_section && found.measures[8].last_of_section && !found.measures[6].last_of_section);
+        assert_eq!(found.phrases[1].measures, [4, 5, 6, 7, 8]);
+    }
+
+    #[test]
+    fn a_longer_second_ending_goes_on_by_itself() {
+        let mut tune = sheet("4/4 G |: G4:4 | A4:4 | B4:4 | G4:4 :| G4:4 | E4:4 | G4:4 ||");
+        ending(&mut tune, 3..4, 1);
+        ending(&mut tune, 4..7, 2);
+        assert_eq!(show(&tune), "1234/4,12");
+        let found = phrases(&tune);
+        assert_eq!((found.measures[3].of, found.measures[6].of), (4, 2));
+    }
+
+    /// Six measures with a long note and a rest after the second, or after the third.
+    #[test]
+    fn breaths_decide_odd_sections() {
+        let run = "G4:1 A4:1 B4:1 A4:1";
+        let stop = "G4:2 r:2";
+        assert_eq!(show(&sheet(&format!("4/4 G | {run} | {stop} | {run} | {run} | {run} | {stop} |"))), "12,1234");
+        assert_eq!(show(&sheet(&format!("4/4 G | {run} | {run} | {stop} | {run} | {run} | {stop} |"))), "123,123");
+        assert_eq!(show(&sheet(&format!("4/4 G | {run} | {run} | {run} | {stop} | {run} | {stop} |"))), "1234,12");
+    }
+
+    #[test]
+    fn a_note_held_over_the_bar_line_is_no_breath() {
+        let mut tune = sheet(&format!("4/4 G | {}", "G4:4 | ".repeat(8)));
+        tune.measures[4].notes[0].tie.from_before = true;
+        assert_eq!(show(&tune), "12345678");
+    }
+
+    #[test]
+    fn a_tune_in_free_meter_has_phrases() {
+        assert_eq!(show(&sheet("4/4 C | C4:3 | D4:2 | E4:3 | C4:2 |")), "1234");
+        assert_eq!(show(&sheet("4/4 C | C4:3 | D4:5 | E4:3 | C4:2 |")), "p123");
+        assert_eq!(show(&LeadSheet::default()), "");
+    }
+}

@@ -71,7 +71,10 @@ fn is_cut(before: &Frame, after: &Frame) -> bool {
 
 fn section(sheet: &LeadSheet, frames: &[&Frame], measures: Range<usize>) -> Section {
     let mut short = frames[measures.clone()].iter().take_while(|f| !f.is_full() && f.ending.is_none()).count();
-    let leads = |count: usize| measures.start + count < measures.end && length(&frames[measures.start..measures.start + count]) < frames[measures.start].meter.length();
+    let leads = |count: usize| {
+        let into = measures.start + count;
+        into < measures.end && frames[into].is_full() && length(&frames[measures.start..into]) < frames[into].meter.length()
+    };
     while short > 0 && !leads(short) {
         short -= 1;
     }
