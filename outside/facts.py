@@ -3,8 +3,8 @@
     facts.py FOLDER
 
 writes FOLDER/abc.json and FOLDER/musicxml.json: {"key", "root", "tunes": [{"file", "tune", "title", "seconds", "parts"} …]}. `file` is below
-`root`, music21's own folder; `error` instead of `parts` where music21 itself gave up. Nothing is done when both were written by these same
-sources already. One process reads all files of a format; the two formats are read at the same time.
+`root`, music21's own folder; `error` instead of `parts` where music21 itself gave up. FOLDER/kinds.json has the chord kinds. Nothing is done for
+what was written by these same sources already. One process reads all files of a format; the two formats are read at the same time.
 """
 
 import hashlib
@@ -18,6 +18,7 @@ import warnings
 import music21
 
 import abc_facts
+import kinds_facts
 import musicxml_facts
 
 HERE = pathlib.Path(__file__).parent
@@ -76,22 +77,28 @@ def read(path, number):
     return entry
 
 
-SOURCES = {"abc": abc_tunes, "musicxml": musicxml_scores}
+def tunes(sources):
+    return {"root": str(ROOT), "tunes": [read(path, number) for path, number in sources()]}
+
+
+CONTENTS = {
+    "abc": lambda: tunes(abc_tunes),
+    "musicxml": lambda: tunes(musicxml_scores),
+    "kinds": lambda: {"kinds": kinds_facts.kinds()},
+}
 
 
 def write(name, folder, key):
     warnings.simplefilter("ignore")
-    tunes = [read(path, number) for path, number in SOURCES[name]()]
     target = folder / f"{name}.json"
     written = target.with_suffix(".new")
-    written.write_text(json.dumps({"key": key, "root": str(ROOT), "tunes": tunes}), "utf-8")
+    written.write_text(json.dumps({"key": key} | CONTENTS[name]()), "utf-8")
     written.rename(target)
-    return f"{len(tunes)} {name}"
 
 
 def key_of_sources():
-    """Changes with the version of music21 and with every source of the facts."""
-    digest = hashlib.sha256(music21.__version__.encode())
+    """Changes with the version and place of music21 and with every source of the facts."""
+    digest = hashlib.sha256(f"{music21.__version__} {ROOT}".encode())
     for source in sorted(HERE.glob("*facts.py")):
         digest.update(source.read_bytes())
     return digest.hexdigest()
@@ -108,11 +115,11 @@ def is_current(path, key):
 def main(folder):
     folder.mkdir(parents=True, exist_ok=True)
     key = key_of_sources()
-    due = [name for name in SOURCES if not is_current(folder / f"{name}.json", key)]
+    due = [name for name in CONTENTS if not is_current(folder / f"{name}.json", key)]
     if due:
-        print("reading the outside's tunes with music21 (some minutes, once)", flush=True)
+        print("reading the outside's tunes with music21 (a minute or two, once)", flush=True)
         with multiprocessing.Pool(2) as pool:
-            print(", ".join(pool.starmap(write, [(name, folder, key) for name in due])))
+            pool.starmap(write, [(name, folder, key) for name in due], chunksize=1)
 
 
 if __name__ == "__main__":

@@ -1,5 +1,6 @@
 //! What music21 found in the tunes of its corpus, as `outside/facts.py` wrote it down.
 
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -10,6 +11,20 @@ pub struct Facts {
     /// The folder below which the files lie.
     pub root: PathBuf,
     pub tunes: Vec<Tune>,
+}
+
+/// The 33 chord kinds.
+#[derive(Debug, Deserialize)]
+pub struct Kinds {
+    pub kinds: Vec<Kind>,
+}
+
+/// A chord kind's tones as (degree, semitones above the root): by the words of the standard, and in music21.
+#[derive(Debug, Deserialize)]
+pub struct Kind {
+    pub name: String,
+    pub standard: Option<Vec<(i32, i32)>>,
+    pub music21: Option<Vec<(i32, i32)>>,
 }
 
 /// One tune of an ABC file, or one MusicXML score.
@@ -103,8 +118,8 @@ pub fn prepared(variable: &str) -> PathBuf {
     }
 }
 
-/// Loads the facts of a format: "abc" or "musicxml".
-pub fn load(name: &str) -> Facts {
+/// Loads what `outside/facts.py` wrote: [`Facts`] from "abc" and "musicxml", [`Kinds`] from "kinds".
+pub fn load<T: DeserializeOwned>(name: &str) -> T {
     let path = prepared("UNDERSONG_FACTS").join(format!("{name}.json"));
     let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}; scripts/test writes it", path.display()));
     serde_json::from_str(&text).unwrap_or_else(|e| panic!("{}: {e}", path.display()))

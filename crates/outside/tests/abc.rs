@@ -11,7 +11,7 @@ const AT_LEAST: usize = 300;
 
 #[test]
 fn tunes_read_as_music21_reads_them() {
-    let facts = facts::load("abc");
+    let facts: Facts = facts::load("abc");
     let mut accepted = Accepted::load("abc");
     let mut files = BTreeMap::new();
     let mut compared = 0;

@@ -3,14 +3,14 @@
 use formats::{ReadOptions, read};
 use outside::accepted::Accepted;
 use outside::compare::by_measure;
-use outside::facts;
+use outside::facts::{self, Facts};
 
 /// How many scores of the corpus, and of the test suite, must have been compared for the check to count.
 const AT_LEAST: usize = 100;
 
 #[test]
 fn scores_read_as_music21_reads_them() {
-    let facts = facts::load("musicxml");
+    let facts: Facts = facts::load("musicxml");
     let mut accepted = Accepted::load("musicxml");
     let (mut of_corpus, mut of_suite, mut parts) = (0, 0, 0);
     let mut open = Vec::new();

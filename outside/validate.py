@@ -1,0 +1,151 @@
+"""Validates written files from outside.
+
+    validate.py FOLDER
+
+For every NAME.json in FOLDER (what the score holds) NAME.musicxml is validated against the W3C schema of MusicXML 4.0 and read back with music21,
+and NAME.mid is read back with mido; both must hold what the score holds. Prints one line a finding and ends with status 1 if there are any.
+No schema is fetched: the standard's comes with the package `musicxml`, the two it imports with `xmlschema`.
+"""
+
+import json
+import pathlib
+import sys
+import warnings
+from fractions import Fraction
+
+import mido
+import musicxml
+import xmlschema
+from music21 import chord, converter, harmony, note, stream
+
+from stream_facts import fraction, part_facts
+
+SCHEMAS = pathlib.Path(xmlschema.__file__).parent / "schemas"
+STANDARD = pathlib.Path(musicxml.__file__).parent / "generate_classes" / "musicxml_4_0.xsd"
+IMPORTED = {
+    "http://www.w3.org/1999/xlink": str(SCHEMAS / "XLINK" / "xlink.xsd"),
+    "http://www.w3.org/XML/1998/namespace": str(SCHEMAS / "XML" / "xml.xsd"),
+}
+
+# MIDI counts in ticks: two places are the same when they are nearer than this, in quarters.
+TICK = Fraction(1, 100)
+
+
+def schema():
+    return xmlschema.XMLSchema10(STANDARD, locations=IMPORTED, allow="local")
+
+
+def written_tones(part, starts):
+    """[pitch, onset, length] of every sounding tone of a staff, ties joined, in order of onset; onsets as written, from the first measure."""
+    tones, open_ties = [], {}
+    for start, measure in zip(starts, part.getElementsByClass(stream.Measure)):
+        for element in sorted(measure.recurse().notes, key=lambda e: e.getOffsetInHierarchy(measure)):
+            if isinstance(element, harmony.ChordSymbol) or element.duration.isGrace:
+                continue
+            onset = start + Fraction(fraction(element.getOffsetInHierarchy(measure)))
+            for tone in element.notes if isinstance(element, chord.Chord) else [element]:
+                if not isinstance(tone, note.Note):
+                    continue
+                pitch, length = round(tone.pitch.ps), Fraction(fraction(element.quarterLength))
+                tie = tone.tie.type if tone.tie else element.tie.type if element.tie else None
+                if tie in ("stop", "continue") and pitch in open_ties:
+                    open_ties[pitch][2] += length
+                else:
+                    tones.append([pitch, onset, length])
+                    open_ties[pitch] = tones[-1]
+                if tie not in ("start", "continue"):
+                    open_ties.pop(pitch, None)
+    return sorted([t for t in tones], key=lambda t: (t[1], t[0]))
+
+
+def played_tones(track, ticks_per_beat):
+    """[pitch, onset, length] of every note of a MIDI track."""
+    now, sounding, tones = 0, {}, []
+    for message in track:
+        now += message.time
+        if message.type == "note_on" and message.velocity > 0:
+            sounding.setdefault(message.note, []).append(now)
+        elif message.type in ("note_on", "note_off") and sounding.get(message.note):
+            begun = sounding[message.note].pop(0)
+            tones.append([message.note, Fraction(begun, ticks_per_beat), Fraction(now - begun, ticks_per_beat)])
+    if any(sounding.values()):
+        raise ValueError(f"notes that never end: {sounding}")
+    return sorted(tones, key=lambda t: (t[1], t[0]))
+
+
+def parted(ours, theirs, same):
+    """Where two lists part, in words; None where they do not."""
+    for index in range(max(len(ours), len(theirs))):
+        a = ours[index] if index < len(ours) else None
+        b = theirs[index] if index < len(theirs) else None
+        if a is None or b is None or not same(a, b):
+            show = lambda x: "nothing" if x is None else " ".join(str(v) for v in x)
+            return f"{index + 1} of {len(ours)}/{len(theirs)}: the score has {show(a)}, read back {show(b)}"
+    return None
+
+
+def tones_of(rows):
+    return [[pitch, Fraction(onset), Fraction(length)] for pitch, onset, length in rows]
+
+
+def check_musicxml(path, held):
+    score = converter.parseFile(path, format="musicxml", forceSource=True, storePickle=False)
+    starts = [Fraction(s) for s in held["starts"]]
+    if len(score.parts) != 2:
+        yield f"{len(score.parts)} staves read back, expected two"
+        return
+    for hand, part in zip(("right", "left"), score.parts):
+        count = len(part.getElementsByClass(stream.Measure))
+        if count != len(starts):
+            yield f"{hand} hand: {count} measures read back, written were {len(starts)}"
+        found = parted(tones_of(held[hand]), written_tones(part, starts), lambda a, b: a == b)
+        if found:
+            yield f"{hand} hand: tone {found}"
+    facts = part_facts(score.parts[0], lambda measure: measure.highestTime)
+    for name in ("keys", "meters", "chords"):
+        theirs = [[i, *row[:4]] for i, m in enumerate(facts["measures"]) for row in m[name]]
+        found = parted(held[name], theirs, lambda a, b: a == b)
+        if found:
+            yield f"{name}: {found}"
+    if facts["order"] != held["order"]:
+        yield f"playing order {facts['order']}, expected {held['order']}"
+
+
+def check_midi(path, held):
+    midi = mido.MidiFile(path)
+    if midi.type != 1:
+        yield f"a MIDI file of type {midi.type}, expected 1"
+    hands = [t for t in midi.tracks if any(m.type == "note_on" for m in t)]
+    expected = [(hand, tones_of(held[f"played_{hand}"])) for hand in ("right", "left")]
+    expected = [(hand, tones) for hand, tones in expected if tones]
+    if len(hands) != len(expected):
+        yield f"{len(hands)} tracks with notes, expected one for each of {len(expected)} sounding hands"
+    for (hand, tones), track in zip(expected, hands):
+        near = lambda a, b: a[0] == b[0] and abs(a[1] - b[1]) < TICK and abs(a[2] - b[2]) < TICK
+        found = parted(tones, played_tones(track, midi.ticks_per_beat), near)
+        if found:
+            yield f"MIDI, {hand} hand: tone {found}"
+    if not any(m.type == "set_tempo" for m in midi.tracks[0]):
+        yield "no tempo in the first MIDI track"
+
+
+def findings(standard, folder, name):
+    held = json.loads((folder / f"{name}.json").read_text("utf-8"))
+    page = folder / f"{name}.musicxml"
+    for error in list(standard.iter_errors(page))[:3]:
+        yield f"not valid at {error.path}: {error.reason}"
+    yield from check_musicxml(page, held)
+    yield from check_midi(folder / f"{name}.mid", held)
+
+
+def main(folder):
+    warnings.simplefilter("ignore")
+    standard = schema()
+    names = sorted(p.stem for p in folder.glob("*.json"))
+    found = [f"{name}: {finding}" for name in names for finding in findings(standard, folder, name)]
+    print("\n".join(found) if found else f"{len(names)} scores valid and read back the same")
+    return 1 if found else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(pathlib.Path(sys.argv[1])))
