@@ -1,13 +1,139 @@
 //! MusicXML 1.0 to 4.0.
+//!
+//! Reading, in the order of the work: [`archive`] unpacks `.mxl`, `text` finds the encoding, `document` parses and turns timewise scores,
+//! `parts` chooses the part. `measure` walks through it with `attributes` in hand; `line` picks one voice and `note`, `notations`, `lyrics` and
+//! `tuplets` make its notes. `barline`, `lengths`, `harmony` with `numeral` and `chords`, `direction` with `tempo`, `marks` and `jumps` make the frames;
+//! `sheet` puts all together, `ties` and `split` mend it. What is not understood is said through `remarks`.
+//!
+//! [`write`] is the other way: a score as MusicXML 4.0.
 
-use crate::read::{Imported, ReadError, ReadOptions};
+use crate::read::{Imported, MOST_NOTES, ReadError, ReadOptions, SourceMap};
+use document::Part;
+use line::Line;
+use music::{Beats, Frame, LeadSheet, order, time};
+use remarks::Remarks;
+use roxmltree::Document;
+use sheet::Walks;
+use text::{Certainty, unusable};
 
+mod archive;
+mod text;
+mod element;
+mod remarks;
+mod document;
+mod parts;
+mod measure;
+mod attributes;
+mod note;
+mod notations;
+mod lyrics;
+mod tuplets;
+mod line;
+mod barline;
+mod lengths;
+mod harmony;
+mod numeral;
+mod chords;
+mod direction;
+mod tempo;
+mod marks;
+mod jumps;
+mod ties;
+mod split;
+mod titles;
+mod sheet;
 pub mod write;
 
-pub fn looks_like(_bytes: &[u8]) -> bool {
-    false
+/// Whether these bytes begin like an XML document or a `.mxl` archive.
+pub fn looks_like(bytes: &[u8]) -> bool {
+    archive::is_archive(bytes) || text::begins_like_xml(bytes)
 }
 
-pub fn read(_bytes: &[u8], _options: &ReadOptions) -> Result<Imported, ReadError> {
-    Err(ReadError::UnknownFormat)
+/// Reads one part of a score as a lead sheet at sounding pitch.
+///
+/// The sheet's opening tempo stands in `sheet.tempo` only, later ones in the frames. Errors: [`ReadError::Unusable`] for a broken file, one without
+/// pitched notes or beyond the limits; [`ReadError::NoSuchPart`].
+pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> {
+    let unpacked;
+    let bytes = if archive::is_archive(bytes) {
+        unpacked = archive::unpack(bytes)?;
+        &unpacked
+    } else {
+        bytes
+    };
+    let (text, certainty) = text::decode(bytes);
+    let document = document::parse(&text)?;
+    let mut remarks = Remarks::new(&text);
+    if certainty == Certainty::Guessed {
+        remarks.warn(document.root_element(), "the file is not in the encoding it claims, taken as Latin-1", "save it as UTF-8");
+    }
+    imported(&document, options, remarks)
+}
+
+/// Reads whatever is given and says nothing: what a fuzzer calls. It must come back without a panic.
+pub fn survives(bytes: &[u8]) {
+    let _ = read(bytes, &ReadOptions::default());
+}
+
+fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: Remarks) -> Result<Imported, ReadError> {
+    let root = document.root_element();
+    let refused = |message: String, hint: &str| {
+        let at = document.text_pos_at(root.range().start);
+        unusable(at.row, at.col, message, hint)
+    };
+    let parts = document::parts(document)?;
+    let Some(chosen) = parts::choose(&parts, options.part.as_deref())? else {
+        let what = if options.part.is_some() { "this part has" } else { "the score has" };
+        return Err(refused(format!("{what} no notes with pitches, expected a melody"), "choose a part with a melody"));
+    };
+    let part = &parts[chosen.melody];
+    let count = part.measures.iter().flat_map(|m| m.content.children()).filter(|e| e.has_tag_name("note")).count();
+    if count > MOST_NOTES {
+        return Err(refused(format!("{count} notes in one part, the most that is read is {MOST_NOTES}"), "split the tune"));
+    }
+    say_choice(&parts, chosen, &mut remarks);
+    let walks = walks(&parts, chosen, &mut remarks);
+    let Some(line) = Line::of(&walks.melody) else {
+        return Err(refused("the part has no melody that can be read".to_owned(), "choose another part"));
+    };
+    let (sheet, sources) = sheet::make(&walks, line, titles::read(root), &mut remarks);
+    if !is_playable(&sheet) {
+        return Err(refused(format!("the tune lasts longer than {} quarter notes", time::LONGEST), "split the tune"));
+    }
+    let sources = SourceMap { measures: sources.iter().map(|s| remarks.places.of(s.measure)).collect() };
+    Ok(Imported { tunes: vec![sheet.words.title.clone()], sheet, sources, diagnostics: remarks.finish() })
+}
+
+fn say_choice(parts: &[Part], chosen: parts::Chosen, remarks: &mut Remarks) {
+    let part = &parts[chosen.melody];
+    if parts.len() > 1 {
+        let message = format!("the melody is read from the part \"{}\", one of {}", part.label(), parts.len());
+        remarks.note(part.measures[0].measure, message, "another can be asked for by name or number");
+    }
+    if let Some(symbols) = chosen.symbols.filter(|s| *s != chosen.melody) {
+        let message = format!("the chord symbols are read from the part \"{}\"", parts[symbols].label());
+        remarks.note(parts[symbols].measures[0].measure, message, "");
+    }
+}
+
+/// Remarks on parts that only lend their symbols or directions are not made.
+fn walks<'a>(parts: &[Part<'a>], chosen: parts::Chosen, remarks: &mut Remarks) -> Walks<'a> {
+    let mut unsaid = Remarks::new("");
+    unsaid.silence();
+    let mut lent = |index: usize| sheet::walk(&parts[index], &mut unsaid);
+    Walks {
+        symbols: chosen.symbols.filter(|s| *s != chosen.melody).map(&mut lent),
+        top: (chosen.melody > 0).then(|| lent(0)),
+        melody: sheet::walk(&parts[chosen.melody], remarks),
+    }
+}
+
+/// All repeats played, the tune must stay within the longest time that can be held.
+fn is_playable(sheet: &LeadSheet) -> bool {
+    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+    let mut left = Beats::QUARTER * time::LONGEST;
+    order::playing_order(&frames).measures.into_iter().all(|i| {
+        left = left - frames[i].length;
+        left > Beats::ZERO
+    })
 }

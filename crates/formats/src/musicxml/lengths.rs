@@ -1,0 +1,89 @@
+//! How long each measure is and what number it has.
+//!
+//! A measure is as long as its longest voice. One that is shorter than its meter stays short where music has such measures: the first and
+//! the last, one marked implicit, one at a repeat, ending or double bar, and two that make one together. Any other is filled up with a rest. A
+//! fuller one keeps its length. The first full measure is number 1, a short first measure 0; the second half of a split measure keeps the
+//! number of the first. Number attributes are not used: they hold letters, gaps and repetitions.
+
+use super::attributes::is_free;
+use super::element::says_yes;
+use super::measure::Walked;
+use super::remarks::Remarks;
+use music::{Barline, Beats, Frame};
+
+/// Sets `length` and `number` of every frame.
+pub fn settle(frames: &mut [Frame], measures: &[Walked], remarks: &mut Remarks) {
+    for i in 0..frames.len() {
+        frames[i].length = length(i, frames, measures, remarks);
+    }
+    let mut last = 0;
+    for i in 0..frames.len() {
+        frames[i].number = match i {
+            0 if is_short(&frames[0]) && frames.len() > 1 => 0,
+            _ if last > 0 && completes(i, frames, measures) => last,
+            _ => last + 1,
+        };
+        last = frames[i].number;
+    }
+}
+
+fn is_short(frame: &Frame) -> bool {
+    frame.length < frame.meter.length() && !is_free(&frame.meter)
+}
+
+fn length(i: usize, frames: &[Frame], measures: &[Walked], remarks: &mut Remarks) -> Beats {
+    let (extent, full) = (measures[i].extent, frames[i].meter.length());
+    let element = measures[i].source.measure;
+    if extent.is_zero() || extent == full {
+        return full;
+    }
+    if is_free(&frames[i].meter) {
+        return extent;
+    }
+    if extent > full {
+        remarks.warn(element, format!("a measure longer than its meter {} is kept as it is", frames[i].meter), "");
+        return extent;
+    }
+    if may_be_short(i, frames, measures) {
+        return extent;
+    }
+    remarks.warn(element, format!("a measure shorter than its meter {} is filled up with a rest", frames[i].meter), "");
+    full
+}
+
+fn may_be_short(i: usize, frames: &[Frame], measures: &[Walked]) -> bool {
+    let full = frames[i].meter.length();
+    let pair = |j: usize| measures.get(j).is_some_and(|m| !m.extent.is_zero() && m.extent + measures[i].extent == full);
+    i == 0
+        || i + 1 == frames.len()
+        || is_implicit(&measures[i])
+        || breaks_after(i, frames)
+        || breaks_after(i - 1, frames)
+        || pair(i - 1)
+        || pair(i + 1)
+}
+
+fn is_implicit(measure: &Walked) -> bool {
+    says_yes(measure.source.measure, "implicit")
+}
+
+/// A repeat, an ending or a double bar stands between this measure and the next.
+fn breaks_after(i: usize, frames: &[Frame]) -> bool {
+    let here = &frames[i];
+    let next = frames.get(i + 1);
+    let ending = |f: &Frame, edge: fn(&music::Ending) -> bool| f.ending.as_ref().is_some_and(edge);
+    here.repeat_end.is_some()
+        || matches!(here.right, Barline::Double | Barline::Final)
+        || ending(here, |e| e.stops)
+        || next.is_some_and(|n| n.repeat_start || n.left == Barline::Double || ending(n, |e| e.starts))
+}
+
+/// The second part of a measure that was split: both fit into one meter, and the score or a sign between them says so.
+fn completes(i: usize, frames: &[Frame], measures: &[Walked]) -> bool {
+    let (before, here) = (&frames[i - 1], &frames[i]);
+    let together = before.length + here.length;
+    let full = here.meter.length();
+    let fits = is_short(before) && is_short(here) && together <= full;
+    let first_half = i < 2 || !(is_short(&frames[i - 2]) && frames[i - 2].number == before.number);
+    fits && first_half && (is_implicit(&measures[i]) || together == full)
+}

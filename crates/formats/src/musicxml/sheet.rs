@@ -1,0 +1,103 @@
+//! From a walked part to the lead sheet: frames, lines of notes, chord symbols, directions.
+
+use super::barline::Barlines;
+use super::chords;
+use super::direction::{self, Directions, Scope};
+use super::document::{MeasureSource, Part};
+use super::jumps::{self, PlacedSign};
+use super::line::{self, Line};
+use super::marks::{self, Tempos};
+use super::measure::{Walked, Walker};
+use super::remarks::Remarks;
+use super::{lengths, split, ties};
+use music::{Frame, LeadSheet, Note, SheetMeasure, Words};
+
+/// The parts a sheet is made from, walked.
+pub struct Walks<'a> {
+    pub melody: Vec<Walked<'a>>,
+    /// The part with the chord symbols, where that is another one.
+    pub symbols: Option<Vec<Walked<'a>>>,
+    /// The top part, where that is another one: it carries what holds for the whole score.
+    pub top: Option<Vec<Walked<'a>>>,
+}
+
+/// Walks all measures of a part.
+pub fn walk<'a>(part: &Part<'a>, remarks: &mut Remarks) -> Vec<Walked<'a>> {
+    let mut walker = Walker::new();
+    part.measures.iter().map(|m| walker.walk(*m, remarks)).collect()
+}
+
+/// Makes the sheet of one line; the second value has the source of each measure of the sheet.
+pub fn make<'a>(walks: &Walks<'a>, line: Line<'a>, words: Words, remarks: &mut Remarks) -> (LeadSheet, Vec<MeasureSource<'a>>) {
+    let measures = &walks.melody;
+    let mut frames = frames(measures, line, remarks);
+    lengths::settle(&mut frames, measures, remarks);
+    let mut notes = all_notes(measures, line, &frames, remarks);
+    let sources: Vec<MeasureSource> = measures.iter().map(|m| m.source).collect();
+    ties::mend(&frames, &mut notes, &sources, remarks);
+    let mut directions = directions(walks, line, remarks);
+    chords::put(walks, line, &mut directions, &notes, &mut frames, remarks);
+    let mut sheet = LeadSheet { words, ..LeadSheet::default() };
+    let mut tempos = Tempos::default();
+    let mut signs = Vec::new();
+    for (i, found) in directions.into_iter().enumerate() {
+        signs.extend(found.signs.iter().map(|(at, sign)| PlacedSign { measure: i, at: *at, sign: *sign }));
+        tempos.put(i, found.tempos, &mut frames);
+        marks::put_dynamics(found.dynamics, &mut notes[i]);
+        marks::put_sections(i, found.sections, &mut frames);
+        marks::put_words(i, found.words, &mut frames, &mut sheet.words);
+    }
+    sheet.tempo = tempos.first();
+    jumps::put(&signs, &mut frames);
+    sheet.measures = frames.into_iter().zip(notes).map(|(frame, notes)| SheetMeasure { frame, notes }).collect();
+    let sources = split::at_repeats(&mut sheet, measures, remarks);
+    (sheet, sources)
+}
+
+/// Frames with meter, key and bar lines; lengths and numbers come later.
+fn frames(measures: &[Walked], line: Line, remarks: &mut Remarks) -> Vec<Frame> {
+    let mut frames: Vec<Frame> = Vec::with_capacity(measures.len());
+    let mut barlines = Barlines::default();
+    for measure in measures {
+        let now = &measure.attributes;
+        frames.push(Frame::plain(0, now.meter(line.staff), now.key(line.staff)));
+        barlines.put(measure, &mut frames, remarks);
+        changes_inside(measure, line, remarks);
+    }
+    let first = &measures[0];
+    if !first.attributes.has_meter(line.staff) {
+        remarks.note(first.source.measure, "no time signature at the start, taken as 4/4", "");
+    }
+    if !first.attributes.has_key(line.staff) {
+        remarks.note(first.source.measure, "no key signature at the start, taken as C major", "");
+    }
+    frames
+}
+
+/// A key or meter that changes inside a measure holds from the next one on.
+fn changes_inside(measure: &Walked, line: Line, remarks: &mut Remarks) {
+    let start = &measure.attributes;
+    for (at, now) in measure.changes.iter().filter(|(at, _)| *at < measure.extent) {
+        if now.written_key(line.staff) != start.written_key(line.staff) {
+            remarks.note(measure.source.measure, format!("a key change {at} quarters into a measure is shown from the next measure on"), "");
+        }
+        if now.meter(line.staff) != start.meter(line.staff) {
+            remarks.warn(measure.source.measure, format!("a meter change {at} quarters into a measure holds from the next measure on"), "");
+        }
+    }
+}
+
+fn all_notes(measures: &[Walked], line: Line, frames: &[Frame], remarks: &mut Remarks) -> Vec<Vec<Note>> {
+    let mut grace = Vec::new();
+    measures.iter().zip(frames).map(|(m, f)| line::notes(m, line, f.length, &mut grace, remarks)).collect()
+}
+
+fn directions(walks: &Walks, line: Line, remarks: &mut Remarks) -> Vec<Directions> {
+    let mut all: Vec<Directions> = walks.melody.iter().map(|m| direction::read(m, Scope::Staff(line.staff), remarks)).collect();
+    if let Some(top) = &walks.top {
+        for (found, measure) in all.iter_mut().zip(top) {
+            found.take_missing(direction::read(measure, Scope::WholeScore, remarks));
+        }
+    }
+    all
+}
