@@ -1,1 +1,29 @@
-//! placeholder
+//! From a lead sheet to two hands: figures, candidates, principles, the search, and the reasons.
+//!
+//! [`arrange`] is the whole job. In the order of the work: [`tune`] lays the verses out, [`slots`] cuts them into decisions, [`figures`] and
+//! [`ladder`] say what may be played and on which strings, [`candidates`] keeps what hand and harp allow, [`principles`] prices it, [`search`] and
+//! [`plan`] find the cheapest whole, [`hands`] writes it down and [`explain`] says why.
+//!
+//! This crate knows nothing of files, sound or screens.
+
+pub mod price;
+pub mod figures;
+pub mod wishes;
+pub mod ladder;
+pub mod tune;
+pub mod slots;
+pub mod view;
+pub mod hand_time;
+pub mod principles;
+pub mod candidates;
+pub mod search;
+pub mod plan;
+pub mod hands;
+pub mod explain;
+pub mod arrangement;
+
+pub use arrangement::{ArrangeError, Arrangement, Remark, arrange};
+pub use explain::{Alternative, Decision};
+pub use figures::{FigureError, Figures};
+pub use price::{Price, Principle};
+pub use wishes::Wishes;

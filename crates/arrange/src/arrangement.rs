@@ -1,0 +1,213 @@
+//! The whole job: a lead sheet, a harp, a player and her wishes become an arrangement.
+
+use crate::explain::{Decision, decisions};
+use crate::figures::Figures;
+use crate::hands;
+use crate::plan::{Plan, Task, plan};
+use crate::slots::{Setting, slots};
+use crate::tune::Tune;
+use crate::view::Manner;
+use crate::wishes::Wishes;
+use harmony::kind::{Guess, KindOfTune, assumed_tempo, guess, main_meter};
+use harmony::melody;
+use harmony::phrases::{Phrases, phrases};
+use harmony::spans::{LeftOut, Spans, spans};
+use harp::{Instrument, Player};
+use music::{Interval, LeadSheet, Meter, Score, Tempo};
+use thiserror::Error;
+
+/// The most measures that are planned, verses written out.
+pub const MOST_MEASURES: usize = 2_000;
+
+/// A finished arrangement.
+#[derive(Clone, Debug)]
+pub struct Arrangement {
+    pub score: Score,
+    pub kind: Guess,
+    /// The tempo was not in the source.
+    pub tempo_assumed: bool,
+    /// The interval the tune was moved by, for whatever reason.
+    pub moved: Interval,
+    pub fullness: Vec<u8>,
+    pub tune: Tune,
+    pub phrases: Phrases,
+    pub left_out: Vec<LeftOut>,
+    pub plan: Plan,
+    /// What the player should know first.
+    pub remarks: Vec<Remark>,
+}
+
+/// Something the player should know.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Remark {
+    /// The tune left the harp and was moved by octaves.
+    MovedByOctaves(i32),
+    /// The tune leaves the harp at these measures and no octave helps.
+    LeavesTheHarp(Vec<u32>),
+    /// The tune lies low; an octave higher there would be room for the left hand.
+    LiesLow,
+    /// The tune has no chord symbols.
+    NoChords,
+    /// No tempo in the source.
+    TempoAssumed(Tempo),
+    /// A pinned figure cannot be played there; the nearest playable stands in.
+    PinNotPlayable { measure: u32, figure: String },
+    /// No measure has this number.
+    PinNowhere { measure: u32 },
+    /// No room for the left hand at these measures.
+    NoRoom(Vec<u32>),
+}
+
+#[derive(Debug, Error, PartialEq, Eq)]
+pub enum ArrangeError {
+    #[error("the tune has no measures with notes")]
+    Empty,
+    #[error("the tune has {0} measures with its verses written out; the most that is arranged is {MOST_MEASURES}")]
+    TooLong(usize),
+    #[error("there is no figure \"{0}\"")]
+    NoSuchFigure(String),
+    #[error("fullness {0}: expected 0 to 6")]
+    Fullness(u8),
+}
+
+/// Arranges a tune. Planning only: the reasons are made by [`Arrangement::decisions`].
+pub fn arrange(sheet: &LeadSheet, figures: &Figures, harp: &Instrument, player: &Player, wishes: &Wishes) -> Result<Arrangement, ArrangeError> {
+    check_wishes(figures, wishes)?;
+    if sheet.measures.is_empty() || melody::range(sheet).is_none() {
+        return Err(ArrangeError::Empty);
+    }
+    let mut remarks = Vec::new();
+    let (sheet, moved) = moved(sheet, harp, wishes, &mut remarks);
+    let kind = wishes.kind.map_or_else(|| guess(&sheet), |kind| Guess { because: harmony::Because::SourceWord("your wish".into()), kind });
+    let meter = main_meter(&sheet).unwrap_or_else(|| Meter::simple(4, 4));
+    let tempo = wishes.tempo.or(sheet.tempo).unwrap_or_else(|| assumed_tempo(kind.kind, &meter));
+    let tempo_assumed = wishes.tempo.is_none() && sheet.tempo.is_none();
+    if tempo_assumed {
+        remarks.push(Remark::TempoAssumed(tempo));
+    }
+    let manner = if kind.kind.is_dance() { Manner::Dance } else { Manner::Song };
+    let fullness = fullness_of(wishes, manner);
+    let tune = Tune::lay_out(&sheet, fullness.len());
+    if tune.sheet.measures.len() > MOST_MEASURES {
+        return Err(ArrangeError::TooLong(tune.sheet.measures.len()));
+    }
+    if !sheet.has_chords() {
+        remarks.push(Remark::NoChords);
+    }
+    let phrases = phrases(&tune.sheet);
+    let Spans { spans, left_out } = spans(&tune.sheet, tempo);
+    let slots = slots(&tune, &spans, &phrases, &Setting { fullness: &fullness });
+    let plan = plan(&Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, tempo }, slots);
+    remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
+    remark_on_room(&plan, &tune, &mut remarks);
+    let score = score(&tune, &plan, tempo, harp, fullness.len());
+    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out, plan, remarks })
+}
+
+fn check_wishes(figures: &Figures, wishes: &Wishes) -> Result<(), ArrangeError> {
+    if let Some(bad) = wishes.fullness.iter().find(|f| **f > 6) {
+        return Err(ArrangeError::Fullness(*bad));
+    }
+    let named = wishes.only.iter().chain(&wishes.without).chain(wishes.pins.values());
+    match named.into_iter().find(|name| figures.find(name).is_none()) {
+        Some(unknown) => Err(ArrangeError::NoSuchFigure(unknown.clone())),
+        None => Ok(()),
+    }
+}
+
+fn fullness_of(wishes: &Wishes, manner: Manner) -> Vec<u8> {
+    match wishes.fullness.as_slice() {
+        [] if manner == Manner::Dance => vec![2],
+        [] => vec![3],
+        given => given.to_vec(),
+    }
+}
+
+/// The tune in the wished key, and inside the harp's strings.
+fn moved(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes, remarks: &mut Vec<Remark>) -> (LeadSheet, Interval) {
+    let wished = wishes.transpose.unwrap_or(Interval::UNISON);
+    let sheet = if wished == Interval::UNISON { sheet.clone() } else { sheet.up(wished) };
+    let Some(range) = melody::range(&sheet) else { return (sheet, wished) };
+    let (low, high) = (range.lowest.position(), range.highest.position());
+    let fits = |octaves: i32| low + 7 * octaves >= harp.lowest() && high + 7 * octaves <= harp.highest();
+    // Upward first: the left hand needs the room below.
+    let octaves = [0, 1, -1, 2, -2, 3, -3].into_iter().find(|o| fits(*o));
+    match octaves {
+        Some(0) => {
+            let low_median = range.median.position() < 33 || range.lower_quartile.position() - harp.lowest() < 8;
+            if low_median && high + 7 <= harp.highest() {
+                remarks.push(Remark::LiesLow);
+            }
+            (sheet, wished)
+        }
+        Some(octaves) => {
+            remarks.push(Remark::MovedByOctaves(octaves));
+            let by = Interval::octaves(octaves);
+            (sheet.up(by), wished + by)
+        }
+        None => {
+            let off = |n: &&music::Note| n.pitches.iter().any(|p| !harp.has_string(p.position()));
+            let at = sheet.measures.iter().filter(|m| m.notes.iter().any(|n| off(&n))).map(|m| m.frame.number).collect();
+            remarks.push(Remark::LeavesTheHarp(at));
+            (sheet, wished)
+        }
+    }
+}
+
+fn remark_on_pins(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
+    for (measure, figure) in &wishes.pins {
+        let slots = plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen);
+        let mut here = slots.filter(|((slot, _), _)| tune.sheet.measures[slot.measure].frame.number == *measure).peekable();
+        if here.peek().is_none() {
+            remarks.push(Remark::PinNowhere { measure: *measure });
+        } else if here.any(|((slot, choices), chosen)| slot.chord.is_some() && Some(choices.candidates[*chosen].figure) != figures.find(figure)) {
+            remarks.push(Remark::PinNotPlayable { measure: *measure, figure: figure.clone() });
+        }
+    }
+}
+
+fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
+    let slots = plan.slots.iter().zip(&plan.choices);
+    let bare = slots.filter(|(slot, choices)| slot.chord.is_some() && slot.fullness > 0 && slot.counts() && choices.candidates.iter().all(|c| c.plucks.is_empty()));
+    let mut numbers: Vec<u32> = bare.map(|(slot, _)| tune.sheet.measures[slot.measure].frame.number).collect();
+    numbers.dedup();
+    if !numbers.is_empty() {
+        remarks.push(Remark::NoRoom(numbers));
+    }
+}
+
+fn score(tune: &Tune, plan: &Plan, tempo: Tempo, harp: &Instrument, verses: usize) -> Score {
+    let first_of = |verse: usize| tune.origin.iter().position(|o| o.verse == verse);
+    let headings: Vec<(usize, String)> = match verses {
+        0 | 1 => Vec::new(),
+        _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
+    };
+    Score {
+        words: tune.sheet.words.clone(),
+        tempo,
+        preparation: vec![strings_line(harp)],
+        measures: hands::measures(tune, plan, &headings),
+    }
+}
+
+/// "34 strings, C2 to A6".
+fn strings_line(harp: &Instrument) -> String {
+    let name = |position: i32| {
+        let pitch = music::Pitch::at_position(position, 0);
+        format!("{}{}", pitch.step.letter(), pitch.octave)
+    };
+    format!("{} strings, {} to {}", harp.strings(), name(harp.lowest()), name(harp.highest()))
+}
+
+impl Arrangement {
+    /// Every decision with its reason, made from the same inputs as the arrangement.
+    pub fn decisions(&self, figures: &Figures, harp: &Instrument, player: &Player, wishes: &Wishes) -> Vec<Decision> {
+        let manner = if self.kind.kind.is_dance() { Manner::Dance } else { Manner::Song };
+        let task = Task { tune: &self.tune, figures, harp, player, wishes, kind: self.kind.kind, manner, tempo: self.score.tempo };
+        decisions(&task, &self.plan)
+    }
+
+    pub fn kind_of_tune(&self) -> KindOfTune {
+        self.kind.kind
+    }
+}

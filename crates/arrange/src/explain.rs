@@ -1,0 +1,238 @@
+//! Decisions that speak: what was chosen for a slot, why, what came second and why it lost.
+//!
+//! The sentences come from the differences between whole plans, so a principle that did not matter is not mentioned. Made on demand, outside the
+//! planner's clock.
+
+use crate::candidates::{Candidate, Reason};
+use crate::figures::Part;
+use crate::plan::{Plan, Task};
+use crate::price::{PRINCIPLES, Price, Principle};
+use crate::search::Search;
+use crate::slots::Slot;
+use crate::view::View;
+use music::Beats;
+
+/// One decision in words and numbers.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    /// Index of the laid-out measure, its printed number, and the place in it.
+    pub measure: usize,
+    pub number: u32,
+    pub at: Beats,
+    pub chord: String,
+    pub figure: String,
+    /// The plucks in the short form: `C3 G3 C4`, together `C3+G3`.
+    pub notes: String,
+    pub price: Price,
+    pub pinned: bool,
+    /// One or two sentences.
+    pub why: String,
+    pub alternatives: Vec<Alternative>,
+    /// Figures that could not be played here, with the reason.
+    pub left_out: Vec<(String, String)>,
+}
+
+/// Another way to fill a slot and what the whole plan would cost more with it.
+#[derive(Clone, Debug)]
+pub struct Alternative {
+    pub figure: String,
+    pub notes: String,
+    pub extra: i64,
+    pub why_not: String,
+}
+
+/// How many alternatives a decision lists, each another figure.
+const ALTERNATIVES: usize = 6;
+
+/// All decisions of a plan.
+pub fn decisions(task: &Task, plan: &Plan) -> Vec<Decision> {
+    let stages = plan.stages();
+    let search = Search::new(&stages, task.tempo, task.player, task.wishes.patience());
+    let teller = Teller { task, plan, search: &search, prices: search.prices(&plan.found.chosen) };
+    (0..plan.slots.len()).map(|slot| teller.decision(slot)).collect()
+}
+
+struct Teller<'a> {
+    task: &'a Task<'a>,
+    plan: &'a Plan,
+    search: &'a Search<'a>,
+    prices: Vec<Price>,
+}
+
+impl Teller<'_> {
+    fn decision(&self, slot: usize) -> Decision {
+        let here = &self.plan.slots[slot];
+        let chosen = self.chosen(slot);
+        let figures = self.task.figures;
+        let number = self.task.tune.sheet.measures[here.measure].frame.number;
+        let pinned = self.task.wishes.pins.get(&number).is_some_and(|p| *p == figures.all[chosen.figure].name);
+        let alternatives = self.alternatives(slot);
+        let named = |(figure, reason): (&usize, &Reason)| (figures.all[*figure].name.clone(), reason.to_string());
+        Decision {
+            measure: here.measure,
+            number,
+            at: here.at,
+            chord: here.text.clone(),
+            figure: figures.all[chosen.figure].name.clone(),
+            notes: notes(chosen),
+            price: self.prices[slot],
+            pinned,
+            why: self.why(slot, pinned, alternatives.first()),
+            alternatives,
+            left_out: self.plan.choices[slot].left_out.iter().map(named).collect(),
+        }
+    }
+
+    fn chosen(&self, slot: usize) -> &Candidate {
+        &self.plan.choices[slot].candidates[self.plan.found.chosen[slot]]
+    }
+
+    /// The cheapest whole plan with each other figure, cheapest first.
+    fn alternatives(&self, slot: usize) -> Vec<Alternative> {
+        let candidates = &self.plan.choices[slot].candidates;
+        let marginals = &self.plan.found.min_marginals[slot];
+        let mut order: Vec<usize> = (0..candidates.len()).collect();
+        order.sort_by_key(|c| (marginals[*c], *c));
+        let mut seen = vec![self.chosen(slot).figure];
+        let mut made = Vec::new();
+        for c in order {
+            if made.len() == ALTERNATIVES || seen.contains(&candidates[c].figure) || marginals[c] > self.plan.found.total + 40_000 {
+                continue;
+            }
+            seen.push(candidates[c].figure);
+            made.push(Alternative {
+                figure: self.task.figures.all[candidates[c].figure].name.clone(),
+                notes: notes(&candidates[c]),
+                extra: marginals[c] - self.plan.found.total,
+                why_not: self.why_not(slot, c),
+            });
+        }
+        made
+    }
+
+    /// Why another plan loses: the principle with the largest difference, and where.
+    fn why_not(&self, slot: usize, candidate: usize) -> String {
+        let other = self.search.plan_through(Some((slot, candidate)));
+        let prices = self.search.prices(&other);
+        let mut by_principle = [0i64; PRINCIPLES];
+        let mut here = [0i64; PRINCIPLES];
+        for (i, (theirs, ours)) in prices.iter().zip(&self.prices).enumerate() {
+            for principle in Principle::ALL {
+                let difference = theirs.part(principle) - ours.part(principle);
+                by_principle[principle as usize] += difference;
+                if i == slot || i == slot + 1 && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::KeepThenChange) {
+                    here[principle as usize] += difference;
+                }
+            }
+        }
+        let most = Principle::ALL.into_iter().max_by_key(|p| (by_principle[*p as usize], -(*p as i64)));
+        let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it comes to the same".into() };
+        let amount = by_principle[principle as usize];
+        if here[principle as usize] * 2 >= amount {
+            return fault(principle, &self.plan.slots[slot], self.task).into();
+        }
+        let worst = (0..prices.len()).max_by_key(|i| (prices[*i].part(principle) - self.prices[*i].part(principle), usize::MAX - i)).unwrap_or(slot);
+        let there = &self.plan.slots[worst];
+        let number = self.task.tune.sheet.measures[there.measure].frame.number;
+        format!("cheaper here, but in measure {number} {}", fault(principle, there, self.task))
+    }
+
+    fn why(&self, slot: usize, pinned: bool, second: Option<&Alternative>) -> String {
+        let here = &self.plan.slots[slot];
+        let chosen = self.chosen(slot);
+        let figure = &self.task.figures.all[chosen.figure];
+        if here.chord.is_none() {
+            return silence(here).into();
+        }
+        let melody = tune_here(self.task, here);
+        let lead = match (pinned, figure.part) {
+            (true, _) => "your pin".to_owned(),
+            (_, Part::Rest) => format!("the left hand rests: {melody}"),
+            (_, Part::Final) => "the last chord: low, in root position, once, left to ring".to_owned(),
+            (_, Part::Landing) => format!("it lands and leaves room at the end of the phrase; {melody}"),
+            _ => format!("{melody}{}", place(here)),
+        };
+        match second {
+            Some(second) => format!("{lead}. Second came {} ({}): {}.", spaced(&second.figure), second.notes, second.why_not),
+            None => format!("{lead}. Nothing else can be played here."),
+        }
+    }
+}
+
+fn silence(slot: &Slot) -> &'static str {
+    use harmony::spans::Silence;
+    match slot.silence {
+        Silence::BeforeFirstChord => "no left hand before the first chord.",
+        Silence::NoChord => "N.C.: the tune asks for silence of chords.",
+        Silence::No => "no left hand here: the chord is too short to strike, or the measure only leads into the next.",
+    }
+}
+
+fn place(slot: &Slot) -> &'static str {
+    if slot.duty.section_first {
+        ", and a section begins: the root is stated"
+    } else if slot.duty.phrase_end {
+        ", and the phrase ends: the hand leaves room"
+    } else if slot.chords_in_measure >= 3 {
+        ", and the chords change quickly: a short shape"
+    } else {
+        ""
+    }
+}
+
+/// What the tune does over the slot.
+fn tune_here(task: &Task, slot: &Slot) -> String {
+    let view = View::new(task.tune, slot, task.tempo, task.player, task.manner);
+    let plucks: usize = view.beats.iter().map(|b| b.plucks).sum();
+    if view.beats.iter().any(|b| b.uneven) {
+        return "the tune has triplets or dotted pairs, so the hand keeps to the beat".into();
+    }
+    if !view.holds.is_empty() {
+        return "the tune holds or rests, so the hand may move".into();
+    }
+    match plucks {
+        0 => "the tune is silent or holds over".into(),
+        n if n >= view.beats.len() * 3 || n >= view.beats.len() * 2 && view.beats.len() > 1 => format!("the tune is busy ({n} notes), so the hand stays spare"),
+        1 => "the tune has one note".into(),
+        n => format!("the tune moves in {n} notes"),
+    }
+}
+
+/// What is wrong with a plan that is dearer by a principle.
+fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
+    match principle {
+        Principle::Pillars if slot.duty.phrase_end => "it would leave the beat or the chord unstated",
+        Principle::Pillars => "it would leave a beat, the chord or a long note bare",
+        Principle::GiveAndTake => "it would be busy while the tune is busy",
+        Principle::Pace => "it has more notes than so short a chord has room for",
+        Principle::KeepThenChange if slot.opens_phrase => "the same figure would go on for too long",
+        Principle::KeepThenChange => "it would change the figure inside the phrase",
+        Principle::Breath => "it would not let the phrase end breathe",
+        Principle::Growth if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
+        Principle::Growth => "it is further from the fullness wished here",
+        Principle::BassLine => "its bass leaps or is not the root",
+        Principle::HandTravel => "the hand would have further to travel",
+        Principle::OpenBelow => "it would be muddy low down",
+        Principle::RoomForTheTune => "it would come too close to the tune, or stay too far from it",
+        Principle::GoodDoubling => "less of the chord would be heard",
+        Principle::Manner => "it belongs less to this kind of tune or to this register",
+        Principle::SameTuneSameHand => "the same tune is answered with another figure elsewhere",
+        Principle::Wish => "an earlier way used it",
+    }
+}
+
+fn spaced(name: &str) -> String {
+    name.replace('-', " ")
+}
+
+/// Plucks in the short form.
+pub fn notes(candidate: &Candidate) -> String {
+    if candidate.plucks.is_empty() {
+        return "rest".into();
+    }
+    let one = |p: &crate::hand_time::Pluck| {
+        let names: Vec<String> = p.pitches.iter().map(|q| q.to_string()).collect();
+        format!("{}{}", if p.rolled { "~" } else { "" }, names.join("+"))
+    };
+    candidate.plucks.iter().map(one).collect::<Vec<_>>().join(" ")
+}

@@ -1,0 +1,87 @@
+//! Whether a hand has the time: within one candidate, and from one slot to the next.
+//!
+//! Speeds and joins are figures, habits 2, 4 and 6; the numbers come with the player's fluency ([`harp::Fluency`]).
+
+use harp::Player;
+use music::{Beats, Pitch, Seconds, Tempo};
+
+/// One pluck of the left hand; `at` counts from the start of its slot.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pluck {
+    pub at: Beats,
+    pub length: Beats,
+    /// Lowest first.
+    pub pitches: Vec<Pitch>,
+    pub rolled: bool,
+}
+
+impl Pluck {
+    pub fn low(&self) -> i32 {
+        self.pitches[0].position()
+    }
+
+    pub fn high(&self) -> i32 {
+        self.pitches[self.pitches.len() - 1].position()
+    }
+}
+
+/// Why there is no time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TooFast {
+    Plucks,
+    Blocks,
+    SameString,
+    Leap,
+}
+
+/// Whether the player can pluck these one after another at this tempo.
+pub fn playable(plucks: &[Pluck], slot_length: Beats, tempo: Tempo, player: &Player) -> Result<(), TooFast> {
+    let fluency = player.fluency;
+    let times: Vec<Seconds> = plucks.iter().map(|p| tempo.seconds(p.at)).collect();
+    for (i, pair) in plucks.windows(2).enumerate() {
+        let gap = times[i + 1] - times[i];
+        if gap < fluency.placed_pluck() {
+            return Err(TooFast::Plucks);
+        }
+        if pair.iter().all(|p| p.pitches.len() >= 3) && gap < fluency.block() {
+            return Err(TooFast::Blocks);
+        }
+        leap(&pair[0], &pair[1], gap, player)?;
+    }
+    for (i, pluck) in plucks.iter().enumerate() {
+        for (j, later) in plucks.iter().enumerate().skip(i + 1) {
+            let shared = pluck.pitches.iter().any(|p| later.pitches.iter().any(|q| q.position() == p.position()));
+            if shared && times[j] - times[i] < fluency.same_string() {
+                return Err(TooFast::SameString);
+            }
+        }
+    }
+    steady(plucks, slot_length, tempo, player)
+}
+
+/// Plucks that go on without a stop: more than one group's worth, or a slot filled to its end.
+fn steady(plucks: &[Pluck], slot_length: Beats, tempo: Tempo, player: &Player) -> Result<(), TooFast> {
+    let count = plucks.len() as i64;
+    if count < 2 {
+        return Ok(());
+    }
+    let whole = tempo.seconds(slot_length).micros();
+    if whole < player.fluency.steady_pluck().micros() * count { Err(TooFast::Plucks) } else { Ok(()) }
+}
+
+/// From one pluck to the next: within the hand's reach nothing is asked, beyond it the time of a shift.
+pub fn leap(from: &Pluck, to: &Pluck, gap: Seconds, player: &Player) -> Result<(), TooFast> {
+    let low = from.low().min(to.low());
+    let high = from.high().max(to.high());
+    let reach = player.left.block as i32;
+    if high - low < reach {
+        return Ok(());
+    }
+    let way = distance((from.low(), from.high()), (to.low(), to.high()));
+    if gap < player.fluency.shift(way) { Err(TooFast::Leap) } else { Ok(()) }
+}
+
+/// Strings between two stretches; 0 where they touch or overlap.
+pub fn distance(a: (i32, i32), b: (i32, i32)) -> i32 {
+    (b.0 - a.1).max(a.0 - b.1).max(0)
+}

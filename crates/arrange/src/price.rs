@@ -1,0 +1,168 @@
+//! Prices: whole numbers, one part for each principle, adding up to the total.
+//!
+//! A thousand is a fault that any listener or player would notice; a hundred is a matter of taste.
+
+use std::ops::{Add, AddAssign, Sub};
+
+/// One rule of good accompaniment.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Principle {
+    Pillars,
+    GiveAndTake,
+    Pace,
+    KeepThenChange,
+    Breath,
+    Growth,
+    BassLine,
+    HandTravel,
+    OpenBelow,
+    RoomForTheTune,
+    GoodDoubling,
+    Manner,
+    SameTuneSameHand,
+    Wish,
+}
+
+pub const PRINCIPLES: usize = 14;
+
+impl Principle {
+    pub const ALL: [Principle; PRINCIPLES] = [
+        Principle::Pillars,
+        Principle::GiveAndTake,
+        Principle::Pace,
+        Principle::KeepThenChange,
+        Principle::Breath,
+        Principle::Growth,
+        Principle::BassLine,
+        Principle::HandTravel,
+        Principle::OpenBelow,
+        Principle::RoomForTheTune,
+        Principle::GoodDoubling,
+        Principle::Manner,
+        Principle::SameTuneSameHand,
+        Principle::Wish,
+    ];
+
+    /// Its name in reports.
+    pub fn name(self) -> &'static str {
+        match self {
+            Principle::Pillars => "pillars",
+            Principle::GiveAndTake => "give and take",
+            Principle::Pace => "pace",
+            Principle::KeepThenChange => "keep, then change",
+            Principle::Breath => "breath",
+            Principle::Growth => "growth",
+            Principle::BassLine => "bass line",
+            Principle::HandTravel => "hand travel",
+            Principle::OpenBelow => "open below",
+            Principle::RoomForTheTune => "room for the tune",
+            Principle::GoodDoubling => "good doubling",
+            Principle::Manner => "manner",
+            Principle::SameTuneSameHand => "same tune, same hand",
+            Principle::Wish => "your wish",
+        }
+    }
+
+    /// The principle in one sentence.
+    pub fn sentence(self) -> &'static str {
+        match self {
+            Principle::Pillars => "one of the hands sounds on every pillar, and the left hand fills where the tune holds or rests",
+            Principle::GiveAndTake => "a busy tune wants a spare left hand, a long note lets it move",
+            Principle::Pace => "the faster the chords change, the shorter and simpler the figure",
+            Principle::KeepThenChange => "keep a figure through the phrase, then change it",
+            Principle::Breath => "let phrase ends breathe",
+            Principle::Growth => "as full as the verse wants to be, with less at phrase ends and under a busy tune",
+            Principle::BassLine => "the bass states the root and moves by small steps",
+            Principle::HandTravel => "the hand needs time to travel",
+            Principle::OpenBelow => "wide spacing low down, close spacing only higher up",
+            Principle::RoomForTheTune => "the left hand keeps clear of the tune",
+            Principle::GoodDoubling => "the chord is heard whole, its third included, and its sharpest tones are not doubled",
+            Principle::Manner => "a figure belongs to its kind of tune",
+            Principle::SameTuneSameHand => "the same tune is answered with the same hand",
+            Principle::Wish => "what you asked for comes first",
+        }
+    }
+
+    /// Where the principle comes from.
+    pub fn source(self) -> &'static str {
+        match self {
+            Principle::OpenBelow => "low-interval limits as in arranging handbooks (from memory); Rimsky-Korsakov, Principles of Orchestration, on distribution of notes in chords",
+            Principle::HandTravel => "Harp Notation manual, hand position; the times are our own starting values",
+            Principle::BassLine => "Open Music Theory, cadence types and basso continuo",
+            Principle::GoodDoubling => "Open Music Theory, basso continuo (doubling)",
+            Principle::KeepThenChange => "Schoenberg, Fundamentals of Musical Composition, on accompaniment (from memory)",
+            Principle::Growth => "our own scale of fullness",
+            Principle::Wish => "you",
+            _ => "common practice",
+        }
+    }
+}
+
+/// A price with its parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Price {
+    parts: [i64; PRINCIPLES],
+}
+
+impl Price {
+    pub fn of(principle: Principle, amount: i64) -> Price {
+        let mut price = Price::default();
+        price.parts[principle as usize] += amount;
+        price
+    }
+
+    pub fn add(&mut self, principle: Principle, amount: i64) {
+        self.parts[principle as usize] += amount;
+    }
+
+    pub fn part(&self, principle: Principle) -> i64 {
+        self.parts[principle as usize]
+    }
+
+    pub fn total(&self) -> i64 {
+        self.parts.iter().sum()
+    }
+
+    /// The parts that are not zero.
+    pub fn parts(&self) -> impl Iterator<Item = (Principle, i64)> + '_ {
+        Principle::ALL.into_iter().map(|p| (p, self.part(p))).filter(|(_, amount)| *amount != 0)
+    }
+}
+
+impl Add for Price {
+    type Output = Price;
+    fn add(mut self, other: Price) -> Price {
+        self += other;
+        self
+    }
+}
+
+impl AddAssign for Price {
+    fn add_assign(&mut self, other: Price) {
+        for (a, b) in self.parts.iter_mut().zip(other.parts) {
+            *a += b;
+        }
+    }
+}
+
+impl Sub for Price {
+    type Output = Price;
+    fn sub(mut self, other: Price) -> Price {
+        for (a, b) in self.parts.iter_mut().zip(other.parts) {
+            *a -= b;
+        }
+        self
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn principles_are_in_the_order_of_the_enum() {
+        for (i, principle) in Principle::ALL.into_iter().enumerate() {
+            assert_eq!(principle as usize, i);
+        }
+    }
+}

@@ -1,0 +1,403 @@
+//! The principles as prices of notes: each a small function of the melody here, the chord, the place in the phrase and what the left hand plucks.
+//!
+//! None of them sees a candidate or a figure's name, so each can be asked about any page. The weights stand in one table with a reason each.
+
+use crate::hand_time::{Pluck, distance};
+use crate::price::{Price, Principle};
+use crate::slots::Slot;
+use crate::view::{Manner, View};
+use harp::Fluency;
+use music::{Beats, Chord, Tempo};
+
+/// What each fault costs. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice.
+pub mod weight {
+    /// Nobody sounds on beat 1: the listener loses the measure.
+    pub const EMPTY_FIRST_PILLAR: i64 = 6_000;
+    /// Nobody sounds on another pillar: felt, but the measure stands.
+    pub const EMPTY_PILLAR: i64 = 3_500;
+    /// A chord of a beat or more at which the left hand never plucks.
+    pub const CHORD_UNSTATED: i64 = 4_000;
+    /// The chord is stated later than its symbol.
+    pub const CHORD_LATE: i64 = 1_300;
+    /// A long note or rest of the tune that the left hand leaves bare.
+    pub const BARE_HOLD: i64 = 1_700;
+    /// A left-hand pluck beside the first in a beat where the tune runs: the clearest case of both hands being busy.
+    pub const BOTH_BUSY: i64 = 1_000;
+    /// The same, where the tune only moves.
+    pub const BOTH_MOVING: i64 = 260;
+    /// A pluck inside a beat of triplets or dotted pairs: rhythm against rhythm.
+    pub const AGAINST_RHYTHM: i64 = 700;
+    /// A slow reader's pluck between two short notes of the tune.
+    pub const OFF_THE_TUNE: i64 = 800;
+    /// A pluck more than a short chord has room for.
+    pub const CROWDED_CHORD: i64 = 320;
+    /// A pluck at a phrase end after the landing.
+    pub const NO_BREATH: i64 = 350;
+    /// A pluck in the very last beat of a phrase.
+    pub const NO_BREATH_LAST_BEAT: i64 = 450;
+    /// One note a measure off the wished fullness, squared.
+    pub const FULLNESS: i64 = 850;
+    /// The bass is a third where nothing forbids it.
+    pub const INVERSION: i64 = 420;
+    /// The bass is not the root (or the written bass) where it has to be.
+    pub const BASS_DENIED: i64 = 6_000;
+    /// A pair of strings closer than the low-interval table allows.
+    pub const MUD: i64 = 900;
+    /// A further pluck in the lowest octave within one chord.
+    pub const LOW_REPEAT: i64 = 160;
+    /// Fewer than two free strings below the tune: the hands touch.
+    pub const HANDS_TOUCH: i64 = 2_200;
+    /// Fewer than three: close.
+    pub const HANDS_CLOSE: i64 = 420;
+    /// The right hand lands on a string the left has just plucked.
+    pub const STRING_RETAKEN: i64 = 900;
+    /// More than ten strings of empty air between the hands.
+    pub const HOLLOW: i64 = 90;
+    /// The chord's third is heard in neither hand.
+    pub const NO_THIRD: i64 = 520;
+    /// The same where the third tells the key: a section's first chord, a cadence.
+    pub const NO_THIRD_AT_A_CORNER: i64 = 1_100;
+    /// Only one tone of the chord is heard; only two.
+    pub const ONE_TONE: i64 = 1_100;
+    pub const TWO_TONES: i64 = 330;
+    /// A leading or altered tone in both hands at once.
+    pub const SHARP_TONE_DOUBLED: i64 = 220;
+    /// A roll where there is no time to hear it.
+    pub const ROLL_WITHOUT_TIME: i64 = 700;
+    /// A string more of a leap in the bass than a step, up to an octave.
+    pub const BASS_LEAP: i64 = 45;
+    /// The bass leaps an octave or more.
+    pub const BASS_WIDE_LEAP: i64 = 350;
+    /// A leading tone in the bass that does not rise by step.
+    pub const LEADING_BASS: i64 = 700;
+    /// A string more of travel than the hand's reach.
+    pub const TRAVEL: i64 = 25;
+    /// There is no time for the leap, or a string comes back too soon: only taken when nothing else is left.
+    pub const NO_TIME: i64 = 60_000;
+    /// Another figure inside a phrase.
+    pub const CHANGE_INSIDE: i64 = 900;
+    /// The same where the chords change pace, so that another length of figure is natural.
+    pub const CHANGE_WITH_THE_CHORDS: i64 = 260;
+    /// No change at a phrase start although the figure has had its time.
+    pub const TOO_LONG_THE_SAME: i64 = 500;
+}
+
+/// The price of the notes of one slot on their own.
+pub fn own(view: &View, plucks: &[Pluck]) -> Price {
+    let mut price = Price::default();
+    let Some(chord) = &view.slot.chord else { return price };
+    price.add(Principle::Pillars, pillars(view, plucks));
+    price.add(Principle::GiveAndTake, give_and_take(view, plucks));
+    price.add(Principle::Pace, pace(view, plucks));
+    price.add(Principle::Breath, breath(view, plucks));
+    price.add(Principle::Growth, growth(view, plucks));
+    price.add(Principle::BassLine, bass(view, chord, plucks));
+    price.add(Principle::OpenBelow, open_below(chord, plucks));
+    price.add(Principle::RoomForTheTune, room(view, plucks));
+    price.add(Principle::GoodDoubling, doubling(view, chord, plucks));
+    price.add(Principle::HandTravel, inner_travel(view, plucks));
+    price
+}
+
+fn pillars(view: &View, plucks: &[Pluck]) -> i64 {
+    let plucked = |at: Beats| plucks.iter().any(|p| p.at == at);
+    let mut sum = 0;
+    for pillar in &view.slot.pillars {
+        if !plucked(*pillar) && !view.melody_plucks_at(*pillar) {
+            let first = (*pillar + view.slot.at).is_zero();
+            sum += if first { weight::EMPTY_FIRST_PILLAR } else { weight::EMPTY_PILLAR };
+        }
+    }
+    if plucks.is_empty() {
+        sum += if view.slot.counts() { weight::CHORD_UNSTATED } else { weight::CHORD_LATE };
+    } else if !plucked(Beats::ZERO) {
+        sum += weight::CHORD_LATE;
+    }
+    sum + bare_holds(view, plucks)
+}
+
+fn bare_holds(view: &View, plucks: &[Pluck]) -> i64 {
+    if view.slot.duty.phrase_end {
+        return 0;
+    }
+    let bare = |(on, off): &&(Beats, Beats)| !plucks.iter().any(|p| p.at > *on && p.at < *off);
+    weight::BARE_HOLD * view.holds.iter().filter(bare).count() as i64
+}
+
+fn give_and_take(view: &View, plucks: &[Pluck]) -> i64 {
+    let mut sum = 0;
+    for beat in &view.beats {
+        let inside: Vec<&Pluck> = plucks.iter().filter(|p| p.at >= beat.from && p.at < beat.to).collect();
+        let extra = inside.len().saturating_sub(1) as i64;
+        sum += match beat.plucks {
+            0 | 1 => 0,
+            2 => weight::BOTH_MOVING * (extra - 1).max(0),
+            _ => weight::BOTH_BUSY * extra,
+        };
+        if beat.uneven {
+            sum += weight::AGAINST_RHYTHM * inside.iter().filter(|p| p.at > beat.from).count() as i64;
+        }
+    }
+    if view.player.fluency == Fluency::Slow {
+        sum += weight::OFF_THE_TUNE * plucks.iter().filter(|p| between_short_notes(view, p.at)).count() as i64;
+    }
+    sum
+}
+
+fn between_short_notes(view: &View, at: Beats) -> bool {
+    view.melody.iter().any(|n| n.on < at && n.off > at && n.off - n.on < view.beat)
+}
+
+fn pace(view: &View, plucks: &[Pluck]) -> i64 {
+    let beats = view.slot.length.thousandths_of(view.beat);
+    let room = if beats < 2_000 { 1 } else { (beats / 1_000) * 2 };
+    let many = i64::from(view.slot.chords_in_measure >= 3);
+    let over = (plucks.len() as i64 - room).max(0);
+    let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p.length)).count() as i64;
+    over * weight::CROWDED_CHORD * (1 + many) + rolls * weight::ROLL_WITHOUT_TIME
+}
+
+/// A roll wants 1.2 seconds (figures, habit 18).
+fn roll_has_time(view: &View, length: Beats) -> bool {
+    view.seconds(length).micros() >= 1_200_000
+}
+
+fn breath(view: &View, plucks: &[Pluck]) -> i64 {
+    let slot = view.slot;
+    if !slot.duty.phrase_end || slot.duty.last {
+        return 0;
+    }
+    let measure_end = view.measure_length - slot.at;
+    let last_beat = measure_end - view.beat;
+    let mut sum = 0;
+    for pluck in plucks.iter().filter(|p| p.at > Beats::ZERO) {
+        let held = view.melody.iter().any(|n| n.on <= pluck.at && n.off > pluck.at && n.off - n.on >= view.beat * 2);
+        if !held {
+            sum += weight::NO_BREATH;
+        }
+        if pluck.at >= last_beat && last_beat > Beats::ZERO {
+            sum += weight::NO_BREATH_LAST_BEAT;
+        }
+    }
+    sum
+}
+
+/// How much a slot's notes count: plucks, and half of every further string struck with them; in thousandths.
+pub fn density(plucks: &[Pluck]) -> i64 {
+    plucks.iter().map(|p| 1_000 + 500 * (p.pitches.len() as i64 - 1)).sum()
+}
+
+/// Wished notes a measure at each fullness, in thousandths: songs, then dances (figures, "Fullness"; OURS).
+const TARGETS: [(i64, i64); 7] = [(0, 0), (1_000, 1_000), (2_500, 1_800), (3_500, 2_800), (5_000, 3_500), (6_500, 4_500), (7_500, 5_500)];
+
+pub fn target(fullness: u8, manner: Manner) -> i64 {
+    let (song, dance) = TARGETS[usize::from(fullness.min(6))];
+    if manner == Manner::Dance { dance } else { song }
+}
+
+/// λ · length · (notes/length − target − offset)². Only the product of target and notes depends on the level, and it is kept exact, so that
+/// an optimal plan's notes cannot fall when the level rises.
+fn growth(view: &View, plucks: &[Pluck]) -> i64 {
+    let slot = view.slot;
+    let measures = slot.length.thousandths_of(twelve_eight_half(view)).max(1);
+    let (notes, wished) = (density(plucks), target(slot.fullness, view.manner));
+    let own = weight::FULLNESS * (notes * notes * 1_000 / measures / 1_000 * 1_000 - 2 * notes * slot.offset) / 1_000_000;
+    let by_level = 2 * weight::FULLNESS * notes * wished / 1_000_000;
+    let whole = wished + slot.offset;
+    own - by_level + weight::FULLNESS * (whole * whole / 1_000 * measures) / 1_000_000
+}
+
+/// The length that counts as a measure: 12/8 is two of them.
+fn twelve_eight_half(view: &View) -> Beats {
+    let length = view.measure_length;
+    if view.slot.meter.unit == 8 && view.slot.meter.numerator() == 12 { length.scaled(1, 2).unwrap_or(length) } else { length }
+}
+
+fn bass(view: &View, chord: &Chord, plucks: &[Pluck]) -> i64 {
+    let Some(first) = plucks.first() else { return 0 };
+    let duty = &view.slot.duty;
+    let low = first.pitches[0].pitch_class();
+    if low == chord.bass_name().pitch_class() {
+        return 0;
+    }
+    let third = chord.third().map(|t| chord.name_of(t).pitch_class());
+    if view.slot.lasted > 0 && chord.bass.is_none() {
+        return 0;
+    }
+    if chord.bass.is_none() && third == Some(low) && !duty.section_first && !duty.cadence && !duty.last {
+        return weight::INVERSION;
+    }
+    weight::BASS_DENIED
+}
+
+/// The lowest note a close interval may stand on, by semitones, as MIDI numbers (harp facts 4.2, table B, from memory; tritone as B2).
+const LOWEST: [i32; 12] = [0, 52, 51, 48, 46, 46, 47, 34, 43, 41, 41, 41];
+
+fn open_below(chord: &Chord, plucks: &[Pluck]) -> i64 {
+    let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi())).collect();
+    heard.sort();
+    heard.dedup();
+    let root = chord.root.pitch_class();
+    let mut sum = 0;
+    for pair in heard.windows(2) {
+        let (low, apart) = (pair[0], pair[1] - pair[0]);
+        let over_own_root = apart == 5 && pair[1].rem_euclid(12) == root && heard.iter().any(|m| *m < low && m.rem_euclid(12) == root);
+        if (1..=11).contains(&apart) && low < LOWEST[apart as usize] && !over_own_root {
+            sum += weight::MUD;
+        }
+    }
+    let low_plucks = plucks.iter().filter(|p| p.pitches[0].midi() < 43).count() as i64;
+    sum + weight::LOW_REPEAT * (low_plucks - 1).max(0)
+}
+
+fn room(view: &View, plucks: &[Pluck]) -> i64 {
+    let half = view.beat.scaled(1, 2).unwrap_or(view.beat);
+    let soon = view.player.fluency.same_string();
+    let mut sum = 0;
+    let mut widest = 0;
+    for pluck in plucks {
+        let near = view.melody.iter().filter(|n| n.off > pluck.at - half && n.on < pluck.at + view.beat);
+        let lowest = near.clone().map(|n| n.low()).min();
+        if let Some(low) = lowest {
+            let gap = low - pluck.high();
+            sum += match gap {
+                ..=1 => weight::HANDS_TOUCH,
+                2 => weight::HANDS_CLOSE,
+                _ => 0,
+            };
+            widest = widest.max(gap);
+        }
+        let retaken = |n: &&crate::tune::Sung| {
+            n.on > pluck.at && view.seconds(n.on - pluck.at) < soon && pluck.pitches.iter().any(|p| n.strings.contains(&p.position()))
+        };
+        sum += weight::STRING_RETAKEN * view.melody.iter().filter(retaken).count() as i64;
+    }
+    let bass_only = plucks.iter().all(|p| p.pitches.len() == 1) && plucks.len() == 1;
+    if widest > 11 && !bass_only { sum + weight::HOLLOW } else { sum }
+}
+
+fn doubling(view: &View, chord: &Chord, plucks: &[Pluck]) -> i64 {
+    if !view.slot.counts() || plucks.is_empty() {
+        return 0;
+    }
+    let left = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
+    let heard = left | view.classes;
+    let tones = chord.pitch_classes().iter().filter(|c| heard & (1 << **c) != 0).count();
+    let mut sum = match tones {
+        0 | 1 => weight::ONE_TONE,
+        2 if chord.pitch_classes().len() > 2 => weight::TWO_TONES,
+        _ => 0,
+    };
+    if let Some(third) = chord.third() {
+        let class = chord.name_of(third).pitch_class();
+        if heard & (1 << class) == 0 {
+            let corner = view.slot.duty.section_first || view.slot.duty.cadence;
+            sum += if corner { weight::NO_THIRD_AT_A_CORNER } else { weight::NO_THIRD };
+        }
+    }
+    let sharp = 1u16 << (view.slot.key.tonic().pitch_class() - 1).rem_euclid(12);
+    let together = |p: &&Pluck| p.pitches.iter().any(|q| sharp & (1 << q.pitch_class()) != 0) && view.melody.iter().any(|n| n.on == p.at && n.classes & sharp != 0);
+    sum += weight::SHARP_TONE_DOUBLED * plucks.iter().filter(together).count() as i64;
+    sum
+}
+
+fn inner_travel(view: &View, plucks: &[Pluck]) -> i64 {
+    let reach = view.player.left.block as i32;
+    let way = |pair: &[Pluck]| distance((pair[0].low(), pair[0].high()), (pair[1].low(), pair[1].high()));
+    let wide = |pair: &&[Pluck]| pair[0].low().min(pair[1].low()) + reach <= pair[0].high().max(pair[1].high());
+    plucks.windows(2).filter(wide).map(|pair| 60 + weight::TRAVEL * i64::from(way(pair))).sum()
+}
+
+/// How the left hand leaves a slot.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Exit {
+    /// Lowest and highest string of the last pluck; `None` after a rest.
+    pub hand: Option<(i32, i32)>,
+    /// From the last pluck to the end of the slot.
+    pub before_end: Beats,
+    /// Strings plucked shortly before the end, with the time from then to the end.
+    pub recent: Vec<(i32, Beats)>,
+    /// Position and MIDI number of the slot's bass.
+    pub bass: Option<(i32, i32)>,
+}
+
+/// How the left hand comes into a slot.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Entry {
+    pub hand: Option<(i32, i32)>,
+    pub after_start: Beats,
+    /// Strings plucked shortly after the start, with the time from the start.
+    pub early: Vec<(i32, Beats)>,
+    pub bass: Option<(i32, i32)>,
+}
+
+pub fn exit(plucks: &[Pluck], length: Beats, tempo: Tempo, fluency: Fluency) -> Exit {
+    let last = plucks.last();
+    let near = |p: &&Pluck| tempo.seconds(length - p.at) < fluency.same_string();
+    Exit {
+        hand: last.map(|p| (p.low(), p.high())),
+        before_end: last.map_or(Beats::ZERO, |p| length - p.at),
+        recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), length - p.at))).collect(),
+        bass: bass_of(plucks),
+    }
+}
+
+pub fn entry(plucks: &[Pluck], tempo: Tempo, fluency: Fluency) -> Entry {
+    let first = plucks.first();
+    let near = |p: &&Pluck| tempo.seconds(p.at) < fluency.same_string();
+    Entry {
+        hand: first.map(|p| (p.low(), p.high())),
+        after_start: first.map_or(Beats::ZERO, |p| p.at),
+        early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), p.at))).collect(),
+        bass: bass_of(plucks),
+    }
+}
+
+fn bass_of(plucks: &[Pluck]) -> Option<(i32, i32)> {
+    plucks.first().map(|p| (p.low(), p.pitches[0].midi()))
+}
+
+/// The price of going from one slot to the next.
+pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, tempo: Tempo, player: &harp::Player) -> Price {
+    let mut price = Price::default();
+    price.add(Principle::HandTravel, travel(exit, entry, tempo, player));
+    price.add(Principle::BassLine, bass_step(before, exit, here, entry));
+    price
+}
+
+fn travel(exit: &Exit, entry: &Entry, tempo: Tempo, player: &harp::Player) -> i64 {
+    let (Some(from), Some(to)) = (exit.hand, entry.hand) else { return 0 };
+    let gap = tempo.seconds(exit.before_end + entry.after_start);
+    let way = distance(from, to);
+    let wide = from.0.min(to.0) + (player.left.block as i32) <= from.1.max(to.1);
+    let mut sum = 0;
+    if wide && gap < player.fluency.shift(way) || gap < player.fluency.placed_pluck() {
+        sum += weight::NO_TIME;
+    }
+    let back = |(string, early): &(i32, Beats)| {
+        exit.recent.iter().any(|(other, late)| other == string && tempo.seconds(*early + *late) < player.fluency.same_string())
+    };
+    if entry.early.iter().any(back) {
+        sum += weight::NO_TIME;
+    }
+    sum + if wide { weight::TRAVEL * i64::from(way) } else { 0 }
+}
+
+fn bass_step(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry) -> i64 {
+    let (Some(from), Some(to)) = (exit.bass, entry.bass) else { return 0 };
+    let steps = i64::from((to.0 - from.0).abs());
+    if before.chord == here.chord {
+        // The same chord again: only a change of register counts.
+        return if steps >= 7 { weight::BASS_WIDE_LEAP } else { 0 };
+    }
+    let mut sum = weight::BASS_LEAP * (steps - 1).clamp(0, 6);
+    if steps >= 7 {
+        sum += weight::BASS_WIDE_LEAP;
+    }
+    let leading = here.chord.as_ref().is_some_and(|c| (from.1 + 1).rem_euclid(12) == c.root.pitch_class())
+        && before.chord.as_ref().is_some_and(|c| c.root.pitch_class() != from.1.rem_euclid(12));
+    if leading && to.1 != from.1 + 1 {
+        sum += weight::LEADING_BASS;
+    }
+    sum
+}

@@ -1,0 +1,382 @@
+//! The search: the cheapest plan of all, and for every candidate the price of the cheapest plan that uses it.
+//!
+//! State: a candidate of a slot and how many measures its figure has run, 1 to patience + 1, the last meaning "or more". With `own` the price of a
+//! candidate, `pair` the price of going from one to the next and `run` the price of keeping or changing the figure:
+//!
+//! ```text
+//! best(i, c, r)  = own(i, c) + min over (c', r') that lead to (c, r) of  best(i-1, c', r') + pair(c', c) + run(c', r', c)
+//! after(i, c, r) =             min over (c', r') that (c, r) leads to of  pair(c, c') + run(c, r, c') + own(i+1, c') + after(i+1, c', r')
+//! ```
+//!
+//! `best + after`, least over r, is the min-marginal of c: the price of the best whole plan that uses it. Pair prices depend only on how a candidate leaves and
+//! enters, so they are a table of exits and entries. Keeping the figure pairs only candidates of one figure; changing it starts
+//! a new run, so only the least price of each exit matters (with a second one of another figure, since a change is to another figure).
+
+use crate::candidates::Candidate;
+use crate::price::{Price, Principle};
+use crate::principles::{Entry, Exit, pair, weight};
+use crate::slots::Slot;
+use harp::Player;
+use music::Tempo;
+use std::collections::BTreeMap;
+
+/// No plan; far above any price and far below overflow.
+const NONE: i64 = i64::MAX / 4;
+
+/// One slot with its candidates, as the search sees it.
+pub struct Stage<'a> {
+    pub slot: &'a Slot,
+    pub candidates: &'a [Candidate],
+    /// Further price of each candidate: wishes, "same tune, same hand".
+    pub extra: Vec<Price>,
+}
+
+/// The result of one search.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// The chosen candidate of each slot.
+    pub chosen: Vec<usize>,
+    pub total: i64,
+    /// For each slot and candidate, the price of the best plan that uses it.
+    pub min_marginals: Vec<Vec<i64>>,
+}
+
+/// The grid of the search, kept to follow other plans than the best.
+pub struct Search<'a> {
+    stages: &'a [Stage<'a>],
+    tempo: Tempo,
+    player: &'a Player,
+    runs: usize,
+    best: Vec<Vec<i64>>,
+    after: Vec<Vec<i64>>,
+    joins: Vec<Join>,
+}
+
+/// Pair prices between two neighbouring slots.
+struct Join {
+    exit_of: Vec<usize>,
+    entry_of: Vec<usize>,
+    entries: usize,
+    prices: Vec<i64>,
+}
+
+impl Join {
+    fn price(&self, from: usize, to: usize) -> i64 {
+        self.prices[self.exit_of[from] * self.entries + self.entry_of[to]]
+    }
+
+    fn exits(&self) -> usize {
+        self.prices.len() / self.entries.max(1)
+    }
+}
+
+impl<'a> Search<'a> {
+    /// Runs both passes.
+    pub fn new(stages: &'a [Stage<'a>], tempo: Tempo, player: &'a Player, patience: u32) -> Search<'a> {
+        let runs = patience as usize + 1;
+        let joins = stages.windows(2).map(|w| join(&w[0], &w[1], tempo, player)).collect();
+        let mut search = Search { stages, tempo, player, runs, best: Vec::new(), after: Vec::new(), joins };
+        search.forward();
+        search.backward();
+        search
+    }
+
+    fn own(&self, slot: usize, candidate: usize) -> i64 {
+        let stage = &self.stages[slot];
+        stage.candidates[candidate].price.total() + stage.extra[candidate].total()
+    }
+
+    fn forward(&mut self) {
+        for i in 0..self.stages.len() {
+            let mut row = vec![NONE; self.stages[i].candidates.len() * self.runs];
+            if i == 0 {
+                for c in 0..self.stages[0].candidates.len() {
+                    row[c * self.runs] = self.own(0, c);
+                }
+            } else {
+                self.keep_forward(i, &mut row);
+                self.change_forward(i, &mut row);
+                for (state, price) in row.iter_mut().enumerate().filter(|(_, p)| **p < NONE) {
+                    *price += self.own(i, state / self.runs);
+                }
+            }
+            self.best.push(row);
+        }
+    }
+
+    /// The run after keeping a figure into the next slot.
+    fn longer(&self, run: usize, slot: usize) -> usize {
+        if self.stages[slot].slot.opens_measure { (run + 1).min(self.runs - 1) } else { run }
+    }
+
+    fn keep_forward(&self, i: usize, row: &mut [i64]) {
+        let (before, here) = (&self.stages[i - 1], &self.stages[i]);
+        let groups = by_figure(before.candidates);
+        for (c, candidate) in here.candidates.iter().enumerate() {
+            for from in groups.get(&candidate.figure).into_iter().flatten() {
+                let pair = self.joins[i - 1].price(*from, c);
+                for run in 0..self.runs {
+                    let price = self.best[i - 1][from * self.runs + run];
+                    if price < NONE {
+                        let state = c * self.runs + self.longer(run, i);
+                        row[state] = row[state].min(price + pair + keep_price(here.slot, run + 1, self.runs));
+                    }
+                }
+            }
+        }
+    }
+
+    fn change_forward(&self, i: usize, row: &mut [i64]) {
+        let (before, here) = (&self.stages[i - 1], &self.stages[i]);
+        let join = &self.joins[i - 1];
+        let change = change_price(before.slot, here.slot);
+        let mut least = vec![Two::NONE; join.exits()];
+        for (from, candidate) in before.candidates.iter().enumerate() {
+            let states = &self.best[i - 1][from * self.runs..(from + 1) * self.runs];
+            let price = states.iter().copied().min().unwrap_or(NONE);
+            least[join.exit_of[from]].offer(price, candidate.figure);
+        }
+        for (c, candidate) in here.candidates.iter().enumerate() {
+            let entry = join.entry_of[c];
+            let prices = least.iter().enumerate().map(|(exit, two)| {
+                let price = two.other_than(candidate.figure);
+                if price < NONE { price + join.prices[exit * join.entries + entry] } else { NONE }
+            });
+            let price = prices.min().unwrap_or(NONE);
+            if price < NONE {
+                row[c * self.runs] = row[c * self.runs].min(price + change);
+            }
+        }
+    }
+
+    fn backward(&mut self) {
+        let slots = self.stages.len();
+        self.after = vec![Vec::new(); slots];
+        for i in (0..slots).rev() {
+            let mut row = vec![NONE; self.stages[i].candidates.len() * self.runs];
+            if i + 1 == slots {
+                row.fill(0);
+            } else {
+                self.keep_backward(i, &mut row);
+                self.change_backward(i, &mut row);
+            }
+            self.after[i] = row;
+        }
+    }
+
+    fn keep_backward(&self, i: usize, row: &mut [i64]) {
+        let (here, next) = (&self.stages[i], &self.stages[i + 1]);
+        let groups = by_figure(next.candidates);
+        for (c, candidate) in here.candidates.iter().enumerate() {
+            for to in groups.get(&candidate.figure).into_iter().flatten() {
+                let fixed = self.joins[i].price(c, *to) + self.own(i + 1, *to);
+                for run in 0..self.runs {
+                    let after = self.after[i + 1][to * self.runs + self.longer(run, i + 1)];
+                    if after < NONE {
+                        let state = c * self.runs + run;
+                        row[state] = row[state].min(after + fixed + keep_price(next.slot, run + 1, self.runs));
+                    }
+                }
+            }
+        }
+    }
+
+    fn change_backward(&self, i: usize, row: &mut [i64]) {
+        let (here, next) = (&self.stages[i], &self.stages[i + 1]);
+        let join = &self.joins[i];
+        let change = change_price(here.slot, next.slot);
+        let mut least = vec![Two::NONE; join.entries];
+        for (to, candidate) in next.candidates.iter().enumerate() {
+            let after = self.after[i + 1][to * self.runs];
+            if after < NONE {
+                least[join.entry_of[to]].offer(after + self.own(i + 1, to), candidate.figure);
+            }
+        }
+        for (c, candidate) in here.candidates.iter().enumerate() {
+            let exit = join.exit_of[c];
+            let prices = least.iter().enumerate().map(|(entry, two)| {
+                let price = two.other_than(candidate.figure);
+                if price < NONE { price + join.prices[exit * join.entries + entry] } else { NONE }
+            });
+            let price = prices.min().unwrap_or(NONE);
+            for run in 0..self.runs {
+                let state = c * self.runs + run;
+                row[state] = row[state].min(price.saturating_add(change).min(NONE));
+            }
+        }
+    }
+
+    /// The best plan and all min-marginals.
+    pub fn found(&self) -> Found {
+        let min_marginals: Vec<Vec<i64>> = (0..self.stages.len()).map(|i| self.min_marginals(i)).collect();
+        let total = min_marginals.first().and_then(|m| m.iter().copied().min()).unwrap_or(0);
+        Found { chosen: self.plan_through(None), total, min_marginals }
+    }
+
+    fn min_marginals(&self, i: usize) -> Vec<i64> {
+        let state = |s: usize| self.best[i][s].saturating_add(self.after[i][s]).min(NONE);
+        let candidates = self.stages[i].candidates.len();
+        (0..candidates).map(|c| (0..self.runs).map(|r| state(c * self.runs + r)).min().unwrap_or(NONE)).collect()
+    }
+
+    /// The best plan, or the best that uses a candidate at a slot. Ties go to the earlier candidate and the shorter run.
+    pub fn plan_through(&self, fixed: Option<(usize, usize)>) -> Vec<usize> {
+        let Some(last) = self.stages.len().checked_sub(1) else { return Vec::new() };
+        let (slot, candidate) = fixed.unwrap_or_else(|| (last, least(&self.min_marginals(last))));
+        let states: Vec<i64> = (0..self.runs)
+            .map(|r| self.best[slot][candidate * self.runs + r].saturating_add(self.after[slot][candidate * self.runs + r]))
+            .collect();
+        let run = least(&states);
+        let mut chosen = vec![0; self.stages.len()];
+        chosen[slot] = candidate;
+        let mut at = (candidate, run);
+        for i in (0..slot).rev() {
+            at = self.came_from(i + 1, at);
+            chosen[i] = at.0;
+        }
+        let mut at = (candidate, run);
+        for (i, place) in chosen.iter_mut().enumerate().skip(slot + 1) {
+            at = self.goes_to(i, at);
+            *place = at.0;
+        }
+        chosen
+    }
+
+    fn step(&self, i: usize, from: (usize, usize), to: (usize, usize)) -> i64 {
+        let (before, here) = (&self.stages[i - 1], &self.stages[i]);
+        let same = before.candidates[from.0].figure == here.candidates[to.0].figure;
+        let run = match same {
+            true if self.longer(from.1, i) == to.1 => keep_price(here.slot, from.1 + 1, self.runs),
+            false if to.1 == 0 => change_price(before.slot, here.slot),
+            _ => return NONE,
+        };
+        self.joins[i - 1].price(from.0, to.0) + run
+    }
+
+    fn came_from(&self, i: usize, to: (usize, usize)) -> (usize, usize) {
+        let wanted = self.best[i][to.0 * self.runs + to.1] - self.own(i, to.0);
+        self.states(i - 1)
+            .find(|from| {
+                let price = self.best[i - 1][from.0 * self.runs + from.1];
+                price < NONE && self.step(i, *from, to).saturating_add(price) == wanted
+            })
+            .expect("the price of a state comes from a state before it")
+    }
+
+    fn goes_to(&self, i: usize, from: (usize, usize)) -> (usize, usize) {
+        let wanted = self.after[i - 1][from.0 * self.runs + from.1];
+        self.states(i)
+            .find(|to| {
+                let after = self.after[i][to.0 * self.runs + to.1];
+                after < NONE && self.step(i, from, *to).saturating_add(after).saturating_add(self.own(i, to.0)) == wanted
+            })
+            .expect("the price after a state comes from a state after it")
+    }
+
+    fn states(&self, i: usize) -> impl Iterator<Item = (usize, usize)> + '_ {
+        (0..self.stages[i].candidates.len()).flat_map(|c| (0..self.runs).map(move |r| (c, r)))
+    }
+
+    /// The price of a whole plan, slot by slot: each candidate's own price, the way into it and the price of keeping or changing the figure.
+    pub fn prices(&self, chosen: &[usize]) -> Vec<Price> {
+        let mut run = 1;
+        let mut all = Vec::new();
+        for (i, c) in chosen.iter().enumerate() {
+            let stage = &self.stages[i];
+            let here = &stage.candidates[*c];
+            let mut price = here.price + stage.extra[*c];
+            if i > 0 {
+                let before = &self.stages[i - 1];
+                let previous = &before.candidates[chosen[i - 1]];
+                price += pair(before.slot, &previous.exit, stage.slot, &here.entry, self.tempo, self.player);
+                let same = previous.figure == here.figure;
+                let keep = if same { keep_price(stage.slot, run, self.runs) } else { change_price(before.slot, stage.slot) };
+                price.add(Principle::KeepThenChange, keep);
+                run = if !same {
+                    1
+                } else if stage.slot.opens_measure {
+                    (run + 1).min(self.runs)
+                } else {
+                    run
+                };
+            }
+            all.push(price);
+        }
+        all
+    }
+}
+
+/// The least two prices of two different figures.
+#[derive(Clone, Copy)]
+struct Two {
+    first: (i64, usize),
+    second: (i64, usize),
+}
+
+impl Two {
+    const NONE: Two = Two { first: (NONE, usize::MAX), second: (NONE, usize::MAX) };
+
+    fn offer(&mut self, price: i64, figure: usize) {
+        if figure == self.first.1 {
+            self.first.0 = self.first.0.min(price);
+        } else if price < self.first.0 {
+            (self.second, self.first) = (self.first, (price, figure));
+        } else if price < self.second.0 || figure == self.second.1 {
+            self.second = (self.second.0.min(price), figure);
+        }
+    }
+
+    fn other_than(self, figure: usize) -> i64 {
+        if self.first.1 == figure { self.second.0 } else { self.first.0 }
+    }
+}
+
+fn least(prices: &[i64]) -> usize {
+    prices.iter().enumerate().min_by_key(|(i, p)| (**p, *i)).map_or(0, |(i, _)| i)
+}
+
+fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Vec<usize>> {
+    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (index, candidate) in candidates.iter().enumerate() {
+        groups.entry(candidate.figure).or_default().push(index);
+    }
+    groups
+}
+
+fn join(before: &Stage, here: &Stage, tempo: Tempo, player: &Player) -> Join {
+    let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
+    let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
+    let prices = exits.iter().flat_map(|x| entries.iter().map(|e| pair(before.slot, x, here.slot, e, tempo, player).total())).collect();
+    Join { exit_of, entry_of, entries: entries.len(), prices }
+}
+
+/// Gives equal things one number, in the order of their first appearance.
+fn numbered<'t, T: Ord>(all: impl Iterator<Item = &'t T>) -> (Vec<usize>, Vec<&'t T>) {
+    let mut numbers: BTreeMap<&T, usize> = BTreeMap::new();
+    let mut distinct = Vec::new();
+    let of = all
+        .map(|thing| {
+            *numbers.entry(thing).or_insert_with(|| {
+                distinct.push(thing);
+                distinct.len() - 1
+            })
+        })
+        .collect();
+    (of, distinct)
+}
+
+/// Keeping a figure costs nothing until it has had its time and a phrase begins.
+fn keep_price(here: &Slot, run: usize, runs: usize) -> i64 {
+    if here.opens_phrase && run >= runs { weight::TOO_LONG_THE_SAME } else { 0 }
+}
+
+/// Changing it is free where a phrase begins, where nothing is played and at the very end; elsewhere it has a price, less where the chords change pace.
+fn change_price(before: &Slot, here: &Slot) -> i64 {
+    if here.opens_phrase || here.phrase != before.phrase || before.chord.is_none() || here.chord.is_none() {
+        0
+    } else if here.duty.phrase_end || before.length != here.length {
+        weight::CHANGE_WITH_THE_CHORDS
+    } else {
+        weight::CHANGE_INSIDE
+    }
+}

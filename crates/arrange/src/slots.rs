@@ -1,0 +1,217 @@
+//! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
+
+use crate::tune::{Sung, Tune};
+use harmony::phrases::{PhrasePlace, Phrases, Pickup};
+use harmony::spans::{Begin, ChordSpan, Silence, Struck};
+use music::{Beats, Chord, Key, Meter};
+use std::collections::BTreeMap;
+
+/// One decision of the planner.
+#[derive(Clone, Debug)]
+pub struct Slot {
+    /// Index of the laid-out measure.
+    pub measure: usize,
+    /// Place in the measure.
+    pub at: Beats,
+    /// Absolute place.
+    pub start: Beats,
+    pub length: Beats,
+    /// `None` where nothing may be plucked: pickups, before the first chord, N.C., chords too short to strike.
+    pub chord: Option<Chord>,
+    /// The symbol as printed.
+    pub text: String,
+    pub meter: Meter,
+    pub key: Key,
+    pub full_measure: bool,
+    /// Measures this chord has already lasted when the slot begins.
+    pub lasted: u32,
+    /// Places of the pillars within the slot, from its start.
+    pub pillars: Vec<Beats>,
+    pub duty: Duty,
+    /// How many chords are struck in this measure.
+    pub chords_in_measure: usize,
+    /// Index of the phrase; a new figure is welcome where it begins.
+    pub phrase: usize,
+    pub opens_phrase: bool,
+    /// First slot of its measure.
+    pub opens_measure: bool,
+    /// The slots of measures with equal tune, chords and place in the measure share a class.
+    pub class: Option<usize>,
+    pub fullness: u8,
+    pub verse: usize,
+    /// The source asks for silence of chords here.
+    pub silence: Silence,
+    /// What the place itself adds to the wished fullness, in thousandths of a level.
+    pub offset: i64,
+}
+
+/// What is special about a slot's place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Duty {
+    /// The first chord of a section: root position, third heard.
+    pub section_first: bool,
+    /// In the last measure of a phrase.
+    pub phrase_end: bool,
+    /// In the last measure of a section.
+    pub section_end: bool,
+    /// One of the last two chords of a phrase.
+    pub cadence: bool,
+    /// The last chord of all.
+    pub last: bool,
+}
+
+impl Slot {
+    pub fn end(&self) -> Beats {
+        self.start + self.length
+    }
+
+    /// At least one beat long.
+    pub fn counts(&self) -> bool {
+        self.length >= self.meter.beat()
+    }
+}
+
+/// The wished fullness of each verse decides how many notes a slot aims at.
+pub struct Setting<'a> {
+    pub fullness: &'a [u8],
+}
+
+/// Lays the slots along the tune.
+pub fn slots(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Setting) -> Vec<Slot> {
+    let mut all: Vec<Slot> = Vec::new();
+    let classes = classes(tune, spans, phrases, setting);
+    for (index, span) in spans.iter().enumerate() {
+        let place = &phrases.measures[span.measure];
+        all.push(slot(tune, spans, index, place, setting, &classes));
+    }
+    mark_lasting(&mut all, spans);
+    mark_sections(&mut all, phrases);
+    mark_cadences(&mut all);
+    all
+}
+
+fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, setting: &Setting, classes: &Classes) -> Slot {
+    let span = &spans[index];
+    let frame = &tune.sheet.measures[span.measure].frame;
+    let silent = span.struck == Struck::No || place.pickup != Pickup::No;
+    let chord = if silent { None } else { span.chord.clone() };
+    let end = span.at + span.length;
+    let pillars = frame.meter.pillars().into_iter().filter(|p| *p >= span.at && *p < end).map(|p| p - span.at).collect();
+    let opens_measure = index == 0 || spans[index - 1].measure != span.measure;
+    let verse = tune.origin[span.measure].verse;
+    let same_measure = |s: &&ChordSpan| s.measure == span.measure && s.struck == Struck::Yes;
+    Slot {
+        measure: span.measure,
+        at: span.at,
+        start: tune.starts[span.measure] + span.at,
+        length: span.length,
+        text: span.text.clone(),
+        full_measure: span.at.is_zero() && frame.is_full() && span.length == frame.meter.length(),
+        key: frame.key.clone(),
+        meter: frame.meter.clone(),
+        lasted: 0,
+        pillars: if frame.is_full() { pillars } else { short_measure_pillars(tune, span) },
+        duty: Duty { phrase_end: place.last_of_phrase, section_end: place.last_of_section, ..Duty::default() },
+        chords_in_measure: spans.iter().filter(same_measure).count(),
+        phrase: place.phrase,
+        opens_phrase: place.first_of_phrase && opens_measure,
+        opens_measure,
+        class: classes.of.get(&(span.measure, span.at)).copied(),
+        fullness: setting.fullness[verse.min(setting.fullness.len() - 1)],
+        verse,
+        offset: offset(tune, span, place),
+        silence: span.silence,
+        chord,
+    }
+}
+
+/// The start of a short measure is a pillar unless it is a pickup; its other pillars are uncertain and left alone.
+fn short_measure_pillars(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
+    let frame = &tune.sheet.measures[span.measure].frame;
+    if frame.number == 0 || !span.at.is_zero() { Vec::new() } else { vec![Beats::ZERO] }
+}
+
+/// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (figures, "Fullness"). The offset never depends on the
+/// wished level, which is what makes fullness rise from level to level.
+fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace) -> i64 {
+    let meter = &tune.sheet.measures[span.measure].frame.meter;
+    let from = tune.starts[span.measure] + span.at;
+    let to = from + span.length;
+    let begun = tune.around(from, to).iter().filter(|n| n.on >= from).count() as i64;
+    let beats = span.length.thousandths_of(meter.beat()).max(1);
+    let per_beat = begun * 1_000_000 / beats;
+    let busy = if meter.is_compound() { 2_800 } else { 2_200 };
+    let mut offset = if place.last_of_phrase { -700 } else { 0 };
+    if per_beat >= busy {
+        offset -= 500;
+    } else if per_beat <= 600 && !place.last_of_phrase {
+        offset += 600;
+    }
+    offset
+}
+
+fn mark_lasting(all: &mut [Slot], spans: &[ChordSpan]) {
+    for index in 1..all.len() {
+        let (before, here) = (&spans[index - 1], &spans[index]);
+        let carried = here.begin == Begin::CarriedOver && before.chord == here.chord && all[index - 1].chord.is_some();
+        if carried && all[index].opens_measure && here.chord.is_some() {
+            all[index].lasted = all[index - 1].lasted + 1;
+        }
+    }
+}
+
+fn mark_sections(all: &mut [Slot], phrases: &Phrases) {
+    let mut section = None;
+    for slot in all.iter_mut().filter(|s| s.chord.is_some()) {
+        let here = phrases.measures[slot.measure].section;
+        slot.duty.section_first = section != Some(here);
+        section = Some(here);
+    }
+}
+
+fn mark_cadences(all: &mut [Slot]) {
+    let struck: Vec<usize> = (0..all.len()).filter(|i| all[*i].chord.is_some()).collect();
+    for (place, index) in struck.iter().enumerate() {
+        let next = struck.get(place + 1);
+        let ends = next.is_none_or(|n| all[*n].phrase != all[*index].phrase);
+        if ends {
+            all[*index].duty.cadence = all[*index].duty.phrase_end;
+            if place > 0 && all[*index].duty.phrase_end {
+                all[struck[place - 1]].duty.cadence = true;
+            }
+        }
+    }
+    let last_of_verse: Vec<usize> = struck.iter().enumerate().filter(|(p, i)| struck.get(p + 1).is_none_or(|n| all[*n].verse != all[**i].verse)).map(|(_, i)| *i).collect();
+    if let Some(last) = last_of_verse.last() {
+        all[*last].duty.last = true;
+    }
+}
+
+/// Which slots must be answered alike.
+struct Classes {
+    of: BTreeMap<(usize, Beats), usize>,
+}
+
+/// The notes of a measure, its chords and its verse: equal keys want equal hands.
+type ClassKey = (Vec<(Beats, Beats, Vec<i32>, u16)>, Vec<(Beats, Option<Chord>)>, usize, bool);
+
+fn classes(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Setting) -> Classes {
+    let mut chords: BTreeMap<usize, Vec<(Beats, Option<Chord>)>> = BTreeMap::new();
+    for span in spans {
+        chords.entry(span.measure).or_default().push((span.at, span.chord.clone().filter(|_| span.struck == Struck::Yes)));
+    }
+    let mut ids: BTreeMap<(ClassKey, Beats), usize> = BTreeMap::new();
+    let mut of = BTreeMap::new();
+    for span in spans {
+        let measure = span.measure;
+        let start = tune.starts[measure];
+        let tell = |n: &Sung| (n.on - start, n.off - start, n.strings.clone(), n.classes);
+        let notes = tune.begun_in(measure).iter().map(tell).collect();
+        let level = usize::from(setting.fullness[tune.origin[measure].verse.min(setting.fullness.len() - 1)]);
+        let key: ClassKey = (notes, chords[&measure].clone(), level * 64 + tune.origin[measure].verse, phrases.measures[measure].last_of_phrase);
+        let next = ids.len();
+        let id = *ids.entry((key, span.at)).or_insert(next);
+        of.insert((measure, span.at), id);
+    }
+    Classes { of }
+}

@@ -1,0 +1,191 @@
+//! The tune laid out as it will be arranged: verses one after another, and the melody as strings in absolute time.
+//!
+//! One verse keeps the tune's own repeats and endings; several are written out in playing order, each under its heading.
+
+use music::order::playing_order;
+use music::{Barline, Beats, Frame, LeadSheet, SheetMeasure};
+
+/// The laid-out tune.
+#[derive(Clone, Debug)]
+pub struct Tune {
+    pub sheet: LeadSheet,
+    /// For each measure: the measure of the source it comes from, and its verse from 0.
+    pub origin: Vec<Origin>,
+    pub starts: Vec<Beats>,
+    pub melody: Vec<Sung>,
+    /// For each measure the first of `melody` that begins in it or later.
+    first_in: Vec<usize>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Origin {
+    pub source: usize,
+    pub verse: usize,
+}
+
+/// One pluck of the melody with its ties joined; times are absolute.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sung {
+    pub on: Beats,
+    pub off: Beats,
+    /// Positions of the strings, lowest first.
+    pub strings: Vec<i32>,
+    /// One bit for each pitch class that sounds.
+    pub classes: u16,
+    pub top_midi: i32,
+}
+
+impl Sung {
+    pub fn low(&self) -> i32 {
+        self.strings[0]
+    }
+}
+
+impl Tune {
+    pub fn lay_out(sheet: &LeadSheet, verses: usize) -> Tune {
+        let laid = if verses > 1 { written_out(sheet, verses) } else { as_written(sheet) };
+        let (sheet, origin) = laid;
+        let starts = sheet.starts();
+        let melody = sung(&sheet, &starts);
+        let first_in = starts.iter().map(|s| melody.partition_point(|n| n.on < *s)).collect();
+        Tune { sheet, origin, starts, melody, first_in }
+    }
+
+    pub fn end(&self) -> Beats {
+        match (self.starts.last(), self.sheet.measures.last()) {
+            (Some(start), Some(last)) => *start + last.frame.length,
+            _ => Beats::ZERO,
+        }
+    }
+
+    /// The melody notes that begin in a measure.
+    pub fn begun_in(&self, measure: usize) -> &[Sung] {
+        let end = self.first_in.get(measure + 1).copied().unwrap_or(self.melody.len());
+        &self.melody[self.first_in[measure]..end]
+    }
+
+    /// The melody notes that sound or begin in a stretch of time.
+    pub fn around(&self, from: Beats, to: Beats) -> &[Sung] {
+        let end = self.melody.partition_point(|n| n.on < to);
+        let begin = self.melody[..end].iter().rposition(|n| n.off <= from).map_or(0, |i| i + 1);
+        &self.melody[begin..end]
+    }
+}
+
+fn as_written(sheet: &LeadSheet) -> (LeadSheet, Vec<Origin>) {
+    let origin = (0..sheet.measures.len()).map(|source| Origin { source, verse: 0 }).collect();
+    (sheet.clone(), origin)
+}
+
+fn written_out(sheet: &LeadSheet, verses: usize) -> (LeadSheet, Vec<Origin>) {
+    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+    let order = playing_order(&frames).measures;
+    let lines = lyric_lines(sheet);
+    let mut measures: Vec<SheetMeasure> = Vec::new();
+    let mut origin = Vec::new();
+    for verse in 0..verses {
+        for (place, source) in order.iter().enumerate() {
+            let mut measure = sheet.measures[*source].clone();
+            flatten(&mut measure.frame);
+            keep_line(&mut measure, verse, verses, lines);
+            if place + 1 == order.len() {
+                measure.frame.right = if verse + 1 == verses { Barline::Final } else { Barline::Double };
+            }
+            measures.push(measure);
+            origin.push(Origin { source: *source, verse });
+        }
+    }
+    number(&mut measures);
+    (LeadSheet { measures, ..sheet.clone() }, origin)
+}
+
+fn flatten(frame: &mut Frame) {
+    let section_end = frame.repeat_end.is_some() || frame.right == Barline::Final;
+    frame.right = if section_end { Barline::Double } else { frame.right };
+    frame.left = Barline::None;
+    (frame.repeat_start, frame.repeat_end, frame.ending) = (false, None, None);
+    frame.jumps.clear();
+}
+
+fn lyric_lines(sheet: &LeadSheet) -> u32 {
+    let all = sheet.measures.iter().flat_map(|m| &m.notes).flat_map(|n| &n.syllables);
+    all.map(|s| s.verse).max().unwrap_or(0)
+}
+
+/// With a line of words for each verse, a verse shows its own.
+fn keep_line(measure: &mut SheetMeasure, verse: usize, verses: usize, lines: u32) {
+    if lines as usize >= verses {
+        for note in &mut measure.notes {
+            note.syllables.retain(|s| s.verse == verse as u32 + 1);
+            note.syllables.iter_mut().for_each(|s| s.verse = 1);
+        }
+    }
+}
+
+/// Measure numbers run on through the verses; a measure completed by a pickup counts once.
+fn number(measures: &mut [SheetMeasure]) {
+    let mut next = 1;
+    let mut half: Option<Beats> = None;
+    for measure in measures {
+        let frame = &mut measure.frame;
+        let full = frame.meter.length();
+        match half {
+            Some(before) if !frame.is_full() && before + frame.length <= full => {
+                frame.number = next - 1;
+                half = None;
+            }
+            _ if !frame.is_full() && next == 1 => frame.number = 0,
+            _ => {
+                frame.number = next;
+                next += 1;
+                half = (!frame.is_full()).then_some(frame.length);
+            }
+        }
+    }
+}
+
+fn sung(sheet: &LeadSheet, starts: &[Beats]) -> Vec<Sung> {
+    let mut all: Vec<Sung> = Vec::new();
+    for (measure, start) in sheet.measures.iter().zip(starts) {
+        for note in measure.notes.iter().filter(|n| !n.is_rest()) {
+            let (on, off) = (*start + note.at, *start + note.end());
+            if note.tie.from_before
+                && let Some(last) = all.last_mut()
+                && last.off == on
+            {
+                last.off = off;
+                continue;
+            }
+            let mut strings: Vec<i32> = note.pitches.iter().map(|p| p.position()).collect();
+            strings.sort();
+            strings.dedup();
+            let classes = note.pitches.iter().fold(0, |bits, p| bits | 1 << p.pitch_class());
+            let top_midi = note.top().map_or(0, |p| p.midi());
+            all.push(Sung { on, off, strings, classes, top_midi });
+        }
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::text::sheet;
+
+    #[test]
+    fn verses_are_written_out_in_playing_order() {
+        let tune = Tune::lay_out(&sheet("3/4 G |: ( D4:1 | G4:3 | A4:2 :| B4:3 |"), 2);
+        let numbers: Vec<u32> = tune.sheet.measures.iter().map(|m| m.frame.number).collect();
+        assert_eq!(numbers, [0, 1, 2, 2, 3, 4, 5, 6, 7, 8, 8, 9, 10, 11]);
+        assert!(tune.sheet.measures.iter().all(|m| m.frame.repeat_end.is_none()));
+        assert_eq!(tune.origin[7], Origin { source: 0, verse: 1 });
+    }
+
+    #[test]
+    fn what_sounds_around_a_time() {
+        let tune = Tune::lay_out(&sheet("4/4 C | C5:1 D5:2 E5:1 | F5:4 |"), 1);
+        let at = |q: i64| Beats::quarters(q, 1).expect("exact");
+        let tops: Vec<i32> = tune.around(at(2), at(4)).iter().map(|n| n.top_midi).collect();
+        assert_eq!(tops, [74, 76]);
+    }
+}

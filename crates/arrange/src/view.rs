@@ -1,0 +1,114 @@
+//! What the principles see of a slot: the place, and the melody over it, looked at once for all candidates.
+
+use crate::slots::Slot;
+use crate::tune::{Sung, Tune};
+use harp::Player;
+use music::{Beats, Seconds, Tempo};
+
+/// One slot and the melody around it. Times named `from`, `to`, `at`, `on`, `off` count from the start of the slot.
+pub struct View<'a> {
+    pub slot: &'a Slot,
+    pub tempo: Tempo,
+    pub player: &'a Player,
+    pub manner: Manner,
+    pub beat: Beats,
+    pub measure_length: Beats,
+    pub beats: Vec<BeatView>,
+    /// Long notes and rests of the melody that begin in the slot, with the stretch in which a fill is missed.
+    pub holds: Vec<(Beats, Beats)>,
+    /// Melody notes from a beat before the slot to a beat after it, times from the start of the slot.
+    pub melody: Vec<Sung>,
+    /// Pitch classes of the melody during the slot.
+    pub classes: u16,
+    /// The last melody note before the measure ends is held two beats or more.
+    pub ends_held: bool,
+}
+
+/// How dances and slow tunes differ for the principles.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Manner {
+    Song,
+    Dance,
+}
+
+/// One beat of the slot.
+#[derive(Clone, Debug)]
+pub struct BeatView {
+    pub from: Beats,
+    pub to: Beats,
+    /// Melody plucks that begin in it.
+    pub plucks: usize,
+    /// A triplet or a dotted pair: the left hand plucks on the beat only.
+    pub uneven: bool,
+}
+
+impl<'a> View<'a> {
+    pub fn new(tune: &Tune, slot: &'a Slot, tempo: Tempo, player: &'a Player, manner: Manner) -> View<'a> {
+        let beat = slot.meter.beat();
+        let near = tune.around(slot.start - beat, slot.end() + beat);
+        let melody: Vec<Sung> = near.iter().map(|n| Sung { on: n.on - slot.start, off: n.off - slot.start, ..n.clone() }).collect();
+        let during = |n: &&Sung| n.on < slot.length && n.off > Beats::ZERO;
+        let classes = melody.iter().filter(during).fold(0, |bits, n| bits | n.classes);
+        let ends_held = melody.iter().filter(during).max_by_key(|n| n.on).is_some_and(|n| n.off - n.on >= beat * 2);
+        View {
+            beats: beats(slot, &melody, beat),
+            holds: holds(slot, &melody, beat),
+            measure_length: slot.meter.length(),
+            slot,
+            tempo,
+            player,
+            manner,
+            beat,
+            melody,
+            classes,
+            ends_held,
+        }
+    }
+
+    pub fn seconds(&self, length: Beats) -> Seconds {
+        self.tempo.seconds(length)
+    }
+
+    /// A melody note begins here.
+    pub fn melody_plucks_at(&self, at: Beats) -> bool {
+        self.melody.iter().any(|n| n.on == at)
+    }
+}
+
+fn beats(slot: &Slot, melody: &[Sung], beat: Beats) -> Vec<BeatView> {
+    let mut all = Vec::new();
+    // Beats are counted from the measure, so that a slot that begins between beats still sees them whole.
+    let mut from = Beats::ZERO - slot.at % beat;
+    while from < slot.length {
+        let to = from + beat;
+        let inside: Vec<&Sung> = melody.iter().filter(|n| n.on >= from && n.on < to).collect();
+        all.push(BeatView { from, to, plucks: inside.len(), uneven: uneven(slot, &inside, from, beat) });
+        from = to;
+    }
+    all
+}
+
+/// Triplets in a simple beat; a dotted pair in any.
+fn uneven(slot: &Slot, inside: &[&Sung], from: Beats, beat: Beats) -> bool {
+    let third = beat.scaled(1, 3);
+    let places: Vec<Beats> = inside.iter().map(|n| n.on - from).collect();
+    let simple = !slot.meter.is_compound();
+    let triplet = simple && third.is_some_and(|t| places.contains(&t) || places.contains(&(t * 2)));
+    let dotted = beat.scaled(3, 4).is_some_and(|d| places.len() == 2 && places[1] == d && simple);
+    triplet || dotted
+}
+
+fn holds(slot: &Slot, melody: &[Sung], beat: Beats) -> Vec<(Beats, Beats)> {
+    let mut all: Vec<(Beats, Beats)> = Vec::new();
+    let long = |on: Beats, off: Beats| off - on >= beat * 2 && on >= Beats::ZERO && on < slot.length && off <= slot.length.max(on + beat);
+    for note in melody.iter().filter(|n| long(n.on, n.off.min(slot.length))) {
+        all.push((note.on, note.off.min(slot.length)));
+    }
+    for pair in melody.windows(2).filter(|p| p[1].on > p[0].off) {
+        let (on, off) = (pair[0].off.max(Beats::ZERO), pair[1].on.min(slot.length));
+        if long(on, off) {
+            all.push((on, off));
+        }
+    }
+    all
+}

@@ -1,0 +1,35 @@
+//! What the player asks for. Every field says its default and the reason for it.
+
+use harmony::kind::KindOfTune;
+use music::{Interval, Tempo};
+use std::collections::BTreeMap;
+
+/// The player's wishes for one arrangement.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Wishes {
+    /// Default: the tune's own tempo, else one assumed from the kind of tune, and said so.
+    pub tempo: Option<Tempo>,
+    /// Default: guessed from the tune, and said so.
+    pub kind: Option<KindOfTune>,
+    /// Moves the tune to another key. Default: as written, or by octaves where the tune leaves the harp.
+    pub transpose: Option<Interval>,
+    /// One value (0 to 6) a verse. Default: one verse, at 3, dances at 2: a dance is quick and its tune is busy.
+    pub fullness: Vec<u8>,
+    /// Only these figures (rests, landings and the last chord stay). Default: all.
+    pub only: Vec<String>,
+    /// Never these figures. Default: none.
+    pub without: Vec<String>,
+    /// A figure for a measure, by the number of the written measure as counted in [`crate::Arrangement::numbers`]. Default: none.
+    pub pins: BTreeMap<u32, String>,
+    /// Which of several good plans; each raises the price of what the ones before chose. Default: 1, the best.
+    pub variant: u32,
+    /// Measures after which one figure has been heard enough. Default: 8.
+    pub patience: Option<u32>,
+}
+
+impl Wishes {
+    /// Measures a figure may run before a change is welcome.
+    pub fn patience(&self) -> u32 {
+        self.patience.unwrap_or(8).clamp(1, 32)
+    }
+}
