@@ -1,1 +1,39 @@
-//! placeholder
+//! MusicXML text → pages to print: SVG, PDF, PNG.
+//!
+//! A bound engraving library draws the notes; it is asked twice. First one endless line, to see how wide each measure is:
+//! from that the lines are chosen (`breaks`). Then those lines, whose shapes are read from the library's SVG (`parse`) and
+//! put on pages with the title, the names and the foot (`compose`, `titles`). Nothing musical is decided here, and nothing
+//! is taken from the machine: the fonts come with the program.
+//!
+//! ```no_run
+//! let engraver = engrave::Engraver::start();
+//! let pages = engraver.pages("<score-partwise>…", &engrave::PageLayout::default())?;
+//! std::fs::write("tune.pdf", pages.pdf()).unwrap();
+//! # Ok::<(), engrave::EngraveError>(())
+//! ```
+
+mod layout;
+mod engraver;
+mod pages;
+mod error;
+mod source;
+mod chord_text;
+mod rewrite;
+mod breaks;
+mod library;
+mod resources;
+mod parse;
+mod lettering;
+mod drawing;
+mod compose;
+mod titles;
+mod text;
+mod font;
+mod svg;
+mod pdf;
+mod png;
+
+pub use engraver::Engraver;
+pub use error::EngraveError;
+pub use layout::{Margins, PageLayout, Paper, StaffHeight};
+pub use pages::{MeasureBox, Pages};

@@ -1,0 +1,131 @@
+//! The engraver: one warm engraving library on a thread of its own, and the way from MusicXML to pages.
+
+use crate::breaks::{self, Line, Paragraph};
+use crate::compose::{self, Composition};
+use crate::error::EngraveError;
+use crate::layout::{PageLayout, StaffHeight};
+use crate::library::{Breaks, LastLine, Library};
+use crate::pages::Pages;
+use crate::parse::{self, System};
+use crate::source::{self, Source};
+use crate::{resources, rewrite};
+use std::collections::BTreeSet;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread::JoinHandle;
+
+/// Keeps the engraving library open. Opening takes about a tenth of a second, so make one and keep it; it may be shared
+/// between threads, which then take turns.
+pub struct Engraver {
+    requests: Option<Sender<Request>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+struct Request {
+    musicxml: String,
+    breaks: Breaks,
+    answer: Sender<Result<Vec<String>, EngraveError>>,
+}
+
+impl Engraver {
+    /// Opens the library on a thread of its own and returns at once; the first page waits for it.
+    pub fn start() -> Engraver {
+        let (sender, receiver) = channel();
+        let thread = std::thread::spawn(move || serve(receiver));
+        Engraver { requests: Some(sender), thread: Some(thread) }
+    }
+
+    /// Engraves a score. The same text and layout give the same bytes on one machine.
+    ///
+    /// Errors: the text is not a partwise MusicXML score with at least one measure, or the library refuses it.
+    pub fn pages(&self, musicxml: &str, layout: &PageLayout) -> Result<Pages, EngraveError> {
+        let source = source::read(musicxml)?;
+        let natural = self.systems(&source, &BTreeSet::new(), Breaks::Endless)?;
+        let measured = Measured::of(&natural);
+        let set = self.set(&source, &measured, layout, layout.staff)?;
+        let set = self.smaller(&source, &measured, layout, set)?;
+        let author = source.words.right.join(", ");
+        Ok(Pages::new(source.words.title.clone(), author, set.pages))
+    }
+
+    /// The piece at a smaller staff height, if that saves a page.
+    fn smaller(&self, source: &Source, measured: &Measured, layout: &PageLayout, set: Composition) -> Result<Composition, EngraveError> {
+        // A smaller staff also widens the line, so lines rarely grow in number.
+        let height = StaffHeight::millimetres(layout.staff.get() / set.excess.max(1.0) * 0.995);
+        if !set.excess.is_finite() || height < layout.smallest_staff {
+            return Ok(set);
+        }
+        let tried = self.set(source, measured, layout, height)?;
+        Ok(if tried.pages.len() < set.pages.len() { tried } else { set })
+    }
+
+    fn set(&self, source: &Source, measured: &Measured, layout: &PageLayout, staff: StaffHeight) -> Result<Composition, EngraveError> {
+        let width = compose::line_width(layout, staff, measured.brace);
+        let paragraph = Paragraph { widths: &measured.widths, starts: &source.starts, lead: measured.lead, line: width };
+        let lines = breaks::lines(&paragraph);
+        let starts = lines.iter().skip(1).map(|line| line.from).collect();
+        let systems = self.systems(source, &starts, Breaks::Encoded { width, last: last_line(&lines) })?;
+        Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
+    }
+
+    fn systems(&self, source: &Source, starts: &BTreeSet<usize>, breaks: Breaks) -> Result<Vec<System>, EngraveError> {
+        let drawn = self.draw(rewrite::rewrite(source, starts), breaks)?;
+        let mut systems = Vec::new();
+        for svg in &drawn {
+            systems.extend(parse::systems(svg, &source.ids)?);
+        }
+        if systems.is_empty() {
+            return Err(EngraveError::NoPage("no system of music on it".into()));
+        }
+        Ok(systems)
+    }
+
+    fn draw(&self, musicxml: String, breaks: Breaks) -> Result<Vec<String>, EngraveError> {
+        let (answer, result) = channel();
+        let requests = self.requests.as_ref().ok_or(EngraveError::Gone)?;
+        requests.send(Request { musicxml, breaks, answer }).map_err(|_| EngraveError::Gone)?;
+        result.recv().map_err(|_| EngraveError::Gone)?
+    }
+}
+
+impl Drop for Engraver {
+    fn drop(&mut self) {
+        self.requests = None;
+        if let Some(thread) = self.thread.take() {
+            // The thread has nothing to say any more, whether it ended well or not.
+            let _ = thread.join();
+        }
+    }
+}
+
+fn serve(requests: Receiver<Request>) {
+    let mut library = resources::while_unpacked(Library::open, Library::resources);
+    for request in requests {
+        // Whoever asked may have gone away meanwhile.
+        let _ = request.answer.send(library.draw(&request.musicxml, request.breaks));
+    }
+}
+
+/// What the endless line shows.
+struct Measured {
+    widths: Vec<f64>,
+    /// What clef and key take at the start of a line.
+    lead: f64,
+    /// How far the brace reaches out before the staves.
+    brace: f64,
+}
+
+impl Measured {
+    fn of(systems: &[System]) -> Measured {
+        let widths: Vec<f64> = systems.iter().flat_map(|s| &s.measures).map(|m| m.right - m.left).collect();
+        let brace = systems.first().map_or(0.0, |s| (-s.ink[0]).clamp(0.0, 4000.0));
+        Measured { widths, lead: 900.0, brace }
+    }
+}
+
+/// A last line is filled unless that would pull its notes much further apart than those before.
+fn last_line(lines: &[Line]) -> LastLine {
+    let Some((last, others)) = lines.split_last() else { return LastLine::Filled };
+    let usual = others.iter().map(|l| l.stretch).sum::<f64>() / others.len().max(1) as f64;
+    let most = if others.is_empty() { 3.2 } else { (usual * 1.7).max(2.2) };
+    if last.stretch <= most { LastLine::Filled } else { LastLine::Ragged }
+}

@@ -1,0 +1,82 @@
+//! How a page is to look: the paper, its margins, the size of the staves.
+//!
+//! Lengths are millimetres. Inside the crate everything is measured in the engraving library's units, of which a staff
+//! is 720 high; [`PageLayout::units`] is the only bridge.
+
+/// The height of a staff in the engraving library's units.
+pub(crate) const STAFF_UNITS: f64 = 720.0;
+/// Millimetres in a printer's point.
+pub(crate) const POINT: f64 = 25.4 / 72.0;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 210 × 297 mm.
+    #[default]
+    A4,
+    /// 8½ × 11 inches.
+    Letter,
+}
+
+impl Paper {
+    /// Width and height in millimetres.
+    pub fn size(self) -> (f64, f64) {
+        match self {
+            Paper::A4 => (210.0, 297.0),
+            Paper::Letter => (215.9, 279.4),
+        }
+    }
+}
+
+/// The height of a five-line staff, from 4.5 to 9 mm.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct StaffHeight(f64);
+
+impl StaffHeight {
+    /// The nearest height that can be read from a music stand.
+    pub fn millimetres(height: f64) -> StaffHeight {
+        StaffHeight(if height.is_finite() { height.clamp(4.5, 9.0) } else { 7.0 })
+    }
+
+    pub fn get(self) -> f64 {
+        self.0
+    }
+}
+
+/// Free paper around the music, in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Margins {
+    pub top: f64,
+    pub bottom: f64,
+    pub left: f64,
+    pub right: f64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PageLayout {
+    /// Default: A4.
+    pub paper: Paper,
+    /// Default: 7 mm, the usual height for a solo part (common practice).
+    pub staff: StaffHeight,
+    /// The smallest height used when that saves a page. Default: 6 mm.
+    pub smallest_staff: StaffHeight,
+    /// Default: 12 mm at the top, 11 at the bottom, 14 at the sides: desktop printers need 5 at least.
+    pub margins: Margins,
+}
+
+impl Default for PageLayout {
+    fn default() -> Self {
+        PageLayout {
+            paper: Paper::A4,
+            staff: StaffHeight(7.0),
+            smallest_staff: StaffHeight(6.0),
+            margins: Margins { top: 12.0, bottom: 11.0, left: 14.0, right: 14.0 },
+        }
+    }
+}
+
+impl PageLayout {
+    /// Library units in so many millimetres, at a staff height.
+    pub(crate) fn units(staff: StaffHeight, millimetres: f64) -> f64 {
+        millimetres * STAFF_UNITS / staff.0
+    }
+}

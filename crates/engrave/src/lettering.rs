@@ -1,0 +1,105 @@
+//! How each kind of text on the music looks: its face and size.
+//!
+//! The engraving library says where a text stands and what it is; publishers' habits decide the rest (common practice:
+//! chord symbols bold, measure numbers small, tempo words bold, other directions italic).
+
+use crate::font::Face;
+use crate::text::{Anchor, Run, TextLine};
+
+/// A stretch of text as the library wrote it. `None` is: not said.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct RawRun {
+    pub text: String,
+    pub size: f64,
+    pub bold: Option<bool>,
+    pub italic: Option<bool>,
+    pub music: bool,
+    pub x: Option<f64>,
+    pub y: Option<f64>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct RawText {
+    pub anchor: Anchor,
+    pub runs: Vec<RawRun>,
+}
+
+impl Default for RawText {
+    fn default() -> RawText {
+        RawText { anchor: Anchor::Start, runs: Vec::new() }
+    }
+}
+
+/// Chord symbols' em in library units: 2.4 staff spaces, a little more than lyrics.
+pub(crate) const CHORD_SIZE: f64 = 440.0;
+
+/// Whether a group of this class says how the text in it looks.
+pub(crate) fn decides(class: &str) -> bool {
+    matches!(class, "harm" | "tempo" | "dir" | "fing" | "syl" | "mNum" | "ending" | "reh" | "dynam" | "label" | "tupletNum" | "octave")
+}
+
+/// The lines of a text: a run at a new height starts a new line.
+pub(crate) fn lines(class: &str, raw: &RawText) -> Vec<TextLine> {
+    let mut lines: Vec<TextLine> = Vec::new();
+    for run in &raw.runs {
+        let (x, y) = (run.x.unwrap_or(0.0), run.y.unwrap_or(0.0));
+        let runs = restyled(class, run);
+        match lines.last_mut() {
+            Some(line) if (line.y - y).abs() < 0.5 => line.runs.extend(runs),
+            _ => lines.push(TextLine { x, y, anchor: raw.anchor, runs }),
+        }
+    }
+    lines.retain(|line| !line.words().trim().is_empty());
+    lines
+}
+
+fn restyled(class: &str, run: &RawRun) -> Vec<Run> {
+    if run.music {
+        return vec![music(class, run)];
+    }
+    let (face, size) = match class {
+        "harm" => (Face::Bold, CHORD_SIZE),
+        "mNum" => (Face::Italic, 300.0),
+        "fing" => (Face::Regular, run.size),
+        "tempo" => (said(run, Face::Bold), run.size),
+        "ending" => (Face::Regular, 340.0),
+        "reh" => (Face::Bold, 440.0),
+        // A bold direction is a heading over the music ("Verse 2"): upright and a little larger.
+        "dir" if run.bold == Some(true) => (said(run, Face::Bold), 440.0),
+        "dir" => (said(run, Face::Italic), run.size * 0.95),
+        _ => (said(run, Face::Regular), run.size),
+    };
+    vec![Run::new(run.text.clone(), face, size)]
+}
+
+/// The face that the source asks for, else the usual one.
+fn said(run: &RawRun, usual: Face) -> Face {
+    match (run.bold, run.italic) {
+        (Some(true), Some(true)) => Face::BoldItalic,
+        (Some(true), _) => Face::Bold,
+        (_, Some(true)) => Face::Italic,
+        (Some(false), Some(false)) => Face::Regular,
+        _ => usual,
+    }
+}
+
+/// A music sign in a text: an accidental becomes the character (drawn to fit the letters), a note is made smaller.
+fn music(class: &str, run: &RawRun) -> Run {
+    let plain: Option<String> = run.text.chars().map(in_words).collect();
+    match plain {
+        Some(text) if class == "harm" => Run::new(text, Face::Bold, CHORD_SIZE),
+        Some(text) => Run::new(text, Face::Regular, run.size * 405.0 / 720.0),
+        None => Run::new(run.text.clone(), Face::Music, run.size * 0.78),
+    }
+}
+
+fn in_words(sign: char) -> Option<char> {
+    Some(match sign {
+        '\u{E260}' => '♭',
+        '\u{E261}' => '♮',
+        '\u{E262}' => '♯',
+        '\u{E263}' => '𝄪',
+        '\u{E264}' => '𝄫',
+        _ => return None,
+    })
+}

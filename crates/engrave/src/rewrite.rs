@@ -1,0 +1,100 @@
+//! The score as the engraving library is to see it: the same notes, without another program's page, with our line breaks
+//! and with chord symbols already spelled out.
+
+use crate::chord_text::chord_text;
+use crate::source::Source;
+use roxmltree::Node;
+use std::collections::BTreeSet;
+
+/// The document again, with a new system before each measure in `breaks` (counted from 0 in every part).
+pub(crate) fn rewrite(source: &Source, breaks: &BTreeSet<usize>) -> String {
+    let root = source.document.root_element();
+    let lone = root.children().filter(|n| n.has_tag_name("part")).count() == 1;
+    let mut writer = Writer { out: String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>"), breaks, lone };
+    writer.element(root, 0);
+    writer.out
+}
+
+struct Writer<'a> {
+    out: String,
+    breaks: &'a BTreeSet<usize>,
+    /// One part only: its name is not printed.
+    lone: bool,
+}
+
+/// Elements about another page than ours.
+const DROPPED: [&str; 5] = ["credit", "print", "defaults", "supports", "part-name-display"];
+
+impl Writer<'_> {
+    fn element(&mut self, node: Node, measure: usize) {
+        let name = node.tag_name().name();
+        if DROPPED.contains(&name) || (self.lone && matches!(name, "part-abbreviation" | "part-abbreviation-display")) {
+            return;
+        }
+        self.open(node);
+        if name == "measure" && self.breaks.contains(&measure) {
+            self.out += "<print new-system=\"yes\"/>";
+        }
+        match name {
+            "harmony" => self.harmony(node),
+            "part-name" if self.lone => {}
+            _ => self.inside(node),
+        }
+        self.out += "</";
+        self.out += name;
+        self.out.push('>');
+    }
+
+    fn inside(&mut self, node: Node) {
+        let mut measure = 0;
+        for child in node.children() {
+            if child.is_element() {
+                self.element(child, measure);
+                measure += usize::from(child.has_tag_name("measure"));
+            } else if let Some(text) = child.text().filter(|_| child.is_text()) {
+                self.escaped(text);
+            }
+        }
+    }
+
+    /// The whole symbol goes where the library prints it from: the root's letter.
+    fn harmony(&mut self, node: Node) {
+        self.out += "<root><root-step>";
+        self.escaped(&chord_text(node));
+        self.out += "</root-step></root>";
+        for child in node.children().filter(|c| c.has_tag_name("offset") || c.has_tag_name("staff")) {
+            self.element(child, 0);
+        }
+    }
+
+    fn open(&mut self, node: Node) {
+        self.out.push('<');
+        self.out += node.tag_name().name();
+        for attribute in node.attributes().filter(|a| a.namespace().is_none()) {
+            self.out.push(' ');
+            self.out += attribute.name();
+            self.out += "=\"";
+            self.escaped(attribute.value());
+            self.out.push('"');
+        }
+        self.out.push('>');
+    }
+
+    fn escaped(&mut self, text: &str) {
+        escape_into(&mut self.out, text);
+    }
+}
+
+/// Text made safe for XML content and double-quoted attributes; control characters are left out.
+pub(crate) fn escape_into(out: &mut String, text: &str) {
+    for c in text.chars() {
+        match c {
+            '&' => *out += "&amp;",
+            '<' => *out += "&lt;",
+            '>' => *out += "&gt;",
+            '"' => *out += "&quot;",
+            c if c.is_control() && !matches!(c, '\n' | '\t') => {}
+            c => out.push(c),
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! Lines of text: which letters stand where.
+//!
+//! A line is runs in one face and size each. Accidentals in words are drawn with the music font, larger than the letters
+//! and lifted, as in printed chord symbols.
+
+use crate::font::Face;
+
+/// A stretch of text in one face and size (the em, in library units).
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Run {
+    pub text: String,
+    pub face: Face,
+    pub size: f64,
+    /// How far the run is lifted above the base line.
+    pub lift: f64,
+}
+
+impl Run {
+    pub fn new(text: impl Into<String>, face: Face, size: f64) -> Run {
+        Run { text: text.into(), face, size, lift: 0.0 }
+    }
+}
+
+/// Which point of the line stands at its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+/// A line of text at a place on the page, y downwards.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct TextLine {
+    pub x: f64,
+    pub y: f64,
+    pub anchor: Anchor,
+    pub runs: Vec<Run>,
+}
+
+/// One letter: where it starts, relative to the line's start and base line (`lift` upwards).
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Letter {
+    pub face: Face,
+    pub glyph: u16,
+    pub x: f64,
+    pub lift: f64,
+    pub size: f64,
+    /// The characters that the letter stands for.
+    pub text: String,
+}
+
+/// A line with every letter placed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Shaped {
+    pub letters: Vec<Letter>,
+    pub width: f64,
+}
+
+impl TextLine {
+    /// The words without their faces.
+    pub fn words(&self) -> String {
+        self.runs.iter().map(|r| r.text.as_str()).collect()
+    }
+
+    /// Where the line starts once its anchor is taken into account.
+    pub fn start(&self, width: f64) -> f64 {
+        match self.anchor {
+            Anchor::Start => self.x,
+            Anchor::Middle => self.x - width / 2.0,
+            Anchor::End => self.x - width,
+        }
+    }
+
+    /// Left, top, right, bottom of the ink.
+    pub fn ink(&self) -> Option<[f64; 4]> {
+        let shaped = shape(&self.runs);
+        let start = self.start(shaped.width);
+        let boxes = shaped.letters.iter().filter_map(|l| {
+            let scale = l.size / l.face.font().em;
+            let [x0, y0, x1, y1] = l.face.font().ink(l.glyph)?.map(|v| v * scale);
+            let (x, y) = (start + l.x, self.y - l.lift);
+            Some([x + x0, y - y1, x + x1, y - y0])
+        });
+        boxes.reduce(crate::drawing::join)
+    }
+}
+
+/// The width of a text in one face.
+pub(crate) fn width(text: &str, face: Face, size: f64) -> f64 {
+    shape(&[Run::new(text, face, size)]).width
+}
+
+/// Places the letters of a line, with kerning.
+pub(crate) fn shape(runs: &[Run]) -> Shaped {
+    let mut shaped = Shaped::default();
+    for run in runs {
+        for (stretch, sign) in stretches(&run.text, run.face) {
+            match sign {
+                Some(music) => push_sign(&mut shaped, run, &stretch, music),
+                None => push_letters(&mut shaped, &stretch, run.face, run.size, run.lift),
+            }
+        }
+    }
+    shaped
+}
+
+/// The music sign for an accidental in a text.
+fn accidental(character: char) -> Option<char> {
+    Some(match character {
+        '♭' => '\u{E260}',
+        '♮' => '\u{E261}',
+        '♯' => '\u{E262}',
+        '𝄪' => '\u{E263}',
+        '𝄫' => '\u{E264}',
+        _ => return None,
+    })
+}
+
+/// A text cut where accidentals stand: the characters, and the music sign for them.
+fn stretches(text: &str, face: Face) -> Vec<(String, Option<char>)> {
+    let mut out: Vec<(String, Option<char>)> = Vec::new();
+    for c in text.chars() {
+        let sign = if face == Face::Music { None } else { accidental(c) };
+        match out.last_mut() {
+            Some((last, None)) if sign.is_none() => last.push(c),
+            _ => out.push((c.to_string(), sign)),
+        }
+    }
+    out
+}
+
+/// An accidental beside letters: its em is this times theirs, and it is lifted by this part of their em. Measured so
+/// that a sharp is a little taller than a capital.
+const SIGN_SIZE: f64 = 1.22;
+const SIGN_LIFT: f64 = 0.32;
+
+fn push_sign(shaped: &mut Shaped, run: &Run, original: &str, music: char) {
+    let lift = run.lift + run.size * if music == '\u{E260}' || music == '\u{E264}' { SIGN_LIFT * 0.72 } else { SIGN_LIFT };
+    let gap = run.size * 0.03;
+    shaped.width += gap;
+    let before = shaped.letters.len();
+    push_letters(shaped, &music.to_string(), Face::Music, run.size * SIGN_SIZE, lift);
+    for letter in &mut shaped.letters[before..] {
+        letter.text = original.to_owned();
+    }
+    shaped.width += gap;
+}
+
+fn push_letters(shaped: &mut Shaped, text: &str, face: Face, size: f64, lift: f64) {
+    let font = face.font();
+    let scale = size / font.em;
+    let mut buffer = rustybuzz::UnicodeBuffer::new();
+    buffer.push_str(text);
+    buffer.set_direction(rustybuzz::Direction::LeftToRight);
+    let plain = rustybuzz::Feature::new(rustybuzz::ttf_parser::Tag::from_bytes(b"liga"), 0, ..);
+    let made = rustybuzz::shape(&font.shaper, &[plain], buffer);
+    let mut starts: Vec<usize> = made.glyph_infos().iter().map(|i| i.cluster as usize).collect();
+    starts.push(text.len());
+    for (i, (info, place)) in made.glyph_infos().iter().zip(made.glyph_positions()).enumerate() {
+        let (from, to) = (starts[i], starts[i + 1]);
+        shaped.letters.push(Letter {
+            face,
+            glyph: info.glyph_id as u16,
+            x: shaped.width + f64::from(place.x_offset) * scale,
+            lift: lift + f64::from(place.y_offset) * scale,
+            size,
+            text: text.get(from..to.max(from)).unwrap_or_default().to_owned(),
+        });
+        shaped.width += f64::from(place.x_advance) * scale;
+    }
+}

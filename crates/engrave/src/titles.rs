@@ -1,0 +1,134 @@
+//! The words around the music: title, names, preparation at the head; source, rights and page numbers at the foot.
+
+use crate::drawing::Shape;
+use crate::font::Face;
+use crate::layout::POINT;
+use crate::source::Words;
+use crate::text::{Anchor, Run, TextLine, width};
+
+/// A page's measures in library units.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Frame {
+    /// Library units in a millimetre.
+    pub unit: f64,
+    pub width: f64,
+    pub height: f64,
+    pub left: f64,
+    pub right: f64,
+    pub top: f64,
+    pub bottom: f64,
+}
+
+impl Frame {
+    fn point(&self, points: f64) -> f64 {
+        points * POINT * self.unit
+    }
+
+    fn inner(&self) -> f64 {
+        self.width - self.left - self.right
+    }
+
+    fn line(&self, text: &str, face: Face, points: f64, anchor: Anchor, y: f64) -> Shape {
+        let x = match anchor {
+            Anchor::Start => self.left,
+            Anchor::Middle => self.left + self.inner() / 2.0,
+            Anchor::End => self.width - self.right,
+        };
+        Shape::Text(TextLine { x, y, anchor, runs: vec![Run::new(text, face, self.point(points))] })
+    }
+}
+
+/// Lines set one under another, and where the next one would go.
+struct Column {
+    shapes: Vec<Shape>,
+    y: f64,
+}
+
+impl Column {
+    fn add(&mut self, frame: &Frame, text: &str, face: Face, points: f64, anchor: Anchor) {
+        self.y += frame.point(points * 1.22);
+        self.shapes.push(frame.line(text, face, points, anchor, self.y - frame.point(points * 0.28)));
+    }
+}
+
+/// The head of the first page: what to draw, and where the music may begin.
+pub(crate) fn head(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
+    let mut middle = Column { shapes: Vec::new(), y: frame.top };
+    title(&mut middle, frame, &words.title);
+    for subtitle in &words.subtitles {
+        for line in wrapped(subtitle, Face::Italic, frame.point(13.0), frame.inner() * 0.8) {
+            middle.add(frame, &line, Face::Italic, 13.0, Anchor::Middle);
+        }
+    }
+    let sides = middle.y + frame.point(3.0);
+    let mut left = Column { shapes: Vec::new(), y: sides };
+    let mut right = Column { shapes: Vec::new(), y: sides };
+    let half = frame.inner() * 0.48;
+    for (column, anchor, lines, face, points) in [
+        (true, Anchor::Start, &words.left, Face::Regular, 11.0),
+        (false, Anchor::End, &words.right, Face::Regular, 11.0),
+        (true, Anchor::Start, &words.preparation, Face::Regular, 10.0),
+    ] {
+        let column = if column { &mut left } else { &mut right };
+        for line in lines.iter().flat_map(|l| wrapped(l, face, frame.point(points), half)) {
+            column.add(frame, &line, face, points, anchor);
+        }
+    }
+    let y = left.y.max(right.y);
+    let gap = if y > frame.top + 1.0 { frame.point(9.0) } else { 0.0 };
+    let shapes = [middle.shapes, left.shapes, right.shapes].concat();
+    (shapes, y + gap)
+}
+
+/// As large as fits on one line, from 24 points down to 18; a longer title takes two lines or more.
+fn title(column: &mut Column, frame: &Frame, title: &str) {
+    if title.is_empty() {
+        return;
+    }
+    let fits = |points: &f64| width(title, Face::Bold, frame.point(*points)) <= frame.inner();
+    let points = [24.0, 22.0, 20.0, 18.0].into_iter().find(fits).unwrap_or(19.0);
+    for line in wrapped(title, Face::Bold, frame.point(points), frame.inner()) {
+        column.add(frame, &line, Face::Bold, points, Anchor::Middle);
+    }
+    column.y += frame.point(1.0);
+}
+
+/// A text in lines no wider than asked, of about equal length.
+pub(crate) fn wrapped(text: &str, face: Face, size: f64, most: f64) -> Vec<String> {
+    let whole = width(text, face, size);
+    let lines = (whole / most).ceil().max(1.0);
+    let fair = if lines > 1.0 { (whole / lines * 1.12).min(most) } else { most };
+    let mut out: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match out.last_mut() {
+            Some(line) if width(&format!("{line} {word}"), face, size) <= fair => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => out.push(word.to_owned()),
+        }
+    }
+    out
+}
+
+/// The foot of page `page` of `pages`, counted from 1: what to draw, and how much paper it takes above the margin.
+pub(crate) fn foot(words: &Words, frame: &Frame, page: usize, pages: usize) -> (Vec<Shape>, f64) {
+    let base = frame.height - frame.bottom;
+    let mut shapes = Vec::new();
+    let mut lines = Vec::new();
+    if page == 1 {
+        let all = words.foot.iter().flat_map(|l| wrapped(l, Face::Regular, frame.point(8.5), frame.inner() * 0.7));
+        lines.extend(all);
+    } else {
+        shapes.push(frame.line(&words.title, Face::Italic, 9.5, Anchor::Start, base));
+    }
+    if pages > 1 {
+        shapes.push(frame.line(&format!("page {page} of {pages}"), Face::Regular, 9.5, Anchor::End, base));
+    }
+    for (i, line) in lines.iter().rev().enumerate() {
+        shapes.push(frame.line(line, Face::Regular, 8.5, Anchor::Middle, base - i as f64 * frame.point(10.5)));
+    }
+    let rows = lines.len().max(usize::from(pages > 1)) as f64;
+    let height = if rows > 0.0 { rows * frame.point(10.5) + frame.point(6.0) } else { 0.0 };
+    (shapes, height)
+}
