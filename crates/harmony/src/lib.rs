@@ -4,6 +4,7 @@
 //! This crate knows no harps, hands, figures or files. Everything is a plain function of a [`music::LeadSheet`]; lists run in written
 //! order, with one entry a measure where the name says so.
 
+pub mod spread;
 pub mod spans;
 pub mod melody;
 pub mod phrases;
@@ -11,4 +12,5 @@ pub mod kind;
 
 pub use kind::{Because, Guess, KindOfTune, assumed_tempo};
 pub use phrases::{PhrasePlace, Phrases, Pickup};
-pub use spans::{Begin, ChordSpan, LeftOut, Silence, Spans, Struck};
+pub use spans::{Begin, ChordSpan, LeftOut, LeftOutReason, Silence, Spans, Struck};
+pub use spread::{Spread, spread};

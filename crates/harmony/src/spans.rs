@@ -80,7 +80,7 @@ pub enum LeftOutReason {
     TooShort(Beats),
     /// Another symbol stands at the same place and holds instead.
     SamePlace,
-    /// It stands outside its measure.
+    /// It stands at or behind the end of its measure, and the next measure does not take it up.
     OutsideMeasure,
 }
 
@@ -111,13 +111,14 @@ struct Held {
 pub fn spans(sheet: &LeadSheet, tempo: Tempo) -> Spans {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let before = played_before(&frames);
+    let begins_new = |m: usize| frames.get(m).is_none_or(|f| f.chords.iter().any(|c| c.at <= Beats::ZERO));
     let mut held: Vec<Option<Held>> = vec![None; frames.len()];
     let mut cut: Vec<Vec<ChordSpan>> = vec![Vec::new(); frames.len()];
     let mut left_out = Vec::new();
     for &(measure, before) in &before {
         let start = before.and_then(|b| held[b].clone()).unwrap_or_default();
         let begin = if before.is_none_or(|b| b + 1 == measure) { Begin::CarriedOver } else { Begin::Resumed };
-        let (spans, end) = cut_measure(measure, frames[measure], start, begin, &mut left_out);
+        let (spans, end) = cut_measure(measure, frames[measure], start, begin, begins_new(measure + 1), &mut left_out);
         cut[measure] = spans;
         held[measure] = Some(end);
     }
@@ -143,8 +144,16 @@ fn played_before(frames: &[&Frame]) -> Vec<(usize, Option<usize>)> {
     found
 }
 
-/// Cuts one measure at its symbols; equal chords one after another make one span. Also what holds at its end.
-fn cut_measure(measure: usize, frame: &Frame, start: Held, begin: Begin, left_out: &mut Vec<LeftOut>) -> (Vec<ChordSpan>, Held) {
+/// Cuts one measure at its symbols; equal chords one after another make one span. Also what holds at its end: a symbol on the closing bar
+/// line belongs to the next measure, if that does not begin with one of its own (`next_is_new`).
+fn cut_measure(
+    measure: usize,
+    frame: &Frame,
+    start: Held,
+    begin: Begin,
+    next_is_new: bool,
+    left_out: &mut Vec<LeftOut>,
+) -> (Vec<ChordSpan>, Held) {
     let mut marks = vec![(Beats::ZERO, start, begin)];
     let mut chords: Vec<_> = frame.chords.iter().collect();
     chords.sort_by_key(|c| c.at);
@@ -155,7 +164,9 @@ fn cut_measure(measure: usize, frame: &Frame, start: Held, begin: Begin, left_ou
         let said = Held { harmony: Some(harmony.clone()), text: text.clone() };
         let mut leave = |reason| left_out.push(LeftOut { measure, number: frame.number, at: chord.at, text: text.clone(), reason });
         if chord.at >= frame.length {
-            leave(LeftOutReason::OutsideMeasure);
+            if next_is_new || i + 1 < chords.len() {
+                leave(LeftOutReason::OutsideMeasure);
+            }
             end = Some(said);
         } else if chords.get(i + 1).is_some_and(|c| c.at.max(Beats::ZERO) == chord.at.max(Beats::ZERO)) {
             leave(LeftOutReason::SamePlace);

@@ -30,8 +30,8 @@ const HELD_ACROSS: i64 = -40;
 const SLURRED: i64 = -12;
 /// The breath is not where the section's pickup would begin.
 const OTHER_PICKUP: i64 = -6;
-/// However much comes together.
-const MOST: i64 = 70;
+/// However much comes together without a mark on the page: not enough to break a four into twos.
+const MOST: i64 = 55;
 
 /// A pluck of the line with its note: places count from the first measure of the line, pickups lie before it.
 struct Event<'a> {
@@ -49,12 +49,23 @@ pub fn weigh(sheet: &LeadSheet, line: &[usize], section: &Section) -> Vec<i64> {
     let pickup = if section.pickup == super::Pickup::Short { pickup } else { Beats::ZERO };
     let (events, starts) = events(sheet, line, section);
     let typical = typical_distance(&events);
-    let mut points = vec![0; line.len()];
+    let (mut points, mut marks) = (vec![0; line.len()], vec![0; line.len()]);
     for i in 1..line.len() {
         let bar = Bar { sheet, line, i, at: starts[i], pickup, typical };
         points[i] = (bar.breath(&events) + bar.likeness() + bar.signature()).clamp(-MOST, MOST);
+        marks[i] = if bar.is_marked(&events) { MARKED } else { 0 };
     }
-    points
+    take_off_the_usual(&mut points);
+    points.iter().zip(marks).map(|(p, mark)| p + mark).collect()
+}
+
+/// What most bar lines have in their favour (a rest in every measure) tells nothing: the points that three in five reach are taken off all.
+fn take_off_the_usual(points: &mut [i64]) {
+    let mut sorted: Vec<i64> = points.iter().skip(1).copied().collect();
+    sorted.sort();
+    let usual = sorted.get(sorted.len() * 2 / 5).copied().unwrap_or(0).max(0);
+    let enough = sorted.len() >= 6;
+    points.iter_mut().skip(1).filter(|_| enough).for_each(|p| *p -= usual);
 }
 
 fn events<'a>(sheet: &'a LeadSheet, line: &[usize], section: &Section) -> (Vec<Event<'a>>, Vec<Beats>) {
@@ -104,16 +115,25 @@ struct Bar<'a> {
 }
 
 impl Bar<'_> {
-    /// The best breath near the bar line, or what a note held across it costs.
-    fn breath(&self, events: &[Event]) -> i64 {
+    /// The neighbouring events between which a phrase that begins with this measure could begin.
+    fn near(&self, events: &[Event]) -> impl Iterator<Item = usize> {
         let frame = &self.sheet.measures[self.line[self.i - 1]].frame;
         let window = self.pickup.max(frame.length.scaled(1, 2).unwrap_or(frame.meter.beat()));
         let next = events.partition_point(|e| e.pluck.start < self.at - window);
-        let near = (next.max(1)..events.len()).take_while(|k| {
+        (next.max(1)..events.len()).take_while(|k| {
             let (before, after) = (&events[k - 1].pluck, &events[*k].pluck);
             after.start <= self.at || before.end() <= self.at
-        });
-        near.map(|k| self.gap(&events[k - 1], &events[k])).max().unwrap_or(HELD_ACROSS)
+        })
+    }
+
+    /// The best breath near the bar line, or what a note held across it costs.
+    fn breath(&self, events: &[Event]) -> i64 {
+        self.near(events).map(|k| self.gap(&events[k - 1], &events[k])).max().unwrap_or(HELD_ACROSS)
+    }
+
+    fn is_marked(&self, events: &[Event]) -> bool {
+        let marked = |d: &Decoration| matches!(d, Decoration::Breath | Decoration::Fermata);
+        self.near(events).any(|k| events[k - 1].last.decorations.iter().any(marked))
     }
 
     fn gap(&self, before: &Event, after: &Event) -> i64 {
@@ -132,8 +152,6 @@ impl Bar<'_> {
             d if d * 2 >= self.typical * 3 => LONG[2],
             _ => 0,
         };
-        let marked = |d: &Decoration| matches!(d, Decoration::Breath | Decoration::Fermata);
-        points += if before.last.decorations.iter().any(marked) { MARKED } else { 0 };
         points += if before.slurs > 0 { SLURRED } else { 0 };
         points += if before.pluck.top.pitch_class() == self.tonic() { TONIC } else { 0 };
         points += if after.pluck.start == self.at - self.pickup || rest > Beats::ZERO { 0 } else { OTHER_PICKUP };

@@ -59,7 +59,7 @@ impl Fixed {
 }
 
 /// The lengths of the phrases, adding up to the number of measures. `favour[i]` is what speaks for a phrase beginning with measure
-/// `i`; its first entry counts for nothing. Where settled bar lines leave no way (a phrase of more than 16 measures), the stretch
+/// `i`; its first entry counts for nothing. Where settled bar lines leave no way, the stretch
 /// between them is one phrase.
 pub fn choose(favour: &[i64], fixed: Option<&Fixed>) -> Vec<usize> {
     let mut best: Vec<Option<(i64, usize)>> = vec![Some((0, 0))];
@@ -73,6 +73,18 @@ pub fn choose(favour: &[i64], fixed: Option<&Fixed>) -> Vec<usize> {
         best.push(ways.reduce(|a, b| if b.0 < a.0 { b } else { a }));
     }
     trace(&best)
+}
+
+/// What a division of a line costs: the sum that [`choose`] makes least. Lengths outside the table count like the longest in it.
+pub fn price(favour: &[i64], lengths: &[usize]) -> i64 {
+    let mut at = 0;
+    let mut sum = 0;
+    for n in lengths {
+        let known = LENGTHS.iter().find(|l| l.0 == *n).unwrap_or(&LENGTHS[15]);
+        sum += known.1 + break_price(favour, at);
+        at += n;
+    }
+    sum
 }
 
 fn break_price(favour: &[i64], start: usize) -> i64 {
@@ -127,15 +139,6 @@ mod tests {
     /// Every division of short lines is priced outright; the programme finds the cheapest.
     #[test]
     fn equals_the_search_through_all_divisions() {
-        fn price(favour: &[i64], lengths: &[usize]) -> i64 {
-            let mut at = 0;
-            let mut sum = 0;
-            for n in lengths {
-                sum += LENGTHS.iter().find(|l| l.0 == *n).expect("a length of the table").1 + break_price(favour, at);
-                at += n;
-            }
-            sum
-        }
         for seed in 0..60_i64 {
             let n = 1 + (seed as usize % 11);
             let favour: Vec<i64> = (0..n as i64).map(|i| (seed * 7919 + i * 104_729 + i * i * seed * 31) % 97 - 30).collect();

@@ -69,13 +69,16 @@ pub enum Pickup {
     No,
     /// Shorter than its meter, at the head of a section.
     Short,
-    /// The first measure of the tune, written full: rests, then a pickup in its last half.
+    /// The first measure of the tune, written full: rests, then a pickup in its last half (or longer, if the phrases then fall better).
     InFullMeasure,
 }
 
 /// The phrases of a tune.
 pub fn phrases(sheet: &LeadSheet) -> Phrases {
-    let sections = sections::sections(sheet);
+    let mut sections = sections::sections(sheet);
+    if let Some(first) = sections.first_mut() {
+        hear_full_pickup(sheet, first);
+    }
     let mut found = Phrases { measures: Vec::with_capacity(sheet.measures.len()), ..Phrases::default() };
     for (number, section) in sections.iter().enumerate() {
         let plan = plan(sheet, section);
@@ -83,6 +86,18 @@ pub fn phrases(sheet: &LeadSheet) -> Phrases {
     }
     found.sections = sections;
     found
+}
+
+/// A tune whose first measure begins with a rest may begin with a pickup of more than half a measure: it does if the phrases then fall
+/// better.
+fn hear_full_pickup(sheet: &LeadSheet, section: &mut Section) {
+    let price = |section: &Section| {
+        let favour = section.lines().first().map(|line| evidence::weigh(sheet, line, section)).unwrap_or_default();
+        lengths::price(&favour, &lengths::choose(&favour, None))
+    };
+    if let Some(other) = section.with_full_pickup(sheet).filter(|other| price(other) < price(section)) {
+        *section = other;
+    }
 }
 
 /// For each line through a section (the stretch up to the endings, then one of them), the lengths of its phrases.
@@ -191,6 +206,13 @@ mod tests {
     #[test]
     fn a_full_first_measure_may_only_hold_a_pickup() {
         assert_eq!(show(&sheet("4/4 G | r:3 D4:1 | G4:4 | A4:4 | B4:4 | G4:4 |")), "p1234");
+    }
+
+    #[test]
+    fn a_longer_pickup_is_heard_by_the_phrases_after_it() {
+        let four = "G4:1 G4:1 G4:1 G4:1 | ".repeat(7);
+        assert_eq!(show(&sheet(&format!("4/4 G | r:1 D4:1 E4:1 F#4:1 | {four} G4:4 |"))), "p1234,1234");
+        assert_eq!(show(&sheet(&format!("4/4 G | r:1 D4:1 E4:1 F#4:1 | {four}"))), "1234,1234");
     }
 
     #[test]

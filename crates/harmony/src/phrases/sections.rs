@@ -89,6 +89,19 @@ fn section(sheet: &LeadSheet, frames: &[&Frame], measures: Range<usize>) -> Sect
     Section { endings: endings(frames, pickups.end..measures.end), name, pickups, pickup, measures }
 }
 
+impl Section {
+    /// The same section with its first measure taken for a pickup written full, if that measure begins with a rest of a beat or more
+    /// and has no chord at its head.
+    pub fn with_full_pickup(&self, sheet: &LeadSheet) -> Option<Section> {
+        let measure = sheet.measures.get(self.measures.start)?;
+        let rest: Beats = measure.notes.iter().take_while(|n| n.is_rest()).map(|n| n.length).sum();
+        let silent = measure.frame.chords.iter().all(|c| c.at >= rest);
+        let good = self.pickup == Pickup::No && self.common().len() > 1 && silent && measure.frame.ending.is_none();
+        let pickups = self.measures.start..self.measures.start + 1;
+        (good && rest >= measure.frame.meter.beat()).then(|| Section { pickups, pickup: Pickup::InFullMeasure, ..self.clone() })
+    }
+}
+
 /// Rests in its first half, notes only after it.
 fn only_holds_a_pickup(measure: &SheetMeasure) -> bool {
     let first = measure.notes.iter().find(|n| !n.is_rest()).map(|n: &Note| n.at);
