@@ -10,7 +10,6 @@ use std::fmt::Display;
 pub enum Sign<'a> {
     Tempo { tempo: Tempo, words: Option<&'a str> },
     Heading(&'a str),
-    Preparation(&'a str),
     Section(&'a str),
     Words(String),
     Segno,
@@ -53,7 +52,6 @@ fn above<'a>(score: &'a Score, index: usize) -> Vec<Placed<'a>> {
     let mut signs = Vec::new();
     let mut put = |at, sign| signs.push(Placed { at, sign });
     if index == 0 {
-        score.preparation.iter().for_each(|line| put(Beats::ZERO, Sign::Preparation(line)));
         put(Beats::ZERO, Sign::Tempo { tempo: score.tempo, words: score.words.tempo_words.as_deref() });
     }
     measure.heading.iter().for_each(|h| put(Beats::ZERO, Sign::Heading(h)));
@@ -151,7 +149,6 @@ fn direction_types(xml: &mut Xml, sign: &Sign) {
             xml.within("direction-type", &[], |xml| metronome(xml, *tempo));
         }
         Sign::Heading(text) => words(xml, &[("font-weight", &"bold"), ("font-size", &"large")], text),
-        Sign::Preparation(text) => words(xml, &[("font-style", &"italic"), ("font-size", &"small")], text),
         Sign::Words(text) => words(xml, &[], text),
         Sign::Jump(text, _) => words(xml, &[("justify", &"right"), ("font-style", &"italic")], text),
         Sign::Section(text) => xml.within("direction-type", &[], |xml| xml.text("rehearsal", text)),

@@ -12,6 +12,7 @@ pub struct Grid {
     /// Pillars and starts of groups.
     strong: Vec<Beats>,
     beats: Vec<Beats>,
+    end: Beats,
     /// The note value below the line of the meter.
     unit: Beats,
     /// Beats of three parts, or groups of unlike length.
@@ -63,7 +64,7 @@ impl Grid {
             false if meter.sign == MeterSign::Free || has_wide_gap(&strong, length) => (beats.clone(), beats.clone()),
             false => (beats.clone(), strong.clone()),
         };
-        Grid { strong, beats, unit, uneven, beam_ends, eighth_ends }
+        Grid { strong, beats, end: length, unit, uneven, beam_ends, eighth_ends }
     }
 
     /// Cuts a note or rest from `from` to `to` into written values, first to last.
@@ -116,9 +117,12 @@ impl Grid {
     fn note_stands(&self, from: Beats, to: Beats) -> bool {
         let on = |list: &[Beats], at: Beats| list.contains(&at);
         let crosses_strong = !between(&self.strong, from, to).is_empty();
+        if crosses_strong && Value::of(to - from).is_some_and(|v| v.dots > 1) {
+            return false;
+        }
         let crossed = between(&self.beats, from, to).len();
         match (self.uneven, crosses_strong) {
-            (Uneven::Yes, true) => on(&self.strong, from) && self.ends_beat(to) || on(&self.beats, from) && on(&self.strong, to),
+            (Uneven::Yes, true) => on(&self.strong, from) && self.ends_beat(to),
             (Uneven::Yes, false) if crossed > 0 => on(&self.beats, from) && self.ends_beat(to),
             (Uneven::No, true) => on(&self.beats, from) && self.ends_beat(to),
             (Uneven::No, false) if crossed > 0 => on(&self.beats, from) || crossed == 1 && self.is_syncopation(from, to),
@@ -127,7 +131,7 @@ impl Grid {
     }
 
     fn ends_beat(&self, to: Beats) -> bool {
-        self.beats.contains(&to) || self.beats.last().is_some_and(|last| to > *last)
+        self.beats.contains(&to) || to >= self.end
     }
 
     /// From the middle of a beat to the middle or the end of one.
@@ -149,7 +153,7 @@ impl Grid {
         }
         let whole_beat = self.beats.contains(&from) && self.ends_beat(to);
         if !between(&self.beats, from, to).is_empty() {
-            let fills = self.strong.contains(&from) && (self.strong.contains(&to) || self.beats.last().is_some_and(|last| to > *last));
+            let fills = self.strong.contains(&from) && (self.strong.contains(&to) || to >= self.end);
             return fills && self.strong.len() > 1;
         }
         let beat = self.beats.iter().rev().find(|b| **b <= from).copied().unwrap_or_default();
@@ -223,4 +227,100 @@ pub fn longest_first(mut at: Beats, mut length: Beats) -> Vec<Cut> {
         length = length - part;
     }
     cuts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn beats(numerator: i64, denominator: i64) -> Beats {
+        Beats::quarters(numerator, denominator).expect("exact")
+    }
+
+    /// How a note or rest is written: its values with dots, joined by `~`.
+    fn written(meter: Meter, sort: Sort, from: (i64, i64), length: (i64, i64)) -> String {
+        let from = beats(from.0, from.1);
+        let grid = Grid::new(&meter, meter.length());
+        let cuts = grid.cut(from, from + beats(length.0, length.1), sort);
+        let name = |c: &Cut| c.value.map_or("?".to_owned(), |v| format!("{}{}", v.name(), ".".repeat(v.dots as usize)));
+        cuts.iter().map(name).collect::<Vec<_>>().join("~")
+    }
+
+    /// Common practice.
+    #[test]
+    fn notes_show_the_pillars() {
+        let note = |n, u, from, length| written(Meter::simple(n, u), Sort::Note, from, length);
+        assert_eq!(note(4, 4, (1, 1), (2, 1)), "half");
+        assert_eq!(note(4, 4, (1, 1), (3, 1)), "half.");
+        assert_eq!(note(4, 4, (3, 2), (1, 1)), "eighth~eighth");
+        assert_eq!(note(4, 4, (1, 1), (3, 2)), "quarter~eighth");
+        assert_eq!(note(4, 4, (0, 1), (7, 2)), "half~quarter.");
+        assert_eq!(note(4, 4, (1, 2), (1, 1)), "quarter");
+        assert_eq!(note(4, 4, (3, 4), (1, 2)), "16th~16th");
+        assert_eq!(note(4, 4, (1, 4), (1, 2)), "eighth");
+        assert_eq!(note(3, 4, (0, 1), (5, 2)), "half~eighth");
+        assert_eq!(note(3, 4, (1, 2), (2, 1)), "eighth~quarter.");
+        assert_eq!(note(2, 2, (1, 1), (2, 1)), "half");
+    }
+
+    /// Common practice: a dotted beat stays visible.
+    #[test]
+    fn compound_and_grouped_meters_show_their_beats() {
+        let note = |n, u, from, length| written(Meter::simple(n, u), Sort::Note, from, length);
+        assert_eq!(note(6, 8, (0, 1), (3, 1)), "half.");
+        assert_eq!(note(6, 8, (0, 1), (2, 1)), "quarter.~eighth");
+        assert_eq!(note(6, 8, (1, 1), (1, 1)), "eighth~eighth");
+        assert_eq!(note(6, 8, (1, 2), (1, 1)), "quarter");
+        assert_eq!(note(9, 8, (0, 1), (9, 2)), "half.~quarter.");
+        assert_eq!(note(12, 8, (3, 2), (3, 1)), "quarter.~quarter.");
+        assert_eq!(note(3, 8, (1, 2), (1, 1)), "quarter");
+        assert_eq!(note(5, 8, (0, 1), (5, 2)), "quarter.~quarter");
+        assert_eq!(note(7, 8, (0, 1), (7, 2)), "half~quarter.");
+    }
+
+    /// Common practice: rests are stricter than notes.
+    #[test]
+    fn rests_show_every_beat() {
+        let rest = |n, u, from, length| written(Meter::simple(n, u), Sort::Rest, from, length);
+        assert_eq!(rest(4, 4, (0, 1), (2, 1)), "half");
+        assert_eq!(rest(4, 4, (1, 1), (2, 1)), "quarter~quarter");
+        assert_eq!(rest(4, 4, (3, 2), (5, 2)), "eighth~half");
+        assert_eq!(rest(3, 4, (1, 1), (2, 1)), "quarter~quarter");
+        assert_eq!(rest(6, 8, (0, 1), (1, 1)), "quarter");
+        assert_eq!(rest(6, 8, (1, 2), (1, 1)), "eighth~eighth");
+        assert_eq!(rest(6, 8, (3, 2), (3, 2)), "quarter.");
+    }
+
+    fn meters() -> impl Strategy<Value = Meter> {
+        let written = (1u32..=16, 0u32..=4).prop_map(|(n, u)| Meter::simple(n, 1 << u));
+        let grouped = proptest::collection::vec(1u32..=4, 2..4).prop_map(|g| Meter::new(g, 8, MeterSign::Numbers).expect("in range"));
+        prop_oneof![written, grouped]
+    }
+
+    proptest! {
+        /// In 64ths of a quarter, anywhere in any meter: the values follow each other, add up, and last what their names say.
+        #[test]
+        fn cuts_add_up_to_printable_values(meter in meters(), from in 0i64..512, length in 1i64..512, is_rest in any::<bool>()) {
+            let (from, length) = (beats(from, 64), beats(length, 64));
+            let grid = Grid::new(&meter, from + length);
+            let cuts = grid.cut(from, from + length, if is_rest { Sort::Rest } else { Sort::Note });
+            let mut at = from;
+            for cut in &cuts {
+                prop_assert_eq!(cut.at, at);
+                prop_assert_eq!(cut.value.and_then(Value::length), Some(cut.length));
+                at += cut.length;
+            }
+            prop_assert_eq!(at, from + length);
+        }
+
+        /// Times no meter divides are written all the same.
+        #[test]
+        fn odd_times_add_up_too(from in 0i64..200, length in 1i64..200, parts in 1i64..20) {
+            prop_assume!(parts != 16 && parts != 18);
+            let (from, length) = (beats(from, parts), beats(length, parts));
+            let cuts = Grid::new(&Meter::simple(4, 4), from + length).cut(from, from + length, Sort::Note);
+            prop_assert_eq!(cuts.iter().map(|c| c.length).sum::<Beats>(), length);
+        }
+    }
 }

@@ -12,7 +12,29 @@ pub fn write(xml: &mut Xml, score: &Score) {
         xml.within("work", &[], |xml| xml.text("work-title", &words.title));
     }
     xml.within("identification", &[], |xml| identification(xml, words, &score.preparation));
+    credits(xml, score);
     xml.within("part-list", &[], part);
+}
+
+/// What is printed around the music, a credit for each: `<credit-type>` says which is which, the page maker where it goes.
+fn credits(xml: &mut Xml, score: &Score) {
+    let words = &score.words;
+    let or_nothing = |text: &Option<String>| text.clone().unwrap_or_default();
+    let credits = [
+        ("title", "center", "top", words.title.clone()),
+        ("subtitle", "center", "top", words.subtitles.join("\n")),
+        ("composer", "right", "top", or_nothing(&words.composer)),
+        ("lyricist", "left", "top", or_nothing(&words.lyricist)),
+        ("preparation", "left", "top", score.preparation.join("\n")),
+        ("verses", "left", "bottom", words.verses.join("\n")),
+        ("rights", "center", "bottom", or_nothing(&words.rights)),
+    ];
+    for (kind, justify, valign, text) in credits.iter().filter(|c| !c.3.trim().is_empty()) {
+        xml.within("credit", &[("page", &1)], |xml| {
+            xml.text("credit-type", kind);
+            xml.text_with("credit-words", &[("justify", justify), ("valign", valign)], text);
+        });
+    }
 }
 
 fn identification(xml: &mut Xml, words: &Words, preparation: &[String]) {
@@ -36,14 +58,12 @@ fn identification(xml: &mut Xml, words: &Words, preparation: &[String]) {
     miscellaneous(xml, words, preparation);
 }
 
-/// What the standard has no element for, a field for each: the page maker finds it here.
+/// What the standard has no element for, a field for each.
 fn miscellaneous(xml: &mut Xml, words: &Words, preparation: &[String]) {
     let fields = [
-        ("subtitle", words.subtitles.join("\n")),
         ("origin", words.origin.clone().unwrap_or_default()),
         ("rhythm", words.rhythm.clone().unwrap_or_default()),
         ("preparation", preparation.join("\n")),
-        ("verses", words.verses.join("\n")),
     ];
     if fields.iter().all(|(_, text)| text.is_empty()) {
         return;
