@@ -7,7 +7,9 @@
 pub mod spread;
 pub mod spans;
 pub mod melody;
+pub mod likeness;
 pub mod phrases;
+pub mod cadences;
 pub mod kind;
 
 pub use kind::{Because, Guess, KindOfTune, assumed_tempo};

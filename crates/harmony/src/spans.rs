@@ -159,19 +159,20 @@ fn cut_measure(
     chords.sort_by_key(|c| c.at);
     let mut end = None;
     for (i, chord) in chords.iter().enumerate() {
+        let place = chord.at.max(Beats::ZERO);
         let (harmony, source) = (&chord.symbol.harmony, &chord.symbol.source);
         let text = if source.is_empty() { harmony.to_string() } else { source.clone() };
         let said = Held { harmony: Some(harmony.clone()), text: text.clone() };
         let mut leave = |reason| left_out.push(LeftOut { measure, number: frame.number, at: chord.at, text: text.clone(), reason });
-        if chord.at >= frame.length {
+        if place >= frame.length {
             if next_is_new || i + 1 < chords.len() {
                 leave(LeftOutReason::OutsideMeasure);
             }
             end = Some(said);
-        } else if chords.get(i + 1).is_some_and(|c| c.at.max(Beats::ZERO) == chord.at.max(Beats::ZERO)) {
+        } else if chords.get(i + 1).is_some_and(|c| c.at.max(Beats::ZERO) == place) {
             leave(LeftOutReason::SamePlace);
         } else {
-            marks.push((chord.at.max(Beats::ZERO), said, Begin::Symbol));
+            marks.push((place, said, Begin::Symbol));
         }
     }
     let last = marks.last().map(|m| m.1.clone()).unwrap_or_default();

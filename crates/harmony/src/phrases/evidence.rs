@@ -5,7 +5,7 @@
 
 use super::sections::Section;
 use crate::melody::Pluck;
-use music::{Beats, Decoration, Hyphen, LeadSheet, Note};
+use music::{Beats, Decoration, Hyphen, LeadSheet, Note, SheetMeasure};
 
 /// A breath mark or a fermata on the note before.
 const MARKED: i64 = 60;
@@ -49,14 +49,27 @@ pub fn weigh(sheet: &LeadSheet, line: &[usize], section: &Section) -> Vec<i64> {
     let pickup = if section.pickup == super::Pickup::Short { pickup } else { Beats::ZERO };
     let (events, starts) = events(sheet, line, section);
     let typical = typical_distance(&events);
+    let rhythm = worth_of_rhythm(sheet, line);
     let (mut points, mut marks) = (vec![0; line.len()], vec![0; line.len()]);
     for i in 1..line.len() {
         let bar = Bar { sheet, line, i, at: starts[i], pickup, typical };
-        points[i] = (bar.breath(&events) + bar.likeness() + bar.signature()).clamp(-MOST, MOST);
+        points[i] = (bar.breath(&events) + bar.likeness(rhythm) + bar.signature()).clamp(-MOST, MOST);
         marks[i] = if bar.is_marked(&events) { MARKED } else { 0 };
     }
     take_off_the_usual(&mut points);
     points.iter().zip(marks).map(|(p, mark)| p + mark).collect()
+}
+
+/// What it is worth to have the rhythm of the first measure: little if most measures have it, nothing if it is a single note.
+fn worth_of_rhythm(sheet: &LeadSheet, line: &[usize]) -> i64 {
+    let Some(first) = line.first().map(|i| &sheet.measures[*i]).filter(|m| m.notes.len() > 1) else { return 0 };
+    let alike = line.iter().filter(|i| same_rhythm(first, &sheet.measures[**i])).count();
+    if alike * 2 > line.len() { SAME_RHYTHM / 3 } else { SAME_RHYTHM }
+}
+
+fn same_rhythm(a: &SheetMeasure, b: &SheetMeasure) -> bool {
+    let of = |m: &SheetMeasure| m.notes.iter().map(|n| (n.at, n.length, n.is_rest())).collect::<Vec<_>>();
+    a.notes.len() == b.notes.len() && of(a) == of(b)
 }
 
 /// What most bar lines have in their favour (a rest in every measure) tells nothing: the points that three in five reach are taken off all.
@@ -162,17 +175,17 @@ impl Bar<'_> {
         self.sheet.measures[self.line[self.i - 1]].frame.key.tonic().pitch_class()
     }
 
-    /// Whether this measure begins as the section began.
-    fn likeness(&self) -> i64 {
-        let rhythm = |i: usize| self.sheet.measures[self.line[i]].notes.iter().map(|n| (n.at, n.length, n.is_rest())).collect::<Vec<_>>();
-        let tune = |i: usize| self.sheet.measures[self.line[i]].notes.iter().map(|n| n.pitches.clone()).collect::<Vec<_>>();
-        let first = rhythm(0);
-        if first.len() < 2 || rhythm(self.i) != first {
-            return 0;
+    /// What it is worth that this measure is like the first of the line, its rhythm being worth `rhythm`.
+    fn likeness(&self, rhythm: i64) -> i64 {
+        let (first, this) = (&self.sheet.measures[self.line[0]], &self.sheet.measures[self.line[self.i]]);
+        let tune = |m: &SheetMeasure| m.notes.iter().map(|n| n.pitches.clone()).collect::<Vec<_>>();
+        if !same_rhythm(first, this) {
+            0
+        } else if tune(first) == tune(this) {
+            rhythm + SAME_TUNE
+        } else {
+            rhythm
         }
-        let alike = (0..self.line.len()).filter(|i| rhythm(*i) == first).count();
-        let points = if alike * 2 > self.line.len() { SAME_RHYTHM / 3 } else { SAME_RHYTHM };
-        points + if tune(self.i) == tune(0) { SAME_TUNE } else { 0 }
     }
 
     fn signature(&self) -> i64 {

@@ -91,11 +91,10 @@ pub fn phrases(sheet: &LeadSheet) -> Phrases {
 /// A tune whose first measure begins with a rest may begin with a pickup of more than half a measure: it does if the phrases then fall
 /// better.
 fn hear_full_pickup(sheet: &LeadSheet, section: &mut Section) {
-    let price = |section: &Section| {
-        let favour = section.lines().first().map(|line| evidence::weigh(sheet, line, section)).unwrap_or_default();
-        lengths::price(&favour, &lengths::choose(&favour, None))
-    };
-    if let Some(other) = section.with_full_pickup(sheet).filter(|other| price(other) < price(section)) {
+    let Some(other) = section.with_full_pickup(sheet) else { return };
+    let favour = section.lines().first().map(|line| evidence::weigh(sheet, line, section)).unwrap_or_default();
+    let price = |favour: &[i64]| lengths::price(favour, &lengths::choose(favour, None));
+    if favour.len() > 1 && price(&favour[1..]) < price(&favour) {
         *section = other;
     }
 }
@@ -206,6 +205,7 @@ mod tests {
     #[test]
     fn a_full_first_measure_may_only_hold_a_pickup() {
         assert_eq!(show(&sheet("4/4 G | r:3 D4:1 | G4:4 | A4:4 | B4:4 | G4:4 |")), "p1234");
+        assert_eq!(show(&sheet("4/4 G | r:3 D4:1 |: G4:4 | A4:4 | B4:4 | G4:4 :|")), "p1234");
     }
 
     #[test]

@@ -38,13 +38,23 @@ pub fn sections(sheet: &LeadSheet) -> Vec<Section> {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let mut starts = Vec::new();
     for i in 0..frames.len() {
-        let only_pickups = starts.last().is_some_and(|s| frames[*s..i].iter().all(|f| !f.is_full()) && length(&frames[*s..i]) < frames[i].meter.length());
-        if i == 0 || is_cut(frames[i - 1], frames[i]) && !only_pickups {
+        let leads_in = || starts.last().is_some_and(|start| only_leads_in(sheet, &frames, *start..i));
+        if i == 0 || is_cut(frames[i - 1], frames[i]) && !leads_in() {
             starts.push(i);
         }
     }
     let ends = starts.iter().skip(1).copied().chain([frames.len()]);
     starts.iter().zip(ends).map(|(start, end)| section(sheet, &frames, *start..end)).collect()
+}
+
+/// Whether these measures are nothing but a pickup to the measure after them.
+fn only_leads_in(sheet: &LeadSheet, frames: &[&Frame], measures: Range<usize>) -> bool {
+    if frames[measures.clone()].iter().any(|f| f.ending.is_some()) {
+        return false;
+    }
+    let next = &frames[measures.end].meter;
+    let short = frames[measures.clone()].iter().all(|f| !f.is_full()) && length(&frames[measures.clone()]) < next.length();
+    short || measures == (0..1) && only_holds_a_pickup(&sheet.measures[0])
 }
 
 fn length(frames: &[&Frame]) -> Beats {
