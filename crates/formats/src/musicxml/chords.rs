@@ -1,7 +1,7 @@
 //! Puts the chord symbols on their measures and places.
 //!
-//! Several symbols at one place before a note mean that the chord changes while the note sounds; they share its length evenly. A symbol
-//! behind the end of its measure belongs to the next.
+//! Several symbols at one place before a note mean that the chord changes while the note sounds; they share its length evenly, on the beat
+//! where there are beats enough. A symbol behind the end of its measure belongs to the next.
 
 use super::direction::Directions;
 use super::harmony;
@@ -27,7 +27,7 @@ pub fn put(walks: &Walks, line: Line, directions: &mut [Directions], notes: &[Ve
         let length = frames[i].length;
         late = found.iter().filter(|(at, _)| *at >= length).map(|(at, s)| (*at - length, s.clone())).collect();
         found.retain(|(at, _)| *at < length);
-        frames[i].chords = shared_out(found, &notes[i], length);
+        frames[i].chords = shared_out(found, &notes[i], length, frames[i].meter.beat());
     }
     if let Some((_, symbol)) = late.first() {
         let source = walks.melody[walks.melody.len() - 1].source.measure;
@@ -53,8 +53,14 @@ fn add_silences(found: &mut Vec<(Beats, ChordSymbol)>, silences: Vec<(Beats, Cho
     }
 }
 
+/// Where the share `i` of `parts` begins: evenly, but on the beat where there are beats enough.
+fn share(whole: Beats, i: i64, parts: i64, beat: Beats) -> Beats {
+    let evenly = whole.scaled(i, parts).unwrap_or(Beats::ZERO);
+    if whole.div_floor(beat) >= parts { beat * evenly.div_floor(beat) } else { evenly }
+}
+
 /// One symbol a place: equal ones fall together, different ones share the note that sounds there.
-fn shared_out(found: Vec<(Beats, ChordSymbol)>, notes: &[Note], length: Beats) -> Vec<PlacedChord> {
+fn shared_out(found: Vec<(Beats, ChordSymbol)>, notes: &[Note], length: Beats, beat: Beats) -> Vec<PlacedChord> {
     let mut placed: Vec<PlacedChord> = Vec::new();
     let mut rest = found.as_slice();
     while let Some((at, _)) = rest.first().cloned() {
@@ -66,7 +72,7 @@ fn shared_out(found: Vec<(Beats, ChordSymbol)>, notes: &[Note], length: Beats) -
         let end = notes.iter().find(|n| n.at == at).map_or(next, Note::end).min(next);
         let parts = symbols.len() as i64;
         for (i, symbol) in symbols.into_iter().enumerate() {
-            let later = (end - at).scaled(i as i64, parts).unwrap_or(Beats::ZERO);
+            let later = share(end - at, i as i64, parts, beat);
             if i == 0 || !later.is_zero() {
                 placed.push(PlacedChord { at: at + later, symbol: symbol.clone() });
             }

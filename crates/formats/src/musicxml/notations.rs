@@ -19,7 +19,7 @@ pub fn put(element: Element, note: &mut Note, remarks: &mut Remarks) {
 
 fn sign_of(sign: Element, note: &mut Note, remarks: &mut Remarks) {
     match sign.tag_name().name() {
-        "tied" | "tuplet" => {}
+        "tied" | "tuplet" | "accidental-mark" => {}
         "slur" => match sign.attribute("type") {
             Some("start") => note.slurs_start = note.slurs_start.saturating_add(1),
             Some("stop") => note.slurs_stop = note.slurs_stop.saturating_add(1),

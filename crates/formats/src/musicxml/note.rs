@@ -88,7 +88,7 @@ fn pitch(element: Element, transposition: Interval, remarks: &mut Remarks) -> Op
         remarks.warn(pitch, "a pitch that cannot be read is left out", "a letter A to G and an octave 0 to 9 are expected");
         return None;
     };
-    let alter = child_text(pitch, "alter").and_then(|t| decimal(&t)).unwrap_or((0, 1));
+    let alter = child_text(pitch, "alter").and_then(|t| decimal(&t)).or_else(|| printed_alter(element, remarks)).unwrap_or((0, 1));
     if alter.0 % alter.1 != 0 {
         remarks.warn(pitch, "a quarter tone is rounded to a semitone", "a harp has no quarter tones");
     }
@@ -98,6 +98,19 @@ fn pitch(element: Element, transposition: Interval, remarks: &mut Remarks) -> Op
         return None;
     }
     Some(Pitch::new(step, alter as i32, octave as i32).up(transposition))
+}
+
+/// What a printed accidental means, for a pitch that says nothing of its alteration though an accidental stands at it.
+fn printed_alter(element: Element, remarks: &mut Remarks) -> Option<(i64, i64)> {
+    let alter = match child_text(element, "accidental")?.as_str() {
+        "sharp" => 1,
+        "flat" => -1,
+        "double-sharp" | "sharp-sharp" => 2,
+        "flat-flat" | "double-flat" => -2,
+        _ => return None,
+    };
+    remarks.warn(element, "an accidental is printed at a note whose pitch does not have it, taken as printed", "");
+    Some((alter, 1))
 }
 
 /// Ties as they sound (`tie`), else as they are drawn (`tied`), of any pitch of the chord.

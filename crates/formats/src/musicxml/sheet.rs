@@ -89,7 +89,11 @@ fn changes_inside(measure: &Walked, line: Line, remarks: &mut Remarks) {
 
 fn all_notes(measures: &[Walked], line: Line, frames: &[Frame], remarks: &mut Remarks) -> Vec<Vec<Note>> {
     let mut grace = Vec::new();
-    measures.iter().zip(frames).map(|(m, f)| line::notes(m, line, f.length, &mut grace, remarks)).collect()
+    let notes = measures.iter().zip(frames).map(|(m, f)| line::notes(m, line, f.length, &mut grace, remarks)).collect();
+    if !grace.is_empty() {
+        remarks.warn(measures[measures.len() - 1].source.measure, "grace notes after the last note are left out", "");
+    }
+    notes
 }
 
 fn directions(walks: &Walks, line: Line, remarks: &mut Remarks) -> Vec<Directions> {

@@ -25,6 +25,10 @@ pub fn put(notes: &mut [Note], written: &[Option<&PlacedNote>]) {
             continue;
         };
         let end = bracket_end(&sources, at).unwrap_or_else(|| natural_end(notes, &sources, at, source));
+        if end == at && is_plain(notes[at].length) {
+            at += 1;
+            continue;
+        }
         for (i, note) in notes.iter_mut().enumerate().take(end + 1).skip(at) {
             let edge = if i == at && end > at {
                 TupletEdge::Start
@@ -37,6 +41,11 @@ pub fn put(notes: &mut [Note], written: &[Option<&PlacedNote>]) {
         }
         at = end + 1;
     }
+}
+
+/// A length that a note without a tuplet has; a lone note of such a length needs none.
+fn is_plain(length: Beats) -> bool {
+    length.fraction().1.count_ones() == 1
 }
 
 /// The note on which the bracket that starts here stops, nested brackets passed over.
