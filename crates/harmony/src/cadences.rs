@@ -90,7 +90,8 @@ mod tests {
         };
         let text = r#"4/4 G | "G"G4:4 | "C"C4:4 | "G"D4:4 | "D"D4:4 | "G"G4:4 | "C"C4:4 | "D7"D4:4 | "G"G4:2 G4:2 |"#;
         assert_eq!(check(text), "G D Half, D7 G Authentic");
-        assert_eq!(check(r#"4/4 G | "G"G4:4 | "C"C4:4 | "D7"D4:4 | "Em"D4:4 || "G"G4:4 | G4:4 | "C"D4:4 | "G"G4:4 |"#), "D7 Em Deceptive, C G Plagal");
+        let text = r#"4/4 G | "G"G4:4 | "C"C4:4 | "D7"D4:4 | "Em"D4:4 || "G"G4:4 | G4:4 | "C"D4:4 | "G"G4:4 |"#;
+        assert_eq!(check(text), "D7 Em Deceptive, C G Plagal");
         assert_eq!(check(r#"4/4 Ddor | "Dm"D4:4 | D4:4 | "C"C4:4 | "Dm"D4:4 || "Dm"D4:4 | D4:4 |"#), "C Dm OnTonic, - Dm OnTonic");
     }
 }

@@ -5,6 +5,7 @@
 
 use music::order::playing_order;
 use music::{Beats, Chord, Frame, Harmony, LeadSheet, Meter, Seconds, Tempo};
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// The harmony of a whole tune in written order, and the chord symbols that are not struck.
@@ -212,14 +213,14 @@ enum Claim {
     OnBeat,
 }
 
-/// Decides what is struck. A chord of a beat or more, or alone in its measure, always is, if it lasts [`SHORTEST`]. A shorter chord is struck if it lasts
-/// [`COMFORTABLE`], or falls on a beat and lasts [`SHORTEST`]; in both cases only where no other strike lies nearer than
-/// [`COMFORTABLE`], the surer claims being served first. So of two quick chords in a beat the first is struck and rings through the
+/// Decides what is struck. A chord alone in its measure always is, and a chord of a beat or more if it lasts [`SHORTEST`]. A shorter
+/// chord is struck if it lasts [`COMFORTABLE`], or falls on a beat and lasts [`SHORTEST`]; in both cases only where no other strike
+/// lies nearer than [`COMFORTABLE`], the surer claims being served first. So of two quick chords in a beat the first is struck and rings through the
 /// second; of four quick chords in two beats, the first and the third; and a quick chord just before a long one gives way to it.
 /// What goes on across a bar line from a strike is not struck again for less than a beat. Ours, after common practice.
 fn strike(spans: &mut [ChordSpan], frames: &[&Frame], starts: &[Beats], tempo: Tempo, left_out: &mut Vec<LeftOut>) {
     let alone: Vec<bool> = (0..spans.len()).map(|i| is_alone(spans, i)).collect();
-    let mut taken: std::collections::BTreeSet<Beats> = std::collections::BTreeSet::new();
+    let mut taken: BTreeSet<Beats> = BTreeSet::new();
     for wanted in [Claim::Certain, Claim::Slow, Claim::OnBeat] {
         for i in 0..spans.len() {
             if claim(&spans[i], &frames[spans[i].measure].meter, alone[i], tempo) != Some(wanted) {
@@ -235,8 +236,8 @@ fn strike(spans: &mut [ChordSpan], frames: &[&Frame], starts: &[Beats], tempo: T
     }
     for i in 0..spans.len() {
         let span = &spans[i];
-        let carries_on = spans.get(i + 1).is_some_and(|n| n.at.is_zero() && n.begin == Begin::CarriedOver && n.chord == span.chord && n.struck == Struck::Yes);
-        if span.silence == Silence::No && span.struck == Struck::No && span.begin == Begin::Symbol && !carries_on {
+        let is_lost = span.silence == Silence::No && span.struck == Struck::No && span.begin == Begin::Symbol;
+        if is_lost && !is_taken_up(spans, i) {
             let (measure, number) = (span.measure, frames[span.measure].number);
             left_out.push(LeftOut { measure, number, at: span.at, text: span.text.clone(), reason: LeftOutReason::TooShort(span.length) });
         }
@@ -263,9 +264,15 @@ fn claim(span: &ChordSpan, meter: &Meter, alone: bool, tempo: Tempo) -> Option<C
 }
 
 /// No strike lies nearer than [`COMFORTABLE`] on either side.
-fn is_free(taken: &std::collections::BTreeSet<Beats>, at: Beats, tempo: Tempo) -> bool {
+fn is_free(taken: &BTreeSet<Beats>, at: Beats, tempo: Tempo) -> bool {
     let far = |other: Option<&Beats>| other.is_none_or(|o| tempo.seconds((*o - at).abs()) >= COMFORTABLE);
     far(taken.range(..at).next_back()) && far(taken.range(at..).next())
+}
+
+/// The chord goes on over the bar line and is struck there.
+fn is_taken_up(spans: &[ChordSpan], i: usize) -> bool {
+    let next = spans.get(i + 1);
+    next.is_some_and(|n| n.at.is_zero() && n.begin == Begin::CarriedOver && n.chord == spans[i].chord && n.struck == Struck::Yes)
 }
 
 /// The span only goes on with what was struck in the measure before.
@@ -350,7 +357,8 @@ mod tests {
     /// A jig at dotted quarter 100: a quarter lasts 0.4 s, an eighth 0.2 s.
     #[test]
     fn in_a_jig_half_a_beat_is_too_short() {
-        check(r#"6/8 D | "D"F4:3/2 "G"G4:1 "A7"A4:1/2 | "D"D4:1 "A7"C#4:1/2 "D"D4:3/2 |"#, 150, "0+3/2 D*, 3/2+1 G*, 5/2+1/2 A7 | 0+1 D*, 1+1/2 A7, 3/2+3/2 D*");
+        let text = r#"6/8 D | "D"F4:3/2 "G"G4:1 "A7"A4:1/2 | "D"D4:1 "A7"C#4:1/2 "D"D4:3/2 |"#;
+        check(text, 150, "0+3/2 D*, 3/2+1 G*, 5/2+1/2 A7 | 0+1 D*, 1+1/2 A7, 3/2+3/2 D*");
     }
 
     #[test]

@@ -1,10 +1,14 @@
-//! What kind of tune this is, and the tempo a harpist would take when the source gives none.
+//! What kind of tune this is.
 //!
-//! The kinds and their names are the trade's; thresholds and tempi are ours, after common practice on the harp. A guess says what it
-//! rests on and can be overruled by whoever asked.
+//! The kinds and their names are the trade's; thresholds are ours, after common practice on the harp. A guess says what it rests on
+//! and can be overruled by whoever asked. [`tempo`] is what a harpist would take when the source gives none.
+
+pub mod tempo;
+
+pub use tempo::assumed_tempo;
 
 use crate::melody;
-use music::{Beats, LeadSheet, Meter, Tempo};
+use music::{Beats, LeadSheet, Meter};
 use std::fmt;
 
 /// A kind of tune, in the trade's word.
@@ -149,6 +153,8 @@ pub enum Because {
     Meter(Meter),
     /// There is no measure to judge by.
     Nothing,
+    /// The player said so.
+    Wished,
 }
 
 impl fmt::Display for Because {
@@ -162,6 +168,7 @@ impl fmt::Display for Because {
                 write!(f, "a guess: it is in {meter} with {}.{} notes to the quarter", tenths / 10, tenths % 10)
             }
             Because::Meter(meter) => write!(f, "a guess: it is in {meter}"),
+            Because::Wished => f.write_str("you asked for it"),
             Because::Nothing => f.write_str("a guess: there is nothing to go by"),
         }
     }
@@ -258,91 +265,13 @@ fn plain(text: &str) -> String {
 /// The word for a kind that comes last in a text, singular or plural.
 fn word_in(text: &str) -> Option<(&'static str, KindOfTune)> {
     let text = format!(" {} ", plain(text));
-    let place = |word: &str| [format!(" {word} "), format!(" {word}s "), format!(" {word}es ")].iter().filter_map(|w| text.rfind(w.as_str()).map(|at| at + w.trim_end().len())).max();
+    let ends = |form: String| text.rfind(&form).map(|at| at + form.trim_end().len());
+    let place = |word: &str| [format!(" {word} "), format!(" {word}s "), format!(" {word}es ")].into_iter().filter_map(ends).max();
     WORDS
         .iter()
         .filter_map(|(word, kind)| Some((place(word)?, word.len(), *word, *kind)))
         .max_by_key(|(end, length, _, _)| (*end, *length))
         .map(|(_, _, word, kind)| (word, kind))
-}
-
-/// The tempo a harpist takes for this kind in this meter. Ours; always said as assumed.
-pub fn assumed_tempo(kind: KindOfTune, meter: &Meter) -> Tempo {
-    let beat = meter.beat();
-    let per_minute = match (meter.numerator(), meter.unit) {
-        (n, _) if meter.is_compound() && !(n == 6 && meter.unit == 4) => compound(kind),
-        (3, 8 | 16) => return tempo(beat * 3, compound(kind)),
-        (_, 2) | (6, 4) => return tempo(Beats::HALF, halves(kind, meter)),
-        (2, 4) if matches!(kind, Reel | Hornpipe) => halves(kind, meter),
-        (3, 4) => triple(kind),
-        (_, 8 | 16 | 32 | 64) => return tempo(Beats::QUARTER, simple(kind)),
-        _ if matches!(kind, Reel | Hornpipe) => return tempo(Beats::HALF, halves(kind, meter)),
-        _ => simple(kind),
-    };
-    tempo(beat, per_minute)
-}
-
-fn tempo(unit: Beats, per_minute: i64) -> Tempo {
-    Tempo::of(unit, per_minute).or_else(|| Tempo::of(Beats::QUARTER, per_minute)).expect("the tables lie between 4 and 1000 a minute")
-}
-
-/// Dotted quarters a minute.
-fn compound(kind: KindOfTune) -> i64 {
-    match kind {
-        Jig => 100,
-        SlipJig | March | Polka => 104,
-        Reel | Hornpipe => 96,
-        OldDance => 72,
-        Song | Carol => 60,
-        Waltz | Hymn => 54,
-        Air => 50,
-        Lullaby => 48,
-        Lament => 42,
-    }
-}
-
-/// Half notes a minute.
-fn halves(kind: KindOfTune, meter: &Meter) -> i64 {
-    match kind {
-        Reel | Jig | SlipJig => 92,
-        Hornpipe | OldDance if meter.numerator() % 3 == 0 => 84,
-        Hornpipe => 76,
-        OldDance => 72,
-        Polka | March => 100,
-        Waltz => 100,
-        Song | Carol => 66,
-        Hymn => 60,
-        Air | Lullaby => 48,
-        Lament => 42,
-    }
-}
-
-/// Quarter notes a minute in three-four.
-fn triple(kind: KindOfTune) -> i64 {
-    match kind {
-        Waltz => 126,
-        OldDance => 108,
-        Jig | SlipJig | Reel | Hornpipe | Polka | March => 104,
-        Song | Carol => 92,
-        Hymn => 84,
-        Lullaby => 80,
-        Air => 66,
-        Lament => 56,
-    }
-}
-
-/// Quarter notes a minute in two-four, four-four and the odd meters.
-fn simple(kind: KindOfTune) -> i64 {
-    match kind {
-        Polka => 112,
-        Waltz => 126,
-        March | Jig | SlipJig | Reel | Hornpipe | OldDance => 104,
-        Song | Carol => 88,
-        Hymn => 80,
-        Lullaby => 72,
-        Air => 66,
-        Lament => 56,
-    }
 }
 
 #[cfg(test)]
@@ -402,40 +331,5 @@ mod tests {
         assert_eq!(kind("6/8 D | D4:1 E4:1/2 F#4:3/2 |".into()), Air);
         assert_eq!(kind("3/2 D | D4:2 E4:2 F#4:2 |".into()), OldDance);
         assert_eq!(kind("2/4 D | D4:1/2 E4:1/2 F#4:1/2 G4:1/2 |".into()), Polka);
-    }
-
-    /// Ours.
-    #[test]
-    fn tempi() {
-        let tempo = |kind, n, unit| {
-            let tempo = assumed_tempo(kind, &Meter::simple(n, unit));
-            format!("{} = {}", tempo.unit(), tempo.milli_per_minute() / 1000)
-        };
-        assert_eq!(tempo(Jig, 6, 8), "3/2 = 100");
-        assert_eq!(tempo(SlipJig, 9, 8), "3/2 = 104");
-        assert_eq!(tempo(Reel, 4, 4), "2 = 92");
-        assert_eq!(tempo(Reel, 2, 4), "1 = 92");
-        assert_eq!(tempo(Hornpipe, 2, 2), "2 = 76");
-        assert_eq!(tempo(Polka, 2, 4), "1 = 112");
-        assert_eq!(tempo(Waltz, 3, 4), "1 = 126");
-        assert_eq!(tempo(Song, 3, 4), "1 = 92");
-        assert_eq!(tempo(Song, 4, 4), "1 = 88");
-        assert_eq!(tempo(Air, 6, 8), "3/2 = 50");
-        assert_eq!(tempo(OldDance, 3, 2), "2 = 84");
-        assert_eq!(tempo(OldDance, 6, 4), "2 = 84");
-        assert_eq!(tempo(Song, 5, 4), "1 = 88");
-        assert_eq!(tempo(Jig, 3, 8), "3/2 = 100");
-    }
-
-    #[test]
-    fn every_kind_has_a_tempo_in_every_meter() {
-        for kind in KindOfTune::ALL {
-            for unit in [1, 2, 4, 8, 16, 32, 64] {
-                for n in 1..=64 {
-                    let measure = assumed_tempo(kind, &Meter::simple(n, unit));
-                    assert!(measure.milli_per_minute() >= 40_000, "{kind} in {n}/{unit}");
-                }
-            }
-        }
     }
 }
