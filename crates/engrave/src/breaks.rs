@@ -50,10 +50,10 @@ pub(crate) fn lines(paragraph: &Paragraph) -> Vec<Line> {
 }
 
 impl Paragraph<'_> {
-    /// A heading never stands inside a line.
+    /// A heading never stands inside a line, but for one after the pickup.
     fn barred(&self, from: usize, to: usize) -> bool {
-        self.starts[from + 1..to].contains(&Start::Heading) && self.starts[from] != Start::Pickup
-            || self.starts[from..to].iter().skip(2).any(|s| *s == Start::Heading)
+        let after_pickup = |i: usize| i == from + 1 && self.starts[from] == Start::Pickup;
+        (from + 1..to).any(|i| self.starts[i] == Start::Heading && !after_pickup(i))
     }
 
     fn stretch(&self, from: usize, to: usize) -> f64 {
@@ -75,8 +75,9 @@ impl Paragraph<'_> {
     fn number_cost(&self, measures: usize) -> f64 {
         match measures {
             4 => 0.0,
-            2 => 30.0,
-            3 | 5 => 42.0,
+            3 => 34.0,
+            2 => 36.0,
+            5 => 42.0,
             6 => 75.0,
             0 | 1 => 160.0,
             8 => 150.0,

@@ -1,15 +1,17 @@
 //! Systems → pages: how many to a page, and how far apart.
 //!
-//! Systems are as tall as their ink. Between two there is at least [`Gaps::least`]; a page is filled by letting the gaps
-//! grow up to [`Gaps::most`]. Which systems stand on a page is chosen as lines are in `breaks`: every way of cutting has a
-//! cost (gaps far from the usual one, a page with one system or half empty), and the cheapest is taken.
+//! Between the ink of two systems there is at least [`Gaps::least`], measured where they come nearest; a page is filled by
+//! letting the gaps grow up to [`Gaps::most`]. Which systems stand on a page is chosen as lines are in `breaks`: every way
+//! of cutting has a cost (gaps far from the usual one, a page with one system or half empty), and the cheapest is taken.
 
 use crate::drawing::{Group, Place, Shape};
 use crate::layout::{PageLayout, StaffHeight};
 use crate::pages::{MeasurePlace, Page};
 use crate::parse::System;
+use crate::skyline::Skyline;
 use crate::source::Words;
 use crate::titles::{self, Frame};
+use std::ops::Range;
 
 /// Distances between the ink of two systems.
 #[derive(Clone, Copy, Debug)]
@@ -19,11 +21,16 @@ struct Gaps {
     most: f64,
 }
 
+/// The least distance between the ink of two systems, in millimetres.
+const LEAST_GAP: f64 = 2.6;
+
 /// Pages, and how well they are used.
 pub(crate) struct Composition {
     pub pages: Vec<Page>,
-    /// What the music needs at the least distances over what one page fewer would offer; infinite for one page.
-    pub excess: f64,
+    /// Of one system, with the least gap below it, in library units.
+    pub system_height: f64,
+    /// What the pages offer to music, in millimetres: the first one, and each later one.
+    pub offer: (f64, f64),
 }
 
 /// The paper for the music on the first page and on the later ones.
@@ -49,38 +56,37 @@ fn frame(layout: &PageLayout, staff: StaffHeight) -> Frame {
     let unit = PageLayout::units(staff, 1.0);
     let (width, height) = layout.paper.size();
     let m = layout.margins;
-    Frame { unit, width: width * unit, height: height * unit, left: m.left * unit, right: m.right * unit, top: m.top * unit, bottom: m.bottom * unit }
+    let [left, right, top, bottom] = [m.left, m.right, m.top, m.bottom].map(|v| v * unit);
+    Frame { unit, width: width * unit, height: height * unit, left, right, top, bottom }
 }
 
-pub(crate) fn compose(systems: &[System], words: &Words, layout: &PageLayout, staff: StaffHeight, brace: f64) -> Composition {
-    let frame = frame(layout, staff);
-    let gaps = Gaps { least: 3.2 * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit };
-    let (head, top) = titles::head(words, &frame);
-    let heights: Vec<f64> = systems.iter().map(|s| s.ink[3] - s.ink[1]).collect();
-    let foot = titles::foot(words, &frame, 1, 2).1;
-    let end = frame.height - frame.bottom - foot;
-    let room = Room { first: end - top, later: end - frame.top };
-    let cuts = cuts(&heights, room, gaps);
-    let count = cuts.len();
-    let need: f64 = heights.iter().sum::<f64>() + gaps.least * heights.len().saturating_sub(count - 1).saturating_sub(1) as f64;
-    let offer = room.first + room.later * (count as f64 - 2.0);
-    let excess = if count > 1 { need / offer } else { f64::INFINITY };
-    let mut pages = Vec::new();
-    let mut from = 0;
-    for (number, &to) in cuts.iter().enumerate() {
-        let start = if number == 0 { top } else { frame.top };
-        let last = number + 1 == count;
-        let gap = gap(&heights[from..to], room.on(number), gaps, if last { Fullness::Part } else { Fullness::Whole });
-        let mut page = Page::new(frame.width, frame.height, frame.unit);
-        if number == 0 {
-            page.shapes.extend(head.iter().cloned());
-        }
-        place(&mut page, systems, from..to, Spot { x: frame.left + brace, y: start, gap });
-        page.shapes.extend(titles::foot(words, &frame, number + 1, count).0);
-        pages.push(page);
-        from = to;
+/// The systems' heights when they are stacked; the place of a system is its uppermost staff line.
+struct Stack {
+    /// From the top of the ink to the place.
+    up: Vec<f64>,
+    /// From the place to the bottom of the ink.
+    down: Vec<f64>,
+    /// From one place to the next when the ink of the two just touches.
+    step: Vec<f64>,
+}
+
+impl Stack {
+    fn of(systems: &[System]) -> Stack {
+        let skylines: Vec<Skyline> = systems.iter().map(|s| Skyline::of(&s.group)).collect();
+        let places: Vec<f64> = systems.iter().map(System::place).collect();
+        let up = skylines.iter().zip(&places).map(|(s, place)| place - s.ends().0).collect();
+        let down = skylines.iter().zip(&places).map(|(s, place)| s.ends().1 - place).collect();
+        let pairs = skylines.windows(2).zip(places.windows(2));
+        let step = pairs.map(|(s, place)| s[0].contact(&s[1]) + place[1] - place[0]).collect();
+        Stack { up, down, step }
     }
-    Composition { pages, excess }
+
+    fn height(&self, range: Range<usize>) -> f64 {
+        match range.len() {
+            0 => 0.0,
+            _ => self.up[range.start] + self.step[range.start..range.end - 1].iter().sum::<f64>() + self.down[range.end - 1],
+        }
+    }
 }
 
 /// Whether a page is to be filled to the foot.
@@ -90,15 +96,30 @@ enum Fullness {
     Part,
 }
 
-fn gap(heights: &[f64], room: f64, gaps: Gaps, fullness: Fullness) -> f64 {
-    let spare = room - heights.iter().sum::<f64>();
-    let between = heights.len().saturating_sub(1).max(1) as f64;
-    let full = (spare / between).clamp(gaps.least, gaps.most);
-    // A page that cannot be filled is set in the usual distance, or a little more.
-    match fullness {
-        Fullness::Part if spare / between > gaps.most => gaps.usual * 1.25,
-        _ => full,
+pub(crate) fn compose(systems: &[System], words: &Words, layout: &PageLayout, staff: StaffHeight, brace: f64) -> Composition {
+    let frame = frame(layout, staff);
+    let gaps = Gaps { least: LEAST_GAP * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit };
+    let (head, top) = titles::head(words, &frame);
+    let end = frame.height - frame.bottom - titles::foot(words, &frame, 1, 2).1;
+    let stack = Stack::of(systems);
+    let plan = Plan { stack: &stack, room: Room { first: end - top, later: end - frame.top }, gaps };
+    let ends = plan.ends();
+    let count = ends.len();
+    let mut pages = Vec::new();
+    let mut from = 0;
+    for (number, &to) in ends.iter().enumerate() {
+        let mut page = Page::new(frame.width, frame.height, frame.unit);
+        let start = if number == 0 { top } else { frame.top };
+        page.shapes.extend(head.iter().filter(|_| number == 0).cloned());
+        let fullness = if number + 1 == count { Fullness::Part } else { Fullness::Whole };
+        let spot = Spot { x: frame.left + brace, y: start, gap: plan.gap(from..to, number, fullness) };
+        place(&mut page, systems, &stack, from..to, spot);
+        page.shapes.extend(titles::foot(words, &frame, number + 1, count).0);
+        pages.push(page);
+        from = to;
     }
+    let system_height = stack.height(0..systems.len()) / systems.len().max(1) as f64;
+    Composition { pages, system_height, offer: (plan.room.first / frame.unit, plan.room.later / frame.unit) }
 }
 
 struct Spot {
@@ -107,12 +128,12 @@ struct Spot {
     gap: f64,
 }
 
-fn place(page: &mut Page, systems: &[System], range: std::ops::Range<usize>, spot: Spot) {
-    let mut y = spot.y;
-    let first: usize = systems[..range.start].iter().map(|s| s.measures.len()).sum();
-    let mut index = first;
-    for system in &systems[range] {
-        let shift = y - system.ink[1];
+fn place(page: &mut Page, systems: &[System], stack: &Stack, range: Range<usize>, spot: Spot) {
+    let mut y = spot.y + stack.up[range.start];
+    let mut index: usize = systems[..range.start].iter().map(|s| s.measures.len()).sum();
+    for number in range {
+        let system = &systems[number];
+        let shift = y - system.place();
         for span in &system.measures {
             page.measures.push(MeasurePlace {
                 index,
@@ -126,55 +147,85 @@ fn place(page: &mut Page, systems: &[System], range: std::ops::Range<usize>, spo
         }
         let group = Group { place: Place::Shifted { x: spot.x, y: shift }, ..system.group.clone() };
         page.shapes.push(Shape::Group(group));
-        y += system.ink[3] - system.ink[1] + spot.gap;
+        y += stack.step.get(number).copied().unwrap_or_default() + spot.gap;
     }
 }
 
-/// Where each page ends: best(page, end) = min over start of best(page − 1, start) + cost(start..end).
-fn cuts(heights: &[f64], room: Room, gaps: Gaps) -> Vec<usize> {
-    let count = heights.len();
-    let mut layers: Vec<Vec<(f64, usize)>> = Vec::new();
-    for page in 0..count {
-        let layer = (0..=count).map(|end| {
-            let starts = if page == 0 { 0..1 } else { page..end.max(page) };
-            let choice = |start: usize| {
-                let before = if page == 0 { 0.0 } else { layers[page - 1][start].0 };
-                (before + cost(&heights[start..end.max(start)], room.on(page), gaps, if end == count { Fullness::Part } else { Fullness::Whole }), start)
-            };
-            starts.map(choice).min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, page))
-        });
-        let layer: Vec<_> = layer.collect();
-        let reached = layer[count].0.is_finite();
-        layers.push(layer);
-        if reached {
-            return back(&layers, count);
+struct Plan<'a> {
+    stack: &'a Stack,
+    room: Room,
+    gaps: Gaps,
+}
+
+impl Plan<'_> {
+    /// Where each page ends: best(page, end) = min over start of best(page − 1, start) + cost(start..end), for the fewest
+    /// pages that hold everything.
+    fn ends(&self) -> Vec<usize> {
+        let count = self.stack.up.len();
+        let mut layers: Vec<Vec<(f64, usize)>> = Vec::new();
+        for page in 0..count {
+            let layer: Vec<_> = (0..=count).map(|end| self.best(&layers, page, end)).collect();
+            let reached = layer[count].0.is_finite();
+            layers.push(layer);
+            if reached {
+                break;
+            }
+        }
+        let mut ends = vec![count];
+        for layer in layers[1..].iter().rev() {
+            ends.push(layer[ends[ends.len() - 1]].1);
+        }
+        ends.reverse();
+        ends
+    }
+
+    fn best(&self, layers: &[Vec<(f64, usize)>], page: usize, end: usize) -> (f64, usize) {
+        let fullness = if end == self.stack.up.len() { Fullness::Part } else { Fullness::Whole };
+        let choice = |start: usize| {
+            let before = page.checked_sub(1).map_or(0.0, |p| layers[p][start].0);
+            (before + self.cost(start..end, page, fullness), start)
+        };
+        let starts = if page == 0 { 0..1 } else { page..end.max(page) };
+        starts.map(choice).min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, page))
+    }
+
+    /// What is left of a page, for each gap on it.
+    fn spare(&self, range: Range<usize>, page: usize) -> f64 {
+        let between = range.len().saturating_sub(1).max(1) as f64;
+        (self.room.on(page) - self.stack.height(range)) / between
+    }
+
+    fn gap(&self, range: Range<usize>, page: usize, fullness: Fullness) -> f64 {
+        let spare = self.spare(range, page);
+        // A page that cannot be filled is set a little wider than usual.
+        match fullness {
+            Fullness::Part if spare > self.gaps.most => self.gaps.usual * 1.35,
+            _ => spare.clamp(self.gaps.least, self.gaps.most),
         }
     }
-    back(&layers, count)
+
+    fn cost(&self, range: Range<usize>, page: usize, fullness: Fullness) -> f64 {
+        let spare = self.spare(range.clone(), page);
+        if range.is_empty() || (range.len() > 1 && spare < self.gaps.least) {
+            return f64::INFINITY;
+        }
+        let off = (spare - self.gaps.usual) / self.gaps.usual;
+        let lonely = if range.len() == 1 { 4.0 } else { 0.0 };
+        let empty = 1.0 - self.stack.height(range) / self.room.on(page);
+        match fullness {
+            Fullness::Part if off > 0.0 => (empty - 0.4).max(0.0) * 8.0 + lonely,
+            _ if off > 0.0 => off * off * 0.5 + lonely,
+            _ => off * off + lonely,
+        }
+    }
 }
 
-fn back(layers: &[Vec<(f64, usize)>], count: usize) -> Vec<usize> {
-    let mut ends = vec![count];
-    for layer in layers[1..].iter().rev() {
-        let end = *ends.last().unwrap_or(&count);
-        ends.push(layer[end].1);
-    }
-    ends.reverse();
-    ends
-}
-
-fn cost(heights: &[f64], room: f64, gaps: Gaps, fullness: Fullness) -> f64 {
-    let spare = room - heights.iter().sum::<f64>();
-    let between = heights.len().saturating_sub(1) as f64;
-    if heights.is_empty() || (heights.len() > 1 && spare < gaps.least * between) {
-        return f64::INFINITY;
-    }
-    let gap = spare / between.max(1.0);
-    let off = (gap - gaps.usual) / gaps.usual;
-    let lonely = if heights.len() == 1 { 4.0 } else { 0.0 };
-    match fullness {
-        Fullness::Whole => off * off + lonely,
-        Fullness::Part if gap < gaps.usual => off * off + lonely,
-        Fullness::Part => (spare / room - 0.5).max(0.0) * 3.0 + lonely,
+impl Composition {
+    /// Whether so many lines of music like these would probably fit on one page fewer, at a smaller staff height.
+    pub fn saves_a_page(&self, lines: usize, staff: StaffHeight) -> bool {
+        let fewer = self.pages.len().saturating_sub(1) as f64;
+        let music = lines as f64 * self.system_height / PageLayout::units(staff, 1.0);
+        let gaps = (lines as f64 - fewer) * LEAST_GAP;
+        fewer > 0.0 && (music + gaps) * 1.01 <= self.offer.0 + self.offer.1 * (fewer - 1.0)
     }
 }

@@ -2,13 +2,14 @@
 
 use crate::breaks::{self, Line, Paragraph};
 use crate::compose::{self, Composition};
+use crate::drawing::Shape;
 use crate::error::EngraveError;
 use crate::layout::{PageLayout, StaffHeight};
 use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
 use crate::parse::{self, System};
 use crate::source::{self, Source};
-use crate::{resources, rewrite};
+use crate::{heading, resources, rewrite};
 use std::collections::BTreeSet;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::JoinHandle;
@@ -47,23 +48,27 @@ impl Engraver {
         Ok(Pages::new(source.words.title.clone(), author, set.pages))
     }
 
-    /// The piece at a smaller staff height, if that saves a page.
+    /// The piece at the largest smaller staff height that saves a page, if one does.
     fn smaller(&self, source: &Source, measured: &Measured, layout: &PageLayout, set: Composition) -> Result<Composition, EngraveError> {
-        // A smaller staff also widens the line, so lines rarely grow in number.
-        let height = StaffHeight::millimetres(layout.staff.get() / set.excess.max(1.0) * 0.995);
-        if !set.excess.is_finite() || height < layout.smallest_staff {
-            return Ok(set);
+        let tenths = (1..).map(|n| layout.staff.get() - f64::from(n) * 0.1).take_while(|h| *h >= layout.smallest_staff.get() - 0.01);
+        let heights = tenths.map(StaffHeight::millimetres);
+        let likely = heights.filter(|staff| set.saves_a_page(lines(source, measured, layout, *staff).len(), *staff));
+        // The guess may be a little off; a third drawing would take longer than it is worth.
+        for staff in likely.step_by(2).take(2) {
+            let tried = self.set(source, measured, layout, staff)?;
+            if tried.pages.len() < set.pages.len() {
+                return Ok(tried);
+            }
         }
-        let tried = self.set(source, measured, layout, height)?;
-        Ok(if tried.pages.len() < set.pages.len() { tried } else { set })
+        Ok(set)
     }
 
     fn set(&self, source: &Source, measured: &Measured, layout: &PageLayout, staff: StaffHeight) -> Result<Composition, EngraveError> {
         let width = compose::line_width(layout, staff, measured.brace);
-        let paragraph = Paragraph { widths: &measured.widths, starts: &source.starts, lead: measured.lead, line: width };
-        let lines = breaks::lines(&paragraph);
+        let lines = lines(source, measured, layout, staff);
         let starts = lines.iter().skip(1).map(|line| line.from).collect();
-        let systems = self.systems(source, &starts, Breaks::Encoded { width, last: last_line(&lines) })?;
+        let mut systems = self.systems(source, &starts, Breaks::Encoded { width, last: last_line(&lines) })?;
+        heading::place(&mut systems, &source.headings);
         Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
     }
 
@@ -118,8 +123,24 @@ impl Measured {
     fn of(systems: &[System]) -> Measured {
         let widths: Vec<f64> = systems.iter().flat_map(|s| &s.measures).map(|m| m.right - m.left).collect();
         let brace = systems.first().map_or(0.0, |s| (-s.ink[0]).clamp(0.0, 4000.0));
-        Measured { widths, lead: 900.0, brace }
+        let note = systems.first().and_then(|s| first_note(&s.group.shapes)).unwrap_or(1400.0);
+        // The meter, which later lines do not repeat, is about two and a half staff spaces wide.
+        Measured { widths, lead: (note - 450.0).max(700.0), brace }
     }
+}
+
+/// Where the first note or rest begins.
+fn first_note(shapes: &[Shape]) -> Option<f64> {
+    shapes.iter().find_map(|shape| match shape {
+        Shape::Group(group) if matches!(group.class.as_str(), "note" | "chord" | "rest") => group.ink().map(|ink| ink[0]),
+        Shape::Group(group) => first_note(&group.shapes),
+        _ => None,
+    })
+}
+
+fn lines(source: &Source, measured: &Measured, layout: &PageLayout, staff: StaffHeight) -> Vec<Line> {
+    let line = compose::line_width(layout, staff, measured.brace);
+    breaks::lines(&Paragraph { widths: &measured.widths, starts: &source.starts, lead: measured.lead, line })
 }
 
 /// A last line is filled unless that would pull its notes much further apart than those before.
@@ -127,5 +148,5 @@ fn last_line(lines: &[Line]) -> LastLine {
     let Some((last, others)) = lines.split_last() else { return LastLine::Filled };
     let usual = others.iter().map(|l| l.stretch).sum::<f64>() / others.len().max(1) as f64;
     let most = if others.is_empty() { 3.2 } else { (usual * 1.7).max(2.2) };
-    if last.stretch <= most { LastLine::Filled } else { LastLine::Ragged }
+    if last.stretch <= most { LastLine::Filled } else { LastLine::Ragged(if others.is_empty() { 1.8 } else { usual * 0.9 }) }
 }

@@ -66,10 +66,20 @@ fn restyled(class: &str, run: &RawRun) -> Vec<Run> {
         "reh" => (Face::Bold, 440.0),
         // A bold direction is a heading over the music ("Verse 2"): upright and a little larger.
         "dir" if run.bold == Some(true) => (said(run, Face::Bold), 440.0),
+        // A lever or pedal change names a string.
+        "dir" if names_string(&run.text) => (said(run, Face::Regular), run.size),
         "dir" => (said(run, Face::Italic), run.size * 0.95),
         _ => (said(run, Face::Regular), run.size),
     };
-    vec![Run::new(run.text.clone(), face, size)]
+    let number = class == "ending" && run.text.chars().all(|c| c.is_ascii_digit());
+    let text = if number { format!("{}.", run.text) } else { run.text.clone() };
+    vec![Run::new(text, face, size)]
+}
+
+/// One letter from A to G, perhaps with an octave: what stands before and after the accidental of a string's name.
+fn names_string(text: &str) -> bool {
+    let mut letters = text.trim().chars();
+    letters.next().is_some_and(|c| ('A'..='G').contains(&c) || c.is_ascii_digit()) && letters.all(|c| c.is_ascii_digit())
 }
 
 /// The face that the source asks for, else the usual one.
@@ -93,13 +103,14 @@ fn music(class: &str, run: &RawRun) -> Run {
     }
 }
 
+/// The character for an accidental, standing alone, or made for chord symbols or figured bass (SMuFL).
 fn in_words(sign: char) -> Option<char> {
     Some(match sign {
-        '\u{E260}' => '♭',
-        '\u{E261}' => '♮',
-        '\u{E262}' => '♯',
-        '\u{E263}' => '𝄪',
-        '\u{E264}' => '𝄫',
+        '\u{E260}' | '\u{ED60}' | '\u{EA64}' => '♭',
+        '\u{E261}' | '\u{ED61}' | '\u{EA65}' => '♮',
+        '\u{E262}' | '\u{ED62}' | '\u{EA66}' => '♯',
+        '\u{E263}' | '\u{ED63}' | '\u{EA67}' => '𝄪',
+        '\u{E264}' | '\u{ED64}' | '\u{EA63}' => '𝄫',
         _ => return None,
     })
 }

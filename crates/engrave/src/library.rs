@@ -15,14 +15,16 @@ pub(crate) struct Library {
 pub(crate) enum Breaks {
     /// One endless line in natural spacing, to measure on.
     Endless,
-    /// Where the document says, lines this wide. The last line is filled too if it is [`LastLine::Filled`].
+    /// Where the document says, lines this wide.
     Encoded { width: f64, last: LastLine },
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum LastLine {
+    /// As wide as the others.
     Filled,
-    Ragged,
+    /// In natural spacing times this, so that its notes are as far apart as those before.
+    Ragged(f64),
 }
 
 impl Library {
@@ -52,17 +54,19 @@ impl Library {
 
 /// Distances are in the library's half staff spaces. Its page is as tall as it can be: pages are made later, from its systems.
 fn options(breaks: Breaks) -> String {
-    let (mode, width, last) = match breaks {
-        Breaks::Endless => ("none", 20_000.0, 1.0),
-        Breaks::Encoded { width, last } => ("encoded", width, if last == LastLine::Filled { 0.0 } else { 1.0 }),
+    let (mode, width, last, spread) = match breaks {
+        Breaks::Endless => ("none", 20_000.0, 1.0, 1.0),
+        Breaks::Encoded { width, last: LastLine::Filled } => ("encoded", width, 0.0, 1.0),
+        Breaks::Encoded { width, last: LastLine::Ragged(spread) } => ("encoded", width, 1.0, spread),
     };
+    let linear = 0.27 * spread.clamp(1.0, 2.5);
     let unjustified = breaks == Breaks::Endless;
     let width = (width / 10.0).round().clamp(400.0, 100_000.0);
     format!(
         r#"{{"breaks":"{mode}","noJustification":{unjustified},"pageWidth":{width},"minLastJustification":{last},
         "pageHeight":60000,"adjustPageHeight":true,"pageMarginLeft":0,"pageMarginRight":0,"pageMarginTop":0,"pageMarginBottom":0,
         "header":"none","footer":"none","svgFormatRaw":true,"smuflTextFont":"none","inputFrom":"xml","scale":100,
-        "font":"Leipzig","spacingBraceGroup":10,"spacingLinear":0.27,"spacingNonLinear":0.58,"lyricSize":4.3,
-        "lyricTopMinMargin":2.5,"harmDist":1.2,"bottomMarginHarm":1.2,"repeatEndingLineThickness":0.16,"mnumInterval":0}}"#
+        "font":"Leipzig","spacingBraceGroup":10,"spacingLinear":{linear:.3},"spacingNonLinear":0.58,"lyricSize":4.3,
+        "lyricTopMinMargin":2.5,"harmDist":0.7,"bottomMarginHarm":0.7,"topMarginHarm":0.5,"repeatEndingLineThickness":0.16,"mnumInterval":0}}"#
     )
 }

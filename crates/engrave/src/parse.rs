@@ -19,6 +19,13 @@ pub(crate) struct System {
     pub measures: Vec<Span>,
 }
 
+impl System {
+    /// The height of the uppermost staff line.
+    pub fn place(&self) -> f64 {
+        self.measures.first().map_or(self.ink[1], |m| m.top)
+    }
+}
+
 /// Where a measure stands in its system: the ends of its staff lines, the top and the bottom line.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Span {

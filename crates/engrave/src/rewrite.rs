@@ -2,6 +2,7 @@
 //! and with chord symbols already spelled out.
 
 use crate::chord_text::chord_text;
+use crate::heading::is_heading;
 use crate::source::Source;
 use roxmltree::Node;
 use std::collections::BTreeSet;
@@ -22,13 +23,13 @@ struct Writer<'a> {
     lone: bool,
 }
 
-/// Elements about another page than ours.
+/// Elements about another page than ours; headings are set by `heading`.
 const DROPPED: [&str; 5] = ["credit", "print", "defaults", "supports", "part-name-display"];
 
 impl Writer<'_> {
     fn element(&mut self, node: Node, measure: usize) {
         let name = node.tag_name().name();
-        if DROPPED.contains(&name) || (self.lone && matches!(name, "part-abbreviation" | "part-abbreviation-display")) {
+        if DROPPED.contains(&name) || is_heading(node) || (self.lone && matches!(name, "part-abbreviation" | "part-abbreviation-display")) {
             return;
         }
         self.open(node);

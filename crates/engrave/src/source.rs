@@ -1,6 +1,7 @@
 //! What a MusicXML score says about its page: the words around the music, its measures, where sections begin.
 
 use crate::error::EngraveError;
+use crate::heading::{self, Heading};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::BTreeSet;
 
@@ -40,6 +41,7 @@ pub(crate) struct Source<'a> {
     pub ids: BTreeSet<String>,
     /// One for each measure of the first part.
     pub starts: Vec<Start>,
+    pub headings: Vec<Heading>,
 }
 
 /// Reads the score. Errors: not XML, not partwise, no measure.
@@ -55,7 +57,7 @@ pub(crate) fn read(musicxml: &str) -> Result<Source<'_>, EngraveError> {
     if starts.is_empty() {
         return Err(EngraveError::NoMeasures);
     }
-    Ok(Source { words: words(root), ids, starts, document })
+    Ok(Source { words: words(root), ids, starts, headings: heading::read(root), document })
 }
 
 /// The text inside an element, trimmed.
@@ -146,13 +148,7 @@ fn closes_section(barline: Node) -> bool {
     (repeat || double) && !ending
 }
 
-/// Bold words or a rehearsal mark before the first note.
+/// Bold words or a rehearsal mark over the start, not only a tempo mark.
 fn has_heading(measure: Node) -> bool {
-    let before = measure.children().filter(Node::is_element).take_while(|n| !n.has_tag_name("note"));
-    let mut directions = before.filter(|n| n.has_tag_name("direction"));
-    directions.any(|d| {
-        let tempo = d.descendants().any(|n| n.has_tag_name("metronome"));
-        let bold = d.descendants().any(|n| n.has_tag_name("words") && n.attribute("font-weight") == Some("bold"));
-        d.descendants().any(|n| n.has_tag_name("rehearsal")) || (bold && !tempo)
-    })
+    measure.children().any(|n| heading::is_heading(n) && !heading::is_tempo(n))
 }
