@@ -150,29 +150,40 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
 /// Every placement of one figure; an error when none is playable.
 fn place(view: &View, figure: &Figure, index: usize, ground: &Ground) -> Result<Vec<Candidate>, Reason> {
     let slot = view.slot;
-    let goes_on = slot.lasted % 2 == 1;
-    let space = Space { meter: &slot.meter, length: slot.length, full_measure: slot.full_measure, goes_on };
     if figure.part == Part::Rest {
         return Ok(vec![candidate(view, figure, index, ground, Vec::new(), (Footing::Root, Colour::Plain))]);
     }
-    let strokes = figure.fitted(&space).ok_or(Reason::NoSuchMeter)?;
     let chord = slot.chord.as_ref().ok_or(Reason::NotForThisKind)?;
     let tonic = Chord::new(slot.key.tonic(), if slot.key.mode.is_minor() { music::ChordKind::Minor } else { music::ChordKind::Major });
     let chord = if figure.part == Part::Drone { &tonic } else { chord };
-    let mut made = Vec::new();
-    let mut reason = Reason::OffTheHarp;
-    for footing in footings(slot, figure, chord) {
-        for colour in colours(slot, chord, &strokes, footing) {
-            for root in roots(figure, chord, footing, ground.harp) {
-                let ladder = Ladder { chord, footing, root };
-                match plucks(view, figure, &strokes, &ladder, colour, ground.harp).and_then(|p| allowed(view, p)) {
-                    Ok(plucks) => made.push(candidate(view, figure, index, ground, plucks, (footing, colour))),
-                    Err(why) => reason = why,
+    let mut made: Vec<Candidate> = Vec::new();
+    let mut reason = Reason::NoSuchMeter;
+    for strokes in fillings(slot, figure) {
+        for footing in footings(slot, figure, chord) {
+            for colour in colours(slot, chord, &strokes, footing) {
+                for root in roots(figure, chord, footing, ground.harp) {
+                    let ladder = Ladder { chord, footing, root };
+                    match plucks(view, figure, &strokes, &ladder, colour, ground.harp).and_then(|p| allowed(view, p)) {
+                        Ok(plucks) => made.push(candidate(view, figure, index, ground, plucks, (footing, colour))),
+                        Err(why) => reason = why,
+                    }
                 }
             }
         }
     }
     if made.is_empty() { Err(reason) } else { Ok(made) }
+}
+
+/// The ways a figure fills a slot, each once.
+fn fillings(slot: &Slot, figure: &Figure) -> Vec<Vec<Stroke>> {
+    let mut all = Vec::new();
+    for way in 0..figure.ways() {
+        let space = Space { meter: &slot.meter, length: slot.length, full_measure: slot.full_measure, goes_on: slot.lasted % 2 == 1, way };
+        if let Some(strokes) = figure.fitted(&space).filter(|s| !all.contains(s)) {
+            all.push(strokes);
+        }
+    }
+    all
 }
 
 /// Root position and the written bass everywhere; the first inversion inside a phrase.
@@ -189,7 +200,8 @@ fn colours(slot: &Slot, chord: &Chord, strokes: &[Stroke], footing: Footing) -> 
     if footing != Footing::Root && !matches!(footing, Footing::Foreign(_)) {
         return all;
     }
-    if rungs().max() == Some(8) && chord.third().is_some() {
+    let alone_fifth = rungs().max() == Some(5) && strokes.iter().any(|s| s.rungs == [5]);
+    if (rungs().max() == Some(8) || alone_fifth) && chord.third().is_some() {
         all.push(Colour::Tenth);
     }
     let tones = chord.tones();
@@ -220,12 +232,14 @@ fn roots(figure: &Figure, chord: &Chord, footing: Footing, harp: &Instrument) ->
 
 fn plucks(view: &View, figure: &Figure, strokes: &[Stroke], ladder: &Ladder, colour: Colour, harp: &Instrument) -> Result<Vec<Pluck>, Reason> {
     let mut made: Vec<Pluck> = Vec::new();
+    let alone_fifth = strokes.iter().flat_map(|s| &s.rungs).max() == Some(&5);
     for stroke in strokes.iter().filter(|s| !s.rungs.is_empty()) {
         let on_pillar = view.slot.pillars.contains(&stroke.at);
         let mut pitches = Vec::new();
         for rung in &stroke.rungs {
             let (rung, colour) = match (colour, rung) {
                 (Colour::Tenth, 8) => (10, Colour::Plain),
+                (Colour::Tenth, 5) if alone_fifth && stroke.rungs.len() == 1 => (10, Colour::Plain),
                 (Colour::Seventh, 8 | 15) if !on_pillar || stroke.rungs.len() > 1 => (*rung, Colour::Seventh),
                 _ => (*rung, Colour::Plain),
             };
@@ -301,6 +315,7 @@ fn manner(slot: &Slot, figure: &Figure, ground: &Ground, plucks: &[Pluck]) -> i6
     let up = if ground.harp.lowest() >= SMALL_HARP { 7 } else { 0 };
     let below = i64::from((figure.roots.0 + up - first.low()).max(0));
     let last = if slot.duty.last { i64::from(first.low() - ground.harp.lowest()) * 40 } else { 0 };
+    let kind = kind + if slot.duty.phrase_end && figure.part == Part::Ordinary { 220 } else { 0 };
     let special = if figure.part == Part::Final && figure.name != "final-chord" { 300 } else { 0 };
     kind + 70 * below + last + special
 }

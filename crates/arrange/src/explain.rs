@@ -125,7 +125,9 @@ impl Teller<'_> {
                 }
             }
         }
-        let most = Principle::ALL.into_iter().max_by_key(|p| (by_principle[*p as usize], -(*p as i64)));
+        // "Same tune, same hand" follows from the other principles, so it speaks only when nothing else does.
+        let rank = |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::SameTuneSameHand, by_principle[p as usize], -(p as i64));
+        let most = Principle::ALL.into_iter().max_by_key(|p| rank(*p));
         let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it comes to the same".into() };
         let amount = by_principle[principle as usize];
         if here[principle as usize] * 2 >= amount {
@@ -184,7 +186,7 @@ fn place(slot: &Slot) -> &'static str {
 fn tune_here(task: &Task, slot: &Slot) -> String {
     let view = View::new(task.tune, slot, task.tempo, task.player, task.manner);
     let plucks: usize = view.beats.iter().map(|b| b.plucks).sum();
-    if view.beats.iter().any(|b| b.uneven) {
+    if view.beats.iter().any(|b| b.uneven.is_some()) {
         return "the tune has triplets or dotted pairs, so the hand keeps to the beat".into();
     }
     if !view.holds.is_empty() {

@@ -225,6 +225,8 @@ pub struct Space<'a> {
     pub length: Beats,
     pub full_measure: bool,
     pub goes_on: bool,
+    /// Which of the alternatives a figure has for this length, from 0.
+    pub way: usize,
 }
 
 impl Figure {
@@ -236,23 +238,23 @@ impl Figure {
 
     fn full(&self, space: &Space) -> Option<Vec<Stroke>> {
         let meter = space.meter;
-        let six_eight = || self.pattern(Fits::Meter(6, 8), space.goes_on);
-        let three_four = || self.pattern(Fits::Meter(3, 4), space.goes_on);
+        let six_eight = || self.pattern(Fits::Meter(6, 8), space.goes_on, space.way);
+        let three_four = || self.pattern(Fits::Meter(3, 4), space.goes_on, space.way);
         match (meter.numerator(), meter.unit) {
-            (4, 4) | (2, 2) | (8, 8) => self.pattern(Fits::Meter(4, 4), space.goes_on),
-            (2, 4) | (4, 8) => self.pattern(Fits::Meter(2, 4), space.goes_on).or_else(|| self.half()),
-            (4, 2) => self.pattern(Fits::Meter(4, 4), space.goes_on).map(|p| stretched(&p, 2)),
+            (4, 4) | (2, 2) | (8, 8) => self.pattern(Fits::Meter(4, 4), space.goes_on, space.way),
+            (2, 4) | (4, 8) => self.pattern(Fits::Meter(2, 4), space.goes_on, space.way).or_else(|| self.half(space.way)),
+            (4, 2) => self.pattern(Fits::Meter(4, 4), space.goes_on, space.way).map(|p| stretched(&p, 2)),
             (3, 4) => three_four(),
             (6, 8) => six_eight(),
             (12, 8) => six_eight().map(|p| joined(&[p.clone(), p])),
-            (9, 8) => self.pattern(Fits::Meter(9, 8), space.goes_on).or_else(|| {
+            (9, 8) => self.pattern(Fits::Meter(9, 8), space.goes_on, space.way).or_else(|| {
                 let last = Stroke { at: Beats::ZERO, length: dotted_quarter(), rungs: vec![5], rolled: false };
                 six_eight().filter(|p| !is_rest(p)).map(|p| joined(&[p, vec![last]])).or_else(|| six_eight().map(|p| lengthened(p, dotted_quarter() * 3)))
             }),
             (3, 8) => six_eight(),
             (3, 2) => three_four().map(|p| stretched(&p, 2)),
             (6, 4) => three_four().map(|p| joined(&[p.clone(), p])),
-            (5, 4) => three_four().zip(self.half()).map(|(a, b)| joined(&[a, b])),
+            (5, 4) => three_four().zip(self.half(space.way)).map(|(a, b)| joined(&[a, b])),
             _ => self.by_groups(space),
         }
     }
@@ -261,16 +263,16 @@ impl Figure {
         let length = space.length;
         let threes = space.meter.is_compound() && space.meter.unit == 8;
         if threes {
-            let whole = self.pattern(Fits::Meter(6, 8), false)?;
+            let whole = self.pattern(Fits::Meter(6, 8), false, space.way)?;
             return Some(if length > dotted_quarter() * 2 { lengthened(whole, length) } else { whole });
         }
         if length == Beats::QUARTER * 3 {
-            return self.pattern(Fits::Meter(3, 4), false).or_else(|| self.half());
+            return self.pattern(Fits::Meter(3, 4), false, space.way).or_else(|| self.half(space.way));
         }
         if length > Beats::HALF {
-            return self.pattern(Fits::Meter(4, 4), false).or_else(|| self.half());
+            return self.pattern(Fits::Meter(4, 4), false, space.way).or_else(|| self.half(space.way));
         }
-        self.half().or_else(|| self.pattern(Fits::Meter(2, 4), false))
+        self.half(space.way).or_else(|| self.pattern(Fits::Meter(2, 4), false, space.way))
     }
 
     /// Odd meters: the figure's bass at the first group, its next rungs at the heads of the others.
@@ -278,7 +280,7 @@ impl Figure {
         if self.part == Part::Rest {
             return Some(vec![Stroke { at: Beats::ZERO, length: space.length, rungs: Vec::new(), rolled: false }]);
         }
-        let base = self.pattern(Fits::Meter(4, 4), false).or_else(|| self.half())?;
+        let base = self.pattern(Fits::Meter(4, 4), false, space.way).or_else(|| self.half(space.way))?;
         let unit = space.meter.unit_length();
         let mut at = Beats::ZERO;
         let mut made = Vec::new();
@@ -291,14 +293,25 @@ impl Figure {
         Some(made)
     }
 
-    fn half(&self) -> Option<Vec<Stroke>> {
-        self.pattern(Fits::Half, false)
+    fn half(&self, way: usize) -> Option<Vec<Stroke>> {
+        self.pattern(Fits::Half, false, way)
     }
 
-    fn pattern(&self, fits: Fits, goes_on: bool) -> Option<Vec<Stroke>> {
-        let find = |goes_on| self.patterns.iter().find(|p| p.fits == fits && p.goes_on == goes_on);
+    /// The pattern written for a length; the first where it has fewer ways.
+    fn pattern(&self, fits: Fits, goes_on: bool, way: usize) -> Option<Vec<Stroke>> {
+        let find = |goes_on| {
+            let mut all = self.patterns.iter().filter(move |p| p.fits == fits && p.goes_on == goes_on);
+            let first = all.clone().next();
+            all.nth(way).or(first)
+        };
         let found = if goes_on { find(true).or_else(|| find(false)) } else { find(false) };
         found.map(|p| p.strokes.clone())
+    }
+
+    /// How many ways the figure has at most for one length.
+    pub fn ways(&self) -> usize {
+        let count = |p: &Pattern| self.patterns.iter().filter(|q| q.fits == p.fits && q.goes_on == p.goes_on).count();
+        self.patterns.iter().map(count).max().unwrap_or(1)
     }
 }
 
@@ -364,7 +377,7 @@ mod tests {
         let figure = &figures.all[figures.find(name).expect("one of our figures")];
         let meter = Meter::simple(meter.0, meter.1);
         let length = Beats::quarters(length.0, length.1).expect("exact");
-        let space = Space { meter: &meter, length, full_measure: length == meter.length(), goes_on: false };
+        let space = Space { meter: &meter, length, full_measure: length == meter.length(), goes_on: false, way: 0 };
         figure.fitted(&space).map(|s| show(&s))
     }
 

@@ -38,7 +38,7 @@ pub mod weight {
     /// One note a measure off the wished fullness, squared.
     pub const FULLNESS: i64 = 850;
     /// The bass is a third where nothing forbids it.
-    pub const INVERSION: i64 = 420;
+    pub const INVERSION: i64 = 700;
     /// The bass is not the root (or the written bass) where it has to be.
     pub const BASS_DENIED: i64 = 6_000;
     /// A pair of strings closer than the low-interval table allows.
@@ -54,12 +54,12 @@ pub mod weight {
     /// More than ten strings of empty air between the hands.
     pub const HOLLOW: i64 = 90;
     /// The chord's third is heard in neither hand.
-    pub const NO_THIRD: i64 = 520;
+    pub const NO_THIRD: i64 = 380;
     /// The same where the third tells the key: a section's first chord, a cadence.
     pub const NO_THIRD_AT_A_CORNER: i64 = 1_100;
     /// Only one tone of the chord is heard; only two.
     pub const ONE_TONE: i64 = 1_100;
-    pub const TWO_TONES: i64 = 330;
+    pub const TWO_TONES: i64 = 260;
     /// A leading or altered tone in both hands at once.
     pub const SHARP_TONE_DOUBLED: i64 = 220;
     /// A roll where there is no time to hear it.
@@ -77,7 +77,11 @@ pub mod weight {
     /// Another figure inside a phrase.
     pub const CHANGE_INSIDE: i64 = 900;
     /// The same where the chords change pace, so that another length of figure is natural.
-    pub const CHANGE_WITH_THE_CHORDS: i64 = 260;
+    pub const CHANGE_WITH_THE_CHORDS: i64 = 480;
+    /// Another figure in the last measure of a phrase, which is where a phrase may end differently.
+    pub const LANDING: i64 = 260;
+    /// Another figure at a phrase start before the present one has had its time.
+    pub const CHANGE_EARLY: i64 = 380;
     /// No change at a phrase start although the figure has had its time.
     pub const TOO_LONG_THE_SAME: i64 = 500;
 }
@@ -90,7 +94,9 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
     price.add(Principle::GiveAndTake, give_and_take(view, plucks));
     price.add(Principle::Pace, pace(view, plucks));
     price.add(Principle::Breath, breath(view, plucks));
-    price.add(Principle::Growth, growth(view, plucks));
+    if !view.slot.duty.last {
+        price.add(Principle::Growth, growth(view, plucks));
+    }
     price.add(Principle::BassLine, bass(view, chord, plucks));
     price.add(Principle::OpenBelow, open_below(chord, plucks));
     price.add(Principle::RoomForTheTune, room(view, plucks));
@@ -102,7 +108,8 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
 fn pillars(view: &View, plucks: &[Pluck]) -> i64 {
     let plucked = |at: Beats| plucks.iter().any(|p| p.at == at);
     let mut sum = 0;
-    for pillar in &view.slot.pillars {
+    let pillars = view.slot.pillars.iter().filter(|p| p.is_zero() || !view.slot.duty.last);
+    for pillar in pillars {
         if !plucked(*pillar) && !view.melody_plucks_at(*pillar) {
             let first = (*pillar + view.slot.at).is_zero();
             sum += if first { weight::EMPTY_FIRST_PILLAR } else { weight::EMPTY_PILLAR };
@@ -134,8 +141,9 @@ fn give_and_take(view: &View, plucks: &[Pluck]) -> i64 {
             2 => weight::BOTH_MOVING * (extra - 1).max(0),
             _ => weight::BOTH_BUSY * extra,
         };
-        if beat.uneven {
-            sum += weight::AGAINST_RHYTHM * inside.iter().filter(|p| p.at > beat.from).count() as i64;
+        if let Some(pulse) = beat.uneven {
+            let beside = |p: &&&Pluck| !((p.at - beat.from) % pulse).is_zero();
+            sum += weight::AGAINST_RHYTHM * inside.iter().filter(beside).count() as i64;
         }
     }
     if view.player.fluency == Fluency::Slow {
@@ -195,13 +203,14 @@ pub fn target(fullness: u8, manner: Manner) -> i64 {
     if manner == Manner::Dance { dance } else { song }
 }
 
-/// λ · length · (notes/length − target − offset)². Only the product of target and notes depends on the level, and it is kept exact, so that
-/// an optimal plan's notes cannot fall when the level rises.
+/// λ · length · ((notes − 1)/length − (target − 1) − offset)²: every chord has one note to itself, and what the wish adds to one note a measure is
+/// spread by length. Only the product of target and notes depends on the level, and it is kept exact, so that an optimal plan's notes
+/// cannot fall when the level rises.
 fn growth(view: &View, plucks: &[Pluck]) -> i64 {
     let slot = view.slot;
     let measures = slot.length.thousandths_of(twelve_eight_half(view)).max(1);
-    let (notes, wished) = (density(plucks), target(slot.fullness, view.manner));
-    let own = weight::FULLNESS * (notes * notes * 1_000 / measures / 1_000 * 1_000 - 2 * notes * slot.offset) / 1_000_000;
+    let (notes, wished) = (density(plucks) - 1_000, target(slot.fullness, view.manner) - 1_000);
+    let own = weight::FULLNESS * (notes * notes / measures * 1_000 - 2 * notes * slot.offset) / 1_000_000;
     let by_level = 2 * weight::FULLNESS * notes * wished / 1_000_000;
     let whole = wished + slot.offset;
     own - by_level + weight::FULLNESS * (whole * whole / 1_000 * measures) / 1_000_000

@@ -129,11 +129,11 @@ impl<'a> Search<'a> {
     fn change_forward(&self, i: usize, row: &mut [i64]) {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
         let join = &self.joins[i - 1];
-        let change = change_price(before.slot, here.slot);
+        let changes = self.change_prices(i);
         let mut least = vec![Two::NONE; join.exits()];
         for (from, candidate) in before.candidates.iter().enumerate() {
-            let states = &self.best[i - 1][from * self.runs..(from + 1) * self.runs];
-            let price = states.iter().copied().min().unwrap_or(NONE);
+            let states = self.best[i - 1][from * self.runs..].iter().zip(&changes);
+            let price = states.map(|(price, change)| (price + change).min(NONE)).min().unwrap_or(NONE);
             least[join.exit_of[from]].offer(price, candidate.figure);
         }
         for (c, candidate) in here.candidates.iter().enumerate() {
@@ -144,9 +144,14 @@ impl<'a> Search<'a> {
             });
             let price = prices.min().unwrap_or(NONE);
             if price < NONE {
-                row[c * self.runs] = row[c * self.runs].min(price + change);
+                row[c * self.runs] = row[c * self.runs].min(price);
             }
         }
+    }
+
+    /// The price of another figure at a slot, for each run that ends there.
+    fn change_prices(&self, i: usize) -> Vec<i64> {
+        (1..=self.runs).map(|run| change_price(self.stages[i - 1].slot, self.stages[i].slot, run, self.runs)).collect()
     }
 
     fn backward(&mut self) {
@@ -184,7 +189,7 @@ impl<'a> Search<'a> {
     fn change_backward(&self, i: usize, row: &mut [i64]) {
         let (here, next) = (&self.stages[i], &self.stages[i + 1]);
         let join = &self.joins[i];
-        let change = change_price(here.slot, next.slot);
+        let changes = self.change_prices(i + 1);
         let mut least = vec![Two::NONE; join.entries];
         for (to, candidate) in next.candidates.iter().enumerate() {
             let after = self.after[i + 1][to * self.runs];
@@ -199,9 +204,9 @@ impl<'a> Search<'a> {
                 if price < NONE { price + join.prices[exit * join.entries + entry] } else { NONE }
             });
             let price = prices.min().unwrap_or(NONE);
-            for run in 0..self.runs {
+            for (run, change) in changes.iter().enumerate() {
                 let state = c * self.runs + run;
-                row[state] = row[state].min(price.saturating_add(change).min(NONE));
+                row[state] = row[state].min((price + change).min(NONE));
             }
         }
     }
@@ -247,7 +252,7 @@ impl<'a> Search<'a> {
         let same = before.candidates[from.0].figure == here.candidates[to.0].figure;
         let run = match same {
             true if self.longer(from.1, i) == to.1 => keep_price(here.slot, from.1 + 1, self.runs),
-            false if to.1 == 0 => change_price(before.slot, here.slot),
+            false if to.1 == 0 => change_price(before.slot, here.slot, from.1 + 1, self.runs),
             _ => return NONE,
         };
         self.joins[i - 1].price(from.0, to.0) + run
@@ -290,7 +295,7 @@ impl<'a> Search<'a> {
                 let previous = &before.candidates[chosen[i - 1]];
                 price += pair(before.slot, &previous.exit, stage.slot, &here.entry, self.tempo, self.player);
                 let same = previous.figure == here.figure;
-                let keep = if same { keep_price(stage.slot, run, self.runs) } else { change_price(before.slot, stage.slot) };
+                let keep = if same { keep_price(stage.slot, run, self.runs) } else { change_price(before.slot, stage.slot, run, self.runs) };
                 price.add(Principle::KeepThenChange, keep);
                 run = if !same {
                     1
@@ -370,11 +375,16 @@ fn keep_price(here: &Slot, run: usize, runs: usize) -> i64 {
     if here.opens_phrase && run >= runs { weight::TOO_LONG_THE_SAME } else { 0 }
 }
 
-/// Changing it is free where a phrase begins, where nothing is played and at the very end; elsewhere it has a price, less where the chords change pace.
-fn change_price(before: &Slot, here: &Slot) -> i64 {
-    if here.opens_phrase || here.phrase != before.phrase || before.chord.is_none() || here.chord.is_none() {
+/// Changing it is free where a section begins, where nothing is played and at the very end; where a phrase begins it is free once the figure has had its time.
+/// Inside a phrase it has a price, less where the chords change pace.
+fn change_price(before: &Slot, here: &Slot, run: usize, runs: usize) -> i64 {
+    if before.chord.is_none() || here.chord.is_none() || here.duty.section_first {
         0
-    } else if here.duty.phrase_end || before.length != here.length {
+    } else if here.opens_phrase || here.phrase != before.phrase {
+        if run + 1 < runs { weight::CHANGE_EARLY } else { 0 }
+    } else if here.duty.phrase_end {
+        weight::LANDING
+    } else if before.length != here.length {
         weight::CHANGE_WITH_THE_CHORDS
     } else {
         weight::CHANGE_INSIDE

@@ -80,9 +80,10 @@ pub struct Setting<'a> {
 pub fn slots(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Setting) -> Vec<Slot> {
     let mut all: Vec<Slot> = Vec::new();
     let classes = classes(tune, spans, phrases, setting);
+    let usual = usual_rate(tune);
     for (index, span) in spans.iter().enumerate() {
         let place = &phrases.measures[span.measure];
-        all.push(slot(tune, spans, index, place, setting, &classes));
+        all.push(slot(tune, spans, index, place, setting, &classes, usual));
     }
     mark_lasting(&mut all, spans);
     mark_sections(&mut all, phrases);
@@ -90,7 +91,7 @@ pub fn slots(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Sett
     all
 }
 
-fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, setting: &Setting, classes: &Classes) -> Slot {
+fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, setting: &Setting, classes: &Classes, usual: i64) -> Slot {
     let span = &spans[index];
     let frame = &tune.sheet.measures[span.measure].frame;
     let silent = span.struck == Struck::No || place.pickup != Pickup::No;
@@ -119,7 +120,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         class: classes.of.get(&(span.measure, span.at)).copied(),
         fullness: setting.fullness[verse.min(setting.fullness.len() - 1)],
         verse,
-        offset: offset(tune, span, place),
+        offset: offset(tune, span, place, usual),
         silence: span.silence,
         chord,
     }
@@ -131,23 +132,32 @@ fn short_measure_pillars(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
     if frame.number == 0 || !span.at.is_zero() { Vec::new() } else { vec![Beats::ZERO] }
 }
 
-/// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (figures, "Fullness"). The offset never depends on the
-/// wished level, which is what makes fullness rise from level to level.
-fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace) -> i64 {
-    let meter = &tune.sheet.measures[span.measure].frame.meter;
-    let from = tune.starts[span.measure] + span.at;
-    let to = from + span.length;
-    let begun = tune.around(from, to).iter().filter(|n| n.on >= from).count() as i64;
-    let beats = span.length.thousandths_of(meter.beat()).max(1);
-    let per_beat = begun * 1_000_000 / beats;
-    let busy = if meter.is_compound() { 2_800 } else { 2_200 };
+/// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (figures, "Fullness"). Busy is what is busier than the tune
+/// usually is. The offset never depends on the wished level, which is what makes fullness rise from level to level.
+fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace, usual: i64) -> i64 {
+    let per_beat = rate(tune, span.measure, span.at, span.length);
     let mut offset = if place.last_of_phrase { -700 } else { 0 };
-    if per_beat >= busy {
+    if per_beat >= 1_900 && per_beat * 4 >= usual * 5 {
         offset -= 500;
     } else if per_beat <= 600 && !place.last_of_phrase {
         offset += 600;
     }
     offset
+}
+
+/// Melody plucks a beat in a stretch of a measure, in thousandths.
+fn rate(tune: &Tune, measure: usize, at: Beats, length: Beats) -> i64 {
+    let from = tune.starts[measure] + at;
+    let begun = tune.around(from, from + length).iter().filter(|n| n.on >= from).count() as i64;
+    begun * 1_000_000 / length.thousandths_of(tune.sheet.measures[measure].frame.meter.beat()).max(1)
+}
+
+/// The median rate of the measures in which the tune sounds.
+fn usual_rate(tune: &Tune) -> i64 {
+    let whole = |i: usize| rate(tune, i, Beats::ZERO, tune.sheet.measures[i].frame.length);
+    let mut rates: Vec<i64> = (0..tune.sheet.measures.len()).map(whole).filter(|r| *r > 0).collect();
+    rates.sort();
+    rates.get(rates.len() / 2).copied().unwrap_or(1_000)
 }
 
 fn mark_lasting(all: &mut [Slot], spans: &[ChordSpan]) {

@@ -38,8 +38,8 @@ pub struct BeatView {
     pub to: Beats,
     /// Melody plucks that begin in it.
     pub plucks: usize,
-    /// A triplet or a dotted pair: the left hand plucks on the beat only.
-    pub uneven: bool,
+    /// Triplets or dotted pairs: the left hand plucks on the quarters (or dotted quarters) only.
+    pub uneven: Option<Beats>,
 }
 
 impl<'a> View<'a> {
@@ -88,14 +88,20 @@ fn beats(slot: &Slot, melody: &[Sung], beat: Beats) -> Vec<BeatView> {
     all
 }
 
-/// Triplets in a simple beat; a dotted pair in any.
-fn uneven(slot: &Slot, inside: &[&Sung], from: Beats, beat: Beats) -> bool {
-    let third = beat.scaled(1, 3);
-    let places: Vec<Beats> = inside.iter().map(|n| n.on - from).collect();
-    let simple = !slot.meter.is_compound();
-    let triplet = simple && third.is_some_and(|t| places.contains(&t) || places.contains(&(t * 2)));
-    let dotted = beat.scaled(3, 4).is_some_and(|d| places.len() == 2 && places[1] == d && simple);
-    triplet || dotted
+/// Triplets or dotted pairs in a simple beat; the answer is the note value on whose multiples the left hand may pluck.
+fn uneven(slot: &Slot, inside: &[&Sung], from: Beats, beat: Beats) -> Option<Beats> {
+    if slot.meter.is_compound() {
+        return None;
+    }
+    let pulse = beat.min(Beats::QUARTER);
+    let places = |at: &Beats| -> Vec<Beats> { inside.iter().map(|n| n.on - from - *at).filter(|p| *p >= Beats::ZERO && *p < pulse).collect() };
+    let (third, dot) = (pulse.scaled(1, 3)?, pulse.scaled(3, 4)?);
+    let crooked = |at: Beats| {
+        let places = places(&at);
+        places.contains(&third) || places.contains(&(third * 2)) || places == [Beats::ZERO, dot]
+    };
+    let pulses = beat.div_floor(pulse).max(1);
+    (0..pulses).any(|i| crooked(pulse * i)).then_some(pulse)
 }
 
 fn holds(slot: &Slot, melody: &[Sung], beat: Beats) -> Vec<(Beats, Beats)> {
