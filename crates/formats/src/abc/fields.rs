@@ -138,6 +138,9 @@ pub fn parameters(words: &[String]) -> Parameters {
                 }
             }
             "name" | "nm" => found.name = Some(text::clean(value)),
+            // How older files write that the music sounds an octave away.
+            "-8va" | "-8" | "8vb" => add(-1, &mut found),
+            "+8va" | "+8" | "8va" => add(1, &mut found),
             "snm" | "subname" | "sname" => {}
             lower if PAGE.contains(&lower) => {}
             lower if is_clef(lower) => add(clef_octaves(lower), &mut found),

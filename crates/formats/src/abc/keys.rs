@@ -155,7 +155,7 @@ mod tests {
             Ok(KeyText { key: Some(key), parameters, .. }) => {
                 let signs: Vec<String> = key.explicit.iter().map(|(s, a)| format!("{}{a:+}", s.letter())).collect();
                 let octave = parameters.octaves.map(|o| format!(" octave {o}")).unwrap_or_default();
-                format!("{key} {} {}{octave}", key.fifths, signs.join(" ")).trim_end().to_owned()
+                format!("{key} {} {}", key.fifths, signs.join(" ")).trim_end().to_owned() + &octave
             }
             Ok(_) => "no key".into(),
             Err(error) => error,

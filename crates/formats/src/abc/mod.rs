@@ -49,8 +49,8 @@ pub fn looks_like(bytes: &[u8]) -> bool {
         })
 }
 
-/// Reads one tune of an ABC file: the first, or the one that `options` names. Without a wish for a part the voice under the chord symbols is the
-/// melody, else the first.
+/// Reads one tune of an ABC file: the first, or the one that `options` names. Without a wish for a part the first voice is the
+/// melody, and chord symbols over another one are taken with it.
 pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> {
     let (text, guessed) = text::decode(bytes);
     let lines = tunes::lines(&text);

@@ -1,6 +1,8 @@
 //! One line of music code cut into tokens (ABC 2.1, chapter 4). Knows no key, meter or length unit.
 
 use super::bars::{self, Bar};
+use super::signs::{self, Sign};
+use music::Decoration;
 use std::collections::BTreeSet;
 
 /// A token and its place in the line: column from 1 and width, in characters.
@@ -168,7 +170,7 @@ impl Scan {
             '{' => Some(self.grace()),
             '"' => Some(self.quoted()),
             '!' => self.decoration(),
-            '+' => Some(self.old_decoration()),
+            '+' => Some(self.between_plus()),
             '(' => Some(self.slur_or_tuplet()),
             _ => self.sign(),
         }
@@ -351,19 +353,28 @@ impl Scan {
         }
     }
 
-    /// `+trill+`, the spelling of ABC 2.0 (10.2.3).
-    fn old_decoration(&mut self) -> Token {
-        let end = self.find('+').filter(|end| {
-            let name = &self.chars[self.at + 1..*end];
-            !name.is_empty() && name.len() <= 20 && name.iter().all(|c| c.is_ascii_alphanumeric() || ".<>()".contains(*c))
-        });
+    /// `+trill+`, the spelling of ABC 2.0, or `+CEG+`, a chord of ABC 1 (10.2).
+    fn between_plus(&mut self) -> Token {
+        let end = self.find('+').filter(|end| *end - self.at <= 40);
+        let name = end.map(|end| self.text(self.at + 1, end)).unwrap_or_default();
+        let is_notes = !name.is_empty() && name.chars().all(|c| matches!(c, 'A'..='G' | 'a'..='g' | '0'..='9') || "^_=,'/".contains(c));
+        let is_name = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || ".<>()".contains(c));
+        let known = !matches!(signs::sign(&name), Sign::Decoration(Decoration::Other(_)));
         match end {
-            Some(end) => {
-                let name = self.text(self.at + 1, end);
+            Some(end) if is_notes && !known => {
+                self.at += 1;
+                let mut notes = Vec::new();
+                while self.at < end {
+                    notes.extend(self.note_text());
+                }
+                self.at = end + 1;
+                Token::Chord { notes, inside: Vec::new(), length: self.length() }
+            }
+            Some(end) if is_name => {
                 self.at = end + 1;
                 Token::Decoration(name)
             }
-            None => {
+            _ => {
                 self.at += 1;
                 Token::Unknown("\"+\"".into())
             }

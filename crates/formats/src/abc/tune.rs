@@ -134,7 +134,8 @@ impl Tune {
                 self.key(value, span);
                 self.begin_body();
             }
-            'P' if !value.is_empty() => {
+            // The Nottingham database writes the order of parts as "Y:AABA".
+            'P' | 'Y' if !value.is_empty() => {
                 let message = format!("the order of parts \"{value}\" is not followed: the parts stand as written, each once");
                 self.remarks.note(span, message);
             }
@@ -311,7 +312,13 @@ impl Tune {
     fn body_piece(&mut self, piece: &Piece) {
         match piece {
             Piece::Directive { text, .. } => self.directive(text),
-            Piece::Field { letter, value, line } => self.body_field(*letter, value, line_span(*line)),
+            Piece::Field { letter, value, line } => {
+                let span = line_span(*line);
+                if matches!(letter, 'P' | 'M') && !value.is_empty() {
+                    self.voices[self.current].break_measure(span);
+                }
+                self.body_field(*letter, value, span);
+            }
             Piece::Music { text, line } => self.music(text, *line),
         }
     }
@@ -335,7 +342,7 @@ impl Tune {
             }
             'P' if !value.is_empty() => {
                 let label = text::clean(value);
-                self.addressed().for_each(|v| v.section(label.clone(), span));
+                self.addressed().for_each(|v| v.section(label.clone()));
             }
             'w' => self.voices[self.current].lyrics(value, span),
             's' => self.remarks.warn(span, "a line of symbols (\"s:\") was left out"),
@@ -413,9 +420,7 @@ impl Tune {
     /// The place of the voice to read as the melody.
     fn chosen(&self, options: &ReadOptions) -> Result<usize, ReadError> {
         let Some(wanted) = &options.part else {
-            let has_notes = |v: &Voice| !v.is_empty();
-            let under_chords = self.voices.iter().position(|v| has_notes(v) && v.has_chords);
-            return Ok(under_chords.or_else(|| self.voices.iter().position(has_notes)).unwrap_or(0));
+            return Ok(self.voices.iter().position(|v| !v.is_empty()).unwrap_or(0));
         };
         let by_id = self.voices.iter().position(|v| v.id == *wanted);
         let by_name = || self.voices.iter().position(|v| v.name.as_ref() == Some(wanted));
@@ -440,7 +445,8 @@ impl Tune {
             let message = "the tune holds no notes".to_owned();
             return Err(ReadError::Unusable(Diagnostic { severity: Severity::Error, span: self.last, message, hint: None }));
         }
-        self.remarks.append(voice.remarks);
+        self.remarks.append(std::mem::take(&mut voice.remarks));
+        self.borrow_chords(&mut voice);
         let finished = finish::finish(voice.measures, &mut self.remarks);
         self.words.composer = (!self.composers.is_empty()).then(|| self.composers.join("; "));
         while self.words.verses.last().is_some_and(|v| v.is_empty()) {
@@ -448,6 +454,17 @@ impl Tune {
         }
         let sheet = LeadSheet { words: self.words, tempo: self.tempo, measures: finished.measures };
         Ok(Imported { sheet, sources: finished.sources, diagnostics: self.remarks.sorted(), tunes: Vec::new() })
+    }
+
+    /// A melody without chord symbols takes those that stand over another voice, measure by measure.
+    fn borrow_chords(&mut self, melody: &mut Voice) {
+        let Some(other) = self.voices.iter().find(|v| v.has_chords).filter(|_| !melody.has_chords) else { return };
+        for (to, from) in melody.measures.iter_mut().zip(&other.measures) {
+            to.measure.frame.chords.clone_from(&from.measure.frame.chords);
+        }
+        if let Some(span) = melody.measures.first().and_then(|d| d.span) {
+            self.remarks.note(span, format!("the chord symbols stand over voice \"{}\"; they were taken from there", other.id));
+        }
     }
 
     fn say_which(&mut self, chosen: usize, options: &ReadOptions) {

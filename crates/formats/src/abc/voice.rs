@@ -11,8 +11,8 @@ use super::signs::Sign;
 use crate::diagnostic::{Diagnostic, Severity, Span};
 use crate::read::{MOST_MEASURES, MOST_NOTES};
 use music::{
-    Barline, Beats, ChordSymbol, Decoration, Ending, Frame, Grace, Jump, Key, Meter, MeterSign, Note, Pitch, SheetMeasure, Step, Tuplet,
-    TupletEdge,
+    Barline, Beats, ChordSymbol, Decoration, Ending, Frame, Grace, Jump, Key, Meter, MeterSign, Note, Pitch, PlacedChord, SheetMeasure, Step,
+    Tuplet, TupletEdge,
 };
 use std::collections::BTreeMap;
 
@@ -96,6 +96,8 @@ pub struct Voice {
     ending: Option<Vec<u32>>,
     times: u32,
     line_full: Option<Span>,
+    /// How many ties were slurs, and where the first stands.
+    ties_as_slurs: Option<(u32, Span)>,
     pub words: WordsBelow,
 }
 
@@ -144,6 +146,7 @@ impl Voice {
             ending: None,
             times: 0,
             line_full: None,
+            ties_as_slurs: None,
             words: WordsBelow::default(),
         }
     }
@@ -160,6 +163,13 @@ impl Voice {
     pub fn take(&mut self, placed: Placed, span: Span) {
         if self.failed.is_some() || self.layer == Layer::Overlay && !matches!(placed.token, Token::Bar(_)) {
             return;
+        }
+        let opens = matches!(
+            placed.token,
+            Token::Note(_) | Token::Chord { .. } | Token::Rest(_) | Token::Grace { .. } | Token::Quoted(_) | Token::Decoration(_)
+        );
+        if opens || matches!(placed.token, Token::MeasureRest(_) | Token::SlurStart | Token::Tuplet { .. }) {
+            self.begin(span);
         }
         match placed.token {
             Token::Note(note) => {
@@ -231,13 +241,14 @@ impl Voice {
         length.min(longest)
     }
 
-    /// A fraction of quarter notes, or the nearest that can be held, and never nothing.
+    /// A fraction of quarter notes; one that no grid fits is rounded to a 1024th of a quarter, and never to nothing.
     fn exact(&mut self, above: i64, below: i64, span: Span) -> Beats {
         if let Some(length) = Beats::quarters(above, below) {
             return length;
         }
         self.remarks.note(span, "a length that divides too finely was rounded");
-        Beats::nearest_quarters(above, below).max(Beats::quarters(1, 1024).expect("a power of two is exact"))
+        let grains = (i128::from(above) * 1024 / i128::from(below.max(1))).clamp(1, 1024 * 4 * i128::from(LONGEST_NOTE));
+        Beats::quarters(grains as i64, 1024).expect("a power of two is exact")
     }
 
     fn scaled(&mut self, length: Beats, factor: Length, span: Span) -> Beats {
@@ -250,7 +261,6 @@ impl Voice {
 
     /// Puts a note, chord or rest (no pitches) at the end of the measure with all that waits for it.
     fn place(&mut self, pitches: Vec<Pitch>, written: Length, span: Span) {
-        self.begin(span);
         let mut length = self.length(written, span);
         let tuplet = self.tuplet_edge();
         if let Some(group) = tuplet {
@@ -269,7 +279,7 @@ impl Voice {
             self.fail(span, format!("the tune is longer than {MOST_NOTES} notes or {LONGEST_VOICE} quarter notes, the most that is read"));
             return;
         }
-        self.spread_chords(note.length, span);
+        self.place_chords(span);
         self.at += note.length;
         self.sign_note(&mut note);
         if !note.is_rest() {
@@ -284,6 +294,7 @@ impl Voice {
     /// Before anything is placed: closes a measure that the line before filled, and remembers where this one begins.
     fn begin(&mut self, span: Span) {
         if let Some(place) = self.line_full.take() {
+            // Its accidentals go on: no bar line is drawn that would end them.
             self.remarks.note(place, "no bar line ends this line of music, but its last measure is full: a bar line was assumed");
             self.close(Barline::Plain, place);
         }
@@ -347,11 +358,12 @@ impl Voice {
         for i in 0..count.clamp(1, MOST_MEASURES as i64 + 1) {
             if i > 0 {
                 self.close(Barline::Plain, span);
+                self.accidentals.clear();
             }
             if self.failed.is_some() {
                 return;
             }
-            self.begin(span);
+            self.draft.reach(span);
             let length = self.settings.meter.length();
             self.push(Note::rest(self.at, length), span);
         }
@@ -463,7 +475,7 @@ impl Voice {
             self.remarks.warn(tied.span, "a tie into a rest was left out");
             return;
         }
-        self.remarks.note(tied.span, "a tie between different notes was read as a slur");
+        self.ties_as_slurs.get_or_insert((0, tied.span)).0 += 1;
         note.slurs_stop = note.slurs_stop.saturating_add(1);
         if let Some(from) = self.note_at(tied.from) {
             from.slurs_start = from.slurs_start.saturating_add(1);
@@ -496,7 +508,7 @@ impl Voice {
     fn quoted(&mut self, text: &str, span: Span) {
         if let Some(annotation) = text.strip_prefix(['^', '_', '<', '>', '@']) {
             let annotation = if text.starts_with('@') { after_place(annotation) } else { annotation };
-            return self.annotation(&super::text::clean(annotation), span);
+            return self.annotation(&super::text::clean(annotation));
         }
         match crate::chord_text::parse(&super::text::clean(text)) {
             Ok(parsed) => {
@@ -510,43 +522,49 @@ impl Voice {
             }
             Err(error) => {
                 let words = super::text::clean(text);
-                if super::signs::jump(&words).is_none() {
+                // Numbers are fingerings, written as words for want of a sign.
+                let plain = words.chars().all(|c| c.is_ascii_digit() || "()-, ".contains(c));
+                if !plain && super::signs::jump(&words).is_none() {
                     self.remarks.note(span, format!("{error}; it is kept as words above the staff"));
                 }
-                self.annotation(&words, span);
+                self.annotation(&words);
             }
         }
     }
 
-    fn annotation(&mut self, words: &str, span: Span) {
+    fn annotation(&mut self, words: &str) {
         if words.trim().is_empty() {
             return;
         }
-        self.begin(span);
         match super::signs::jump(words) {
             Some(sign) => self.signs.push(sign),
             None => self.draft.measure.frame.words.push((self.at, words.trim().to_owned())),
         }
     }
 
-    /// Chord symbols that wait: one stands at the note, several share the note's time evenly.
-    fn spread_chords(&mut self, length: Beats, span: Span) {
+    /// Chord symbols that wait come to stand at the note; several stand there together, in their order.
+    fn place_chords(&mut self, span: Span) {
         let chords = std::mem::take(&mut self.chords);
-        let count = chords.len() as i64;
-        if count > 1 {
-            self.remarks.note(span, format!("{count} chord symbols stand at one note: they share its time evenly"));
+        if chords.len() > 1 {
+            self.remarks.note(span, format!("{} chord symbols stand at one note", chords.len()));
         }
-        for (i, symbol) in (0..).zip(chords) {
-            let at = self.at + length.scaled(i, count).unwrap_or(Beats::ZERO);
-            self.draft.measure.frame.chords.push(music::PlacedChord { at, symbol });
+        let at = self.at;
+        self.draft.measure.frame.chords.extend(chords.into_iter().map(|symbol| PlacedChord { at, symbol }));
+    }
+
+    /// A field on a line of its own begins something new: an unfinished measure ends before it.
+    pub fn break_measure(&mut self, span: Span) {
+        if let Some(place) = self.line_full.take() {
+            self.close(Barline::Plain, place);
+        } else if !self.measure_is_empty() {
+            self.remarks.note(span, "a new part or meter begins before a bar line: one was assumed");
+            self.close(Barline::Plain, span);
         }
+        self.accidentals.clear();
     }
 
     /// A label at the head of the next measure that has no notes yet.
-    pub fn section(&mut self, label: String, span: Span) {
-        if self.line_full.is_some() {
-            self.begin(span);
-        }
+    pub fn section(&mut self, label: String) {
         if self.measure_is_empty() {
             self.draft.measure.frame.section = Some(label);
         } else {
@@ -607,7 +625,7 @@ impl Voice {
         let aligned = lyrics::align(&items, &slots, self.words.verse);
         self.words.block = slots;
         if aligned.left_over > 0 {
-            let message = format!("{} more syllables than notes: the last ones were left out", aligned.left_over);
+            let message = counted(aligned.left_over as u32, "syllable has no note and was left out", "syllables have no notes and were left out");
             self.remarks.advise(span, message, "check the words against the notes above them");
         }
         for (slot, syllable) in aligned.syllables {
@@ -683,9 +701,6 @@ impl Voice {
         next.measure.frame.ending = self.ending.clone().map(|passes| Ending { passes, starts: false, stops: false });
         self.measures.push(std::mem::replace(&mut self.draft, next));
         self.at = Beats::ZERO;
-        if line != Barline::None {
-            self.accidentals.clear();
-        }
         if self.measures.len() > MOST_MEASURES {
             self.fail(span, format!("the tune has more than {MOST_MEASURES} measures, the most that is read"));
         }
@@ -722,11 +737,14 @@ impl Voice {
             self.untie(&tied);
             self.remarks.note(tied.span, "a tie at the end of the tune leads nowhere");
         }
+        if let Some((count, first)) = self.ties_as_slurs {
+            self.remarks.note(first, format!("{} read as slurs", counted(count, "tie between different notes", "ties between different notes")));
+        }
         if !self.chords.is_empty() {
             self.remarks.warn(span, "a chord symbol after the last note was left out");
         }
         if self.open_slurs > 0 {
-            self.remarks.note(span, format!("{} slurs are not closed", self.open_slurs));
+            self.remarks.note(span, format!("{} not closed", counted(self.open_slurs, "slur is", "slurs are")));
         }
         let words = std::mem::take(&mut self.draft.measure.frame.words);
         if let Some(last) = self.measures.last_mut() {
@@ -756,6 +774,10 @@ pub fn add_jump(frame: &mut Frame, jump: Jump) {
     if !frame.jumps.contains(&jump) {
         frame.jumps.push(jump);
     }
+}
+
+fn counted(count: u32, one: &str, several: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { several })
 }
 
 /// `@10,-5 text`: the place on the page is left out.
