@@ -79,7 +79,7 @@ pub struct LeftOut {
 pub enum LeftOutReason {
     /// It lasts this long only, under a beat or under [`SHORTEST`].
     TooShort(Beats),
-    /// Another symbol stands at the same place and holds instead.
+    /// Another symbol stands before it at the same place and holds instead (see [`crate::spread`]).
     SamePlace,
     /// It stands at or behind the end of its measure, and the next measure does not take it up.
     OutsideMeasure,
@@ -170,7 +170,7 @@ fn cut_measure(
                 leave(LeftOutReason::OutsideMeasure);
             }
             end = Some(said);
-        } else if chords.get(i + 1).is_some_and(|c| c.at.max(Beats::ZERO) == place) {
+        } else if i.checked_sub(1).is_some_and(|j| chords[j].at.max(Beats::ZERO) == place) {
             leave(LeftOutReason::SamePlace);
         } else {
             marks.push((place, said, Begin::Symbol));
@@ -400,13 +400,13 @@ mod tests {
         (late.at, late.symbol.source) = (Beats::WHOLE, "late".into());
         tune.measures[0].frame.chords.push(late);
         let mut twice = tune.measures[1].frame.chords[0].clone();
-        twice.symbol.source = "first".into();
-        tune.measures[1].frame.chords.insert(0, twice);
+        twice.symbol.source = "second".into();
+        tune.measures[1].frame.chords.push(twice);
         let found = at(&tune, 100);
         assert_eq!(show(&tune, &found), "0+2 C* | 0+2 F*");
         assert_eq!(found.left_out.iter().map(LeftOut::to_string).collect::<Vec<_>>(), [
             "measure 1: late is not struck: it stands outside its measure",
-            "measure 2: first is not struck: another symbol stands at the same place",
+            "measure 2: second is not struck: another symbol stands at the same place",
         ]);
     }
 }

@@ -1,31 +1,47 @@
-//! Several chord symbols written at one place are meant one after another: they share the note they stand over.
+//! Several chord symbols written at one place: they share a long note, or the first of them holds.
 //!
-//! Found in the wild where a chord changes under a long note and the source gives no place for the change. Common practice in reading such
-//! a page: the changes fall on the beats, and where the beats do not go round, the earlier chords are the longer ones.
+//! Where a chord changes under a long note, sources in the wild give no place for the change; common practice puts it on a beat, and where the
+//! beats do not go round, the earlier chords are the longer ones. Where the note leaves no beat to each of them, the symbols are
+//! alternatives ("G or Em"), and the first is the one to play.
 
 use music::{Beats, LeadSheet, PlacedChord, SheetMeasure};
 use std::fmt;
 
-/// Symbols that were parted.
+/// Symbols that stood at one place, and what became of them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Spread {
     /// Index of the written measure.
     pub measure: usize,
     /// Its printed number.
     pub number: u32,
-    /// The symbols with their new places.
-    pub chords: Vec<(Beats, String)>,
+    /// Where they stood.
+    pub at: Beats,
+    pub symbols: Vec<String>,
+    pub how: How,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum How {
+    /// Each has its beats now.
+    Shared,
+    /// The first holds, the others are gone.
+    FirstHolds,
 }
 
 impl fmt::Display for Spread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let names: Vec<&str> = self.chords.iter().map(|c| c.1.as_str()).collect();
-        write!(f, "measure {}: {} stand at one place; they are spread over the note there", self.number, names.join(" "))
+        let symbols = self.symbols.join(" and ");
+        match self.how {
+            How::Shared => write!(f, "measure {}: {symbols} stand at one note; they share it", self.number),
+            How::FirstHolds => {
+                write!(f, "measure {}: {symbols} stand at one note too short to share; the first one is played", self.number)
+            }
+        }
     }
 }
 
-/// Parts symbols at one place. A symbol that only says the one before it again is dropped. Where a note is too short to be
-/// parted into beats it is parted evenly. Doing it twice changes nothing more.
+/// Leaves one symbol at each place of the sheet. A symbol that only says the one before it again is dropped without a word.
+/// Doing it twice changes nothing more.
 pub fn spread(sheet: &mut LeadSheet) -> Vec<Spread> {
     let mut found = Vec::new();
     for (measure, m) in sheet.measures.iter_mut().enumerate() {
@@ -34,9 +50,10 @@ pub fn spread(sheet: &mut LeadSheet) -> Vec<Spread> {
         for group in m.frame.chords.chunk_by(|a, b| a.at == b.at) {
             let mut group = group.to_vec();
             group.dedup_by(|b, a| a.symbol.harmony == b.symbol.harmony);
-            if group.len() > 1 && part(m, &mut group) {
-                let chords = group.iter().map(|c| (c.at, c.symbol.harmony.to_string())).collect();
-                found.push(Spread { measure, number: m.frame.number, chords });
+            if group.len() > 1 {
+                let symbols = group.iter().map(|c| c.symbol.harmony.to_string()).collect();
+                let how = part(m, &mut group);
+                found.push(Spread { measure, number: m.frame.number, at: group[0].at, symbols, how });
             }
             made.extend(group);
         }
@@ -45,26 +62,21 @@ pub fn spread(sheet: &mut LeadSheet) -> Vec<Spread> {
     found
 }
 
-/// Gives each symbol of a group its place; false where the place has no length.
-fn part(m: &SheetMeasure, group: &mut [PlacedChord]) -> bool {
-    let (at, count) = (group[0].at, group.len() as i64);
+/// Gives each symbol of a group its beats, or leaves the first alone.
+fn part(m: &SheetMeasure, group: &mut Vec<PlacedChord>) -> How {
+    let (at, count, beat) = (group[0].at, group.len() as i64, m.frame.meter.beat());
     let next = m.frame.chords.iter().map(|c| c.at).find(|place| *place > at);
     let note = m.notes.iter().find(|n| n.at <= at && at < n.end()).map(|n| n.end());
     let end = next.into_iter().chain(note).chain([m.frame.length]).min().unwrap_or(at);
-    if end <= at {
-        return false;
+    let beats = (end - at).max(Beats::ZERO).div_floor(beat);
+    if beats < count || !(at % beat).is_zero() {
+        group.truncate(1);
+        return How::FirstHolds;
     }
-    let beat = m.frame.meter.beat();
-    let beats = (end - at).div_floor(beat);
-    let whole = (at % beat).is_zero() && beats >= count;
     for (chord, k) in group.iter_mut().zip(0..) {
-        let later = if whole { Some(beat * ((k * beats + count - 1) / count)) } else { (end - at).scaled(k, count) };
-        match later {
-            Some(later) => chord.at = at + later,
-            None => return false,
-        }
+        chord.at = at + beat * ((k * beats + count - 1) / count);
     }
-    true
+    How::Shared
 }
 
 #[cfg(test)]
@@ -95,9 +107,9 @@ mod tests {
     }
 
     #[test]
-    fn the_next_symbol_and_the_end_of_the_note_are_limits() {
+    fn the_next_symbol_and_the_end_of_the_note_are_limits_and_then_the_first_holds() {
         check(r#"4/4 C | "C"@0 "F"@0 "G7"@2 C4:4 |"#, "C@0 F@1 G7@2");
-        check(r#"4/4 C | "C"@0 "F"@0 C4:1 D4:3 |"#, "C@0 F@1/2");
+        check(r#"4/4 C | "C"@0 "F"@0 C4:1 D4:3 |"#, "C@0");
     }
 
     #[test]

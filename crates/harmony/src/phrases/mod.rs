@@ -236,6 +236,15 @@ mod tests {
         assert_eq!((found.measures[3].of, found.measures[6].of), (4, 2));
     }
 
+    /// Common practice in hurried notation.
+    #[test]
+    fn a_bracket_may_cover_only_the_first_measure_of_its_ending() {
+        let mut tune = sheet("4/4 G |: G4:4 | A4:4 | B4:4 | G4:4 :| G4:4 | E4:4 |");
+        ending(&mut tune, 2..3, 1);
+        ending(&mut tune, 4..5, 2);
+        assert_eq!(show(&tune), "1234/34");
+    }
+
     /// Six measures with a long note and a rest after the second, or after the third.
     #[test]
     fn breaths_decide_odd_sections() {

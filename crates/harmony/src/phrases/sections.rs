@@ -1,7 +1,7 @@
 //! Sections: what repeat signs, double bars, labels, endings and jumps cut the tune into.
 
 use super::Pickup;
-use music::{Barline, Beats, Frame, Jump, LeadSheet, Note, SheetMeasure};
+use music::{Barline, Beats, Ending, Frame, Jump, LeadSheet, Note, SheetMeasure};
 use std::ops::Range;
 
 /// A stretch of the tune between two signs, endings included.
@@ -35,7 +35,9 @@ impl Section {
 
 /// The sections of a tune; together they hold every measure once, in order.
 pub fn sections(sheet: &LeadSheet) -> Vec<Section> {
-    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+    let written: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+    let whole = with_whole_endings(&written);
+    let frames: Vec<&Frame> = whole.iter().collect();
     let mut starts = Vec::new();
     for i in 0..frames.len() {
         let leads_in = || starts.last().is_some_and(|start| only_leads_in(sheet, &frames, *start..i));
@@ -45,6 +47,47 @@ pub fn sections(sheet: &LeadSheet) -> Vec<Section> {
     }
     let ends = starts.iter().skip(1).copied().chain([frames.len()]);
     starts.iter().zip(ends).map(|(start, end)| section(sheet, &frames, *start..end)).collect()
+}
+
+/// Whether a sign or the end of the endings parts two neighbouring measures. The endings of one stretch stay together.
+fn is_cut(before: &Frame, after: &Frame) -> bool {
+    match (&before.ending, &after.ending) {
+        (Some(_), None) => true,
+        (Some(a), Some(b)) => b.starts && b.passes.iter().min() <= a.passes.iter().min(),
+        _ => is_signed(before, after),
+    }
+}
+
+/// Whether a sign parts two neighbouring measures, brackets of endings left aside.
+fn is_signed(before: &Frame, after: &Frame) -> bool {
+    let heavy = |line| matches!(line, Barline::Double | Barline::Final);
+    let leaves = |jump: &Jump| matches!(jump, Jump::Fine | Jump::DaCapo | Jump::DalSegno);
+    before.repeat_end.is_some()
+        || after.repeat_start
+        || heavy(before.right)
+        || heavy(after.left)
+        || after.section.is_some()
+        || before.jumps.iter().any(leaves)
+        || after.jumps.contains(&Jump::Coda)
+}
+
+/// A bracket is often drawn over the first measure of an ending only. An ending before another one reaches to its repeat sign, up to
+/// eight measures on; the last one to the next sign or the end of the tune, if that is at most three measures off.
+fn with_whole_endings(written: &[&Frame]) -> Vec<Frame> {
+    let mut frames: Vec<Frame> = written.iter().map(|f| (*f).clone()).collect();
+    for i in 1..frames.len() {
+        let Some(ending) = frames[i - 1].ending.clone() else { continue };
+        if frames[i].ending.is_some() || is_signed(&frames[i - 1], &frames[i]) {
+            continue;
+        }
+        let stops = |j: usize| frames.get(j + 1).is_none_or(|next| next.ending.is_some() || is_signed(&frames[j], next));
+        let Some(last) = (i..frames.len().min(i + 8)).find(|j| stops(*j)) else { continue };
+        let is_between = frames.get(last + 1).is_some_and(|next| next.ending.is_some());
+        if if is_between { frames[last].repeat_end.is_some() } else { last < i + 3 } {
+            frames[i..=last].iter_mut().for_each(|f| f.ending = Some(Ending { starts: false, ..ending.clone() }));
+        }
+    }
+    frames
 }
 
 /// Whether these measures are nothing but a pickup to the measure after them.
@@ -59,24 +102,6 @@ fn only_leads_in(sheet: &LeadSheet, frames: &[&Frame], measures: Range<usize>) -
 
 fn length(frames: &[&Frame]) -> Beats {
     frames.iter().map(|f| f.length).sum()
-}
-
-/// Whether a sign parts two neighbouring measures. The endings of one stretch stay together.
-fn is_cut(before: &Frame, after: &Frame) -> bool {
-    match (&before.ending, &after.ending) {
-        (Some(_), None) => return true,
-        (Some(a), Some(b)) => return b.starts && b.passes.iter().min() <= a.passes.iter().min(),
-        _ => {}
-    }
-    let heavy = |line| matches!(line, Barline::Double | Barline::Final);
-    let leaves = |jump: &Jump| matches!(jump, Jump::Fine | Jump::DaCapo | Jump::DalSegno);
-    before.repeat_end.is_some()
-        || after.repeat_start
-        || heavy(before.right)
-        || heavy(after.left)
-        || after.section.is_some()
-        || before.jumps.iter().any(leaves)
-        || after.jumps.contains(&Jump::Coda)
 }
 
 fn section(sheet: &LeadSheet, frames: &[&Frame], measures: Range<usize>) -> Section {
