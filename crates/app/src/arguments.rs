@@ -1,0 +1,123 @@
+//! What can be typed. The help texts are written for a harpist; nothing is worked out here.
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Turns a tune with chord symbols into a page for two hands on the harp, and tells you why each measure is as it is.
+#[derive(Debug, Parser)]
+#[command(name = "undersong", version, max_term_width = 100)]
+pub struct Arguments {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Make a left hand for a tune: pages to print and files to open elsewhere
+    Arrange(ArrangeArguments),
+    /// Say what was chosen for each measure, why, and what came second
+    Explain(ExplainArguments),
+    /// List the figures (patterns) the left hand can play
+    Figures(FiguresArguments),
+    /// List the harps the program knows, or show one as a file you can change
+    Harps(HarpsArguments),
+}
+
+#[derive(Debug, Args)]
+pub struct ArrangeArguments {
+    /// The tunes: ABC or MusicXML files (.abc, .musicxml, .xml, .mxl)
+    #[arg(value_name = "TUNE", required = true)]
+    pub tunes: Vec<PathBuf>,
+    #[command(flatten)]
+    pub choices: Choices,
+    /// The folder for the files; it is made if it is not there
+    #[arg(long, value_name = "FOLDER", default_value = ".")]
+    pub out: PathBuf,
+    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, json
+    #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf,svg,musicxml,midi,json")]
+    pub write: Vec<String>,
+    /// Print the report as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct ExplainArguments {
+    /// The tune: an ABC or MusicXML file
+    #[arg(value_name = "TUNE")]
+    pub tune: PathBuf,
+    #[command(flatten)]
+    pub choices: Choices,
+    /// Only this measure, by the number printed on the page
+    #[arg(long, value_name = "NUMBER")]
+    pub measure: Option<u32>,
+    /// Print the decisions as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What both commands take.
+#[derive(Debug, Args)]
+pub struct Choices {
+    /// Which tune of a file of several: the number in its X: line
+    #[arg(long, value_name = "N")]
+    pub tune: Option<u32>,
+    /// Which part of a score has the tune: its name, or 1 for the first
+    #[arg(long, value_name = "PART")]
+    pub part: Option<String>,
+    /// Your harp: a name from "undersong harps", or a file of your own
+    #[arg(long, value_name = "NAME or FILE", default_value = "lever-34")]
+    pub harp: String,
+    /// A file about your hands: how far they reach, how fluent you are, fingers to spare
+    #[arg(long, value_name = "FILE")]
+    pub player: Option<PathBuf>,
+    /// Move the tune to this key: G, Em, "D dorian", "B-flat major"
+    #[arg(long, value_name = "KEY")]
+    pub key: Option<String>,
+    /// Beats a minute (88), or a note value and how many a minute (1/2=88, 3/8=100)
+    #[arg(long, value_name = "TEMPO")]
+    pub tempo: Option<String>,
+    /// The kind of tune: jig, slip jig, reel, hornpipe, polka, march, waltz, air, song, hymn, carol, lullaby, lament, old dance
+    #[arg(long, value_name = "KIND")]
+    pub kind: Option<String>,
+    /// How much the left hand does, 0 (nothing) to 6; one number a verse writes the verses out one after another: 2,4
+    #[arg(long, value_name = "N or N,N,...", value_delimiter = ',')]
+    pub fullness: Vec<String>,
+    /// Another of several good ways: 2, 3, ...
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=20))]
+    pub variant: u32,
+    /// Only these figures, with commas between or one at a time
+    #[arg(long = "use", value_name = "FIGURE", value_delimiter = ',')]
+    pub only: Vec<String>,
+    /// Never these figures
+    #[arg(long, value_name = "FIGURE", value_delimiter = ',')]
+    pub without: Vec<String>,
+    /// A figure for one measure, as 5=open-fifth
+    #[arg(long, value_name = "MEASURE=FIGURE", value_delimiter = ',')]
+    pub pin: Vec<String>,
+    /// A file with figures of your own, beside the ones that are there
+    #[arg(long, value_name = "FILE")]
+    pub figures: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct FiguresArguments {
+    /// A file with figures of your own, beside the ones that are there
+    #[arg(long, value_name = "FILE")]
+    pub figures: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct HarpsArguments {
+    #[command(subcommand)]
+    pub command: Option<HarpsCommand>,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum HarpsCommand {
+    /// Show one harp as a file you can copy and change
+    Show {
+        #[arg(value_name = "NAME or FILE")]
+        name: String,
+    },
+}

@@ -1,0 +1,54 @@
+//! `undersong arrange`: tunes become pages and files. A tune that fails does not stop the others; the exit code says so.
+
+use crate::arguments::ArrangeArguments;
+use crate::failure::Failure;
+use crate::job::{Job, Setup};
+use crate::read;
+use crate::report::{self, Report, decisions, text};
+use crate::write::Writer;
+use crate::write::kinds::Kinds;
+use std::path::Path;
+
+pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
+    let kinds = Kinds::read(&arguments.write)?;
+    let setup = Setup::new(&arguments.choices)?;
+    let mut writer = Writer::new(&arguments.out, kinds);
+    if let [tune] = arguments.tunes.as_slice() {
+        let (job, report) = one(tune, &setup, &mut writer)?;
+        print!("{}", if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });
+        return Ok(());
+    }
+    several(arguments, &setup, &mut writer)
+}
+
+fn one(tune: &Path, setup: &Setup, writer: &mut Writer) -> Result<(Job, Report), Failure> {
+    let job = setup.arrange(tune)?;
+    for line in read::remarks(tune, &job.imported.diagnostics) {
+        eprintln!("{line}");
+    }
+    let mut report = report::report(&job, setup);
+    writer.write(&job, setup, &mut report)?;
+    Ok((job, report))
+}
+
+/// Each tune in turn; the exit code is that of the worst failure.
+fn several(arguments: &ArrangeArguments, setup: &Setup, writer: &mut Writer) -> Result<(), Failure> {
+    let (mut reports, mut failed, mut exit_code) = (Vec::new(), 0, 0);
+    for tune in &arguments.tunes {
+        match one(tune, setup, writer) {
+            Ok((_, report)) if arguments.json => reports.push(report),
+            Ok((_, report)) => print!("{}", text::short(&report)),
+            Err(failure) => {
+                failure.say();
+                failed += 1;
+                exit_code = exit_code.max(failure.exit_code());
+            }
+        }
+    }
+    if arguments.json {
+        print!("{}", decisions::json(&reports));
+    } else if failed > 0 {
+        eprintln!("{failed} of {} tunes could not be arranged", arguments.tunes.len());
+    }
+    if failed == 0 { Ok(()) } else { Err(Failure::Said { exit_code }) }
+}

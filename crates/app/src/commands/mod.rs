@@ -1,0 +1,6 @@
+//! The commands, one a file.
+
+pub mod arrange;
+pub mod explain;
+pub mod figures;
+pub mod harps;

@@ -1,0 +1,114 @@
+//! The player's file: how far her hands reach, how fluent she is, which fingers she spares.
+//!
+//! ```toml
+//! fluency = "slow"        # slow, fluent or advanced
+//! spare = [4]             # fingers not to use, 1 (thumb) to 4
+//!
+//! [left]
+//! block = 8               # strings a hand holds at once, both ends counted: an octave is 8
+//! rolled = 10             # the same for a rolled chord
+//! ```
+
+use crate::failure::Failure;
+use crate::toml_file::TomlFile;
+use harp::{Fluency, Player, Reach};
+use serde::Deserialize;
+use std::path::Path;
+use toml::Spanned;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PlayerTable {
+    fluency: Option<Spanned<String>>,
+    spare: Option<Spanned<Vec<u8>>>,
+    left: Option<HandTable>,
+    right: Option<HandTable>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HandTable {
+    block: Option<Spanned<u32>>,
+    rolled: Option<Spanned<u32>>,
+}
+
+/// The player of a file, or the one assumed where there is none.
+pub fn player(path: Option<&Path>) -> Result<Player, Failure> {
+    match path {
+        None => Ok(Player::default()),
+        Some(path) => read(&TomlFile::open(path)?),
+    }
+}
+
+/// Every value is checked as soon as it is taken, so that a mistake is shown at its own line.
+fn read(file: &TomlFile) -> Result<Player, Failure> {
+    let table: PlayerTable = file.table()?;
+    let mut player = Player::default();
+    if let Some(word) = &table.fluency {
+        player.fluency = fluency(file, word)?;
+    }
+    if let Some(fingers) = &table.spare {
+        player.spared_fingers = fingers.get_ref().clone();
+        player = player.check().map_err(|e| file.wrong(&fingers.span(), e))?;
+    }
+    let reaches: [(fn(&mut Player) -> &mut Reach, &Option<HandTable>); 2] = [(|p| &mut p.left, &table.left), (|p| &mut p.right, &table.right)];
+    for (reach, hand) in reaches {
+        let Some(hand) = hand else { continue };
+        for (value, of_roll) in [(&hand.block, Spread::Block), (&hand.rolled, Spread::Rolled)] {
+            let Some(value) = value else { continue };
+            let reach = reach(&mut player);
+            match of_roll {
+                Spread::Block => reach.block = *value.get_ref(),
+                Spread::Rolled => reach.rolled = *value.get_ref(),
+            }
+            player = player.check().map_err(|e| file.wrong(&value.span(), e))?;
+        }
+        // A hand that can hold a chord can roll it.
+        let reach = reach(&mut player);
+        reach.rolled = reach.rolled.max(reach.block);
+    }
+    Ok(player)
+}
+
+enum Spread {
+    Block,
+    Rolled,
+}
+
+fn fluency(file: &TomlFile, word: &Spanned<String>) -> Result<Fluency, Failure> {
+    match word.get_ref().as_str() {
+        "slow" => Ok(Fluency::Slow),
+        "fluent" => Ok(Fluency::Fluent),
+        "advanced" => Ok(Fluency::Advanced),
+        other => Err(file.wrong(&word.span(), format!("fluency \"{other}\": expected slow, fluent or advanced"))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(text: &str) -> Result<Player, String> {
+        let file = TomlFile { name: "hands.toml".into(), text: text.into() };
+        read(&file).map_err(|failure| match failure {
+            Failure::Wrong(text) => text,
+            other => format!("{other:?}"),
+        })
+    }
+
+    #[test]
+    fn a_whole_file() {
+        let player = check("fluency = \"slow\"\nspare = [4]\n[left]\nblock = 8\n").expect("well written");
+        assert_eq!((player.fluency, player.fingers()), (Fluency::Slow, 3));
+        assert_eq!((player.left, player.right), (Reach { block: 8, rolled: 12 }, Reach { block: 10, rolled: 12 }));
+    }
+
+    #[test]
+    fn mistakes_have_their_lines() {
+        let says = |text| check(text).expect_err("a mistake");
+        assert_eq!(says("fluency = \"fast\""), "hands.toml:1:11: error: fluency \"fast\": expected slow, fluent or advanced");
+        assert_eq!(says("\n[left]\nblock = 14"), "hands.toml:3:9: error: a reach of 14 strings: expected 5 to 12");
+        assert_eq!(says("spare = [1, 2, 3, 4]"), "hands.toml:1:9: error: all four fingers are spared: a hand needs at least two");
+        assert_eq!(says("reach = 8"), "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `spare`, `left`, `right`");
+    }
+}

@@ -1,0 +1,56 @@
+//! Reading a tune from a file, and what there is to say about the reading, with its place.
+
+use crate::failure::Failure;
+use formats::read::LARGEST_FILE;
+use formats::{Diagnostic, Imported, ReadError, ReadOptions};
+use std::io::Read;
+use std::path::Path;
+
+/// The most remarks of one reading that are printed; the rest is counted.
+const MOST_SAID: usize = 12;
+
+/// Reads a tune file.
+pub fn tune(path: &Path, options: &ReadOptions) -> Result<Imported, Failure> {
+    let bytes = bytes(path)?;
+    formats::read(&bytes, options).map_err(|error| match error {
+        ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, &diagnostic)),
+        ReadError::NoSuchTune { .. } => Failure::wrong(format!("{}: {error}; --tune takes one of these numbers", path.display())),
+        ReadError::NoSuchPart { .. } => Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display())),
+        ReadError::TooLarge | ReadError::UnknownFormat => Failure::wrong(format!("{}: {error}", path.display())),
+    })
+}
+
+/// The file's bytes, at most one more than may be read.
+fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+    let cannot = |error| Failure::world("cannot read", path, &error);
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(cannot)?;
+    file.take(LARGEST_FILE as u64 + 1).read_to_end(&mut bytes).map_err(cannot)?;
+    Ok(bytes)
+}
+
+/// "FILE:LINE:COLUMN: warning: …".
+pub fn placed(path: &Path, diagnostic: &Diagnostic) -> String {
+    format!("{}:{diagnostic}", path.display())
+}
+
+/// What is printed of the remarks: each message once with the number of its places, and not too many.
+pub fn remarks(path: &Path, diagnostics: &[Diagnostic]) -> Vec<String> {
+    let mut kinds: Vec<(&Diagnostic, usize)> = Vec::new();
+    for diagnostic in diagnostics {
+        match kinds.iter_mut().find(|(first, _)| first.message == diagnostic.message) {
+            Some((_, count)) => *count += 1,
+            None => kinds.push((diagnostic, 1)),
+        }
+    }
+    let line = |(first, count): &(&Diagnostic, usize)| match count {
+        1 => placed(path, first),
+        2 => format!("{}, and once more", placed(path, first)),
+        n => format!("{}, and {} times more", placed(path, first), n - 1),
+    };
+    let mut lines: Vec<String> = kinds.iter().take(MOST_SAID).map(line).collect();
+    if kinds.len() > MOST_SAID {
+        lines.push(format!("{}: and {} remarks more (all of them with --json)", path.display(), kinds.len() - MOST_SAID));
+    }
+    lines
+}

@@ -1,0 +1,128 @@
+//! The report as text: short, in the order a harpist asks.
+
+use super::remarks;
+use super::{HarpFacts, Report, phrases};
+use crate::job::Job;
+use crate::report::phrases::PhraseFigures;
+use std::fmt::Write;
+
+/// The most lines of phrases and of chords left out.
+const MOST_LINES: usize = 24;
+
+/// The report on one tune.
+pub fn full(report: &Report, job: &Job) -> String {
+    let mut text = format!("{}\n", heading(report));
+    let mut line = |label: &str, what: &str| writeln!(text, "  {label:<11}{what}").expect("writing into a string cannot fail");
+    for remark in &report.remarks {
+        line("First", remark);
+    }
+    line("Read", &what_was_read(report));
+    if !report.tune.others.is_empty() {
+        line("", &others(report, job));
+    }
+    if report.key != report.tune.key {
+        line("Key", &report.key);
+    }
+    line("Kind", &format!("{} ({})", report.kind.name, report.kind.because));
+    line("Tempo", &remarks::tempo_line(job));
+    line("Harp", &harp_line(&report.harp));
+    line("Fullness", &fullness(report));
+    let phrases = phrase_lines(&report.phrases);
+    for (number, (measures, figures)) in phrases.iter().enumerate().take(MOST_LINES) {
+        line(if number == 0 { "Left hand" } else { "" }, &format!("{measures}: {figures}"));
+    }
+    if phrases.len() > MOST_LINES {
+        line("", &format!("and {} more; undersong explain tells them all", phrases.len() - MOST_LINES));
+    }
+    for (number, left_out) in report.left_out.iter().enumerate().take(MOST_LINES) {
+        line(if number == 0 { "Left out" } else { "" }, left_out);
+    }
+    if report.left_out.len() > MOST_LINES {
+        line("", &format!("and {} more", report.left_out.len() - MOST_LINES));
+    }
+    for (number, file) in report.files.iter().enumerate() {
+        line(if number == 0 { "Written" } else { "" }, file);
+    }
+    text
+}
+
+/// One tune of several: a line, and one for each remark.
+pub fn short(report: &Report) -> String {
+    let files = match report.files.as_slice() {
+        [] => "nothing written".to_owned(),
+        [one] => one.clone(),
+        [first, others @ ..] => format!("{first} and {} more", others.len()),
+    };
+    let mut text = format!("{}: {}, {}, {}; {files}\n", heading(report), what_was_read(report), report.kind.name, report.tempo.words);
+    for remark in &report.remarks {
+        writeln!(text, "  {remark}").expect("writing into a string cannot fail");
+    }
+    text
+}
+
+fn heading(report: &Report) -> String {
+    match &report.tune.composer {
+        Some(composer) if !composer.trim().is_empty() => format!("{} ({})", report.tune.title, composer.trim()),
+        _ => report.tune.title.clone(),
+    }
+}
+
+/// "16 measures of 6/8 in G major, 24 chord symbols, 2 verses of words".
+fn what_was_read(report: &Report) -> String {
+    let tune = &report.tune;
+    let mut text = format!("{} of {} in {}", counted(tune.measures, "measure"), tune.meters.join(" and "), tune.key);
+    text += &format!(", {}", counted(tune.chord_symbols, "chord symbol"));
+    if tune.verses_of_words > 0 {
+        text += &format!(", {} of words", counted(tune.verses_of_words as usize, "verse"));
+    }
+    text
+}
+
+fn counted(number: usize, thing: &str) -> String {
+    match number {
+        0 => format!("no {thing}s"),
+        1 => format!("1 {thing}"),
+        n => format!("{n} {thing}s"),
+    }
+}
+
+fn others(report: &Report, job: &Job) -> String {
+    let tunes = &report.tune.others;
+    let which = if job.chosen.is_some() { "this is the one you asked for" } else { "this is the first" };
+    let mut named: Vec<String> = tunes.iter().take(8).map(|title| format!("\"{title}\"")).collect();
+    if tunes.len() > named.len() {
+        named.push("…".into());
+    }
+    format!("the file holds {} tunes and {which}; --tune takes the number in another's X: line ({})", tunes.len(), named.join(", "))
+}
+
+fn harp_line(harp: &HarpFacts) -> String {
+    let tuning = if harp.tuning.is_empty() { "all naturals".into() } else { harp.tuning.join(" ") };
+    format!("{}: {} strings from {} to {}, tuned with {tuning}", harp.name, harp.strings, harp.lowest, harp.highest)
+}
+
+fn fullness(report: &Report) -> String {
+    let numbers: Vec<String> = report.wishes.fullness.iter().map(u8::to_string).collect();
+    match numbers.as_slice() {
+        [one] => format!("{one} of 6"),
+        many => format!("{} of 6, a number a verse", many.join(", ")),
+    }
+}
+
+/// Phrases with the same figures share a line, verse by verse.
+fn phrase_lines(all: &[PhraseFigures]) -> Vec<(String, String)> {
+    let verses = all.iter().map(|p| p.verse).max().unwrap_or(1);
+    let mut lines: Vec<(usize, Vec<u32>, String)> = Vec::new();
+    for phrase in all {
+        let words = phrases::in_words(phrase);
+        match lines.iter_mut().find(|(verse, _, figures)| *verse == phrase.verse && *figures == words) {
+            Some((_, measures, _)) => measures.extend(&phrase.measures),
+            None => lines.push((phrase.verse, phrase.measures.clone(), words)),
+        }
+    }
+    let label = |(verse, measures, figures): (usize, Vec<u32>, String)| {
+        let measures = remarks::in_measures(&measures);
+        (if verses > 1 { format!("verse {verse}, {measures}") } else { measures }, figures)
+    };
+    lines.into_iter().map(label).collect()
+}

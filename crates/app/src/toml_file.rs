@@ -1,0 +1,50 @@
+//! TOML files of the player's: reading one, and where in it a mistake stands.
+
+use crate::failure::Failure;
+use serde::de::DeserializeOwned;
+use std::fmt::Display;
+use std::ops::Range;
+use std::path::Path;
+
+/// The largest settings file that is read, in bytes.
+const LARGEST: u64 = 256 * 1024;
+
+/// A settings file: its name for messages, and its text.
+pub struct TomlFile {
+    pub name: String,
+    pub text: String,
+}
+
+impl TomlFile {
+    pub fn open(path: &Path) -> Result<TomlFile, Failure> {
+        let cannot = |error| Failure::world("cannot read", path, &error);
+        let size = std::fs::metadata(path).map_err(cannot)?.len();
+        let name = path.display().to_string();
+        if size > LARGEST {
+            return Err(Failure::wrong(format!("{name} is {size} bytes long: expected a short text file")));
+        }
+        let bytes = std::fs::read(path).map_err(cannot)?;
+        let text = String::from_utf8(bytes).map_err(|_| Failure::wrong(format!("{name} is not a text file in UTF-8")))?;
+        Ok(TomlFile { name, text })
+    }
+
+    /// Reads it as a table with the fields of `T`.
+    pub fn table<T: DeserializeOwned>(&self) -> Result<T, Failure> {
+        toml::from_str(&self.text).map_err(|error| {
+            let place = error.span().unwrap_or(0..0);
+            self.wrong(&place, error.message().trim_end().replace('\n', ": "))
+        })
+    }
+
+    /// A mistake at a place: "FILE:LINE:COLUMN: error: …".
+    pub fn wrong(&self, place: &Range<usize>, what: impl Display) -> Failure {
+        let (line, column) = self.line_and_column(place.start);
+        Failure::wrong(format!("{}:{line}:{column}: error: {what}", self.name))
+    }
+
+    fn line_and_column(&self, at: usize) -> (usize, usize) {
+        let before = self.text.get(..at).unwrap_or(&self.text);
+        let line_start = before.rfind('\n').map_or(0, |i| i + 1);
+        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+    }
+}

@@ -1,0 +1,119 @@
+//! From what was typed to the player's wishes: figures by name, fullness, tempo, kind; the key has its own file because it needs the tune.
+
+pub mod key;
+pub mod tempo;
+
+use crate::arguments::Choices;
+use crate::failure::Failure;
+use arrange::{Figures, Wishes};
+use harmony::kind::KindOfTune;
+use harp::Instrument;
+use music::LeadSheet;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The figures that come with the program, with those of the player's file in place of their namesakes or behind them.
+pub fn figures(path: Option<&Path>) -> Result<Figures, Failure> {
+    let mut figures = Figures::own();
+    let Some(path) = path else { return Ok(figures) };
+    let text = std::fs::read(path).map_err(|error| Failure::world("cannot read", path, &error))?;
+    let text = String::from_utf8(text).map_err(|_| Failure::wrong(format!("{} is not a text file in UTF-8", path.display())))?;
+    let own = Figures::read(&text).map_err(|error| Failure::wrong(format!("{}:{}: error: {}", path.display(), error.line, error.what)))?;
+    for figure in own.all {
+        match figures.find(&figure.name) {
+            Some(place) => figures.all[place] = figure,
+            None => figures.all.push(figure),
+        }
+    }
+    Ok(figures)
+}
+
+/// The wishes that hold for every tune; [`for_tune`] adds what depends on one.
+pub fn wishes(choices: &Choices, figures: &Figures) -> Result<Wishes, Failure> {
+    let named = |names: &[String]| names.iter().map(|name| figure(name, figures)).collect::<Result<Vec<_>, _>>();
+    Ok(Wishes {
+        kind: choices.kind.as_deref().map(kind).transpose()?,
+        fullness: choices.fullness.iter().map(|text| fullness(text)).collect::<Result<_, _>>()?,
+        only: named(&choices.only)?,
+        without: named(&choices.without)?,
+        pins: choices.pin.iter().map(|text| pin(text, figures)).collect::<Result<BTreeMap<_, _>, _>>()?,
+        variant: choices.variant,
+        ..Wishes::default()
+    })
+}
+
+/// Adds the wished key and tempo, which depend on the tune's own key and meter.
+pub fn for_tune(wishes: &Wishes, choices: &Choices, sheet: &LeadSheet, harp: &Instrument) -> Result<Wishes, Failure> {
+    let transpose = choices.key.as_deref().map(|text| key::interval(text, sheet, harp)).transpose()?;
+    let tempo = choices.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
+    Ok(Wishes { transpose, tempo, ..wishes.clone() })
+}
+
+fn kind(text: &str) -> Result<KindOfTune, Failure> {
+    KindOfTune::parse(&text.replace('-', " ")).ok_or_else(|| {
+        let names: Vec<&str> = KindOfTune::ALL.iter().map(|k| k.name()).collect();
+        Failure::wrong(format!("there is no kind of tune \"{text}\": expected {}", names.join(", ")))
+    })
+}
+
+fn fullness(text: &str) -> Result<u8, Failure> {
+    let number = text.trim().parse().ok().filter(|n| *n <= 6);
+    number.ok_or_else(|| Failure::wrong(format!("fullness \"{text}\": expected 0 (nothing) to 6, or one number a verse with commas between")))
+}
+
+/// The figure's name as the program has it; spaces may stand for hyphens.
+fn figure(text: &str, figures: &Figures) -> Result<String, Failure> {
+    let name = text.trim().to_lowercase().replace(' ', "-");
+    if figures.find(&name).is_some() {
+        return Ok(name);
+    }
+    let nearest = figures.all.iter().map(|f| (likeness(&name, &f.name), &f.name)).max_by_key(|(likeness, name)| (*likeness, std::cmp::Reverse(name.len())));
+    let hint = match nearest {
+        Some((likeness, nearest)) if likeness >= 400 => format!("perhaps {nearest}; \"undersong figures\" lists them all"),
+        _ => "\"undersong figures\" lists them all".into(),
+    };
+    Err(Failure::wrong(format!("there is no figure \"{}\" ({hint})", text.trim())))
+}
+
+/// How many pairs of neighbouring letters two names share, in thousandths of all.
+fn likeness(a: &str, b: &str) -> usize {
+    let pairs = |text: &str| text.as_bytes().windows(2).map(<[u8]>::to_vec).collect::<Vec<_>>();
+    let (a, mut b) = (pairs(a), pairs(b));
+    let all = a.len() + b.len();
+    let shared = a.iter().filter(|pair| b.iter().position(|other| other == *pair).map(|at| b.swap_remove(at)).is_some()).count();
+    2000 * shared / all.max(1)
+}
+
+fn pin(text: &str, figures: &Figures) -> Result<(u32, String), Failure> {
+    let expected = || Failure::wrong(format!("pin \"{text}\": expected a measure and a figure, like 5=open-fifth"));
+    let (measure, name) = text.split_once('=').ok_or_else(expected)?;
+    Ok((measure.trim().parse().map_err(|_| expected())?, figure(name, figures)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn says<T: std::fmt::Debug>(outcome: Result<T, Failure>) -> String {
+        match outcome {
+            Err(Failure::Wrong(text)) => text,
+            other => format!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn figures_by_name() {
+        let figures = Figures::own();
+        assert_eq!(figure("Open Fifth", &figures), Ok("open-fifth".into()));
+        assert_eq!(says(figure("opn-fifth", &figures)), "there is no figure \"opn-fifth\" (perhaps open-fifth; \"undersong figures\" lists them all)");
+        assert_eq!(says(figure("zzz", &figures)), "there is no figure \"zzz\" (\"undersong figures\" lists them all)");
+    }
+
+    #[test]
+    fn pins_and_fullness() {
+        let figures = Figures::own();
+        assert_eq!(pin("5 = drone", &figures), Ok((5, "drone".into())));
+        assert_eq!(says(pin("drone", &figures)), "pin \"drone\": expected a measure and a figure, like 5=open-fifth");
+        assert_eq!(says(fullness("7")), "fullness \"7\": expected 0 (nothing) to 6, or one number a verse with commas between");
+    }
+}

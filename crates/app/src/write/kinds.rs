@@ -1,0 +1,38 @@
+//! The kinds of file that can be written.
+
+use crate::failure::Failure;
+
+/// What is to be written; nothing by default.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Kinds {
+    pub pdf: bool,
+    pub svg: bool,
+    pub png: bool,
+    pub musicxml: bool,
+    pub midi: bool,
+    pub json: bool,
+}
+
+impl Kinds {
+    /// From the words on the command line.
+    pub fn read(words: &[String]) -> Result<Kinds, Failure> {
+        let mut kinds = Kinds::default();
+        for word in words {
+            match word.trim().to_lowercase().as_str() {
+                "pdf" => kinds.pdf = true,
+                "svg" => kinds.svg = true,
+                "png" => kinds.png = true,
+                "musicxml" => kinds.musicxml = true,
+                "midi" | "mid" => kinds.midi = true,
+                "json" => kinds.json = true,
+                other => return Err(Failure::wrong(format!("\"{other}\" cannot be written: expected pdf, svg, png, musicxml, midi or json, with commas between"))),
+            }
+        }
+        Ok(kinds)
+    }
+
+    /// Whether pages are to be drawn.
+    pub fn pages(self) -> bool {
+        self.pdf || self.svg || self.png
+    }
+}

@@ -1,0 +1,94 @@
+//! Writing an arrangement: which kinds of file ([`kinds`]), under which name ([`names`]), saved whole or not at all ([`save`]).
+
+pub mod kinds;
+pub mod names;
+pub mod save;
+
+use crate::failure::Failure;
+use crate::job::{Job, Setup};
+use crate::report::{Report, decisions};
+use engrave::{EngraveError, Engraver, PageLayout, Pages};
+use formats::{midi, musicxml};
+use kinds::Kinds;
+use std::path::{Path, PathBuf};
+
+/// The resolution of PNG pages.
+const DOTS_PER_INCH: u16 = 150;
+
+/// Where and what to write, and the engraver, started only if there are pages to draw.
+pub struct Writer {
+    folder: PathBuf,
+    kinds: Kinds,
+    engraver: Option<Engraver>,
+    names: names::Names,
+}
+
+impl Writer {
+    pub fn new(folder: &Path, kinds: Kinds) -> Writer {
+        let engraver = kinds.pages().then(Engraver::start);
+        Writer { folder: folder.to_owned(), kinds, engraver, names: names::Names::default() }
+    }
+
+    /// Writes all files of a tune and puts them into the report: the page first.
+    pub fn write(&mut self, job: &Job, setup: &Setup, report: &mut Report) -> Result<(), Failure> {
+        save::folder(&self.folder)?;
+        let name = self.names.unused(&job.title());
+        let score = &job.arrangement.score;
+        let music = (self.kinds.musicxml || self.engraver.is_some()).then(|| musicxml::write::write(score));
+        if let (Some(engraver), Some(music)) = (&self.engraver, &music) {
+            let pages = engraver.pages(music, &PageLayout::default()).map_err(no_page(job))?;
+            self.pages(&name, &pages, job, report)?;
+        }
+        if let Some(music) = music.filter(|_| self.kinds.musicxml) {
+            self.save(&format!("{name}.musicxml"), music.as_bytes(), report)?;
+        }
+        if self.kinds.midi {
+            self.save(&format!("{name}.mid"), &midi::write(score), report)?;
+        }
+        if self.kinds.json {
+            let file = format!("{name}.json");
+            let mut with_itself = report.clone();
+            with_itself.files.push(self.path(&file));
+            // The report in the file names the files without their folder, so that it reads the same wherever it is written.
+            with_itself.files.iter_mut().for_each(|f| *f = file_name(f));
+            let text = decisions::json(&decisions::file(&with_itself, &setup.decisions(job)));
+            self.save(&file, text.as_bytes(), report)?;
+        }
+        Ok(())
+    }
+
+    fn pages(&self, name: &str, pages: &Pages, job: &Job, report: &mut Report) -> Result<(), Failure> {
+        if self.kinds.pdf {
+            self.save(&format!("{name}.pdf"), &pages.pdf(), report)?;
+        }
+        for (number, svg) in (1..).zip(&pages.svgs) {
+            if self.kinds.svg {
+                self.save(&format!("{name}-{number}.svg"), svg.as_bytes(), report)?;
+            }
+            if self.kinds.png {
+                let picture = pages.png(number, DOTS_PER_INCH).map_err(no_page(job))?;
+                self.save(&format!("{name}-{number}.png"), &picture, report)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn save(&self, file: &str, bytes: &[u8], report: &mut Report) -> Result<(), Failure> {
+        save::whole(&self.folder.join(file), bytes)?;
+        report.files.push(self.path(file));
+        Ok(())
+    }
+
+    fn path(&self, file: &str) -> String {
+        let folder = self.folder.strip_prefix(".").unwrap_or(&self.folder);
+        folder.join(file).display().to_string()
+    }
+}
+
+fn file_name(path: &str) -> String {
+    Path::new(path).file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
+fn no_page(job: &Job) -> impl Fn(EngraveError) -> Failure + '_ {
+    |error| Failure::World(format!("{}: no page could be drawn: {error}", job.path.display()))
+}
