@@ -89,10 +89,26 @@ impl fmt::Display for LeftOut {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "measure {}: {} is not struck: ", self.number, self.text)?;
         match self.reason {
-            LeftOutReason::TooShort(length) => write!(f, "it lasts only {length} of a quarter note"),
+            LeftOutReason::TooShort(length) => match note_value(length) {
+                Some(name) => write!(f, "it lasts only {name}"),
+                None => write!(f, "it lasts only {length} of a quarter note"),
+            },
             LeftOutReason::SamePlace => f.write_str("another symbol stands at the same place"),
             LeftOutReason::OutsideMeasure => f.write_str("it stands outside its measure"),
         }
+    }
+}
+
+/// The name of a plain or dotted note value.
+fn note_value(length: Beats) -> Option<&'static str> {
+    match length.fraction() {
+        (2, 1) => Some("a half note"),
+        (3, 2) => Some("a dotted quarter"),
+        (1, 1) => Some("a quarter note"),
+        (3, 4) => Some("a dotted eighth"),
+        (1, 2) => Some("an eighth"),
+        (1, 4) => Some("a sixteenth"),
+        _ => None,
     }
 }
 
@@ -344,8 +360,8 @@ mod tests {
         check(text, 120, "0+1/2 C, 1/2+1/2 G, 1+1/2 Am, 3/2+1/2 F, 2+2 G7*");
         check(text, 50, "0+1/2 C*, 1/2+1/2 G*, 1+1/2 Am*, 3/2+1/2 F*, 2+2 G7*");
         assert_eq!(left_out(text, 100), [
-            "measure 1: G is not struck: it lasts only 1/2 of a quarter note",
-            "measure 1: F is not struck: it lasts only 1/2 of a quarter note",
+            "measure 1: G is not struck: it lasts only an eighth",
+            "measure 1: F is not struck: it lasts only an eighth",
         ]);
     }
 

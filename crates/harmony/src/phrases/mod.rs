@@ -255,6 +255,39 @@ mod tests {
         assert_eq!(show(&sheet(&format!("4/4 G | {run} | {run} | {run} | {stop} | {run} | {stop} |"))), "1234,12");
     }
 
+    fn tune_of_quarters(measures: usize) -> LeadSheet {
+        sheet(&format!("4/4 G | {}", "A4:1 A4:1 A4:1 A4:1 | ".repeat(measures)))
+    }
+
+    /// Common practice in hymn books: a fermata or a breath mark closes each line.
+    #[test]
+    fn marks_make_phrases_of_two() {
+        let mut tune = tune_of_quarters(8);
+        for (measure, mark) in [(1, music::Decoration::Fermata), (3, music::Decoration::Breath), (5, music::Decoration::Fermata)] {
+            tune.measures[measure].notes[3].decorations.push(mark);
+        }
+        assert_eq!(show(&tune), "12,12,12,12");
+    }
+
+    /// Six measures of one rhythm: the words decide, not the fours.
+    #[test]
+    fn a_full_stop_ends_a_phrase_and_a_word_does_not() {
+        use music::{Hyphen, Syllable};
+        let say = |tune: &mut LeadSheet, measure: usize, note: usize, text: &str, hyphen| {
+            let syllable = Syllable { verse: 1, text: text.into(), hyphen, held: false };
+            tune.measures[measure].notes[note].syllables.push(syllable);
+        };
+        let mut tune = tune_of_quarters(6);
+        say(&mut tune, 2, 3, "harbour.", Hyphen::Single);
+        say(&mut tune, 3, 0, "The", Hyphen::Single);
+        assert_eq!(show(&tune), "123,123");
+        let mut tune = tune_of_quarters(6);
+        assert_eq!(show(&tune), "1234,12");
+        say(&mut tune, 3, 3, "fer", Hyphen::Begin);
+        say(&mut tune, 4, 0, "ry", Hyphen::End);
+        assert_eq!(show(&tune), "12,1234");
+    }
+
     #[test]
     fn a_note_held_over_the_bar_line_is_no_breath() {
         let mut tune = sheet(&format!("4/4 G | {}", "G4:4 | ".repeat(8)));
