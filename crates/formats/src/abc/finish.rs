@@ -22,6 +22,7 @@ pub fn finish(mut drafts: Vec<Draft>, remarks: &mut Remarks) -> Finished {
         }
         draft.measure.frame.length = at;
         draft.measure.frame.chords.retain(|c| c.at < at);
+        draft.measure.frame.chords.sort_by_key(|c| c.at);
     }
     place_codas(&mut drafts, remarks);
     let spans: Vec<Span> = drafts.iter().map(|d| d.span.unwrap_or(Span { line: 1, column: 1, width: 1 })).collect();

@@ -340,6 +340,9 @@ impl Scan {
         let end = self.find('!');
         let name = end.map(|end| self.text(self.at + 1, end)).unwrap_or_default();
         let plain = !name.is_empty() && name.len() <= 40 && !name.chars().any(|c| c.is_whitespace() || "|[]:\"".contains(c));
+        // Between two line breaks of old files stand notes, not a name.
+        let notes = name.chars().any(|c| c.is_ascii_alphabetic()) && is_notes(&name) && !is_known(&name);
+        let plain = plain && !notes;
         let spaced = SPACED.contains(&name.trim().to_lowercase().as_str());
         match end {
             Some(end) if plain || spaced => {
@@ -357,11 +360,9 @@ impl Scan {
     fn between_plus(&mut self) -> Token {
         let end = self.find('+').filter(|end| *end - self.at <= 40);
         let name = end.map(|end| self.text(self.at + 1, end)).unwrap_or_default();
-        let is_notes = !name.is_empty() && name.chars().all(|c| matches!(c, 'A'..='G' | 'a'..='g' | '0'..='9') || "^_=,'/".contains(c));
         let is_name = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || ".<>()".contains(c));
-        let known = !matches!(signs::sign(&name), Sign::Decoration(Decoration::Other(_)));
         match end {
-            Some(end) if is_notes && !known => {
+            Some(end) if is_notes(&name) && !is_known(&name) => {
                 self.at += 1;
                 let mut notes = Vec::new();
                 while self.at < end {
@@ -395,4 +396,14 @@ impl Scan {
         }
         Token::Tuplet { actual, normal, notes }
     }
+}
+
+/// Whether a text holds nothing but notes and lengths.
+fn is_notes(text: &str) -> bool {
+    !text.is_empty() && text.chars().all(|c| matches!(c, 'A'..='G' | 'a'..='g' | '0'..='9') || "^_=,'/".contains(c))
+}
+
+/// Whether a decoration of this name has a meaning of its own here.
+fn is_known(name: &str) -> bool {
+    !matches!(signs::sign(name), Sign::Decoration(Decoration::Other(_)))
 }

@@ -240,13 +240,13 @@ fn graces_chords_ties_and_slurs() {
         1: A4:4-
         2: A4:2 (A4:1 B4:1)
         3: A4:1 r:1
-        4: "G" "Am" !Dynamic("f")!([C4+E4]:1 !Staccato!A4:1 !Other("roll")!B4:1 !Fermata!C5:1
+        4: "G" "Am" !Dynamic("f")![C4+E4]:1 !Staccato!A4:1 !Other("roll")!B4:1 !Fermata!C5:1
         5:11: note: 1 tie between different notes read as slurs
         5:16: note: measure 3 holds 2 quarter notes where the meter 4/4 asks for 4
         5:17: warning: a tie into a rest was left out
         5:21: warning: ")" without the "(" it closes was left out
         5:30: note: 2 chord symbols stand at one note
-        5:51: note: 1 slur is not closed
+        5:51: note: 1 slur is not closed and left out
     "#]]);
 }
 
@@ -265,6 +265,18 @@ fn decorations() {
             7:73: note: a coda sign without a second one: it was taken for the coda itself
         "#]],
     );
+}
+
+/// 10.2: chords and decorations between plus signs, line breaks between exclamation marks.
+#[test]
+fn old_spellings() {
+    body("+CEG+2 +f+A B | c ! d ! e f! | abc'!def!g |", expect![[r#"
+        [4/4 C major]
+        1: [C4+E4+G4]:2 !Dynamic("f")!A4:1 B4:1
+        2: C5:1 D5:1 E5:1 F5:1
+        3: A5:1 B5:1 C6:1 D5:1 E5:1 F5:1 G5:1
+        5:32: note: measure 3 holds 7 quarter notes where the meter 4/4 asks for 4
+    "#]]);
 }
 
 /// 4.8: repeats in every spelling, the first without an opening, played more than twice.
@@ -500,6 +512,33 @@ fn words_below() {
     "#]]);
 }
 
+/// 4.15: decorations and chord symbols in a line of their own.
+#[test]
+fn symbols_below() {
+    body("CD EF | G4 |\ns: \"G\" * !trill! \"^soft\" | !fermata! \"C\"\nw: a b c d e", expect![[r#"
+        [4/4 C major]
+        1: "G" C4:1'a D4:1'b !Trill!E4:1'c ^soft^ F4:1'd
+        2: !Fermata!G4:4'e
+        6:1: warning: 1 symbol has no note and was left out
+    "#]]);
+}
+
+/// Slurs and tuplets that are not finished do not reach the page.
+#[test]
+fn unfinished_slurs_and_tuplets() {
+    body("(A) (B c ) () d | (3A (3Bcd e | ((A B) (3c2B2", expect![[r#"
+        [4/4 C major]
+        1: A4:1 (B4:1 C5:1) D5:1
+        2: A4:2/3 B4:2/3^3/2 C5:2/3 D5:2/3 E5:1
+        3: (A4:1 B4:1) C5:4/3^3/2 B4:4/3
+        5:3: note: a slur over one note was left out
+        5:13: warning: a slur over nothing was left out
+        5:19: note: measure 2 holds 11/3 quarter notes where the meter 4/4 asks for 4
+        5:33: note: measure 3 holds 14/3 quarter notes where the meter 4/4 asks for 4
+        5:44: note: 1 slur is not closed and left out
+    "#]]);
+}
+
 #[test]
 fn voices() {
     let abc = "X:1\nM:4/4\nL:1/4\nV:1 name=\"Lady\" octave=1\nV:2 clef=bass\nK:G\nV:1\nCDEF|\nV:2\n\"G\"C,4|\n[V:1]GABc|\nw: la la la la\n[V:2]G,4|\n";
@@ -619,7 +658,6 @@ fn nothing_is_left_out_in_silence() {
         4:1: warning: the tempo "z" is not understood: expected something like "1/4=120"
         5:1: note: the order of parts "?" is not followed: the parts stand as written, each once
         6:1: warning: the key "Q" is not understood: expected a letter and a mode, like "D", "Em" or "Ador"
-        8:1: warning: a line of symbols ("s:") was left out
     "#]]);
     check("X:1\nT:none\n", expect![[r#"
         error: 1:1: error: the tune has no key field "K:" and no music (every tune needs a line like "K:C" before its notes)

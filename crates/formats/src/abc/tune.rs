@@ -345,7 +345,7 @@ impl Tune {
                 self.addressed().for_each(|v| v.section(label.clone()));
             }
             'w' => self.voices[self.current].lyrics(value, span),
-            's' => self.remarks.warn(span, "a line of symbols (\"s:\") was left out"),
+            's' => self.voices[self.current].symbols(value, span),
             _ => self.text_field(letter, value, span),
         }
     }
