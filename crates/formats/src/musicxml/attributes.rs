@@ -7,6 +7,8 @@ use super::remarks::Remarks;
 use music::{Interval, Key, Meter, MeterSign, Mode, Step};
 use std::collections::BTreeMap;
 
+/// The most staves of one part; values for staves beyond are left out.
+const MOST_STAVES: u32 = 16;
 /// The widest transposition that is taken, in octaves.
 const WIDEST: i64 = 6;
 
@@ -84,7 +86,9 @@ fn put<T>(values: &mut BTreeMap<u32, T>, staff: u32, value: T) {
     if staff == 0 {
         values.clear();
     }
-    values.insert(staff, value);
+    if staff <= MOST_STAVES {
+        values.insert(staff, value);
+    }
 }
 
 /// A key moved by a transposition. Beyond seven accidentals the signature that sounds the same with fewer is taken, as on paper.

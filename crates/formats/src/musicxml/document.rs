@@ -1,9 +1,12 @@
 //! The score's document: checked for depth, its parts found, timewise scores turned so that every part has its measures.
 
 use super::element::{Element, child, child_text, children};
+use super::prescan;
+use super::remarks::Places;
 use super::text::unusable;
 use crate::read::{DEEPEST, MOST_MEASURES, ReadError};
 use roxmltree::{Document, Error, ParsingOptions};
+use std::collections::BTreeMap;
 
 /// The most nodes of a document, elements and texts together; a measured 300 MB of memory.
 const MOST_NODES: u32 = 4_000_000;
@@ -27,6 +30,13 @@ pub struct MeasureSource<'a> {
 
 /// Parses the text. Entities are expanded by the library within its own guard against floods; nothing is fetched.
 pub fn parse(text: &str) -> Result<Document<'_>, ReadError> {
+    if prescan::floods(text) {
+        return Err(unusable(1, 1, "entities that would make the document too long".to_owned(), "write their text out"));
+    }
+    if let Some(offset) = prescan::too_long(text) {
+        let at = Places::new(text).span(offset, 1);
+        return Err(unusable(at.line, at.column, format!("a tag longer than {} characters", prescan::LONGEST), "no score has such tags"));
+    }
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let document = Document::parse_with_options(text, options).map_err(broken)?;
     match too_deep(document.root_element()) {
@@ -90,35 +100,39 @@ pub fn parts<'a>(document: &'a Document<'a>) -> Result<Vec<Part<'a>>, ReadError>
 }
 
 fn partwise(root: Element) -> Vec<Part> {
-    let part = |element| {
-        let measures = children(element, "measure").map(|m| MeasureSource { measure: m, content: m }).collect();
-        named(root, element, measures)
-    };
-    children(root, "part").map(part).collect()
+    let names = names(root);
+    let part = |element: Element<'_>| named(&names, element.attribute("id").unwrap_or(""));
+    let measures = |element| children(element, "measure").map(|m| MeasureSource { measure: m, content: m }).collect();
+    children(root, "part").map(|element| Part { measures: measures(element), ..part(element) }).collect()
 }
 
 /// In a timewise score every measure holds all parts; they are gathered by their ids in order of first appearance.
 fn timewise(root: Element) -> Vec<Part> {
+    let names = names(root);
     let mut parts: Vec<Part> = Vec::new();
+    let mut places: BTreeMap<&str, usize> = BTreeMap::new();
     for measure in children(root, "measure") {
         for content in children(measure, "part") {
             let id = content.attribute("id").unwrap_or("");
-            let source = MeasureSource { measure, content };
-            match parts.iter_mut().find(|p| p.id == id) {
-                Some(part) => part.measures.push(source),
-                None => parts.push(named(root, content, vec![source])),
-            }
+            let place = *places.entry(id).or_insert_with(|| {
+                parts.push(named(&names, id));
+                parts.len() - 1
+            });
+            parts[place].measures.push(MeasureSource { measure, content });
         }
     }
     parts
 }
 
-fn named<'a>(root: Element<'a>, element: Element<'a>, measures: Vec<MeasureSource<'a>>) -> Part<'a> {
-    let id = element.attribute("id").unwrap_or("").to_owned();
-    let listed = child(root, "part-list");
-    let entry = listed.and_then(|list| children(list, "score-part").find(|p| p.attribute("id") == Some(&id)));
-    let name = entry.and_then(|e| child_text(e, "part-name")).unwrap_or_default();
-    Part { id, name, measures }
+/// The names in the part list by the parts' ids.
+fn names(root: Element<'_>) -> BTreeMap<&str, String> {
+    let listed = child(root, "part-list").into_iter().flat_map(|list| children(list, "score-part"));
+    listed.filter_map(|p| Some((p.attribute("id")?, child_text(p, "part-name")?))).collect()
+}
+
+/// A part without its measures.
+fn named<'a>(names: &BTreeMap<&str, String>, id: &str) -> Part<'a> {
+    Part { id: id.to_owned(), name: names.get(id).cloned().unwrap_or_default(), measures: Vec::new() }
 }
 
 impl Part<'_> {

@@ -7,7 +7,7 @@ use super::measure::PlacedHarmony;
 use super::numeral;
 use super::remarks::Remarks;
 use crate::chord_text;
-use music::{Chord, ChordKind, ChordSymbol, Degree, DegreeChange, Harmony, PitchName, Step};
+use music::{Chord, ChordKind, ChordSymbol, Degree, DegreeChange, Harmony, Interval, PitchName, Step};
 
 /// One chord of a `harmony` element, which may hold several (V of II).
 struct Group<'a> {
@@ -34,7 +34,13 @@ pub fn symbol(placed: &PlacedHarmony, remarks: &mut Remarks) -> Option<ChordSymb
     let root = root_of(&groups, placed, remarks)?;
     let chord = chord(first, root, &kind, remarks);
     let source = source_text(first, &chord, text_of_kind.as_deref());
-    Some(ChordSymbol { harmony: Harmony::Chord(chord), source }.up(placed.transposition))
+    Some(ChordSymbol { harmony: Harmony::Chord(chord), source }.up(within_octave(placed.transposition)))
+}
+
+/// Octaves mean nothing to a chord symbol, so its printed text stays.
+fn within_octave(interval: Interval) -> Interval {
+    let octaves = interval.steps.div_euclid(7);
+    interval + Interval::octaves(-octaves)
 }
 
 fn groups(element: Element) -> Vec<Group> {

@@ -3,8 +3,11 @@
 //! `sound` attributes win over what is drawn in the same direction, and words over signs. A coda sign alone is "to coda" where another follows
 //! later, else the coda itself. Segno and coda hold at the start of a measure, the others at its end (MusicXML 4.0, element `sound`).
 
+use super::document::MeasureSource;
 use super::element::Element;
+use super::remarks::Remarks;
 use music::{Beats, Frame, Jump};
+use std::collections::BTreeSet;
 
 /// A sign as found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,14 +62,17 @@ pub struct PlacedSign {
 
 /// Puts all signs of the piece on their measures.
 pub fn put(signs: &[PlacedSign], frames: &mut [Frame]) {
-    let has_sure = |jump| signs.iter().any(|s| s.sign == Sign::Sure(jump));
+    let says_coda = |s: &&PlacedSign| matches!(s.sign, Sign::Sure(Jump::Coda | Jump::ToCoda));
+    let explained: BTreeSet<usize> = signs.iter().filter(says_coda).map(|s| s.measure).collect();
+    let coda_is_sure = signs.iter().any(|s| s.sign == Sign::Sure(Jump::Coda));
     let last_coda = signs.iter().rposition(|s| s.sign == Sign::CodaSign);
     for (i, placed) in signs.iter().enumerate() {
         let jump = match placed.sign {
             Sign::Sure(jump) => jump,
             Sign::SegnoSign => Jump::Segno,
-            Sign::CodaSign if says_same_here(signs, placed) => continue,
-            Sign::CodaSign if has_sure(Jump::Coda) => Jump::ToCoda,
+            // Words or sound in the same measure already say what the drawn sign means.
+            Sign::CodaSign if explained.contains(&placed.measure) => continue,
+            Sign::CodaSign if coda_is_sure => Jump::ToCoda,
             Sign::CodaSign if Some(i) == last_coda => Jump::Coda,
             Sign::CodaSign => Jump::ToCoda,
         };
@@ -77,10 +83,15 @@ pub fn put(signs: &[PlacedSign], frames: &mut [Frame]) {
     }
 }
 
-/// The measure's words already say what its coda sign means.
-fn says_same_here(signs: &[PlacedSign], sign: &PlacedSign) -> bool {
-    let near = |s: &&PlacedSign| s.measure == sign.measure && s.at == sign.at;
-    signs.iter().filter(near).any(|s| matches!(s.sign, Sign::Sure(Jump::Coda | Jump::ToCoda)))
+/// Says which jumps have nowhere to go.
+pub fn say_missing(frames: &[Frame], sources: &[MeasureSource], remarks: &mut Remarks) {
+    let at = |jump| frames.iter().position(|f| f.jumps.contains(&jump));
+    if let Some(i) = at(Jump::DalSegno).filter(|_| at(Jump::Segno).is_none()) {
+        remarks.warn(sources[i].measure, "dal segno without a segno goes back to the beginning", "");
+    }
+    if let Some(i) = at(Jump::ToCoda).filter(|_| at(Jump::Coda).is_none()) {
+        remarks.warn(sources[i].measure, "a way to a coda that is not there is passed over", "");
+    }
 }
 
 /// A place written at a measure's end belongs to the next; a jump written at its start, to the one before.

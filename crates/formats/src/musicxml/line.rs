@@ -22,18 +22,17 @@ impl<'a> Line<'a> {
     pub fn of(measures: &[Walked<'a>]) -> Option<Line<'a>> {
         let pitched = || measures.iter().flat_map(|m| &m.notes).filter(|n| n.is_pitched() && !n.grace);
         let staff = pitched().map(|n| n.staff).min()?;
-        let mut order: Vec<&str> = Vec::new();
-        let mut sounding: BTreeMap<&str, usize> = BTreeMap::new();
+        // For each voice: how many voices came before it, and in how many measures it sounds.
+        let mut sounding: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
         for measure in measures {
             for voice in voices(measure, staff) {
-                if !order.contains(&voice) {
-                    order.push(voice);
-                }
-                *sounding.entry(voice).or_default() += 1;
+                let order = sounding.len();
+                sounding.entry(voice).or_insert((order, 0)).1 += 1;
             }
         }
-        let most = sounding.values().max()?;
-        order.into_iter().find(|v| sounding[v] * 2 >= *most).map(|voice| Line { staff, voice })
+        let most = sounding.values().map(|(_, count)| *count).max()?;
+        let leading = sounding.into_iter().filter(|(_, (_, count))| count * 2 >= most).min_by_key(|(_, (order, _))| *order);
+        leading.map(|(voice, _)| Line { staff, voice })
     }
 }
 

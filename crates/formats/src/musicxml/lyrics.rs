@@ -7,9 +7,12 @@ use super::element::{Element, child, children, has, text};
 use super::remarks::Remarks;
 use music::{Hyphen, Note, Syllable};
 
+/// The most lines of words under the notes.
+const MOST_LINES: u32 = 99;
+
 pub fn put(element: Element, note: &mut Note, remarks: &mut Remarks) {
     for (place, lyric) in children(element, "lyric").enumerate() {
-        let Some(syllable) = syllable(lyric, place as u32 + 1) else {
+        let Some(syllable) = syllable(lyric, place.min(MOST_LINES as usize - 1) as u32 + 1) else {
             if ["laughing", "humming"].iter().any(|n| has(lyric, n)) {
                 remarks.note(lyric, "laughing or humming in place of words is left out", "");
             }
@@ -43,7 +46,7 @@ fn syllable(lyric: Element, place: u32) -> Option<Syllable> {
 fn verse(lyric: Element, place: u32) -> u32 {
     let number = lyric.attribute("number").unwrap_or("");
     let last_digits = number.rsplit(|c: char| !c.is_ascii_digit()).find(|d| !d.is_empty());
-    last_digits.and_then(|d| d.parse().ok()).filter(|n| (1..=99).contains(n)).unwrap_or(place)
+    last_digits.and_then(|d| d.parse().ok()).filter(|n| (1..=MOST_LINES).contains(n)).unwrap_or(place)
 }
 
 /// With several syllables on one note, the first says whether the word began before and the last whether it goes on.

@@ -10,6 +10,10 @@ use music::{Beats, Interval, Key};
 
 /// The longest measure that is read, in quarter notes; what lies beyond is left out and said so.
 const LONGEST_MEASURE: i64 = 256;
+/// The most notes, and the most of each other thing, that are read in one measure.
+const MOST_IN_MEASURE: usize = 2_000;
+/// The most changes of key, meter or transposition inside one measure.
+const MOST_CHANGES: usize = 16;
 
 /// One measure as it is written, every staff and voice.
 pub struct Walked<'a> {
@@ -120,6 +124,12 @@ struct Walk<'a, 'w, 'r> {
 
 impl<'a> Walk<'a, '_, '_> {
     fn take(&mut self, element: Element<'a>) {
+        let measure = &self.measure;
+        let fullest = [measure.notes.len(), measure.harmonies.len(), measure.directions.len(), measure.barlines.len()];
+        if fullest.into_iter().max() >= Some(MOST_IN_MEASURE) {
+            self.remarks.warn(measure.source.measure, format!("a measure with more than {MOST_IN_MEASURE} notes or signs is cut off"), "");
+            return;
+        }
         match element.tag_name().name() {
             "note" => self.note(element),
             "backup" => {
@@ -194,7 +204,20 @@ impl<'a> Walk<'a, '_, '_> {
             }
             self.remarks.warn(element, "a duration that fits no note value is taken as the nearest that does", "");
         }
-        beats
+        self.unrounded(element, beats)
+    }
+
+    /// A tuplet's note that whole divisions could not hold: its face says the length, where that is less than one division away.
+    fn unrounded(&mut self, element: Element<'a>, beats: Beats) -> Beats {
+        let face = super::note::face_value(element).filter(|_| has(element, "time-modification"));
+        let division = self.walker.beats((1, 1)).0;
+        match face.filter(|f| *f != beats && (*f - beats).abs() < division) {
+            Some(face) => {
+                self.remarks.note(element, "the length of a tuplet's note, rounded in the file, is taken from its face", "");
+                face
+            }
+            None => beats,
+        }
     }
 
     fn advance(&mut self, length: Beats, element: Element<'a>) {
@@ -217,7 +240,7 @@ impl<'a> Walk<'a, '_, '_> {
         let now = self.walker.attributes.clone();
         if self.cursor.is_zero() {
             self.measure.attributes = now;
-        } else if now != *self.measure.changes.last().map_or(&self.measure.attributes, |(_, a)| a) {
+        } else if self.measure.changes.len() < MOST_CHANGES && now != *self.measure.changes.last().map_or(&self.measure.attributes, |(_, a)| a) {
             self.measure.changes.push((self.cursor, now));
         }
     }

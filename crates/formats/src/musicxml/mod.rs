@@ -1,13 +1,13 @@
 //! MusicXML 1.0 to 4.0.
 //!
-//! Reading, in the order of the work: [`archive`] unpacks `.mxl`, `text` finds the encoding, `document` parses and turns timewise scores,
+//! Reading, in the order of the work: [`archive`] unpacks `.mxl`, `text` finds the encoding, `document` (after a look by `prescan`) parses and turns timewise scores,
 //! `parts` chooses the part. `measure` walks through it with `attributes` in hand; `line` picks one voice and `note`, `notations`, `lyrics` and
 //! `tuplets` make its notes. `barline`, `lengths`, `harmony` with `numeral` and `chords`, `direction` with `tempo`, `marks` and `jumps` make the frames;
 //! `sheet` puts all together, `ties` and `split` mend it. What is not understood is said through `remarks`.
 //!
 //! [`write`] is the other way: a score as MusicXML 4.0.
 
-use crate::read::{Imported, MOST_NOTES, ReadError, ReadOptions, SourceMap};
+use crate::read::{Imported, MOST_MEASURES, MOST_NOTES, ReadError, ReadOptions, SourceMap};
 use document::Part;
 use line::Line;
 use music::{Beats, Frame, LeadSheet, order, time};
@@ -20,6 +20,7 @@ mod archive;
 mod text;
 mod element;
 mod remarks;
+mod prescan;
 mod document;
 mod parts;
 mod measure;
@@ -77,6 +78,9 @@ pub fn survives(bytes: &[u8]) {
 
 fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: Remarks) -> Result<Imported, ReadError> {
     let root = document.root_element();
+    if let Some(wanted) = options.tune.filter(|n| *n != 1) {
+        return Err(ReadError::NoSuchTune { wanted, held: vec![titles::read(root).title] });
+    }
     let refused = |message: String, hint: &str| {
         let at = document.text_pos_at(root.range().start);
         unusable(at.row, at.col, message, hint)
@@ -97,7 +101,15 @@ fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: 
         return Err(refused("the part has no melody that can be read".to_owned(), "choose another part"));
     };
     let (sheet, sources) = sheet::make(&walks, line, titles::read(root), &mut remarks);
-    if !is_playable(&sheet) {
+    if sheet.measures.len() > MOST_MEASURES {
+        return Err(refused(format!("repeats inside measures make more than {MOST_MEASURES} measures, the most that is read"), "split the tune"));
+    }
+    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+    let order = order::playing_order(&frames);
+    if order.cut {
+        remarks.warn(root, format!("with all repeats more than {} measures are played; what lies beyond is cut off", order::LONGEST), "");
+    }
+    if !is_playable(&sheet, &order.measures) {
         return Err(refused(format!("the tune lasts longer than {} quarter notes", time::LONGEST), "split the tune"));
     }
     let sources = SourceMap { measures: sources.iter().map(|s| remarks.places.of(s.measure)).collect() };
@@ -129,11 +141,10 @@ fn walks<'a>(parts: &[Part<'a>], chosen: parts::Chosen, remarks: &mut Remarks) -
 }
 
 /// All repeats played, the tune must stay within the longest time that can be held.
-fn is_playable(sheet: &LeadSheet) -> bool {
-    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+fn is_playable(sheet: &LeadSheet, order: &[usize]) -> bool {
     let mut left = Beats::QUARTER * time::LONGEST;
-    order::playing_order(&frames).measures.into_iter().all(|i| {
-        left = left - frames[i].length;
+    order.iter().all(|i| {
+        left = left - sheet.measures[*i].frame.length;
         left > Beats::ZERO
     })
 }

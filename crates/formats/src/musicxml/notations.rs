@@ -7,6 +7,9 @@ use super::lyrics;
 use super::remarks::Remarks;
 use music::{Decoration, Note};
 
+/// The most signs that are kept at one note.
+const MOST_SIGNS: usize = 32;
+
 /// Adds what stands at one note (or chord note) to the note of the line.
 pub fn put(element: Element, note: &mut Note, remarks: &mut Remarks) {
     for notations in children(element, "notations") {
@@ -53,7 +56,7 @@ fn technical(sign: Element, note: &mut Note, remarks: &mut Remarks) {
 }
 
 fn decorate(note: &mut Note, decoration: Option<Decoration>) {
-    if let Some(decoration) = decoration.filter(|d| !note.decorations.contains(d)) {
+    if let Some(decoration) = decoration.filter(|d| note.decorations.len() < MOST_SIGNS && !note.decorations.contains(d)) {
         note.decorations.push(decoration);
     }
 }

@@ -49,6 +49,7 @@ pub fn make<'a>(walks: &Walks<'a>, line: Line<'a>, words: Words, remarks: &mut R
     }
     sheet.tempo = tempos.first();
     jumps::put(&signs, &mut frames);
+    jumps::say_missing(&frames, &sources, remarks);
     sheet.measures = frames.into_iter().zip(notes).map(|(frame, notes)| SheetMeasure { frame, notes }).collect();
     let sources = split::at_repeats(&mut sheet, measures, remarks);
     (sheet, sources)

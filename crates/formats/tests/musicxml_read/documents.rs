@@ -2,7 +2,7 @@
 
 use crate::show::{check_score, read, score, show};
 use expect_test::expect;
-use formats::{ReadError, ReadOptions, musicxml};
+use formats::{ReadOptions, musicxml};
 use std::io::{Cursor, Write};
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
@@ -138,7 +138,22 @@ fn a_flood_of_entities_is_refused() {
         declarations.push_str(&format!("<!ENTITY e{i} \"{}\">", format!("&e{};", i - 1).repeat(10)));
     }
     let flood = format!("<!DOCTYPE score-partwise [{declarations}]>{}", tune()).replace("<part-list>", "<movement-title>&e19;</movement-title><part-list>");
-    assert!(matches!(read(&flood), Err(ReadError::Unusable(_))));
+    expect![[r#"
+        1:1: error: entities that would make the document too long (write their text out)
+    "#]].assert_eq(&show(read(&flood)));
+    let wide = format!("<!DOCTYPE score-partwise [<!ENTITY e \"{}\">]>{}", "a".repeat(100_000), tune());
+    let wide = wide.replace("<part-list>", &format!("<movement-title>{}</movement-title><part-list>", "&e;".repeat(1000)));
+    expect![[r#"
+        1:1: error: entities that would make the document too long (write their text out)
+    "#]].assert_eq(&show(read(&wide)));
+}
+
+#[test]
+fn a_tag_with_very_many_attributes_is_refused() {
+    let attributes: String = (0..100_000).map(|i| format!(" a{i}=\"\"")).collect();
+    expect![[r#"
+        1:17: error: a tag longer than 4096 characters (no score has such tags)
+    "#]].assert_eq(&show(read(&tune().replace("<part-list>", &format!("<part-list{attributes}>")))));
 }
 
 #[test]

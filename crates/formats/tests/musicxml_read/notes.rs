@@ -136,6 +136,16 @@ fn nested_tuplets() {
 }
 
 #[test]
+fn rounded_tuplets_are_taken_from_their_faces() {
+    let note = |d: u32| format!("<note><pitch><step>C</step><octave>4</octave></pitch><duration>{d}</duration>{TRIPLET}</note>");
+    let divisions = "<attributes><divisions>100</divisions></attributes>";
+    check("2/4", &format!("{divisions}{}{}{}<note><rest/><duration>100</duration></note>", note(33), note(33), note(34)), expect![[r#"
+        1 C4:1/3(3:2<) C4:1/3(3:2-) C4:1/3(3:2>) r:1
+        1:338: note: the length of a tuplet's note, rounded in the file, is taken from its face, 3 times
+    "#]]);
+}
+
+#[test]
 fn a_lone_note_of_plain_length_is_no_tuplet() {
     let dotted = "<type>quarter</type><dot/><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification>";
     check("2/4", &format!("{{C4 1 {dotted}}} {{D4 1}}"), expect![[r#"

@@ -164,3 +164,32 @@ fn places_at_the_end_of_a_measure_belong_to_the_next() {
         4 F4:1
     "#]]);
 }
+
+#[test]
+fn jumps_to_nowhere_are_said() {
+    let measures = format!("{{C4 1}} | {{D4 1}} {} | {{E4 1}} {}", words("To Coda"), words("D.S. al Coda"));
+    check("1/4", &measures, expect![[r#"
+        1 C4:1
+        2 D4:1 ToCoda
+        3 E4:1 DalSegno
+        2:1: warning: a way to a coda that is not there is passed over
+        3:1: warning: dal segno without a segno goes back to the beginning
+    "#]]);
+}
+
+#[test]
+fn words_and_sign_in_one_measure_are_one_jump() {
+    let measures = format!(
+        "{{C4 1}} | {{D4 1/2}} {} {{D4 1/2}} {} | {{E4 1}} {} | {} {{F4 1}}",
+        sign("coda"),
+        words("To Coda"),
+        words("D.C. al Coda"),
+        sign("coda")
+    );
+    check("1/4", &measures, expect![[r#"
+        1 C4:1
+        2 D4:1/2 D4:1/2 ToCoda
+        3 E4:1 DaCapo
+        4 F4:1 Coda
+    "#]]);
+}
