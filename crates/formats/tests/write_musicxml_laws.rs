@@ -120,6 +120,29 @@ fn sounding_notes_are_the_scores(score: &Score, document: &Document) {
     }
 }
 
+/// A tie that begins at a pitch ends at the same pitch of the next note of the hand, and the other way round.
+fn ties_have_both_ends(document: &Document) {
+    for staff in [1, 2] {
+        let mut open: BTreeSet<Pitch> = BTreeSet::new();
+        let mut next: BTreeSet<Pitch> = BTreeSet::new();
+        let notes = measures(document).0.into_iter().flat_map(|m| notes(m, staff)).filter(|n| !has(*n, "grace"));
+        for note in notes {
+            if !has(note, "chord") {
+                assert!(open.is_empty(), "ties without an end: {open:?}");
+                open = std::mem::take(&mut next);
+            }
+            for tie in note.children().filter(|c| c.has_tag_name("tie")) {
+                let pitch = pitch(note).expect("only notes are tied");
+                match tie.attribute("type") {
+                    Some("start") => assert!(next.insert(pitch)),
+                    _ => assert!(open.remove(&pitch), "a tie to {pitch} without a beginning"),
+                }
+            }
+        }
+        assert!(open.is_empty() && next.is_empty());
+    }
+}
+
 /// A reader who sees only the key signature and the printed accidentals plays the right pitches. Common practice: an accidental holds on its
 /// line or space until the bar line; a note tied over the bar line keeps its own.
 fn accidentals_say_the_pitches(score: &Score, document: &Document) {
@@ -203,6 +226,7 @@ proptest! {
         let document = Document::parse(&written).expect("well-formed");
         values_add_up(&score, &document);
         sounding_notes_are_the_scores(&score, &document);
+        ties_have_both_ends(&document);
         accidentals_say_the_pitches(&score, &document);
         beams_are_balanced(&document);
         ids_are_unique(&document);

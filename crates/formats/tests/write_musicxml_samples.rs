@@ -2,7 +2,7 @@
 
 use expect_test::{Expect, expect};
 use formats::musicxml::write::write;
-use music::{Barline, Beats, Decoration, Ending, Frame, Grace, Hand, Hyphen, Jump, Key, Mark, Meter, Mode, PlacedMark, Score, ScoreMeasure, Syllable, Tempo, Words, text};
+use music::{Barline, Beats, Decoration, Ending, Frame, Grace, Hand, Hyphen, Jump, Key, Mark, Meter, Mode, PlacedMark, Score, ScoreMeasure, Syllable, Tempo, Tuplet, TupletEdge, Words, text};
 
 /// Measures in three-four from the short form: right hand, left hand.
 fn score(measures: &[(&str, &str)]) -> Score {
@@ -135,6 +135,34 @@ fn a_pickup_is_not_counted_and_its_rest_has_a_value() {
     assert!(written.contains(r#"<measure number="0" implicit="yes" id="m0">"#), "{written}");
     assert!(written.contains(r#"<measure number="2" id="m1">"#), "{written}");
     assert_eq!(written.matches(r#"<rest measure="yes"/>"#).count(), 1);
+}
+
+/// Common practice: a pickup is the end of a measure, so its beams end where that measure's beats do.
+#[test]
+fn a_pickup_is_beamed_as_the_end_of_a_measure() {
+    let mut song = score(&[("D4:1/2 E4:1/2 F#4:1/2", "r:3/2"), ("G4:3", "G3:3")]);
+    song.measures[0].frame.number = 0;
+    song.measures[0].frame.length = song.measures[0].right[2].end();
+    let written = write(&song);
+    let document = roxmltree::Document::parse(&written).expect("well-formed");
+    let beam = |n: roxmltree::Node| n.children().find(|c| c.has_tag_name("beam")).and_then(|b| b.text().map(str::to_owned));
+    let beams: Vec<_> = document.descendants().filter(|n| n.has_tag_name("pitch")).filter_map(|p| p.parent()).map(beam).take(3).collect();
+    assert_eq!(beams, [None, Some("begin".to_owned()), Some("end".to_owned())]);
+}
+
+/// A source may forget where its tuplets begin and end; on paper each run of them has one bracket.
+#[test]
+fn forgotten_edges_of_tuplets_are_found() {
+    let mut song = score(&[("D4:1 E4:1/3 F#4:1/3 G4:1/3 D4:1", "G3:3")]);
+    for note in &mut song.measures[0].right[1..4] {
+        note.tuplet = Some(Tuplet { actual: 3, normal: 2, edge: TupletEdge::Inside });
+    }
+    let written = write(&song);
+    let document = roxmltree::Document::parse(&written).expect("well-formed");
+    let id = |n: &roxmltree::Node| n.ancestors().find_map(|a| a.attribute("id").map(str::to_owned)).unwrap_or_default();
+    let tuplets = document.descendants().filter(|n| n.has_tag_name("tuplet"));
+    let signs: Vec<_> = tuplets.map(|n| format!("{} {}", id(&n), short(n))).collect();
+    assert_eq!(signs, ["m0-r1 tuplet number=1 type=start bracket=no", "m0-r3 tuplet number=1 type=stop"]);
 }
 
 /// One clef for the whole piece: treble where most left-hand notes lie above middle C.

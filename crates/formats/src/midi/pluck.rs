@@ -49,16 +49,22 @@ struct Playing<'a> {
 impl Playing<'_> {
     fn play(&mut self, note: &Note, start: i64, tempo: Tempo) {
         let (from, to) = (start + self.ticks.count(note.at), start + self.ticks.count(note.end()));
+        let keys = keys(&note.pitches);
+        let held: Vec<Option<usize>> = keys.iter().map(|key| self.held(note, *key, from)).collect();
         let from_graces = self.play_graces(note, from, to, tempo);
         let step = self.roll_step(note, to - from_graces, tempo);
-        for (i, key) in keys(&note.pitches).into_iter().enumerate() {
-            let held = self.sounding.get(&key).copied().filter(|p| note.tie.from_before && self.plucks[*p].to == from);
+        for (i, (key, held)) in keys.into_iter().zip(held).enumerate() {
             match held {
                 Some(held) => self.plucks[held].to = to,
                 None => self.pluck(Pluck { key, from: from_graces + step * i as i64, to }),
             }
         }
         self.last_from = Some(from);
+    }
+
+    /// The pluck that a note tied from before goes on with: of the same key, sounding until now.
+    fn held(&self, note: &Note, key: u7, now: i64) -> Option<usize> {
+        self.sounding.get(&key).copied().filter(|p| note.tie.from_before && self.plucks[*p].to == now)
     }
 
     fn pluck(&mut self, pluck: Pluck) {

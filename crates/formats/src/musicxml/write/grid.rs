@@ -117,6 +117,9 @@ impl Grid {
     fn note_stands(&self, from: Beats, to: Beats) -> bool {
         let on = |list: &[Beats], at: Beats| list.contains(&at);
         let crosses_strong = !between(&self.strong, from, to).is_empty();
+        if self.in_halves(from, to) {
+            return true;
+        }
         if crosses_strong && Value::of(to - from).is_some_and(|v| v.dots > 1) {
             return false;
         }
@@ -128,6 +131,12 @@ impl Grid {
             (Uneven::No, false) if crossed > 0 => on(&self.beats, from) || crossed == 1 && self.is_syncopation(from, to),
             (_, false) => self.within_beat(from, to),
         }
+    }
+
+    /// In six-four a note may also follow the three halves of the measure, for that is how many tunes in it go.
+    fn in_halves(&self, from: Beats, to: Beats) -> bool {
+        let compound_in_quarters = self.uneven == Uneven::Yes && self.unit == Beats::QUARTER;
+        compound_in_quarters && (from % Beats::HALF).is_zero() && (to % Beats::HALF).is_zero()
     }
 
     fn ends_beat(&self, to: Beats) -> bool {
@@ -272,6 +281,8 @@ mod tests {
         assert_eq!(note(6, 8, (0, 1), (2, 1)), "quarter.~eighth");
         assert_eq!(note(6, 8, (1, 1), (1, 1)), "eighth~eighth");
         assert_eq!(note(6, 8, (1, 2), (1, 1)), "quarter");
+        assert_eq!(note(6, 4, (2, 1), (2, 1)), "half");
+        assert_eq!(note(6, 4, (1, 1), (3, 1)), "half~quarter");
         assert_eq!(note(9, 8, (0, 1), (9, 2)), "half.~quarter.");
         assert_eq!(note(12, 8, (3, 2), (3, 1)), "quarter.~quarter.");
         assert_eq!(note(3, 8, (1, 2), (1, 1)), "quarter");
