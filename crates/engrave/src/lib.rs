@@ -25,6 +25,7 @@ mod library;
 mod resources;
 mod parse;
 mod lettering;
+mod lyrics;
 mod drawing;
 mod skyline;
 mod compose;

@@ -136,11 +136,13 @@ const SIGN_SIZE: f64 = 1.22;
 const SIGN_LIFT: f64 = 0.32;
 
 fn push_sign(shaped: &mut Shaped, run: &Run, original: &str, music: char) {
-    let lift = run.lift + run.size * if music == '\u{E260}' || music == '\u{E264}' { SIGN_LIFT * 0.72 } else { SIGN_LIFT };
+    // A flat is a small sign beside a sharp: it is drawn larger, and stands lower.
+    let (larger, lower) = if matches!(music, '\u{E260}' | '\u{E264}') { (1.12, 0.62) } else { (1.0, 1.0) };
     let gap = run.size * 0.03;
     shaped.width += gap;
     let before = shaped.letters.len();
-    push_letters(shaped, &music.to_string(), Face::Music, run.size * SIGN_SIZE, lift);
+    let lift = run.lift + run.size * SIGN_LIFT * lower;
+    push_letters(shaped, &music.to_string(), Face::Music, run.size * SIGN_SIZE * larger, lift);
     for letter in &mut shaped.letters[before..] {
         letter.text = original.to_owned();
     }
