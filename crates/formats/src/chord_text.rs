@@ -60,12 +60,9 @@ pub fn parse(text: &str) -> Result<Parsed, ChordTextError> {
     let mut rest = trimmed;
     while !rest.is_empty() {
         rest = match one_symbol(rest, trimmed, &mut parsed) {
-            Ok(rest) => rest.trim_start_matches(|c: char| c.is_whitespace() || ",;|".contains(c)),
+            Ok(rest) => between(rest).unwrap_or(rest.trim_start_matches(|c: char| c.is_whitespace() || ",;|".contains(c))),
             Err(error) => return Err(error),
         };
-        if let Some(after) = rest.strip_prefix("- ") {
-            rest = after.trim_start();
-        }
     }
     if parsed.symbols.len() > 1 {
         parsed.notes.insert(0, format!("\"{trimmed}\" holds {} chord symbols", parsed.symbols.len()));
@@ -95,7 +92,8 @@ fn one_symbol<'a>(text: &'a str, whole: &str, parsed: &mut Parsed) -> Result<&'a
     }
     rest = closing(rest);
     let source = text[..text.len() - rest.len()].trim_end().to_owned();
-    if !(rest.is_empty() || rest.starts_with(|c: char| c.is_whitespace() || ",;|([".contains(c))) {
+    let ended = rest.is_empty() || between(rest).is_some();
+    if !(ended || rest.starts_with(|c: char| c.is_whitespace() || ",;|([".contains(c))) {
         return Err(unknown(rest));
     }
     if opened.is_some() && text.starts_with('(') {
@@ -117,6 +115,12 @@ fn no_chord(text: &str) -> Option<&str> {
     let rest = starts.iter().find_map(|s| inner.get(..s.len()).filter(|t| t.eq_ignore_ascii_case(s)).map(|_| &inner[s.len()..]))?;
     let rest = rest.strip_prefix(')').unwrap_or(rest);
     (!rest.starts_with(char::is_alphanumeric)).then_some(rest)
+}
+
+/// What follows a stroke between two symbols: "Dm7-G7", "C - G".
+fn between(text: &str) -> Option<&str> {
+    let after = text.trim_start().strip_prefix(['-', '–', '—', '→'])?.trim_start();
+    after.trim_start_matches('(').starts_with(|c: char| ('A'..='H').contains(&c)).then_some(after)
 }
 
 /// Brackets and stops that close a symbol and mean nothing.
@@ -216,14 +220,17 @@ const NAMED: [(&str, ChordKind); 8] = [
 fn qualities<'a>(text: &'a str, quality: &mut Quality) -> &'a str {
     let mut rest = text;
     loop {
-        let inner = rest.trim_start_matches(|c: char| c.is_whitespace() || "(,".contains(c));
-        let spaced = inner.len() != rest.len() && !rest.starts_with(['(', ',']);
+        let inner = rest.trim_start_matches(|c: char| c.is_whitespace() || "([,".contains(c));
+        let spaced = inner.len() != rest.len() && !rest.starts_with(['(', '[', ',']);
         let named = NAMED.iter().any(|(word, _)| inner.starts_with(word));
+        if between(rest).is_some() {
+            return rest;
+        }
         if spaced && !named && inner.starts_with(|c: char| ('A'..='H').contains(&c)) {
             return rest;
         }
         match quality.take(inner) {
-            Some(after) => rest = after.strip_prefix(')').unwrap_or(after),
+            Some(after) => rest = after.strip_prefix([')', ']']).unwrap_or(after),
             None => return rest,
         }
     }
@@ -267,11 +274,15 @@ impl Quality {
             return Some(strip(rest, &["rd", "th"]).unwrap_or(rest));
         }
         let (alter, rest) = match text.as_bytes().first()? {
-            b'+' if self.extension.is_some() => (1, &text[1..]),
-            b'-' if self.extension.is_some() || self.is_plain() && text.starts_with("-5") => (-1, &text[1..]),
+            b'+' if !self.is_plain() => (1, &text[1..]),
+            b'-' if !self.is_plain() || text.starts_with("-5") => (-1, &text[1..]),
             _ => signs(text),
         };
         let (value, rest) = degree(rest).filter(|_| alter != 0)?;
+        if (value, alter) == (7, 1) && self.extension != Some(6) {
+            (self.major_seventh, self.extension) = (true, self.extension.or(Some(7)));
+            return Some(rest);
+        }
         self.changes.push((DegreeChange::Alter, value, alter));
         Some(rest)
     }
@@ -280,6 +291,16 @@ impl Quality {
         if let Some(rest) = text.strip_prefix("madd") {
             self.third = Third::Minor;
             return Some(&text[text.len() - rest.len() - 3..]);
+        }
+        if let Some(rest) = strip(text, &["minor", "Minor", "min", "Min", "MIN", "mi", "Mi", "MI"]) {
+            self.third = Third::Minor;
+            return Some(rest);
+        }
+        if text.starts_with("/maj") || text.starts_with("/Maj") {
+            return Some(&text[1..]);
+        }
+        if let Some(rest) = strip(text, &["dom", "Dom"]) {
+            return Some(rest);
         }
         if let Some(rest) = strip(text, &["major", "Major", "maj", "Maj", "MAJ", "ma", "Ma", "MA", "M", "j"]) {
             self.major_word = true;
@@ -291,11 +312,11 @@ impl Quality {
             self.extension = self.extension.or(Some(7));
             return Some(rest);
         }
-        if let Some(rest) = strip(text, &["minor", "Minor", "min", "Min", "MIN", "mi", "Mi", "MI", "m", "-", "−"]) {
+        if let Some(rest) = strip(text, &["m", "-", "−"]) {
             self.third = Third::Minor;
             return Some(rest);
         }
-        if let Some(rest) = strip(text, &["dim", "Dim", "DIM", "°", "º", "o"]) {
+        if let Some(rest) = strip(text, &["dim", "Dim", "DIM", "°", "º", "o", "0"]) {
             self.diminished = true;
             return Some(rest);
         }

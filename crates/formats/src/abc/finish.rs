@@ -42,10 +42,8 @@ fn place_codas(drafts: &mut [Draft], remarks: &mut Remarks) {
         let measure = if at.is_zero() { i.saturating_sub(1) } else { *i };
         add_jump(&mut drafts[measure].measure.frame, Jump::ToCoda);
     }
-    if before.is_empty() && !has_way {
-        if let Some(span) = drafts[*last].span {
-            remarks.note(span, "a coda sign without a second one: it was taken for the coda itself");
-        }
+    if let (true, Some(span)) = (before.is_empty() && !has_way, drafts[*last].span) {
+        remarks.note(span, "a coda sign without a second one: it was taken for the coda itself");
     }
     let at_end = *at == drafts[*last].measure.frame.length;
     let coda = if at_end { (last + 1).min(drafts.len() - 1) } else { *last };

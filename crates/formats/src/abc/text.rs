@@ -127,10 +127,10 @@ fn backslash(rest: &str) -> Option<(usize, String)> {
             return Some((5, c.to_string()));
         }
     }
-    if let (Some((_, mark)), Some(base)) = (MARKS.iter().find(|m| m.0 == first), chars.next()) {
-        if let Some(c) = compose(base, *mark) {
-            return Some((first.len_utf8() + base.len_utf8(), c.to_string()));
-        }
+    if let (Some((_, mark)), Some(base)) = (MARKS.iter().find(|m| m.0 == first), chars.next())
+        && let Some(c) = compose(base, *mark)
+    {
+        return Some((first.len_utf8() + base.len_utf8(), c.to_string()));
     }
     "&%\\\"".contains(first).then(|| (first.len_utf8(), first.to_string()))
 }

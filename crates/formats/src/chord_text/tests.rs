@@ -30,17 +30,17 @@ fn qualities_of_the_wild() {
         ("CM7", "Cmaj7"), ("Cma7", "Cmaj7"), ("Cmaj7", "Cmaj7"), ("CMaj7", "Cmaj7"), ("CΔ", "Cmaj7"), ("CΔ7", "Cmaj7"), ("C^7", "Cmaj7"),
         ("C7M", "Cmaj7"), ("Cj7", "Cmaj7"), ("Cm7", "Cm7"), ("C-7", "Cm7"), ("Cmi7", "Cm7"),
         ("Cdim", "Cdim"), ("C°", "Cdim"), ("Co", "Cdim"), ("Co7", "Cdim7"), ("C°7", "Cdim7"), ("Cdim7", "Cdim7"), ("Gd", "Gdim *"),
-        ("Cø", "Cm7b5"), ("Cø7", "Cm7b5"), ("Cm7b5", "Cm7b5"), ("Cm7(b5)", "Cm7b5"), ("Cm7-5", "Cm7b5"), ("C-7b5", "Cm7b5"), ("Cmb5", "Cdim"),
+        ("Cø", "Cm7b5"), ("Cø7", "Cm7b5"), ("Cm7b5", "Cm7b5"), ("Cm7(b5)", "Cm7b5"), ("Cm7-5", "Cm7b5"), ("C-7b5", "Cm7b5"), ("Cmb5", "Cdim"), ("Cm-5", "Cdim"), ("C0", "Cdim"), ("C07", "Cdim7"),
         ("Caug", "C+"), ("C+", "C+"), ("C#5", "C#5"), ("C(#5)", "C+"), ("C+7", "C+7"), ("C7+", "C+7"), ("C7#5", "C+7"), ("C7+5", "C+7"), ("C+5", "C+"),
         ("Caug7", "C+7"), ("C+9", "C9(#5)"), ("Cmaj7#5", "Cmaj7(#5)"), ("C+maj7", "Cmaj7(#5)"),
         ("C6", "C6"), ("Cm6", "Cm6"), ("C69", "C6add9"), ("C6/9", "C6add9"), ("Cm6/9", "Cm6add9"), ("C6add9", "C6add9"),
         ("C7", "C7"), ("C9", "C9"), ("C11", "C11"), ("C13", "C13"), ("Cmaj9", "Cmaj9"), ("CM13", "Cmaj13"), ("Cm9", "Cm9"), ("Cm11", "Cm11"), ("Cm13", "Cm13"),
         ("Csus", "Csus4"), ("Csus2", "Csus2"), ("Csus4", "Csus4"), ("C7sus4", "C7sus4"), ("C7sus", "C7sus4"), ("C9sus4", "C9sus4"), ("C13sus", "C13sus4"),
-        ("C4", "Csus4 *"), ("C2", "Cadd2"), ("Cadd9", "Cadd9"), ("Cadd2", "Cadd2"), ("Cadd4", "Cadd4"), ("C(add9)", "Cadd9"), ("Cmadd9", "Cmadd9"), ("Cm(add9)", "Cmadd9"),
+        ("C4", "Csus4 *"), ("C2", "Cadd2"), ("Cadd9", "Cadd9"), ("Cadd2", "Cadd2"), ("Cadd4", "Cadd4"), ("C(add9)", "Cadd9"), ("C[add9]", "Cadd9"), ("Cmadd9", "Cmadd9"), ("Cm(add9)", "Cmadd9"),
         ("C5", "C5"), ("Cpower", "C5"), ("Cno3", "Cno3"), ("C(no 3rd)", "Cno3"), ("C7omit5", "C7no5"),
         ("C7b9", "C7(b9)"), ("C7(b9)", "C7(b9)"), ("C7-9", "C7(b9)"), ("C7#9", "C7(#9)"), ("C7+9", "C7(#9)"), ("C7#11", "C7(#11)"), ("C13(#11)", "C13(#11)"),
         ("C7b9b13", "C7(b9)(b13)"), ("C7(b9,#5)", "C+7(b9)"), ("C-5", "C(b5)"), ("Bb5", "Bb5"), ("B(b5)", "B(b5)"), ("C7alt", "C+7(b9) *"),
-        ("CmM7", "Cm(maj7)"), ("Cm(maj7)", "Cm(maj7)"), ("Cmmaj7", "Cm(maj7)"), ("C-Δ7", "Cm(maj7)"), ("Cm(maj9)", "Cm(maj7)add9"), ("Cdimmaj7", "Cdim(#7)"),
+        ("CmM7", "Cm(maj7)"), ("Cm(maj7)", "Cm(maj7)"), ("Cmmaj7", "Cm(maj7)"), ("C-Δ7", "Cm(maj7)"), ("Cm/maj7", "Cm(maj7)"), ("C min maj7", "Cm(maj7)"), ("Cm+7", "Cm(maj7)"), ("CMI7", "Cm7"), ("Cdom7", "C7"), ("Cm(maj9)", "Cm(maj7)add9"), ("Cdimmaj7", "Cdim(#7)"), ("Cdim(#7)", "Cdim(#7)"),
     ]);
 }
 
@@ -51,7 +51,7 @@ fn basses_signs_and_pairs() {
         ("G/b", "G/B"), ("D/f+", "D/F#"), ("Gm/bb", "Gm/Bb"), ("Am7/G", "Am7/G"), ("F/B-", "F/Bb"), ("C/ E", "C/E"), ("G / B", "G/B"), ("C+/E", "C+/E"),
         ("D/F♯", "D/F#"), ("C\\E", "C/E"), ("G/h", "G/B"), ("Hm", "Bm"), ("C6/9/E", "C6add9/E"),
         ("F+m", "F#m"), ("F+m7", "F#m7"), ("B-m7", "Bbm7"), ("E-dim", "Ebdim"), ("B-7", "Bm7"), ("E-", "Em"), ("E-maj7", "Em(maj7)"),
-        ("G7 C", "G7 | C *"), ("C, G", "C | G *"), ("Am - D7", "Am | D7 *"), ("C G/B Am", "C | G/B | Am *"), ("G 7", "G7"), ("C maj7", "Cmaj7"), ("A b5", "A(b5)"),
+        ("G7 C", "G7 | C *"), ("C, G", "C | G *"), ("Am - D7", "Am | D7 *"), ("Dm7-G7", "Dm7 | G7 *"), ("Am-G", "Am | G *"), ("C dom7", "C7"), ("C G/B Am", "C | G/B | Am *"), ("G 7", "G7"), ("C maj7", "Cmaj7"), ("A b5", "A(b5)"),
         ("(G7)", "G7 *"), ("( G7 )", "G7 *"), ("G (E7)", "G | E7 *"), ("[C]", "C"), ("G.", "G"), ("g", "G *"), ("d7", "D7"),
         ("N.C.", "N.C."), ("NC", "N.C."), ("N.C", "N.C."), ("n.c.", "N.C."), ("(N.C.)", "N.C."), ("No chord", "N.C."),
     ]);

@@ -61,11 +61,11 @@ impl Voice {
     }
 
     pub(super) fn start_ending(&mut self, passes: Vec<u32>, span: Span) {
-        if self.ending.is_some() {
-            if let Some(last) = self.measures.last_mut().filter(|d| d.measure.frame.repeat_end.is_none()) {
-                last.measure.frame.repeat_end = Some(2);
-                self.remarks.note(span, "an ending follows another without a repeat sign: one was assumed");
-            }
+        if self.ending.is_some()
+            && let Some(last) = self.measures.last_mut().filter(|d| d.measure.frame.repeat_end.is_none())
+        {
+            last.measure.frame.repeat_end = Some(2);
+            self.remarks.note(span, "an ending follows another without a repeat sign: one was assumed");
         }
         self.end_ending();
         self.draft.measure.frame.ending = Some(Ending { passes: passes.clone(), starts: true, stops: false });
