@@ -9,7 +9,7 @@ use super::line::Line;
 use super::measure::{PlacedHarmony, Walked};
 use super::remarks::Remarks;
 use super::sheet::Walks;
-use music::{Beats, ChordSymbol, Frame, Note, PlacedChord};
+use music::{Beats, ChordSymbol, Frame, Interval, Note, PlacedChord};
 
 /// Fills `chords` of every frame.
 pub fn put(walks: &Walks, line: Line, directions: &mut [Directions], notes: &[Vec<Note>], frames: &mut [Frame], remarks: &mut Remarks) {
@@ -22,7 +22,8 @@ pub fn put(walks: &Walks, line: Line, directions: &mut [Directions], notes: &[Ve
             let wanted = measure.harmonies.iter().filter(|h| staff.is_none_or(|s| staff_of(h) == s));
             found.extend(wanted.filter_map(|h| Some((h.at, harmony::symbol(h, remarks)?))));
         }
-        add_silences(&mut found, std::mem::take(&mut directions[i].silences));
+        let transposition = walks.melody[i].attributes.transposition(line.staff);
+        add_words(&mut found, std::mem::take(&mut directions[i].symbols), transposition);
         found.sort_by_key(|(at, _)| *at);
         let length = frames[i].length;
         late = found.iter().filter(|(at, _)| *at >= length).map(|(at, s)| (*at - length, s.clone())).collect();
@@ -44,11 +45,11 @@ fn has_own(measures: &[Walked], staff: u32) -> bool {
     measures.iter().flat_map(|m| &m.harmonies).any(|h| staff_of(h) == staff)
 }
 
-/// "N.C." in words counts where no chord symbol stands at the same place.
-fn add_silences(found: &mut Vec<(Beats, ChordSymbol)>, silences: Vec<(Beats, ChordSymbol)>) {
-    for (at, symbol) in silences {
+/// A symbol in words counts where no other stands at the same place.
+fn add_words(found: &mut Vec<(Beats, ChordSymbol)>, words: Vec<(Beats, ChordSymbol)>, transposition: Interval) {
+    for (at, symbol) in words {
         if !found.iter().any(|(place, _)| *place == at) {
-            found.push((at, symbol));
+            found.push((at, symbol.up(harmony::within_octave(transposition))));
         }
     }
 }

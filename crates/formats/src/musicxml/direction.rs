@@ -5,7 +5,8 @@ use super::jumps::{Sign, sign_in_words};
 use super::measure::Walked;
 use super::remarks::Remarks;
 use super::{notations, tempo};
-use music::{Beats, ChordSymbol, Decoration, Harmony, Tempo};
+use crate::chord_text;
+use music::{Beats, ChordSymbol, Decoration, Tempo};
 
 /// The directions of one measure, sorted out.
 #[derive(Default)]
@@ -15,8 +16,8 @@ pub struct Directions {
     pub sections: Vec<(Beats, String)>,
     pub dynamics: Vec<(Beats, Decoration)>,
     pub signs: Vec<(Beats, Sign)>,
-    /// "N.C." written as words.
-    pub silences: Vec<(Beats, ChordSymbol)>,
+    /// Chord symbols written as words, as they are written.
+    pub symbols: Vec<(Beats, ChordSymbol)>,
 }
 
 /// A tempo and where it comes from; what is printed wins over what is only played.
@@ -91,6 +92,18 @@ pub fn read(measure: &Walked, scope: Scope, remarks: &mut Remarks) -> Directions
     found
 }
 
+/// Words that can only be a chord symbol: "N.C.", or a chord with a seventh, ninth or the like in one word. A bare letter may be a section's.
+fn symbol_in_words(words: &str) -> Option<ChordSymbol> {
+    let telling = ["6", "7", "9", "11", "13", "sus", "maj"].iter().any(|t| words.contains(t));
+    let chord = telling && words.starts_with(|c: char| ('A'..='G').contains(&c)) && !words.contains(char::is_whitespace);
+    let letters: String = words.chars().filter(|c| c.is_alphabetic()).collect();
+    if !chord && letters != "NC" {
+        return None;
+    }
+    let mut symbols = chord_text::parse(words).ok()?.symbols;
+    symbols.pop().filter(|_| symbols.is_empty())
+}
+
 impl Directions {
     fn direction(&mut self, at: Beats, element: Element, scope: Scope, remarks: &mut Remarks) {
         let staff = child_text(element, "staff").and_then(|t| whole(&t)).unwrap_or(1);
@@ -120,7 +133,7 @@ impl Directions {
         if let Some(sign) = sign_in_words(&joined) {
             signs = vec![sign];
         } else if !joined.is_empty() && !is_hidden(element) && (here || tempo.is_some()) {
-            self.put_words(PlacedWords::new(at, joined, element, tempo));
+            self.put_words(PlacedWords::new(at, joined, element, tempo), element, remarks);
         }
         if let Some(sound) = child(element, "sound") {
             let sounding = super::jumps::signs_in_sound(sound);
@@ -131,13 +144,14 @@ impl Directions {
         self.signs.extend(signs.into_iter().map(|s| (at, s)));
     }
 
-    /// "N.C." among the words is a chord symbol.
-    fn put_words(&mut self, words: PlacedWords) {
-        let letters: String = words.text.chars().filter(|c| c.is_alphabetic()).collect();
-        if matches!(letters.as_str(), "NC" | "nc") {
-            self.silences.push((words.at, ChordSymbol { harmony: Harmony::NoChord, source: words.text }));
-        } else {
-            self.words.push(words);
+    /// Words that are a chord symbol go with the chord symbols.
+    fn put_words(&mut self, words: PlacedWords, element: Element, remarks: &mut Remarks) {
+        match symbol_in_words(&words.text) {
+            Some(symbol) => {
+                remarks.note(element, format!("the words \"{}\" are taken as a chord symbol", words.text), "");
+                self.symbols.push((words.at, symbol));
+            }
+            None => self.words.push(words),
         }
     }
 

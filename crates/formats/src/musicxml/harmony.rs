@@ -38,7 +38,7 @@ pub fn symbol(placed: &PlacedHarmony, remarks: &mut Remarks) -> Option<ChordSymb
 }
 
 /// Octaves mean nothing to a chord symbol, so its printed text stays.
-fn within_octave(interval: Interval) -> Interval {
+pub fn within_octave(interval: Interval) -> Interval {
     let octaves = interval.steps.div_euclid(7);
     interval + Interval::octaves(-octaves)
 }

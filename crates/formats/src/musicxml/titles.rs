@@ -35,7 +35,7 @@ fn people(identification: Element, words: &mut Words) {
         match creator.attribute("type").map(str::to_lowercase).as_deref() {
             Some("composer") => add(&mut words.composer, name),
             Some("lyricist" | "poet" | "translator") => add(&mut words.lyricist, name),
-            Some("arranger") if name.to_lowercase().starts_with("arr") => words.subtitles.push(name),
+            Some("arranger") if says_what_was_done(&name) => words.subtitles.push(name),
             Some("arranger") => words.subtitles.push(format!("arranged by {name}")),
             None if words.composer.is_none() => words.composer = Some(name),
             _ => {}
@@ -44,6 +44,12 @@ fn people(identification: Element, words: &mut Words) {
     let rights: Vec<String> = children(identification, "rights").map(text).filter(|t| !t.is_empty()).collect();
     words.rights = (!rights.is_empty()).then(|| rights.join("; "));
     words.source = child_text(identification, "source");
+}
+
+/// "arr. …", "Transcribed by …": no word needs to go before.
+fn says_what_was_done(name: &str) -> bool {
+    let name = name.to_lowercase();
+    name.starts_with("arr") || name.contains(" by ")
 }
 
 fn add(names: &mut Option<String>, name: String) {

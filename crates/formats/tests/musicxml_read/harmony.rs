@@ -140,10 +140,13 @@ fn no_chord_and_symbols_that_cannot_be_used() {
 }
 
 #[test]
-fn silence_of_chords_written_as_words() {
-    let words = "<direction><direction-type><words>N.C.</words></direction-type></direction>";
-    check("2/4", &format!("{} {{C4 1}} {words} {{D4 1}}", plain("C")), expect![[r#"
-        1 "C"@0 "N.C."@1 C4:1 D4:1
+fn symbols_written_as_words() {
+    let words = |text: &str| format!("<direction><direction-type><words>{text}</words></direction-type></direction>");
+    let measures = format!("{} {{C4 1}} {} {{D4 1}} {} {{E4 1}} {} {{F4 1}}", plain("C"), words("N.C."), words("D7-9"), words("A"));
+    check("4/4", &measures, expect![[r#"
+        1 "C"@0 "N.C."@1 "D7(b9)"@2 C4:1 D4:1 E4:1 F4:1 'A'@3
+        1:462: note: the words "N.C." are taken as a chord symbol
+        1:638: note: the words "D7-9" are taken as a chord symbol
     "#]]);
 }
 
