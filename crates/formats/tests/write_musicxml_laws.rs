@@ -72,8 +72,11 @@ fn values_add_up(score: &Score, document: &Document) {
     }
 }
 
-/// (onset from the start of the piece, length, pitch, in how many written parts it may be) of all sounding notes of a hand, ties joined.
-fn tones(starts: &[Beats], lines: &[Vec<(Beats, Beats, Vec<(Pitch, bool)>)>]) -> Vec<(Beats, Beats, Pitch)> {
+/// Place in the measure, length, and the pitches with whether each is tied from before.
+type Event = (Beats, Beats, Vec<(Pitch, bool)>);
+
+/// Onset from the start of the piece, length and pitch of all sounding notes of a hand, ties joined.
+fn tones(starts: &[Beats], lines: &[Vec<Event>]) -> Vec<(Beats, Beats, Pitch)> {
     let mut tones: Vec<(Beats, Beats, Pitch)> = Vec::new();
     for (start, line) in starts.iter().zip(lines) {
         for (at, length, heads) in line {
@@ -89,8 +92,8 @@ fn tones(starts: &[Beats], lines: &[Vec<(Beats, Beats, Vec<(Pitch, bool)>)>]) ->
     tones
 }
 
-fn written_line(measure: Node, staff: i64, divisions: i64) -> Vec<(Beats, Beats, Vec<(Pitch, bool)>)> {
-    let mut line: Vec<(Beats, Beats, Vec<(Pitch, bool)>)> = Vec::new();
+fn written_line(measure: Node, staff: i64, divisions: i64) -> Vec<Event> {
+    let mut line: Vec<Event> = Vec::new();
     let mut at = Beats::ZERO;
     for note in notes(measure, staff).filter(|n| !has(*n, "grace")) {
         let length = number(note, "duration").and_then(|d| Beats::quarters(d, divisions)).expect("exact");

@@ -37,7 +37,7 @@ fn written_tempos(score: &Score) -> Vec<Tempo> {
     let mut at_starts = Vec::new();
     for measure in &score.measures {
         let tempos = &measure.frame.tempos;
-        now = tempos.iter().filter(|t| t.0.is_zero()).next_back().map_or(now, |t| t.1);
+        now = tempos.iter().rfind(|t| t.0.is_zero()).map_or(now, |t| t.1);
         at_starts.push(now);
         now = tempos.last().map_or(now, |t| t.1);
     }

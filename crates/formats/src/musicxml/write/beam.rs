@@ -61,10 +61,7 @@ fn levels(piece: &Piece) -> usize {
 fn join(group: &mut [Piece], shift: Beats) {
     let levels: Vec<usize> = group.iter().map(levels).collect();
     // A hook points to the neighbour within the same double value: forward where the note begins one.
-    let begins: Vec<bool> = group
-        .iter()
-        .map(|p| (p.length * 2 > Beats::ZERO) && ((p.at + shift) % (p.length * 2)).is_zero())
-        .collect();
+    let begins: Vec<bool> = group.iter().map(|p| ((p.at + shift) % (p.length * 2)).is_zero()).collect();
     for (piece, beams) in group.iter_mut().zip(beams(&levels, &begins)) {
         piece.beams = beams;
     }

@@ -12,6 +12,7 @@ pub struct Grid {
     /// Pillars and starts of groups.
     strong: Vec<Beats>,
     beats: Vec<Beats>,
+    /// Where the measure ends.
     end: Beats,
     /// The note value below the line of the meter.
     unit: Beats,
@@ -186,7 +187,7 @@ fn plain_beat(meter: &Meter) -> Beats {
     match (meter.sign, meter.unit) {
         (MeterSign::Free, _) => Beats::QUARTER,
         (_, 2) if meter.numerator() == 2 => Beats::QUARTER,
-        (_, unit) if unit >= 8 && meter.numerator() % 2 == 0 => meter.unit_length() * 2,
+        (_, unit) if unit >= 8 && meter.numerator().is_multiple_of(2) => meter.unit_length() * 2,
         _ => meter.unit_length(),
     }
 }
@@ -233,7 +234,7 @@ pub fn longest_first(mut at: Beats, mut length: Beats) -> Vec<Cut> {
         let part = whole.and_then(Value::length).unwrap_or(length);
         cuts.push(Cut { at, length: part, value: whole });
         at += part;
-        length = length - part;
+        length -= part;
     }
     cuts
 }
