@@ -279,8 +279,8 @@ impl Quality {
             _ => signs(text),
         };
         let (value, rest) = degree(rest).filter(|_| alter != 0)?;
-        if (value, alter) == (7, 1) && self.extension != Some(6) {
-            (self.major_seventh, self.extension) = (true, self.extension.or(Some(7)));
+        if (value, alter) == (7, 1) && *self == (Quality { third: Third::Minor, ..Quality::default() }) {
+            (self.major_seventh, self.extension) = (true, Some(7));
             return Some(rest);
         }
         self.changes.push((DegreeChange::Alter, value, alter));

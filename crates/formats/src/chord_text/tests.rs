@@ -87,7 +87,8 @@ fn degrees() -> impl Strategy<Value = Vec<(DegreeChange, i32, i32)>> {
         (2..=13i32).prop_map(|v| (DegreeChange::Subtract, v, 0)),
         (2..=13i32, prop_oneof![Just(-1), Just(1)]).prop_map(|(v, a)| (DegreeChange::Alter, v, a)),
     ];
-    proptest::collection::vec(change, 0..3)
+    // One change a degree: a fifth that is left out and lowered is nobody's chord.
+    proptest::collection::vec(change, 0..3).prop_filter("one change a degree", |all| all.len() < 2 || all[0].1 != all[1].1)
 }
 
 proptest! {
