@@ -21,8 +21,8 @@ pub struct OpenEnding {
 #[derive(Default)]
 pub struct Barlines {
     open: Option<OpenEnding>,
-    /// A forward repeat on a right bar line.
-    repeat_next: Option<()>,
+    /// The next measure opens a repeat: a forward repeat stood on a right bar line.
+    repeat_next: bool,
 }
 
 /// Where a bar line stands.
@@ -43,18 +43,26 @@ pub fn side(at: Beats, element: Element, measure: &Walked) -> Side {
     }
 }
 
-/// The repeat in a bar line: `Some(None)` forward, `Some(Some(times))` backward.
-pub fn repeat(element: Element, remarks: &mut Remarks) -> Option<Option<u32>> {
+/// A repeat sign.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Repeat {
+    Forward,
+    /// The stretch is played this many times in all, at least twice.
+    Backward(u32),
+}
+
+/// The repeat sign in a bar line. One that asks for a single time repeats nothing.
+pub fn repeat(element: Element, remarks: &mut Remarks) -> Option<Repeat> {
     let repeat = child(element, "repeat")?;
     match repeat.attribute("direction") {
-        Some("forward") => Some(None),
+        Some("forward") => Some(Repeat::Forward),
         Some("backward") => {
             let times = repeat.attribute("times").and_then(whole).unwrap_or(2);
             if !(1..=i64::from(MOST_PASSES)).contains(&times) {
                 remarks.warn(repeat, format!("a stretch played {times} times is taken as played twice"), "");
-                return Some(Some(2));
+                return Some(Repeat::Backward(2));
             }
-            Some(Some(times as u32))
+            (times > 1).then_some(Repeat::Backward(times as u32))
         }
         _ => {
             remarks.warn(repeat, "a repeat sign without a direction is left out", "");
@@ -78,7 +86,7 @@ impl Barlines {
     /// Puts a measure's outer bar lines on its frame, the last of `frames`.
     pub fn put(&mut self, measure: &Walked, frames: &mut [Frame], remarks: &mut Remarks) {
         let here = frames.len() - 1;
-        frames[here].repeat_start |= self.repeat_next.take().is_some();
+        frames[here].repeat_start |= std::mem::take(&mut self.repeat_next);
         for (at, element) in &measure.barlines {
             match side(*at, *element, measure) {
                 Side::Left => self.left(*element, frames, remarks),
@@ -102,8 +110,8 @@ impl Barlines {
         }
         self.ending(element, frames, remarks);
         match repeat(element, remarks) {
-            Some(None) => frames[here].repeat_start = true,
-            Some(times) if here > 0 => frames[here - 1].repeat_end = times,
+            Some(Repeat::Forward) => frames[here].repeat_start = true,
+            Some(Repeat::Backward(times)) if here > 0 => frames[here - 1].repeat_end = Some(times),
             _ => {}
         }
         if frames[here].repeat_start {
@@ -117,9 +125,9 @@ impl Barlines {
             frames[here].right = line;
         }
         match repeat(element, remarks) {
-            Some(None) => self.repeat_next = Some(()),
-            Some(times) => {
-                frames[here].repeat_end = times.filter(|t| *t > 1);
+            Some(Repeat::Forward) => self.repeat_next = true,
+            Some(Repeat::Backward(times)) => {
+                frames[here].repeat_end = Some(times);
                 frames[here].right = Barline::Plain;
             }
             None => {}

@@ -83,10 +83,10 @@ pub fn read(measure: &Walked, scope: Scope, remarks: &mut Remarks) -> Directions
     }
     for (at, barline) in &measure.barlines {
         if child(*barline, "segno").is_some() {
-            found.signs.push((*at, Sign::SegnoSign));
+            found.signs.push((*at, Sign::DrawnSegno));
         }
         if child(*barline, "coda").is_some() {
-            found.signs.push((*at, Sign::CodaSign));
+            found.signs.push((*at, Sign::DrawnCoda));
         }
     }
     found
@@ -106,8 +106,8 @@ fn symbol_in_words(words: &str) -> Option<ChordSymbol> {
 
 impl Directions {
     fn direction(&mut self, at: Beats, element: Element, scope: Scope, remarks: &mut Remarks) {
-        let staff = child_text(element, "staff").and_then(|t| whole(&t)).unwrap_or(1);
-        let here = matches!(scope, Scope::Staff(wanted) if i64::from(wanted) == staff);
+        let staff = child_text(element, "staff").and_then(|t| whole(&t));
+        let here = matches!(scope, Scope::Staff(wanted) if staff.is_none_or(|s| s == i64::from(wanted)));
         let printed = tempo::printed(element, remarks);
         let played = child(element, "sound").and_then(tempo::played);
         let tempo = printed.or(played);
@@ -118,8 +118,8 @@ impl Directions {
         for kind in children(element, "direction-type").flat_map(|d| d.children().filter(|c| c.is_element())) {
             match kind.tag_name().name() {
                 "words" => words.push(text(kind)),
-                "segno" => signs.push(Sign::SegnoSign),
-                "coda" => signs.push(Sign::CodaSign),
+                "segno" => signs.push(Sign::DrawnSegno),
+                "coda" => signs.push(Sign::DrawnCoda),
                 "rehearsal" => self.sections.push((at, text(kind))),
                 "dynamics" if here => self.dynamics.extend(notations::dynamics(kind).into_iter().map(|d| (at, d))),
                 "metronome" | "octave-shift" | "dynamics" | "image" | "staff-divide" => {}

@@ -13,9 +13,9 @@ use std::collections::BTreeSet;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sign {
     Sure(Jump),
-    SegnoSign,
+    DrawnSegno,
     /// Drawn without saying whether it is the coda or the way to it.
-    CodaSign,
+    DrawnCoda,
 }
 
 /// What the attributes of a `sound` element say.
@@ -65,16 +65,16 @@ pub fn put(signs: &[PlacedSign], frames: &mut [Frame]) {
     let says_coda = |s: &&PlacedSign| matches!(s.sign, Sign::Sure(Jump::Coda | Jump::ToCoda));
     let explained: BTreeSet<usize> = signs.iter().filter(says_coda).map(|s| s.measure).collect();
     let coda_is_sure = signs.iter().any(|s| s.sign == Sign::Sure(Jump::Coda));
-    let last_coda = signs.iter().rposition(|s| s.sign == Sign::CodaSign);
+    let last_coda = signs.iter().rposition(|s| s.sign == Sign::DrawnCoda);
     for (i, placed) in signs.iter().enumerate() {
         let jump = match placed.sign {
             Sign::Sure(jump) => jump,
-            Sign::SegnoSign => Jump::Segno,
+            Sign::DrawnSegno => Jump::Segno,
             // Words or sound in the same measure already say what the drawn sign means.
-            Sign::CodaSign if explained.contains(&placed.measure) => continue,
-            Sign::CodaSign if coda_is_sure => Jump::ToCoda,
-            Sign::CodaSign if Some(i) == last_coda => Jump::Coda,
-            Sign::CodaSign => Jump::ToCoda,
+            Sign::DrawnCoda if explained.contains(&placed.measure) => continue,
+            Sign::DrawnCoda if coda_is_sure => Jump::ToCoda,
+            Sign::DrawnCoda if Some(i) == last_coda => Jump::Coda,
+            Sign::DrawnCoda => Jump::ToCoda,
         };
         let measure = measure_of(jump, placed, frames);
         if !frames[measure].jumps.contains(&jump) {

@@ -144,7 +144,7 @@ fn walks<'a>(parts: &[Part<'a>], chosen: parts::Chosen, remarks: &mut Remarks) -
 fn is_playable(sheet: &LeadSheet, order: &[usize]) -> bool {
     let mut left = Beats::QUARTER * time::LONGEST;
     order.iter().all(|i| {
-        left = left - sheet.measures[*i].frame.length;
+        left -= sheet.measures[*i].frame.length;
         left > Beats::ZERO
     })
 }

@@ -1,6 +1,6 @@
 //! Splits a measure in two where a repeat sign stands inside it; both halves keep the measure's number.
 
-use super::barline::{Side, repeat, side};
+use super::barline::{Repeat, Side, repeat, side};
 use super::document::MeasureSource;
 use super::measure::Walked;
 use super::remarks::Remarks;
@@ -20,8 +20,8 @@ pub fn at_repeats<'a>(sheet: &mut LeadSheet, measures: &[Walked<'a>], remarks: &
             }
             let (mut first, mut second) = halves(rest, here);
             match sign {
-                None => second.frame.repeat_start = true,
-                times => first.frame.repeat_end = times,
+                Repeat::Forward => second.frame.repeat_start = true,
+                Repeat::Backward(times) => first.frame.repeat_end = Some(times),
             }
             taken = *at;
             all.push(first);
@@ -90,7 +90,7 @@ fn second_frame(frame: &Frame, at: Beats) -> Frame {
     half.tempos = later(&frame.tempos, at);
     half.words = later(&frame.words, at);
     half.chords.retain(|c| c.at >= at);
-    half.chords.iter_mut().for_each(|c| c.at = c.at - at);
+    half.chords.iter_mut().for_each(|c| c.at -= at);
     half
 }
 
