@@ -25,7 +25,8 @@ mod measure;
 use measure::Writer;
 use music::Score;
 
-/// The score as a MusicXML 4.0 document (UTF-8, partwise). The same score gives the same bytes.
+/// The score as a MusicXML 4.0 document (UTF-8, partwise), valid against the W3C schema where the score has a measure. The same score gives the
+/// same bytes. Two chord symbols at one place are both written there.
 pub fn write(score: &Score) -> String {
     let lines = measure::lines(score);
     Writer::new(score, &lines).document()
