@@ -77,8 +77,10 @@ pub fn arrange(sheet: &LeadSheet, figures: &Figures, harp: &Instrument, player: 
         return Err(ArrangeError::Empty);
     }
     let mut remarks = Vec::new();
-    let (sheet, moved) = moved(sheet, harp, wishes, &mut remarks);
-    let kind = wishes.kind.map_or_else(|| guess(&sheet), |kind| Guess { because: harmony::Because::SourceWord("your wish".into()), kind });
+    let mut sheet = sheet.clone();
+    harmony::spread(&mut sheet);
+    let (sheet, moved) = moved(&sheet, harp, wishes, &mut remarks);
+    let kind = wishes.kind.map_or_else(|| guess(&sheet), |kind| Guess { because: harmony::Because::Wished, kind });
     let meter = main_meter(&sheet).unwrap_or_else(|| Meter::simple(4, 4));
     let tempo = wishes.tempo.or(sheet.tempo).unwrap_or_else(|| assumed_tempo(kind.kind, &meter));
     let tempo_assumed = wishes.tempo.is_none() && sheet.tempo.is_none();

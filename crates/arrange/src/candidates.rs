@@ -158,11 +158,12 @@ fn place(view: &View, figure: &Figure, index: usize, ground: &Ground) -> Result<
     let chord = if figure.part == Part::Drone { &tonic } else { chord };
     let mut made: Vec<Candidate> = Vec::new();
     let mut reason = Reason::NoSuchMeter;
+    let tones = chord.tones();
     for strokes in fillings(slot, figure) {
         for footing in footings(slot, figure, chord) {
             for colour in colours(slot, chord, &strokes, footing) {
                 for root in roots(figure, chord, footing, ground.harp) {
-                    let ladder = Ladder { chord, footing, root };
+                    let ladder = Ladder { chord, tones: &tones, footing, root };
                     match plucks(view, figure, &strokes, &ladder, colour, ground.harp).and_then(|p| allowed(view, p)) {
                         Ok(plucks) => made.push(candidate(view, figure, index, ground, plucks, (footing, colour))),
                         Err(why) => reason = why,
@@ -275,14 +276,16 @@ fn missing(ladder: &Ladder, rung: u8) -> Reason {
 /// The hard limits.
 fn allowed(view: &View, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
     for pluck in &plucks {
-        let strings: Vec<i32> = pluck.pitches.iter().map(|p| p.position()).collect();
-        let held = if pluck.rolled { hand::rolled(view.player, &strings) } else { hand::block(view.player, &strings) };
-        held.map_err(Reason::Hand)?;
+        if pluck.pitches.len() > 1 {
+            let strings: Vec<i32> = pluck.pitches.iter().map(|p| p.position()).collect();
+            let held = if pluck.rolled { hand::rolled(view.player, &strings) } else { hand::block(view.player, &strings) };
+            held.map_err(Reason::Hand)?;
+        }
         if pluck.high() > HIGHEST {
             return Err(Reason::TooHigh);
         }
         for note in view.melody.iter().filter(|n| n.on <= pluck.at && n.off > pluck.at) {
-            if strings.iter().any(|s| note.strings.contains(s)) {
+            if pluck.pitches.iter().any(|p| note.strings.contains(&p.position())) {
                 return Err(Reason::TuneString);
             }
             if pluck.high() >= note.low() {

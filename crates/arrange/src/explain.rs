@@ -7,7 +7,7 @@ use crate::candidates::{Candidate, Reason};
 use crate::figures::Part;
 use crate::plan::{Plan, Task};
 use crate::price::{PRINCIPLES, Price, Principle};
-use crate::search::Search;
+use crate::search::{Joins, Search};
 use crate::slots::Slot;
 use crate::view::View;
 use music::Beats;
@@ -47,7 +47,8 @@ const ALTERNATIVES: usize = 6;
 /// All decisions of a plan.
 pub fn decisions(task: &Task, plan: &Plan) -> Vec<Decision> {
     let stages = plan.stages();
-    let search = Search::new(&stages, task.tempo, task.player, task.wishes.patience());
+    let joins = Joins::new(&stages, task.tempo, task.player);
+    let search = Search::new(&stages, &joins, task.tempo, task.player, task.wishes.patience());
     let teller = Teller { task, plan, search: &search, prices: search.prices(&plan.found.chosen) };
     (0..plan.slots.len()).map(|slot| teller.decision(slot)).collect()
 }

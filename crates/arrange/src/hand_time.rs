@@ -69,15 +69,23 @@ fn steady(plucks: &[Pluck], slot_length: Beats, tempo: Tempo, player: &Player) -
     if whole < player.fluency.steady_pluck().micros() * count { Err(TooFast::Plucks) } else { Ok(()) }
 }
 
+/// Strings between two plucks that even a placed hand does not take quicker than [`FAR_TIME`].
+pub const FAR: i32 = 9;
+/// See [`FAR`]. Ours.
+pub const FAR_TIME: Seconds = Seconds::from_millis(250);
+
 /// From one pluck to the next: within the hand's reach nothing is asked, beyond it the time of a shift.
 pub fn leap(from: &Pluck, to: &Pluck, gap: Seconds, player: &Player) -> Result<(), TooFast> {
     let low = from.low().min(to.low());
     let high = from.high().max(to.high());
     let reach = player.left.block as i32;
+    let way = distance((from.low(), from.high()), (to.low(), to.high()));
+    if way >= FAR && gap < FAR_TIME {
+        return Err(TooFast::Leap);
+    }
     if high - low < reach {
         return Ok(());
     }
-    let way = distance((from.low(), from.high()), (to.low(), to.high()));
     if gap < player.fluency.shift(way) { Err(TooFast::Leap) } else { Ok(()) }
 }
 

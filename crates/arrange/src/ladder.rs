@@ -33,6 +33,8 @@ pub enum Colour {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ladder<'a> {
     pub chord: &'a Chord,
+    /// The chord's tones, looked up once for all ladders.
+    pub tones: &'a [ChordTone],
     pub footing: Footing,
     /// Position of the root that rung 1 of the plain ladder has.
     pub root: i32,
@@ -100,8 +102,7 @@ impl Ladder<'_> {
 
     /// The first of these degrees that the chord has; an eleventh counts as a fourth.
     fn find(&self, wanted: &[i32]) -> Option<ChordTone> {
-        let tones = self.chord.tones();
-        let tone = wanted.iter().find_map(|d| tones.iter().copied().find(|t| t.degree == *d))?;
+        let tone = wanted.iter().find_map(|d| self.tones.iter().copied().find(|t| t.degree == *d))?;
         Some(if tone.degree > 7 { ChordTone { degree: tone.degree - 7, semitones: tone.semitones - 12 } } else { tone })
     }
 
@@ -125,7 +126,7 @@ mod tests {
     fn rungs(root: (Step, i32), kind: ChordKind, footing: Footing, colour: Colour) -> String {
         let chord = Chord::new(PitchName::new(root.0, root.1), kind);
         let low = Pitch::new(root.0, 0, 3).position();
-        let ladder = Ladder { chord: &chord, footing, root: low };
+        let ladder = Ladder { chord: &chord, tones: &chord.tones(), footing, root: low };
         let harp = Instrument::lever_34();
         let show = |r: &u8| ladder.pitch(*r, colour, &harp).map_or("-".into(), |p| p.to_string());
         [1, 3, 5, 8, 10].iter().map(show).collect::<Vec<_>>().join(" ")

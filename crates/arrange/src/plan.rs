@@ -6,7 +6,8 @@
 use crate::candidates::{Choices, Ground, choices};
 use crate::figures::Figures;
 use crate::price::{Price, Principle};
-use crate::search::{Found, Search, Stage};
+use crate::principles;
+use crate::search::{Found, Joins, Search, Stage};
 use crate::slots::Slot;
 use crate::tune::Tune;
 use crate::view::{Manner, View};
@@ -20,6 +21,10 @@ use std::collections::BTreeMap;
 const OTHER_HAND: i64 = 1_500;
 /// The price of choosing again what an earlier variant chose.
 const CHOSEN_BEFORE: i64 = 900;
+
+/// The reward on a pluck or note when a plan has no more of them than one level of fullness down, and how often it is raised.
+const REWARD: i64 = 120;
+const MOST_RAISES: usize = 6;
 
 /// Everything the planner decided, with what it decided from.
 #[derive(Clone, Debug)]
@@ -50,7 +55,7 @@ impl Plan {
 
     pub fn density(&self) -> i64 {
         let chosen = self.choices.iter().zip(&self.found.chosen);
-        chosen.map(|(choices, c)| crate::principles::density(&choices.candidates[*c].plucks)).sum()
+        chosen.map(|(choices, c)| principles::density(&choices.candidates[*c].plucks)).sum()
     }
 }
 
@@ -60,13 +65,83 @@ pub fn plan(task: &Task, slots: Vec<Slot>) -> Plan {
     let extra = choices.iter().map(|c| vec![Price::default(); c.candidates.len()]).collect();
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
     let mut plan = Plan { slots, choices, extra, found };
-    for way in 1..=task.wishes.variant.max(1) {
-        if way > 1 {
-            raise_chosen(&mut plan);
-        }
-        search_alike(task, &mut plan);
+    let joins = Joins::new(&plan.stages(), task.tempo, task.player);
+    let floor = level_below(task, &joins, &mut plan);
+    ways(task, &joins, &mut plan);
+    if let Some(floor) = floor {
+        raise_to(task, &joins, &mut plan, floor);
     }
     plan
+}
+
+/// Left-hand plucks and notes of a plan.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Amount {
+    plucks: i64,
+    notes: i64,
+}
+
+fn amount(plan: &Plan) -> Amount {
+    let chosen = plan.choices.iter().zip(&plan.found.chosen).map(|(choices, c)| &choices.candidates[*c].plucks);
+    chosen.fold(Amount { plucks: 0, notes: 0 }, |sum, plucks| Amount {
+        plucks: sum.plucks + plucks.len() as i64,
+        notes: sum.notes + plucks.iter().map(|p| p.pitches.len() as i64).sum::<i64>(),
+    })
+}
+
+/// What the same tune has one level of fullness down. The theorem in [`principles::growth_change`] is about plucks and notes added up; "same tune, same hand" and the
+/// trade of one against the other can still make one of them fall, and a player who asks for more wants neither to.
+fn level_below(task: &Task, joins: &Joins, plan: &mut Plan) -> Option<Amount> {
+    let lowest = plan.slots.iter().map(|s| s.fullness).min()?;
+    if lowest < 2 {
+        return None;
+    }
+    shift_level(task, plan, -1);
+    search_alike(task, joins, plan);
+    let floor = amount(plan);
+    shift_level(task, plan, 1);
+    Some(floor)
+}
+
+fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
+    for (slot, choices) in plan.slots.iter_mut().zip(&mut plan.choices) {
+        let level = slot.fullness.saturating_add_signed(by);
+        if !slot.duty.last && slot.chord.is_some() {
+            for candidate in &mut choices.candidates {
+                let change = principles::growth_change(slot, slot.fullness, level, task.manner, &candidate.plucks);
+                candidate.price.add(Principle::Growth, change);
+            }
+        }
+        slot.fullness = level;
+    }
+}
+
+/// A reward on every pluck and note, a little more each time, until there are more than one level down or nothing more can be had.
+fn raise_to(task: &Task, joins: &Joins, plan: &mut Plan, floor: Amount) {
+    for _ in 0..MOST_RAISES {
+        let now = amount(plan);
+        let (plucks, notes) = (now.plucks <= floor.plucks, now.notes <= floor.notes);
+        if !plucks && !notes {
+            return;
+        }
+        for (choices, extra) in plan.choices.iter().zip(&mut plan.extra) {
+            for (candidate, price) in choices.candidates.iter().zip(extra) {
+                let all: i64 = candidate.plucks.iter().map(|p| p.pitches.len() as i64).sum();
+                let more = i64::from(plucks) * candidate.plucks.len() as i64 + i64::from(notes) * all;
+                price.add(Principle::Growth, -REWARD * more);
+            }
+        }
+        search_alike(task, joins, plan);
+    }
+}
+
+fn ways(task: &Task, joins: &Joins, plan: &mut Plan) {
+    for way in 1..=task.wishes.variant.max(1) {
+        if way > 1 {
+            raise_chosen(plan);
+        }
+        search_alike(task, joins, plan);
+    }
 }
 
 fn choices_of(task: &Task, slot: &Slot) -> Choices {
@@ -89,9 +164,9 @@ fn raise_chosen(plan: &mut Plan) {
 }
 
 /// Searches once, then again with a price on answering the same tune with another figure.
-fn search_alike(task: &Task, plan: &mut Plan) {
+fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan) {
     clear_alike(plan);
-    plan.found = search(task, plan);
+    plan.found = search(task, joins, plan);
     let classes = classes(&plan.slots);
     if classes.is_empty() {
         return;
@@ -106,7 +181,7 @@ fn search_alike(task: &Task, plan: &mut Plan) {
             }
         }
     }
-    plan.found = search(task, plan);
+    plan.found = search(task, joins, plan);
 }
 
 fn clear_alike(plan: &mut Plan) {
@@ -116,9 +191,9 @@ fn clear_alike(plan: &mut Plan) {
     }
 }
 
-fn search(task: &Task, plan: &Plan) -> Found {
+fn search(task: &Task, joins: &Joins, plan: &Plan) -> Found {
     let stages = plan.stages();
-    Search::new(&stages, task.tempo, task.player, task.wishes.patience()).found()
+    Search::new(&stages, joins, task.tempo, task.player, task.wishes.patience()).found()
 }
 
 /// The slots of each class that has more than one.

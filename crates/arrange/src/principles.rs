@@ -2,12 +2,12 @@
 //!
 //! None of them sees a candidate or a figure's name, so each can be asked about any page. The weights stand in one table with a reason each.
 
-use crate::hand_time::{Pluck, distance};
+use crate::hand_time::{FAR, FAR_TIME, Pluck, distance};
 use crate::price::{Price, Principle};
 use crate::slots::Slot;
-use crate::view::{Manner, View};
+use crate::view::{ChordFacts, Manner, View};
 use harp::Fluency;
-use music::{Beats, Chord, Tempo};
+use music::{Beats, Tempo};
 
 /// What each fault costs. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice.
 pub mod weight {
@@ -22,7 +22,7 @@ pub mod weight {
     /// A long note or rest of the tune that the left hand leaves bare.
     pub const BARE_HOLD: i64 = 1_700;
     /// A left-hand pluck beside the first in a beat where the tune runs: the clearest case of both hands being busy.
-    pub const BOTH_BUSY: i64 = 1_000;
+    pub const BOTH_BUSY: i64 = 1_300;
     /// The same, where the tune only moves.
     pub const BOTH_MOVING: i64 = 260;
     /// A pluck inside a beat of triplets or dotted pairs: rhythm against rhythm.
@@ -89,7 +89,7 @@ pub mod weight {
 /// The price of the notes of one slot on their own.
 pub fn own(view: &View, plucks: &[Pluck]) -> Price {
     let mut price = Price::default();
-    let Some(chord) = &view.slot.chord else { return price };
+    let Some(chord) = &view.chord else { return price };
     price.add(Principle::Pillars, pillars(view, plucks));
     price.add(Principle::GiveAndTake, give_and_take(view, plucks));
     price.add(Principle::Pace, pace(view, plucks));
@@ -207,33 +207,40 @@ pub fn target(fullness: u8, manner: Manner) -> i64 {
 /// spread by length. Only the product of target and notes depends on the level, and it is kept exact, so that an optimal plan's notes
 /// cannot fall when the level rises.
 fn growth(view: &View, plucks: &[Pluck]) -> i64 {
-    let slot = view.slot;
-    let measures = slot.length.thousandths_of(twelve_eight_half(view)).max(1);
-    let (notes, wished) = (density(plucks) - 1_000, target(slot.fullness, view.manner) - 1_000);
+    growth_at(view.slot, view.slot.fullness, view.manner, plucks)
+}
+
+fn growth_at(slot: &Slot, fullness: u8, manner: Manner, plucks: &[Pluck]) -> i64 {
+    let measures = slot.length.thousandths_of(counted_measure(slot)).max(1);
+    let (notes, wished) = (density(plucks) - 1_000, target(fullness, manner) - 1_000);
     let own = weight::FULLNESS * (notes * notes / measures * 1_000 - 2 * notes * slot.offset) / 1_000_000;
     let by_level = 2 * weight::FULLNESS * notes * wished / 1_000_000;
     let whole = wished + slot.offset;
     own - by_level + weight::FULLNESS * (whole * whole / 1_000 * measures) / 1_000_000
 }
 
-/// The length that counts as a measure: 12/8 is two of them.
-fn twelve_eight_half(view: &View) -> Beats {
-    let length = view.measure_length;
-    if view.slot.meter.unit == 8 && view.slot.meter.numerator() == 12 { length.scaled(1, 2).unwrap_or(length) } else { length }
+/// What another level of fullness changes in the price: the term linear in the notes, and the constant.
+pub fn growth_change(slot: &Slot, from: u8, to: u8, manner: Manner, plucks: &[Pluck]) -> i64 {
+    growth_at(slot, to, manner, plucks) - growth_at(slot, from, manner, plucks)
 }
 
-fn bass(view: &View, chord: &Chord, plucks: &[Pluck]) -> i64 {
+/// The length that counts as a measure: 12/8 is two of them.
+fn counted_measure(slot: &Slot) -> Beats {
+    let length = slot.meter.length();
+    if slot.meter.unit == 8 && slot.meter.numerator() == 12 { length.scaled(1, 2).unwrap_or(length) } else { length }
+}
+
+fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let Some(first) = plucks.first() else { return 0 };
     let duty = &view.slot.duty;
     let low = first.pitches[0].pitch_class();
-    if low == chord.bass_name().pitch_class() {
+    if low == chord.bass {
         return 0;
     }
-    let third = chord.third().map(|t| chord.name_of(t).pitch_class());
-    if view.slot.lasted > 0 && chord.bass.is_none() {
+    if view.slot.lasted > 0 && !chord.slash {
         return 0;
     }
-    if chord.bass.is_none() && third == Some(low) && !duty.section_first && !duty.cadence && !duty.last {
+    if !chord.slash && chord.third == Some(low) && !duty.section_first && !duty.cadence && !duty.last {
         return weight::INVERSION;
     }
     weight::BASS_DENIED
@@ -242,11 +249,11 @@ fn bass(view: &View, chord: &Chord, plucks: &[Pluck]) -> i64 {
 /// The lowest note a close interval may stand on, by semitones, as MIDI numbers (harp facts 4.2, table B, from memory; tritone as B2).
 const LOWEST: [i32; 12] = [0, 52, 51, 48, 46, 46, 47, 34, 43, 41, 41, 41];
 
-fn open_below(chord: &Chord, plucks: &[Pluck]) -> i64 {
+fn open_below(chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi())).collect();
     heard.sort();
     heard.dedup();
-    let root = chord.root.pitch_class();
+    let root = chord.root;
     let mut sum = 0;
     for pair in heard.windows(2) {
         let (low, apart) = (pair[0], pair[1] - pair[0]);
@@ -285,20 +292,19 @@ fn room(view: &View, plucks: &[Pluck]) -> i64 {
     if widest > 11 && !bass_only { sum + weight::HOLLOW } else { sum }
 }
 
-fn doubling(view: &View, chord: &Chord, plucks: &[Pluck]) -> i64 {
+fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     if !view.slot.counts() || plucks.is_empty() {
         return 0;
     }
     let left = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
     let heard = left | view.classes;
-    let tones = chord.pitch_classes().iter().filter(|c| heard & (1 << **c) != 0).count();
+    let tones = chord.classes.iter().filter(|c| heard & (1 << **c) != 0).count();
     let mut sum = match tones {
         0 | 1 => weight::ONE_TONE,
-        2 if chord.pitch_classes().len() > 2 => weight::TWO_TONES,
+        2 if chord.classes.len() > 2 => weight::TWO_TONES,
         _ => 0,
     };
-    if let Some(third) = chord.third() {
-        let class = chord.name_of(third).pitch_class();
+    if let Some(class) = chord.third {
         if heard & (1 << class) == 0 {
             let corner = view.slot.duty.section_first || view.slot.duty.cadence;
             sum += if corner { weight::NO_THIRD_AT_A_CORNER } else { weight::NO_THIRD };
@@ -368,10 +374,16 @@ fn bass_of(plucks: &[Pluck]) -> Option<(i32, i32)> {
 
 /// The price of going from one slot to the next.
 pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, tempo: Tempo, player: &harp::Player) -> Price {
+    let (travel, bass) = pair_parts(before, exit, here, entry, tempo, player);
     let mut price = Price::default();
-    price.add(Principle::HandTravel, travel(exit, entry, tempo, player));
-    price.add(Principle::BassLine, bass_step(before, exit, here, entry));
+    price.add(Principle::HandTravel, travel);
+    price.add(Principle::BassLine, bass);
     price
+}
+
+/// Its two parts: hand travel and bass line.
+pub fn pair_parts(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, tempo: Tempo, player: &harp::Player) -> (i64, i64) {
+    (travel(exit, entry, tempo, player), bass_step(before, exit, here, entry))
 }
 
 fn travel(exit: &Exit, entry: &Entry, tempo: Tempo, player: &harp::Player) -> i64 {
@@ -380,7 +392,7 @@ fn travel(exit: &Exit, entry: &Entry, tempo: Tempo, player: &harp::Player) -> i6
     let way = distance(from, to);
     let wide = from.0.min(to.0) + (player.left.block as i32) <= from.1.max(to.1);
     let mut sum = 0;
-    if wide && gap < player.fluency.shift(way) || gap < player.fluency.placed_pluck() {
+    if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
         sum += weight::NO_TIME;
     }
     let back = |(string, early): &(i32, Beats)| {

@@ -14,11 +14,12 @@
 
 use crate::candidates::Candidate;
 use crate::price::{Price, Principle};
-use crate::principles::{Entry, Exit, pair, weight};
+use crate::principles::{Entry, Exit, pair, pair_parts, weight};
 use crate::slots::Slot;
 use harp::Player;
 use music::Tempo;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// No plan; far above any price and far below overflow.
 const NONE: i64 = i64::MAX / 4;
@@ -47,9 +48,19 @@ pub struct Search<'a> {
     tempo: Tempo,
     player: &'a Player,
     runs: usize,
+    own: Vec<Vec<i64>>,
     best: Vec<Vec<i64>>,
     after: Vec<Vec<i64>>,
-    joins: Vec<Join>,
+    joins: &'a Joins,
+}
+
+/// The pair prices along a row of stages. They do not depend on further prices, so rounds share them.
+pub struct Joins(Vec<Join>);
+
+impl Joins {
+    pub fn new(stages: &[Stage], tempo: Tempo, player: &Player) -> Joins {
+        Joins(stages.windows(2).map(|w| join(&w[0], &w[1], tempo, player)).collect())
+    }
 }
 
 /// Pair prices between two neighbouring slots.
@@ -72,18 +83,17 @@ impl Join {
 
 impl<'a> Search<'a> {
     /// Runs both passes.
-    pub fn new(stages: &'a [Stage<'a>], tempo: Tempo, player: &'a Player, patience: u32) -> Search<'a> {
+    pub fn new(stages: &'a [Stage<'a>], joins: &'a Joins, tempo: Tempo, player: &'a Player, patience: u32) -> Search<'a> {
         let runs = patience as usize + 1;
-        let joins = stages.windows(2).map(|w| join(&w[0], &w[1], tempo, player)).collect();
-        let mut search = Search { stages, tempo, player, runs, best: Vec::new(), after: Vec::new(), joins };
+        let own = stages.iter().map(|s| s.candidates.iter().zip(&s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
+        let mut search = Search { stages, tempo, player, runs, own, best: Vec::new(), after: Vec::new(), joins };
         search.forward();
         search.backward();
         search
     }
 
     fn own(&self, slot: usize, candidate: usize) -> i64 {
-        let stage = &self.stages[slot];
-        stage.candidates[candidate].price.total() + stage.extra[candidate].total()
+        self.own[slot][candidate]
     }
 
     fn forward(&mut self) {
@@ -113,8 +123,8 @@ impl<'a> Search<'a> {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
         let groups = by_figure(before.candidates);
         for (c, candidate) in here.candidates.iter().enumerate() {
-            for from in groups.get(&candidate.figure).into_iter().flatten() {
-                let pair = self.joins[i - 1].price(*from, c);
+            for from in groups.get(&candidate.figure).cloned().into_iter().flatten() {
+                let pair = self.joins.0[i - 1].price(from, c);
                 for run in 0..self.runs {
                     let price = self.best[i - 1][from * self.runs + run];
                     if price < NONE {
@@ -128,7 +138,7 @@ impl<'a> Search<'a> {
 
     fn change_forward(&self, i: usize, row: &mut [i64]) {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
-        let join = &self.joins[i - 1];
+        let join = &self.joins.0[i - 1];
         let changes = self.change_prices(i);
         let mut least = vec![Two::NONE; join.exits()];
         for (from, candidate) in before.candidates.iter().enumerate() {
@@ -173,8 +183,8 @@ impl<'a> Search<'a> {
         let (here, next) = (&self.stages[i], &self.stages[i + 1]);
         let groups = by_figure(next.candidates);
         for (c, candidate) in here.candidates.iter().enumerate() {
-            for to in groups.get(&candidate.figure).into_iter().flatten() {
-                let fixed = self.joins[i].price(c, *to) + self.own(i + 1, *to);
+            for to in groups.get(&candidate.figure).cloned().into_iter().flatten() {
+                let fixed = self.joins.0[i].price(c, to) + self.own(i + 1, to);
                 for run in 0..self.runs {
                     let after = self.after[i + 1][to * self.runs + self.longer(run, i + 1)];
                     if after < NONE {
@@ -188,7 +198,7 @@ impl<'a> Search<'a> {
 
     fn change_backward(&self, i: usize, row: &mut [i64]) {
         let (here, next) = (&self.stages[i], &self.stages[i + 1]);
-        let join = &self.joins[i];
+        let join = &self.joins.0[i];
         let changes = self.change_prices(i + 1);
         let mut least = vec![Two::NONE; join.entries];
         for (to, candidate) in next.candidates.iter().enumerate() {
@@ -255,7 +265,7 @@ impl<'a> Search<'a> {
             false if to.1 == 0 => change_price(before.slot, here.slot, from.1 + 1, self.runs),
             _ => return NONE,
         };
-        self.joins[i - 1].price(from.0, to.0) + run
+        self.joins.0[i - 1].price(from.0, to.0) + run
     }
 
     fn came_from(&self, i: usize, to: (usize, usize)) -> (usize, usize) {
@@ -340,10 +350,11 @@ fn least(prices: &[i64]) -> usize {
     prices.iter().enumerate().min_by_key(|(i, p)| (**p, *i)).map_or(0, |(i, _)| i)
 }
 
-fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Vec<usize>> {
-    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+/// Where the candidates of each figure stand; they are in the order of the figures.
+fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Range<usize>> {
+    let mut groups: BTreeMap<usize, Range<usize>> = BTreeMap::new();
     for (index, candidate) in candidates.iter().enumerate() {
-        groups.entry(candidate.figure).or_default().push(index);
+        groups.entry(candidate.figure).or_insert(index..index).end = index + 1;
     }
     groups
 }
@@ -351,8 +362,12 @@ fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Vec<usize>> {
 fn join(before: &Stage, here: &Stage, tempo: Tempo, player: &Player) -> Join {
     let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
     let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
-    let prices = exits.iter().flat_map(|x| entries.iter().map(|e| pair(before.slot, x, here.slot, e, tempo, player).total())).collect();
+    let prices = exits.iter().flat_map(|x| entries.iter().map(|e| sum(pair_parts(before.slot, x, here.slot, e, tempo, player)))).collect();
     Join { exit_of, entry_of, entries: entries.len(), prices }
+}
+
+fn sum((travel, bass): (i64, i64)) -> i64 {
+    travel + bass
 }
 
 /// Gives equal things one number, in the order of their first appearance.

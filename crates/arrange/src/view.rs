@@ -3,7 +3,7 @@
 use crate::slots::Slot;
 use crate::tune::{Sung, Tune};
 use harp::Player;
-use music::{Beats, Seconds, Tempo};
+use music::{Beats, Chord, Seconds, Tempo};
 
 /// One slot and the melody around it. Times named `from`, `to`, `at`, `on`, `off` count from the start of the slot.
 pub struct View<'a> {
@@ -20,8 +20,33 @@ pub struct View<'a> {
     pub melody: Vec<Sung>,
     /// Pitch classes of the melody during the slot.
     pub classes: u16,
+    pub chord: Option<ChordFacts>,
     /// The last melody note before the measure ends is held two beats or more.
     pub ends_held: bool,
+}
+
+/// What the principles ask of the slot's chord, looked up once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChordFacts {
+    pub root: i32,
+    pub bass: i32,
+    pub third: Option<i32>,
+    /// The bass is written apart from the root.
+    pub slash: bool,
+    /// All pitch classes, sorted.
+    pub classes: Vec<i32>,
+}
+
+impl ChordFacts {
+    pub fn of(chord: &Chord) -> ChordFacts {
+        ChordFacts {
+            root: chord.root.pitch_class(),
+            bass: chord.bass_name().pitch_class(),
+            third: chord.third().map(|t| chord.name_of(t).pitch_class()),
+            slash: chord.bass.is_some(),
+            classes: chord.pitch_classes(),
+        }
+    }
 }
 
 /// How dances and slow tunes differ for the principles.
@@ -54,6 +79,7 @@ impl<'a> View<'a> {
             beats: beats(slot, &melody, beat),
             holds: holds(slot, &melody, beat),
             measure_length: slot.meter.length(),
+            chord: slot.chord.as_ref().map(ChordFacts::of),
             slot,
             tempo,
             player,

@@ -51,14 +51,14 @@ fn reach(player: &Player, strings: &[i32], most: u32) -> Result<(), HandLimit> {
 /// The closed hand (figures, habit 5): a gap not beside the thumb at most 5 strings; beside the thumb at least 3 when the whole is 9 or more. Gaps
 /// count both strings. The thumb has the highest string of the left hand as of the right.
 fn closed(strings: &[i32]) -> Result<(), HandLimit> {
-    let gaps: Vec<i32> = strings.windows(2).map(|w| w[1] - w[0] + 1).collect();
-    let Some((thumb, others)) = gaps.split_last() else { return Ok(()) };
-    if others.is_empty() {
+    let [inner @ .., before_last, last] = strings else { return Ok(()) };
+    if inner.is_empty() {
         return Ok(());
     }
-    let whole = strings[strings.len() - 1] - strings[0] + 1;
-    let good = others.iter().all(|g| *g <= 5) && *thumb <= 7 && (whole < 9 || *thumb >= 3);
-    if good { Ok(()) } else { Err(HandLimit::ClosedHand) }
+    let thumb = last - before_last + 1;
+    let whole = last - strings[0] + 1;
+    let others_close = strings[..strings.len() - 1].windows(2).all(|w| w[1] - w[0] < 5);
+    if others_close && thumb <= 7 && (whole < 9 || thumb >= 3) { Ok(()) } else { Err(HandLimit::ClosedHand) }
 }
 
 #[cfg(test)]

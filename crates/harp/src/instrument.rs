@@ -109,7 +109,13 @@ impl Instrument {
 
     /// Whether some setting gives this written pitch on its own string.
     pub fn can_sound(&self, pitch: Pitch) -> bool {
-        self.settings_of(pitch.position()).contains(&pitch.alter)
+        let (position, alter) = (pitch.position(), pitch.alter);
+        let open = self.tuning.alter(pitch.step);
+        self.has_string(position)
+            && match &self.mechanism {
+                Mechanism::Levers(letters) => alter == open || alter == open + 1 && letters.contains(&pitch.step),
+                Mechanism::Pedals { fixed } => if fixed.contains(&position) { alter == open } else { alter.abs() <= 1 },
+            }
     }
 
     /// The string and spelling this harp has for a pitch: as written where it can, else the same sound on a neighbouring string.
