@@ -10,9 +10,66 @@ w: ring~the bell-_ of the * har-bour | now\nP:B\n|:[K:Em][L:1/4]~e=f_g^^a <b c'/
 
 /// Pieces that mean something, for making lines at random.
 const PIECES: [&str; 60] = [
-    "A", "b'", "C,,", "^f", "_B", "=c", "^^d", "__e", "2", "/", "//", "3/2", "/4", "99999", ">", "<<", ">>>>", "(3", "(3:2:4", "(99", "(2::", "(", ")",
-    "-", "|", "||", "|]", "[|", "|:", ":|", "::", "|1", ":|2", "[1", "[1,3-9", ".|", "[", "]", "{", "}", "{/", "\"G\"", "\"^x\"", "\"", "!trill!", "!", "+f+",
-    "z", "Z3", "y", "&", "\\", "[K:F]", "[M:5/4]", "[V:2]", "[L:1/1024]", "\nw:a-b_|*", "\nP:X\n", "\nM:2/4\n", " ",
+    "A",
+    "b'",
+    "C,,",
+    "^f",
+    "_B",
+    "=c",
+    "^^d",
+    "__e",
+    "2",
+    "/",
+    "//",
+    "3/2",
+    "/4",
+    "99999",
+    ">",
+    "<<",
+    ">>>>",
+    "(3",
+    "(3:2:4",
+    "(99",
+    "(2::",
+    "(",
+    ")",
+    "-",
+    "|",
+    "||",
+    "|]",
+    "[|",
+    "|:",
+    ":|",
+    "::",
+    "|1",
+    ":|2",
+    "[1",
+    "[1,3-9",
+    ".|",
+    "[",
+    "]",
+    "{",
+    "}",
+    "{/",
+    "\"G\"",
+    "\"^x\"",
+    "\"",
+    "!trill!",
+    "!",
+    "+f+",
+    "z",
+    "Z3",
+    "y",
+    "&",
+    "\\",
+    "[K:F]",
+    "[M:5/4]",
+    "[V:2]",
+    "[L:1/1024]",
+    "\nw:a-b_|*",
+    "\nP:X\n",
+    "\nM:2/4\n",
+    " ",
 ];
 
 proptest! {
@@ -56,7 +113,10 @@ fn the_tune_itself_is_read() {
 /// Shapes that make a careless reader look again and again for what never comes; half a megabyte of each is read in well under the time a test may take.
 #[test]
 fn long_lines_of_nonsense_end() {
-    for piece in ["[", "{", "\"", "!", "+", "(", "|", ":", "[1", "\\\"o", "z9999", "&", "A-", ">", "[[C", "(3", "`", "%", "^", "[V:2]", "\nw:", "\nV:3\n", "\nA|"] {
+    for piece in [
+        "[", "{", "\"", "!", "+", "(", "|", ":", "[1", "\\\"o", "z9999", "&", "A-", ">", "[[C", "(3", "`", "%", "^", "[V:2]", "\nw:",
+        "\nV:3\n", "\nA|",
+    ] {
         let body = piece.repeat(500_000 / piece.len());
         abc::survives(format!("X:1\nM:4/4\nK:C\n{body}").as_bytes());
         abc::survives(format!("X:1\nM:4/4\nK:C\nABcd|{body}ABcd|").as_bytes());

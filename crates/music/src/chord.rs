@@ -150,8 +150,7 @@ impl Chord {
 
     /// All tones, changed degrees applied, lowest degree first.
     pub fn tones(&self) -> Vec<ChordTone> {
-        let mut tones: Vec<ChordTone> =
-            self.kind.tones().iter().map(|&(degree, semitones)| ChordTone { degree, semitones }).collect();
+        let mut tones: Vec<ChordTone> = self.kind.tones().iter().map(|&(degree, semitones)| ChordTone { degree, semitones }).collect();
         if self.kind == Other && !self.degrees.iter().any(|d| d.value == 1) {
             tones.push(ChordTone { degree: 1, semitones: 0 });
         }
@@ -163,9 +162,7 @@ impl Chord {
                 }
                 DegreeChange::Alter => match tones.iter_mut().find(|t| t.degree == d.value) {
                     Some(tone) => tone.semitones += d.alter,
-                    Option::None => {
-                        tones.push(ChordTone { degree: d.value, semitones: dominant_semitones(d.value) + d.alter })
-                    }
+                    Option::None => tones.push(ChordTone { degree: d.value, semitones: dominant_semitones(d.value) + d.alter }),
                 },
                 DegreeChange::Subtract => tones.retain(|t| t.degree != d.value),
             }

@@ -111,12 +111,31 @@ pub struct Parameters {
     pub unknown: Vec<String>,
 }
 
-const CLEFS: [&str; 12] =
-    ["treble", "bass", "alto", "tenor", "perc", "none", "soprano", "mezzosoprano", "baritone", "auto", "g", "f"];
+const CLEFS: [&str; 12] = ["treble", "bass", "alto", "tenor", "perc", "none", "soprano", "mezzosoprano", "baritone", "auto", "g", "f"];
 /// Parameters that only change how the page looks or sounds elsewhere.
 const PAGE: [&str; 22] = [
-    "clef", "middle", "m", "stafflines", "staffscale", "stem", "stems", "up", "down", "score", "sound", "shift", "style", "gstem", "dyn",
-    "lyrics", "bracket", "brace", "merge", "cue", "program", "v",
+    "clef",
+    "middle",
+    "m",
+    "stafflines",
+    "staffscale",
+    "stem",
+    "stems",
+    "up",
+    "down",
+    "score",
+    "sound",
+    "shift",
+    "style",
+    "gstem",
+    "dyn",
+    "lyrics",
+    "bracket",
+    "brace",
+    "merge",
+    "cue",
+    "program",
+    "v",
 ];
 
 /// The words after a key or a voice's name (4.6, 7.1): `clef=treble-8`, `octave=-1`, `name="Tenor"`, `bass`.

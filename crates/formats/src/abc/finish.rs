@@ -34,8 +34,7 @@ pub fn finish(mut drafts: Vec<Draft>, remarks: &mut Remarks) -> Finished {
 
 /// The first of two coda signs is the way to the coda, the last one the coda; a sign that opens a measure stands at the bar line before it.
 fn place_codas(drafts: &mut [Draft], remarks: &mut Remarks) {
-    let places: Vec<(usize, Beats)> =
-        drafts.iter().enumerate().flat_map(|(i, d)| d.codas.iter().map(move |at| (i, *at))).collect();
+    let places: Vec<(usize, Beats)> = drafts.iter().enumerate().flat_map(|(i, d)| d.codas.iter().map(move |at| (i, *at))).collect();
     let has_way = drafts.iter().any(|d| d.measure.frame.jumps.contains(&Jump::ToCoda));
     let Some(((last, at), before)) = places.split_last() else { return };
     for (i, at) in before {
@@ -62,7 +61,8 @@ fn is_seam(measures: &[SheetMeasure], i: usize) -> bool {
         || here.meter != before.meter
 }
 
-/// Numbers the measures: a short first one is the pickup, 0; the second part of a measure split at a seam keeps the number of its first part.
+/// Numbers the measures: a short first one is the pickup, 0; the second part of a measure split at a seam keeps the number of its first
+/// part.
 fn number(measures: &mut [SheetMeasure]) {
     let mut number = 0;
     let mut filled = Beats::ZERO;

@@ -14,22 +14,24 @@
 //! words   = { syllable | "-" | "_" | "*" | "|" }           lyrics.rs
 //! ```
 //!
-//! [`text`] gets from bytes to letters, [`tunes`] from lines to pieces, [`scan`] from a line to tokens; [`voice`] turns tokens into measures and
-//! [`finish`] numbers them; [`tune`] holds it together. Where files of the wild differ from the standard, the standard is read first and the habit
+//! [`text`] gets from bytes to letters, [`tunes`] from lines to pieces, [`scan`] from a line to tokens; [`voice`] turns tokens into
+//! measures and
+//! [`finish`] numbers them; [`tune`] holds it together. Where files of the wild differ from the standard, the standard is read first and
+//! the habit
 //! only where the standard's reading makes no sense.
 
-mod text;
-mod tunes;
-mod fields;
-mod keys;
-mod signs;
 mod bars;
-mod scan;
-mod remarks;
-mod lyrics;
-mod voice;
+mod fields;
 mod finish;
+mod keys;
+mod lyrics;
+mod remarks;
+mod scan;
+mod signs;
+mod text;
 mod tune;
+mod tunes;
+mod voice;
 
 use crate::read::{Imported, ReadError, ReadOptions};
 use tunes::{FileText, TuneText};

@@ -41,12 +41,19 @@ pub struct NoteText {
 pub enum Token {
     Note(NoteText),
     /// `[C2E2]3`: the notes, what else stood in the brackets, and the length after them.
-    Chord { notes: Vec<NoteText>, inside: Vec<Placed>, length: Length },
+    Chord {
+        notes: Vec<NoteText>,
+        inside: Vec<Placed>,
+        length: Length,
+    },
     Rest(Length),
     /// `Z4`: whole measures of rest.
     MeasureRest(i64),
     Spacer,
-    Grace { slashed: Slash, notes: Vec<Vec<NoteText>> },
+    Grace {
+        slashed: Slash,
+        notes: Vec<Vec<NoteText>>,
+    },
     Quoted(String),
     /// `!trill!`, by its name.
     Decoration(String),
@@ -55,7 +62,11 @@ pub enum Token {
     Bar(Bar),
     /// `>` counts up, `<` down.
     Broken(i32),
-    Tuplet { actual: i64, normal: Option<i64>, notes: Option<i64> },
+    Tuplet {
+        actual: i64,
+        normal: Option<i64>,
+        notes: Option<i64>,
+    },
     SlurStart,
     SlurStop,
     Tie,
@@ -75,8 +86,7 @@ pub enum Slash {
 /// The largest number that is read exactly in a length or a count; anything larger is taken for this.
 const LARGEST: i64 = 1_000_000;
 /// Words between `!` signs that are decorations although they hold spaces.
-const SPACED: [&str; 8] =
-    ["d.c. al fine", "d.c. al coda", "d.s. al fine", "d.s. al coda", "da capo", "dal segno", "to coda", "al coda"];
+const SPACED: [&str; 8] = ["d.c. al fine", "d.c. al coda", "d.s. al fine", "d.s. al coda", "da capo", "dal segno", "to coda", "al coda"];
 
 /// Cuts a line of music into tokens, one by one; never fails, and takes time in proportion to the line.
 pub fn tokens(line: &str) -> impl Iterator<Item = Placed> {
@@ -324,7 +334,10 @@ impl Scan {
             None => {
                 let text = self.text(from, self.chars.len());
                 self.at = self.chars.len();
-                Token::Unknown(format!("a quotation mark that is not closed before the end of the line, at \"{}\"", text.chars().take(20).collect::<String>()))
+                Token::Unknown(format!(
+                    "a quotation mark that is not closed before the end of the line, at \"{}\"",
+                    text.chars().take(20).collect::<String>()
+                ))
             }
         }
     }

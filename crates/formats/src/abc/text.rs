@@ -1,6 +1,7 @@
 //! From bytes to text, and from ABC's ways of writing letters with accents to the letters.
 //!
-//! ABC 2.1, 2.1 and 8.2: a file is UTF-8 unless `%%abc-charset` (or `I:abc-charset`) says otherwise; accents may be written `\'e`, `&eacute;` or `\u00e9`.
+//! ABC 2.1, 2.1 and 8.2: a file is UTF-8 unless `%%abc-charset` (or `I:abc-charset`) says otherwise; accents may be written `\'e`,
+//! `&eacute;` or `\u00e9`.
 
 use crate::diagnostic::{Diagnostic, Severity, Span};
 use encoding_rs::{Encoding, UTF_8, WINDOWS_1252};

@@ -78,8 +78,7 @@ pub fn read(header: &[Line], tune: &TuneText, options: &ReadOptions) -> Result<I
 
 impl Tune {
     fn new() -> Tune {
-        let settings =
-            Settings { meter: fields::free_meter(), unit: Beats::EIGHTH, key: Key::C_MAJOR, octaves: 0, reach: Reach::Measure };
+        let settings = Settings { meter: fields::free_meter(), unit: Beats::EIGHTH, key: Key::C_MAJOR, octaves: 0, reach: Reach::Measure };
         Tune {
             stage: Stage::FileHeader,
             words: Words::default(),
@@ -164,7 +163,9 @@ impl Tune {
             'I' => self.directive(value),
             'U' => match signs::definition(value) {
                 Some((letter, name)) => drop(self.symbols.insert(letter, name)),
-                None => self.remarks.warn(span, format!("the symbol \"{value}\" is not understood: expected something like \"T = !trill!\"")),
+                None => {
+                    self.remarks.warn(span, format!("the symbol \"{value}\" is not understood: expected something like \"T = !trill!\""))
+                }
             },
             'm' => self.add_macro(value, span),
             'B' | 'D' | 'E' | 'F' | 'G' | 'H' | 'N' | 'r' | 'X' | 'Z' | 'P' | 'W' => {}

@@ -90,11 +90,21 @@ fn music_without_comment(text: &str) -> &str {
 /// One thing a tune is made of.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Piece<'a> {
-    Field { letter: char, value: String, line: Line<'a> },
+    Field {
+        letter: char,
+        value: String,
+        line: Line<'a>,
+    },
     /// What follows `%%`.
-    Directive { text: &'a str, line: Line<'a> },
+    Directive {
+        text: &'a str,
+        line: Line<'a>,
+    },
     /// Music code without its comment.
-    Music { text: &'a str, line: Line<'a> },
+    Music {
+        text: &'a str,
+        line: Line<'a>,
+    },
 }
 
 /// The letters that no field of music code may be mistaken for: `A:|` is a note and a bar (3.2).

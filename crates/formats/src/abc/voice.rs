@@ -1,10 +1,11 @@
 //! One voice as it grows: tokens in, measures with everything printed at them out.
 //!
-//! A measure ends at a bar sign and nowhere else, except where a line of music ends exactly on a full measure. Signs that stand between notes
+//! A measure ends at a bar sign and nowhere else, except where a line of music ends exactly on a full measure. Signs that stand between
+//! notes
 //! wait here until the note or the bar they belong to comes.
 
-mod lengths;
 mod joins;
+mod lengths;
 mod marks;
 mod measures;
 mod words;
@@ -15,9 +16,7 @@ use super::scan::{Length, NoteText, Placed, Slash, Token};
 use super::signs::Sign;
 use crate::diagnostic::{Diagnostic, Severity, Span};
 use crate::read::{MOST_MEASURES, MOST_NOTES};
-use music::{
-    Barline, Beats, ChordSymbol, Frame, Grace, Jump, Key, Meter, MeterSign, Note, Pitch, SheetMeasure, Step,
-};
+use music::{Barline, Beats, ChordSymbol, Frame, Grace, Jump, Key, Meter, MeterSign, Note, Pitch, SheetMeasure, Step};
 use std::collections::BTreeMap;
 
 /// How far a written accidental reaches (11.3).
@@ -311,10 +310,8 @@ impl Voice {
         let tied: Vec<Pitch> = tied.iter().map(|i| pitches[*i]).collect();
         pitches.sort_by_key(|p| (p.midi(), p.position()));
         pitches.dedup();
-        let length = Length {
-            above: first.length.above.saturating_mul(outer.above),
-            below: first.length.below.saturating_mul(outer.below),
-        };
+        let length =
+            Length { above: first.length.above.saturating_mul(outer.above), below: first.length.below.saturating_mul(outer.below) };
         self.place(pitches, length, span);
         if !tied.is_empty() {
             self.tie_pitches(tied, span);

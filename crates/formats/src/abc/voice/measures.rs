@@ -112,7 +112,8 @@ impl Voice {
             self.remarks.note(tied.span, "a tie at the end of the tune leads nowhere");
         }
         if let Some((count, first)) = self.ties_as_slurs {
-            self.remarks.note(first, format!("{} read as slurs", counted(count, "tie between different notes", "ties between different notes")));
+            self.remarks
+                .note(first, format!("{} read as slurs", counted(count, "tie between different notes", "ties between different notes")));
         }
         if !self.chords.is_empty() {
             self.remarks.warn(span, "a chord symbol after the last note was left out");

@@ -8,8 +8,10 @@ use crate::diagnostic::Span;
 use music::PlacedChord;
 
 impl Voice {
-    /// The notes that a line of words or symbols belongs to. Lines that follow each other without music between have the same notes; else they
-    /// begin at the first note after the ones that already had a line (5.1). Where several lines of music came since and the last of them is
+    /// The notes that a line of words or symbols belongs to. Lines that follow each other without music between have the same notes;
+    /// else they
+    /// begin at the first note after the ones that already had a line (5.1). Where several lines of music came since and the last of
+    /// them is
     /// enough for so many notes (`reach`), the words belong to that one, as in files older than the standard.
     fn take_block(&mut self, reach: usize) -> Vec<Slot> {
         if self.words.lines > 0 {
@@ -31,7 +33,8 @@ impl Voice {
         let aligned = lyrics::align(&items, &slots, self.words.verse);
         self.words.block = slots;
         if aligned.left_over > 0 {
-            let message = counted(aligned.left_over as u32, "syllable has no note and was left out", "syllables have no notes and were left out");
+            let message =
+                counted(aligned.left_over as u32, "syllable has no note and was left out", "syllables have no notes and were left out");
             self.remarks.advise(span, message, "check the words against the notes above them");
         }
         for (slot, syllable) in aligned.syllables {
@@ -55,7 +58,10 @@ impl Voice {
         let aligned = lyrics::align(&items, &slots, 1);
         self.words.block = slots;
         if aligned.left_over > 0 {
-            self.remarks.warn(span, counted(aligned.left_over as u32, "symbol has no note and was left out", "symbols have no notes and were left out"));
+            self.remarks.warn(
+                span,
+                counted(aligned.left_over as u32, "symbol has no note and was left out", "symbols have no notes and were left out"),
+            );
         }
         for (slot, symbol) in aligned.syllables {
             self.symbol(slot, &symbol.text, span);
