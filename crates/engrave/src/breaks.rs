@@ -106,3 +106,50 @@ fn stretch_cost(stretch: f64, measures: usize) -> f64 {
     let cannot = if stretch < 0.98 && measures > 1 { 2000.0 } else { 0.0 };
     tight * tight * 9000.0 + loose * loose * 20.0 + cannot
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The number of measures on each line, for measures of one width on a line of 16000.
+    fn counts(starts: &[Start], width: f64) -> Vec<usize> {
+        let widths = vec![width; starts.len()];
+        lines(&Paragraph { widths: &widths, starts, lead: 900.0, line: 16_000.0 }).iter().map(|l| l.to - l.from).collect()
+    }
+
+    #[test]
+    fn four_measures_a_line_and_the_pickup_does_not_count() {
+        assert_eq!(counts(&[Start::Plain; 16], 2200.0), [4, 4, 4, 4]);
+        let mut starts = [Start::Plain; 17];
+        starts[0] = Start::Pickup;
+        assert_eq!(counts(&starts, 2200.0), [5, 4, 4, 4]);
+    }
+
+    #[test]
+    fn dense_measures_stand_two_and_two() {
+        assert_eq!(counts(&[Start::Plain; 8], 5600.0), [2, 2, 2, 2]);
+    }
+
+    #[test]
+    fn a_heading_begins_a_line() {
+        let mut starts = [Start::Plain; 14];
+        starts[0] = Start::Heading;
+        starts[6] = Start::Heading;
+        let found = counts(&starts, 2200.0);
+        assert!(found.iter().scan(0, |at, n| { *at += n; Some(*at) }).any(|end| end == 6), "{found:?}");
+        assert_eq!(found.iter().sum::<usize>(), 14);
+    }
+
+    #[test]
+    fn no_line_of_one_measure_where_it_can_be_helped() {
+        for count in 2..40 {
+            let found = counts(&vec![Start::Plain; count], 2200.0);
+            assert!(found.iter().all(|n| (2..=6).contains(n)), "{count}: {found:?}");
+        }
+    }
+
+    #[test]
+    fn a_measure_wider_than_the_line_stands_alone() {
+        assert_eq!(counts(&[Start::Plain; 3], 20_000.0), [1, 1, 1]);
+    }
+}

@@ -105,3 +105,41 @@ fn degree(node: Node) -> String {
     });
     word + accidental(&alter) + &value
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Check values: the kinds of MusicXML 4.0 and common practice on lead sheets.
+    fn check(inside: &str, expected: &str) {
+        let xml = format!("<harmony>{inside}</harmony>");
+        let document = roxmltree::Document::parse(&xml).expect("the test's XML");
+        assert_eq!(chord_text(document.root_element()), expected);
+    }
+
+    #[test]
+    fn roots_kinds_and_basses() {
+        check("<root><root-step>E</root-step><root-alter>-1</root-alter></root><kind>major</kind>", "E♭");
+        check("<root><root-step>F</root-step><root-alter>1</root-alter></root><kind text='m7b5'>half-diminished</kind>", "F♯m7♭5");
+        check("<root><root-step>C</root-step></root><kind>major-seventh</kind><bass><bass-step>B</bass-step><bass-alter>-1</bass-alter></bass>", "Cmaj7/B♭");
+        check("<root><root-step>B</root-step></root><kind text='b'>other</kind>", "Bb");
+    }
+
+    #[test]
+    fn no_chord() {
+        check("<root><root-step text=''>C</root-step></root><kind text='N.C.'>none</kind>", "N.C.");
+        check("<kind>none</kind>", "N.C.");
+    }
+
+    #[test]
+    fn degrees_stand_in_brackets_when_altered() {
+        let degree = |value: u8, alter: i8, kind: &str| {
+            format!("<degree><degree-value>{value}</degree-value><degree-alter>{alter}</degree-alter><degree-type>{kind}</degree-type></degree>")
+        };
+        let root = "<root><root-step>D</root-step></root>";
+        check(&format!("{root}<kind>dominant</kind>{}", degree(9, -1, "add")), "D7(♭9)");
+        check(&format!("{root}<kind>major</kind>{}", degree(9, 0, "add")), "Dadd9");
+        check(&format!("{root}<kind>dominant</kind>{}{}", degree(5, 1, "alter"), degree(9, -1, "add")), "D7(♯5,♭9)");
+        check(&format!("{root}<kind>major</kind>{}", degree(3, 0, "subtract")), "Dno3");
+    }
+}

@@ -223,9 +223,11 @@ impl Plan<'_> {
 impl Composition {
     /// Whether so many lines of music like these would probably fit on one page fewer, at a smaller staff height.
     pub fn saves_a_page(&self, lines: usize, staff: StaffHeight) -> bool {
-        let fewer = self.pages.len().saturating_sub(1) as f64;
-        let music = lines as f64 * self.system_height / PageLayout::units(staff, 1.0);
-        let gaps = (lines as f64 - fewer) * LEAST_GAP;
-        fewer > 0.0 && (music + gaps) * 1.01 <= self.offer.0 + self.offer.1 * (fewer - 1.0)
+        let height = self.system_height / PageLayout::units(staff, 1.0) + LEAST_GAP;
+        let held = |offer: f64| ((offer + LEAST_GAP) / height) as usize;
+        match self.pages.len().saturating_sub(1) {
+            0 => false,
+            fewer => held(self.offer.0) + (fewer - 1) * held(self.offer.1) >= lines,
+        }
     }
 }

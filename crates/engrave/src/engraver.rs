@@ -9,7 +9,7 @@ use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
 use crate::parse::{self, System};
 use crate::source::{self, Source};
-use crate::{heading, lyrics, resources, rewrite};
+use crate::{clear, heading, resources, rewrite};
 use std::collections::BTreeSet;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::JoinHandle;
@@ -68,7 +68,7 @@ impl Engraver {
         let lines = lines(source, measured, layout, staff);
         let starts = lines.iter().skip(1).map(|line| line.from).collect();
         let mut systems = self.systems(source, &starts, Breaks::Encoded { width, last: last_line(&lines) })?;
-        systems.iter_mut().for_each(lyrics::clear_bar_lines);
+        systems.iter_mut().for_each(clear::clear);
         heading::place(&mut systems, &source.headings);
         Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
     }

@@ -25,7 +25,7 @@ mod library;
 mod resources;
 mod parse;
 mod lettering;
-mod lyrics;
+mod clear;
 mod drawing;
 mod skyline;
 mod compose;

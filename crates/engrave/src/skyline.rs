@@ -63,3 +63,26 @@ pub(crate) fn ink_between(shapes: &[Shape], left: f64, right: f64) -> Option<Ink
     });
     inks.reduce(join)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::{Fill, Path};
+    use crate::font::Segment;
+
+    fn system(lines: &[(f64, f64, f64)]) -> Skyline {
+        let line = |&(x, top, bottom): &(f64, f64, f64)| {
+            Shape::Path(Path { segments: vec![Segment::Move(x, top), Segment::Line(x, bottom)], stroke: None, fill: Fill::Empty })
+        };
+        Skyline::of(&Group { shapes: lines.iter().map(line).collect(), ..Group::default() })
+    }
+
+    #[test]
+    fn low_ink_may_stand_beside_high_ink() {
+        let upper = system(&[(0.0, 0.0, 700.0), (3000.0, 0.0, 1500.0)]);
+        assert_eq!(upper.ends(), (0.0, 1500.0));
+        // The high stem of the lower system is elsewhere, then under the low one.
+        assert_eq!(upper.contact(&system(&[(0.0, 0.0, 700.0), (6000.0, -500.0, 0.0)])), 700.0);
+        assert_eq!(upper.contact(&system(&[(0.0, 0.0, 700.0), (3000.0, -500.0, 0.0)])), 2000.0);
+    }
+}

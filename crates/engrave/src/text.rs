@@ -172,3 +172,43 @@ fn push_letters(shaped: &mut Shaped, text: &str, face: Face, size: f64, lift: f6
         shaped.width += f64::from(place.x_advance) * scale;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_letter_a_tune_may_need_is_in_the_fonts() {
+        for face in [Face::Regular, Face::Bold, Face::Italic, Face::BoldItalic] {
+            for character in "AzÉéøÅåßŁőžșñçæœ–—“”‘’…©°½♭♯♮".chars() {
+                let shaped = shape(&[Run::new(character.to_string(), face, 400.0)]);
+                assert!(shaped.letters.iter().all(|l| l.glyph != 0), "{character} is missing in {face:?}");
+                assert!(shaped.width > 0.0);
+            }
+        }
+    }
+
+    #[test]
+    fn an_accidental_is_a_music_sign_and_keeps_its_character() {
+        let shaped = shape(&[Run::new("B♭7", Face::Bold, 400.0)]);
+        let faces: Vec<Face> = shaped.letters.iter().map(|l| l.face).collect();
+        assert_eq!(faces, [Face::Bold, Face::Music, Face::Bold]);
+        assert_eq!(shaped.letters.iter().map(|l| l.text.as_str()).collect::<String>(), "B♭7");
+    }
+
+    #[test]
+    fn a_sharp_is_about_as_tall_as_a_capital() {
+        let ink = |text: &str| TextLine { x: 0.0, y: 0.0, anchor: Anchor::Start, runs: vec![Run::new(text, Face::Bold, 400.0)] }.ink().expect("ink");
+        let (capital, sharp) = (ink("F"), ink("♯"));
+        let ratio = (sharp[3] - sharp[1]) / (capital[3] - capital[1]);
+        assert!((1.0..1.6).contains(&ratio), "{ratio}");
+    }
+
+    #[test]
+    fn anchors() {
+        let line = |anchor| TextLine { x: 1000.0, y: 0.0, anchor, runs: Vec::new() };
+        assert_eq!(line(Anchor::Start).start(300.0), 1000.0);
+        assert_eq!(line(Anchor::Middle).start(300.0), 850.0);
+        assert_eq!(line(Anchor::End).start(300.0), 700.0);
+    }
+}

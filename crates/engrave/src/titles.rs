@@ -132,3 +132,25 @@ pub(crate) fn foot(words: &Words, frame: &Frame, page: usize, pages: usize) -> (
     let height = if rows > 0.0 { rows * frame.point(10.5) + frame.point(6.0) } else { 0.0 };
     (shapes, height)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_title_is_cut_into_lines_of_about_equal_length() {
+        let title = "The Bakery at Five in the Morning, When the First Ferry Has Not Yet Come In";
+        let most = width(title, Face::Bold, 100.0) * 0.7;
+        let lines = wrapped(title, Face::Bold, 100.0, most);
+        assert_eq!(lines.len(), 2);
+        assert_eq!(lines.join(" "), title);
+        let lengths: Vec<f64> = lines.iter().map(|l| width(l, Face::Bold, 100.0)).collect();
+        assert!(lengths.iter().all(|l| *l <= most) && lengths[1] / lengths[0] > 0.7, "{lengths:?}");
+    }
+
+    #[test]
+    fn a_word_wider_than_the_page_stays_whole() {
+        assert_eq!(wrapped("Donaudampfschiff", Face::Regular, 100.0, 50.0), ["Donaudampfschiff"]);
+        assert_eq!(wrapped("", Face::Regular, 100.0, 50.0), Vec::<String>::new());
+    }
+}
