@@ -188,7 +188,7 @@ fn score(tune: &Tune, plan: &Plan, tempo: Tempo, harp: &Instrument, verses: usiz
         words: tune.sheet.words.clone(),
         tempo,
         preparation: vec![strings_line(harp)],
-        measures: hands::measures(tune, plan, &headings),
+        measures: hands::measures(tune, plan, harp, &headings),
     }
 }
 

@@ -1,21 +1,31 @@
 //! From the plan to two hands on paper.
 //!
 //! One voice a hand; a note is written out to the next pluck, for a harp rings on and a rest would read "muffle" (figures, habit 17). Silence of chords is a
-//! rest.
+//! rest. At the highest fullness the right hand adds a chord tone under long notes of the tune (figures, habit 19).
 
 use crate::plan::Plan;
+use crate::slots::Slot;
 use crate::tune::Tune;
 use harmony::spans::Silence;
-use music::{Beats, Note, ScoreMeasure};
+use harp::Instrument;
+use music::{Beats, Note, Pitch, ScoreMeasure};
+
+/// The fullness from which the right hand adds chord tones.
+const RIGHT_HAND_ADDS: u8 = 6;
+/// How far under the tune an added tone lies, in strings (figures, habit 19).
+const UNDER_THE_TUNE: std::ops::RangeInclusive<i32> = 3..=6;
+/// Strings kept free between the hands.
+const BETWEEN_THE_HANDS: i32 = 3;
 
 /// The measures of the score.
-pub fn measures(tune: &Tune, plan: &Plan, headings: &[(usize, String)]) -> Vec<ScoreMeasure> {
+pub fn measures(tune: &Tune, plan: &Plan, harp: &Instrument, headings: &[(usize, String)]) -> Vec<ScoreMeasure> {
     let lefts = left_hands(tune, plan);
-    let parts = tune.sheet.measures.iter().zip(lefts).enumerate();
+    let rights = right_hands(tune, plan, harp, &lefts);
+    let parts = tune.sheet.measures.iter().zip(rights).zip(lefts).enumerate();
     parts
-        .map(|(index, (measure, left))| ScoreMeasure {
+        .map(|(index, ((measure, right), left))| ScoreMeasure {
             frame: measure.frame.clone(),
-            right: measure.notes.clone(),
+            right,
             left,
             heading: headings.iter().find(|(at, _)| *at == index).map(|(_, text)| text.clone()),
             marks: Vec::new(),
@@ -25,7 +35,7 @@ pub fn measures(tune: &Tune, plan: &Plan, headings: &[(usize, String)]) -> Vec<S
 }
 
 /// What the left hand begins at one place; `None` stops what rings.
-type Begins = (Beats, Option<(Vec<music::Pitch>, bool)>);
+type Begins = (Beats, Option<(Vec<Pitch>, bool)>);
 
 fn left_hands(tune: &Tune, plan: &Plan) -> Vec<Vec<Note>> {
     let mut begins: Vec<Vec<Begins>> = vec![Vec::new(); tune.sheet.measures.len()];
@@ -59,4 +69,44 @@ fn line(begins: Vec<Begins>, length: Beats) -> Vec<Note> {
         });
     }
     notes
+}
+
+/// The tune, with a chord tone under its long notes on the pillars where the fullness asks for it.
+fn right_hands(tune: &Tune, plan: &Plan, harp: &Instrument, lefts: &[Vec<Note>]) -> Vec<Vec<Note>> {
+    let mut rights: Vec<Vec<Note>> = tune.sheet.measures.iter().map(|m| m.notes.clone()).collect();
+    for slot in plan.slots.iter().filter(|s| s.fullness >= RIGHT_HAND_ADDS && s.chord.is_some()) {
+        let pillars: Vec<Beats> = slot.pillars.iter().map(|p| *p + slot.at).collect();
+        for note in rights[slot.measure].iter_mut().filter(|n| pillars.contains(&n.at) && takes_company(n, slot)) {
+            if let Some(added) = company(note, slot, harp, &lefts[slot.measure]) {
+                note.pitches.insert(0, added);
+            }
+        }
+    }
+    rights
+}
+
+/// A long single note, plucked here and not tied on.
+fn takes_company(note: &Note, slot: &Slot) -> bool {
+    note.pitches.len() == 1 && note.is_plucked() && !note.tie.to_next && note.grace.is_empty() && note.length * 2 >= slot.meter.beat() * 3
+}
+
+/// The highest tone of the chord a third to a sixth under the note, clear of the left hand; the third of the chord before any other.
+fn company(note: &Note, slot: &Slot, harp: &Instrument, left: &[Note]) -> Option<Pitch> {
+    let chord = slot.chord.as_ref()?;
+    let top = note.top()?;
+    let sounding = left.iter().filter(|l| l.at < note.end() && l.end() > note.at);
+    let floor = sounding.filter_map(|l| l.top()).map(|p| p.position()).max().map_or(i32::MIN, |p| p + BETWEEN_THE_HANDS);
+    let third = chord.third().map(|t| chord.name_of(t));
+    let names = chord.tones().into_iter().filter(|t| t.degree <= 7).map(|t| chord.name_of(t));
+    let mut found: Vec<(bool, i32, Pitch)> = Vec::new();
+    for name in names.filter(|n| n.pitch_class() != top.pitch_class()) {
+        for under in UNDER_THE_TUNE {
+            let place = Pitch::at_position(top.position() - under, 0);
+            let pitch = Pitch { alter: name.alter, ..place };
+            if place.step == name.step && harp.can_sound(pitch) && pitch.position() >= floor {
+                found.push((third == Some(name), -under, pitch));
+            }
+        }
+    }
+    found.into_iter().max_by_key(|(is_third, near, _)| (*is_third, *near)).map(|(_, _, pitch)| pitch)
 }

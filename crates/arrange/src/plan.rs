@@ -24,7 +24,7 @@ const CHOSEN_BEFORE: i64 = 900;
 
 /// The reward on a pluck or note when a plan has no more of them than one level of fullness down, and how often it is raised.
 const REWARD: i64 = 120;
-const MOST_RAISES: usize = 6;
+const MOST_RAISES: usize = 5;
 
 /// Everything the planner decided, with what it decided from.
 #[derive(Clone, Debug)]
@@ -50,7 +50,7 @@ pub struct Task<'a> {
 impl Plan {
     pub fn stages(&self) -> Vec<Stage<'_>> {
         let all = self.slots.iter().zip(&self.choices).zip(&self.extra);
-        all.map(|((slot, choices), extra)| Stage { slot, candidates: &choices.candidates, extra: extra.clone() }).collect()
+        all.map(|((slot, choices), extra)| Stage { slot, candidates: &choices.candidates, extra }).collect()
     }
 
     pub fn density(&self) -> i64 {
@@ -66,11 +66,8 @@ pub fn plan(task: &Task, slots: Vec<Slot>) -> Plan {
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
     let mut plan = Plan { slots, choices, extra, found };
     let joins = Joins::new(&plan.stages(), task.tempo, task.player);
-    let floor = level_below(task, &joins, &mut plan);
+    climb(task, &joins, &mut plan);
     ways(task, &joins, &mut plan);
-    if let Some(floor) = floor {
-        raise_to(task, &joins, &mut plan, floor);
-    }
     plan
 }
 
@@ -89,18 +86,20 @@ fn amount(plan: &Plan) -> Amount {
     })
 }
 
-/// What the same tune has one level of fullness down. The theorem in [`principles::growth_change`] is about plucks and notes added up; "same tune, same hand" and the
-/// trade of one against the other can still make one of them fall, and a player who asks for more wants neither to.
-fn level_below(task: &Task, joins: &Joins, plan: &mut Plan) -> Option<Amount> {
-    let lowest = plan.slots.iter().map(|s| s.fullness).min()?;
-    if lowest < 2 {
-        return None;
-    }
-    shift_level(task, plan, -1);
+/// Plans the levels of fullness one after another up to the wished one, each with at least as many plucks and notes as the one below. The theorem at
+/// [`principles::growth_change`] is about plucks and notes added up; "same tune, same hand" and the trade of one against the other could still make one
+/// of them fall, and a player who asks for more wants neither to.
+fn climb(task: &Task, joins: &Joins, plan: &mut Plan) {
+    let lowest = plan.slots.iter().map(|s| s.fullness).min().unwrap_or(0);
+    let steps = lowest.saturating_sub(1);
+    shift_level(task, plan, -(steps as i8));
     search_alike(task, joins, plan);
-    let floor = amount(plan);
-    shift_level(task, plan, 1);
-    Some(floor)
+    for _ in 0..steps {
+        let floor = amount(plan);
+        shift_level(task, plan, 1);
+        search_alike(task, joins, plan);
+        raise_to(task, joins, plan, floor);
+    }
 }
 
 fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
@@ -116,30 +115,41 @@ fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
     }
 }
 
-/// A reward on every pluck and note, a little more each time, until there are more than one level down or nothing more can be had.
+/// A reward on every pluck and note, twice as much each time, until there are more than one level down. Where nothing more can be had, the plan without a reward
+/// stays, provided it has no fewer.
 fn raise_to(task: &Task, joins: &Joins, plan: &mut Plan, floor: Amount) {
+    let (extra, found) = (plan.extra.clone(), plan.found.clone());
+    let first = amount(plan);
+    let mut reward = REWARD;
     for _ in 0..MOST_RAISES {
         let now = amount(plan);
         let (plucks, notes) = (now.plucks <= floor.plucks, now.notes <= floor.notes);
         if !plucks && !notes {
             return;
         }
-        for (choices, extra) in plan.choices.iter().zip(&mut plan.extra) {
-            for (candidate, price) in choices.candidates.iter().zip(extra) {
-                let all: i64 = candidate.plucks.iter().map(|p| p.pitches.len() as i64).sum();
-                let more = i64::from(plucks) * candidate.plucks.len() as i64 + i64::from(notes) * all;
-                price.add(Principle::Growth, -REWARD * more);
-            }
+        add_reward(plan, i64::from(plucks) * reward, i64::from(notes) * reward);
+        plan.found = search(task, joins, plan);
+        reward *= 2;
+    }
+    let last = amount(plan);
+    let more = last.plucks > floor.plucks && last.notes > floor.notes;
+    if !more && first.plucks >= floor.plucks && first.notes >= floor.notes {
+        (plan.extra, plan.found) = (extra, found);
+    }
+}
+
+fn add_reward(plan: &mut Plan, for_pluck: i64, for_note: i64) {
+    for (choices, extra) in plan.choices.iter().zip(&mut plan.extra) {
+        for (candidate, price) in choices.candidates.iter().zip(extra) {
+            let notes: i64 = candidate.plucks.iter().map(|p| p.pitches.len() as i64).sum();
+            price.add(Principle::Growth, -(for_pluck * candidate.plucks.len() as i64 + for_note * notes));
         }
-        search_alike(task, joins, plan);
     }
 }
 
 fn ways(task: &Task, joins: &Joins, plan: &mut Plan) {
-    for way in 1..=task.wishes.variant.max(1) {
-        if way > 1 {
-            raise_chosen(plan);
-        }
+    for _ in 1..task.wishes.variant.max(1) {
+        raise_chosen(plan);
         search_alike(task, joins, plan);
     }
 }

@@ -29,7 +29,7 @@ pub struct Stage<'a> {
     pub slot: &'a Slot,
     pub candidates: &'a [Candidate],
     /// Further price of each candidate: wishes, "same tune, same hand".
-    pub extra: Vec<Price>,
+    pub extra: &'a [Price],
 }
 
 /// The result of one search.
@@ -85,7 +85,7 @@ impl<'a> Search<'a> {
     /// Runs both passes.
     pub fn new(stages: &'a [Stage<'a>], joins: &'a Joins, tempo: Tempo, player: &'a Player, patience: u32) -> Search<'a> {
         let runs = patience as usize + 1;
-        let own = stages.iter().map(|s| s.candidates.iter().zip(&s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
+        let own = stages.iter().map(|s| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
         let mut search = Search { stages, tempo, player, runs, own, best: Vec::new(), after: Vec::new(), joins };
         search.forward();
         search.backward();
@@ -119,18 +119,23 @@ impl<'a> Search<'a> {
         if self.stages[slot].slot.opens_measure { (run + 1).min(self.runs - 1) } else { run }
     }
 
+    /// For each run, the price of keeping the figure into a slot and the run it leads to.
+    fn keeping(&self, i: usize) -> (Vec<i64>, Vec<usize>) {
+        let here = self.stages[i].slot;
+        (0..self.runs).map(|run| (keep_price(here, run + 1, self.runs), self.longer(run, i))).unzip()
+    }
+
     fn keep_forward(&self, i: usize, row: &mut [i64]) {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
         let groups = by_figure(before.candidates);
+        let (keeps, longer) = self.keeping(i);
         for (c, candidate) in here.candidates.iter().enumerate() {
             for from in groups.get(&candidate.figure).cloned().into_iter().flatten() {
                 let pair = self.joins.0[i - 1].price(from, c);
-                for run in 0..self.runs {
-                    let price = self.best[i - 1][from * self.runs + run];
-                    if price < NONE {
-                        let state = c * self.runs + self.longer(run, i);
-                        row[state] = row[state].min(price + pair + keep_price(here.slot, run + 1, self.runs));
-                    }
+                let states = &self.best[i - 1][from * self.runs..(from + 1) * self.runs];
+                for ((price, keep), to) in states.iter().zip(&keeps).zip(&longer) {
+                    let state = c * self.runs + to;
+                    row[state] = row[state].min((price + pair + keep).min(NONE));
                 }
             }
         }
@@ -146,13 +151,13 @@ impl<'a> Search<'a> {
             let price = states.map(|(price, change)| (price + change).min(NONE)).min().unwrap_or(NONE);
             least[join.exit_of[from]].offer(price, candidate.figure);
         }
+        let mut into = vec![Two::NONE; join.entries];
+        for (exit, two) in least.iter().enumerate() {
+            let prices = &join.prices[exit * join.entries..(exit + 1) * join.entries];
+            into.iter_mut().zip(prices).for_each(|(into, pair)| into.offer_both(*two, *pair));
+        }
         for (c, candidate) in here.candidates.iter().enumerate() {
-            let entry = join.entry_of[c];
-            let prices = least.iter().enumerate().map(|(exit, two)| {
-                let price = two.other_than(candidate.figure);
-                if price < NONE { price + join.prices[exit * join.entries + entry] } else { NONE }
-            });
-            let price = prices.min().unwrap_or(NONE);
+            let price = into[join.entry_of[c]].other_than(candidate.figure);
             if price < NONE {
                 row[c * self.runs] = row[c * self.runs].min(price);
             }
@@ -182,15 +187,14 @@ impl<'a> Search<'a> {
     fn keep_backward(&self, i: usize, row: &mut [i64]) {
         let (here, next) = (&self.stages[i], &self.stages[i + 1]);
         let groups = by_figure(next.candidates);
+        let (keeps, longer) = self.keeping(i + 1);
         for (c, candidate) in here.candidates.iter().enumerate() {
             for to in groups.get(&candidate.figure).cloned().into_iter().flatten() {
                 let fixed = self.joins.0[i].price(c, to) + self.own(i + 1, to);
-                for run in 0..self.runs {
-                    let after = self.after[i + 1][to * self.runs + self.longer(run, i + 1)];
-                    if after < NONE {
-                        let state = c * self.runs + run;
-                        row[state] = row[state].min(after + fixed + keep_price(next.slot, run + 1, self.runs));
-                    }
+                let states = &self.after[i + 1][to * self.runs..(to + 1) * self.runs];
+                let row = &mut row[c * self.runs..(c + 1) * self.runs];
+                for ((state, keep), to) in row.iter_mut().zip(&keeps).zip(&longer) {
+                    *state = (*state).min((states[*to] + fixed + keep).min(NONE));
                 }
             }
         }
@@ -207,13 +211,13 @@ impl<'a> Search<'a> {
                 least[join.entry_of[to]].offer(after + self.own(i + 1, to), candidate.figure);
             }
         }
+        let mut out_of = vec![Two::NONE; join.exits()];
+        for (exit, out) in out_of.iter_mut().enumerate() {
+            let prices = &join.prices[exit * join.entries..(exit + 1) * join.entries];
+            least.iter().zip(prices).for_each(|(two, pair)| out.offer_both(*two, *pair));
+        }
         for (c, candidate) in here.candidates.iter().enumerate() {
-            let exit = join.exit_of[c];
-            let prices = least.iter().enumerate().map(|(entry, two)| {
-                let price = two.other_than(candidate.figure);
-                if price < NONE { price + join.prices[exit * join.entries + entry] } else { NONE }
-            });
-            let price = prices.min().unwrap_or(NONE);
+            let price = out_of[join.exit_of[c]].other_than(candidate.figure);
             for (run, change) in changes.iter().enumerate() {
                 let state = c * self.runs + run;
                 row[state] = row[state].min((price + change).min(NONE));
@@ -338,6 +342,15 @@ impl Two {
             (self.second, self.first) = (self.first, (price, figure));
         } else if price < self.second.0 || figure == self.second.1 {
             self.second = (self.second.0.min(price), figure);
+        }
+    }
+
+    /// Offers both of another pair, each with a further price.
+    fn offer_both(&mut self, other: Two, further: i64) {
+        for (price, figure) in [other.first, other.second] {
+            if price < NONE {
+                self.offer(price + further, figure);
+            }
         }
     }
 

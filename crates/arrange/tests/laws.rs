@@ -1,0 +1,232 @@
+//! The laws of the search, on random short tunes: it equals trying everything, its parts add up, a pin costs what the search said it would, what was
+//! rejected does not matter, and fullness only ever adds.
+//!
+//! A slow oracle stands beside the fast search: [`everything`] prices every path with the plain pricing function and knows no table.
+
+use arrange::candidates::Candidate;
+use arrange::plan::{Plan, Task, plan};
+use arrange::principles;
+use arrange::search::{Joins, Search, Stage};
+use arrange::slots::{Setting, Slot, slots};
+use arrange::tune::Tune;
+use arrange::view::{Manner, View};
+use arrange::{Figures, Price, Principle, Wishes};
+use harmony::kind::KindOfTune;
+use harp::{Instrument, Player};
+use music::{Beats, LeadSheet, Tempo};
+use proptest::prelude::*;
+
+const PATIENCE: u32 = 3;
+
+/// A short tune: measures of a few notes each under one or two chords.
+fn tunes() -> impl Strategy<Value = LeadSheet> {
+    let note = prop::sample::select(vec!["G4", "A4", "B4", "C5", "D5", "E5", "F5", "G5"]);
+    let chord = prop::sample::select(vec!["C", "F", "G7", "Am", "Dm", "Em", "C/E"]);
+    let rhythm = prop::sample::select(vec!["4", "2 2", "1 1 2", "1 1 1 1", "1.5 0.5 2", "0.5 0.5 0.5 0.5 1 1"]);
+    let measure = (rhythm, prop::collection::vec(note, 6), chord.clone(), chord, any::<bool>());
+    prop::collection::vec(measure, 2..=4).prop_map(|measures| {
+        let mut text = "4/4 C |".to_owned();
+        for (rhythm, notes, first, second, two) in measures {
+            text += &format!(" \"{first}\"@0");
+            if two {
+                text += &format!(" \"{second}\"@2");
+            }
+            for (length, note) in rhythm.split(' ').zip(notes) {
+                text += &format!(" {note}:{length}");
+            }
+            text += " |";
+        }
+        music::text::sheet(&text)
+    })
+}
+
+struct Bench {
+    tune: Tune,
+    figures: Figures,
+    harp: Instrument,
+    player: Player,
+    tempo: Tempo,
+}
+
+impl Bench {
+    fn new(sheet: &LeadSheet) -> Bench {
+        Bench {
+            tune: Tune::lay_out(sheet, 1),
+            figures: Figures::own(),
+            harp: Instrument::lever_34(),
+            player: Player::default(),
+            tempo: Tempo::of(Beats::QUARTER, 92).expect("in range"),
+        }
+    }
+
+    fn slots(&self, fullness: u8) -> Vec<Slot> {
+        let spans = harmony::spans::spans(&self.tune.sheet, self.tempo).spans;
+        let phrases = harmony::phrases::phrases(&self.tune.sheet);
+        slots(&self.tune, &spans, &phrases, &Setting { fullness: &[fullness] })
+    }
+
+    fn plan(&self, fullness: u8, wishes: &Wishes) -> Plan {
+        let task = Task {
+            tune: &self.tune,
+            figures: &self.figures,
+            harp: &self.harp,
+            player: &self.player,
+            wishes,
+            kind: KindOfTune::Song,
+            manner: Manner::Song,
+            tempo: self.tempo,
+        };
+        plan(&task, self.slots(fullness))
+    }
+}
+
+/// A few candidates of each slot, spread over what there is.
+fn thinned(plan: &Plan, keep: usize) -> Vec<Vec<Candidate>> {
+    let thin = |all: &Vec<Candidate>| all.iter().step_by(all.len().div_ceil(keep).max(1)).cloned().collect();
+    plan.choices.iter().map(|c| thin(&c.candidates)).collect()
+}
+
+fn extras(rows: &[Vec<Candidate>]) -> Vec<Vec<Price>> {
+    rows.iter().map(|row| vec![Price::default(); row.len()]).collect()
+}
+
+fn stages<'a>(slots: &'a [Slot], rows: &'a [Vec<Candidate>], extras: &'a [Vec<Price>]) -> Vec<Stage<'a>> {
+    slots.iter().zip(rows).zip(extras).map(|((slot, candidates), extra)| Stage { slot, candidates, extra }).collect()
+}
+
+fn total(search: &Search, path: &[usize]) -> i64 {
+    search.prices(path).iter().map(Price::total).sum()
+}
+
+/// Every path and its price.
+fn everything(search: &Search, rows: &[Vec<Candidate>]) -> Vec<(Vec<usize>, i64)> {
+    let mut paths: Vec<Vec<usize>> = vec![Vec::new()];
+    for row in rows {
+        paths = paths.iter().flat_map(|p| (0..row.len()).map(|c| p.iter().copied().chain([c]).collect())).collect();
+    }
+    paths.into_iter().map(|p| (p.clone(), total(search, &p))).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    /// Equals trying everything, every min-marginal compared; the least is the same in every slot; the parts add up.
+    #[test]
+    fn the_search_equals_trying_everything(sheet in tunes(), fullness in 1u8..=6) {
+        let bench = Bench::new(&sheet);
+        let plan = bench.plan(fullness, &Wishes::default());
+        let keep = if plan.slots.len() > 6 { 3 } else { 5 };
+        let rows = thinned(&plan, keep);
+        let extras = extras(&rows);
+        let stages = stages(&plan.slots, &rows, &extras);
+        let joins = Joins::new(&stages, bench.tempo, &bench.player);
+        let search = Search::new(&stages, &joins, bench.tempo, &bench.player, PATIENCE);
+        let found = search.found();
+        let all = everything(&search, &rows);
+        for (slot, marginals) in found.min_marginals.iter().enumerate() {
+            for (candidate, marginal) in marginals.iter().enumerate() {
+                let least = all.iter().filter(|(p, _)| p[slot] == candidate).map(|(_, price)| *price).min();
+                prop_assert_eq!(Some(*marginal), least);
+            }
+            prop_assert_eq!(marginals.iter().min(), Some(&found.total));
+        }
+        prop_assert_eq!(total(&search, &found.chosen), found.total);
+    }
+
+    /// The best plan through a candidate costs its min-marginal, and so does pinning it; removing what was rejected leaves the plan alone.
+    #[test]
+    fn pins_cost_what_was_said(sheet in tunes(), pick in any::<prop::sample::Index>(), which in any::<prop::sample::Index>()) {
+        let bench = Bench::new(&sheet);
+        let plan = bench.plan(3, &Wishes::default());
+        let rows = thinned(&plan, 12);
+        let extra = extras(&rows);
+        let row_stages = stages(&plan.slots, &rows, &extra);
+        let joins = Joins::new(&row_stages, bench.tempo, &bench.player);
+        let search = Search::new(&row_stages, &joins, bench.tempo, &bench.player, PATIENCE);
+        let found = search.found();
+        let slot = pick.index(rows.len());
+        let candidate = which.index(rows[slot].len());
+        let path = search.plan_through(Some((slot, candidate)));
+        prop_assert_eq!(path[slot], candidate);
+        prop_assert_eq!(total(&search, &path), found.min_marginals[slot][candidate]);
+
+        let mut pinned = rows.clone();
+        pinned[slot] = vec![rows[slot][candidate].clone()];
+        let pinned_extra = extras(&pinned);
+        let pinned_stages = stages(&plan.slots, &pinned, &pinned_extra);
+        let pinned_joins = Joins::new(&pinned_stages, bench.tempo, &bench.player);
+        let again = Search::new(&pinned_stages, &pinned_joins, bench.tempo, &bench.player, PATIENCE).found();
+        prop_assert_eq!(again.total, found.min_marginals[slot][candidate]);
+
+        if candidate != found.chosen[slot] {
+            let mut without = rows.clone();
+            without[slot].remove(candidate);
+            let without_extra = extras(&without);
+            let without_stages = stages(&plan.slots, &without, &without_extra);
+            let without_joins = Joins::new(&without_stages, bench.tempo, &bench.player);
+            let left = Search::new(&without_stages, &without_joins, bench.tempo, &bench.player, PATIENCE).found();
+            prop_assert_eq!(left.total, found.total);
+            let kept = &without[slot][left.chosen[slot]];
+            prop_assert_eq!(&kept.plucks, &rows[slot][found.chosen[slot]].plucks);
+        }
+    }
+
+    /// A walker that knows no candidates finds the same price in the notes: own prices from the plucks of each slot, ways between them from
+    /// how the hand leaves and enters.
+    #[test]
+    fn the_notes_alone_have_the_same_price(sheet in tunes(), fullness in 1u8..=6) {
+        let bench = Bench::new(&sheet);
+        let plan = bench.plan(fullness, &Wishes::default());
+        let fluency = bench.player.fluency;
+        for (i, (slot, chosen)) in plan.slots.iter().zip(&plan.found.chosen).enumerate() {
+            let candidate = &plan.choices[i].candidates[*chosen];
+            let view = View::new(&bench.tune, slot, bench.tempo, &bench.player, Manner::Song);
+            let walked = principles::own(&view, &candidate.plucks);
+            for principle in Principle::ALL.into_iter().filter(|p| *p != Principle::Manner) {
+                prop_assert_eq!(walked.part(principle), candidate.price.part(principle));
+            }
+            prop_assert_eq!(&principles::exit(&candidate.plucks, slot.length, bench.tempo, fluency), &candidate.exit);
+            prop_assert_eq!(&principles::entry(&candidate.plucks, bench.tempo, fluency), &candidate.entry);
+        }
+    }
+
+    /// Plucks and notes never fall when the level rises.
+    #[test]
+    fn fullness_only_adds(sheet in tunes()) {
+        let bench = Bench::new(&sheet);
+        let amount = |level: u8| bench.plan(level, &Wishes::default()).density();
+        let all: Vec<i64> = (0..=6).map(amount).collect();
+        prop_assert_eq!(all[0], 0);
+        prop_assert!(all.windows(2).all(|w| w[0] <= w[1]), "{all:?}");
+    }
+
+    /// The same input gives the same plan.
+    #[test]
+    fn the_same_twice(sheet in tunes(), fullness in 1u8..=6) {
+        let bench = Bench::new(&sheet);
+        let plans: Vec<_> = (0..2).map(|_| bench.plan(fullness, &Wishes::default()).found.chosen).collect();
+        prop_assert_eq!(&plans[0], &plans[1]);
+    }
+}
+
+/// A pinned figure is played, whatever the search would have liked.
+#[test]
+fn a_pin_is_kept() {
+    let sheet = music::text::sheet(r#"4/4 C | "C" G4:1 A4:1 B4:1 C5:1 | "F" A4:4 | "G" B4:2 D5:2 | "C" C5:4 |"#);
+    let bench = Bench::new(&sheet);
+    for figure in ["octave", "broken-1-5-8", "close-triad", "rest"] {
+        let wishes = Wishes { pins: [(2, figure.to_owned())].into(), ..Wishes::default() };
+        let plan = bench.plan(3, &wishes);
+        let chosen = &plan.choices[1].candidates[plan.found.chosen[1]];
+        assert_eq!(bench.figures.all[chosen.figure].name, figure);
+    }
+}
+
+/// Another way is another plan, and the first way is the best.
+#[test]
+fn another_way_differs() {
+    let sheet = music::text::sheet(r#"3/4 G | "G" G4:2 B4:1 | "C" C5:3 | "D7" A4:2 F#4:1 | "G" G4:3 |"#);
+    let bench = Bench::new(&sheet);
+    let ways: Vec<_> = (1..=3).map(|variant| bench.plan(3, &Wishes { variant, ..Wishes::default() }).found.chosen).collect();
+    assert!(ways[0] != ways[1] && ways[1] != ways[2], "{ways:?}");
+}
