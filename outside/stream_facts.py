@@ -5,6 +5,7 @@ notes and unpitched notes are left out: neither has a place in time that both si
 """
 
 import copy
+import math
 from fractions import Fraction
 
 from music21 import bar, chord, harmony, key, meter, note, repeat, spanner, stream
@@ -18,17 +19,18 @@ def fraction(value):
 def part_facts(part, length_of):
     """All facts of one part. `length_of` gives the length of a measure in quarters."""
     measures = list(part.getElementsByClass(stream.Measure)) or [part]
+    held = {}
     return {
         "name": part.partName or "",
-        "measures": [measure_facts(m, length_of(m)) for m in measures],
+        "measures": [measure_facts(m, length_of(m), held) for m in measures],
         "order": playing_order(part, measures),
     }
 
 
-def measure_facts(measure, length):
+def measure_facts(measure, length, held):
     voices = list(measure.voices)
-    loose = line_facts(measure)
-    lines = {str(v.id): line_facts(v) for v in voices}
+    loose = line_facts(measure, "", held)
+    lines = {str(v.id): line_facts(v, str(v.id), held) for v in voices}
     if loose or not voices:
         lines[""] = loose
     return {
@@ -50,21 +52,38 @@ def place(measure, element):
     return fraction(element.getOffsetInHierarchy(measure))
 
 
-def line_facts(line):
-    """The sounding events directly in a measure or voice: [place, length, pitches, tied from before]."""
+def line_facts(line, voice, held):
+    """The sounding events directly in a measure or voice: [place, length, pitches, tied from before].
+
+    A tie that begins holds the next note of the same pitch, whether or not that note says so too; `held` has, for each voice, the pitches to which
+    the event before is tied. Pitches between two keys are rounded up, the same pitch twice is one.
+    """
     events = []
     for element in line.getElementsByClass(note.GeneralNote):
-        pitched = isinstance(element, (note.Note, chord.Chord)) and not isinstance(element, harmony.ChordSymbol)
-        if not pitched or element.duration.isGrace:
+        if element.duration.isGrace or isinstance(element, harmony.ChordSymbol):
             continue
         tones = list(element.notes) if isinstance(element, chord.Chord) else [element]
         tones = [t for t in tones if isinstance(t, note.Note)]
         if not tones:
+            held.pop(voice, None)
             continue
-        tied = any(t.tie is not None and t.tie.type in ("stop", "continue") for t in [element, *tones])
-        pitches = sorted(round(t.pitch.ps) for t in tones)
+        pitches = sorted({sounding(t) for t in tones})
+        tied = any(ends_tie(t) for t in [element, *tones]) or any(p in held.get(voice, ()) for p in pitches)
+        held[voice] = {sounding(t) for t in tones if begins_tie(t) or begins_tie(element)}
         events.append([fraction(element.offset), fraction(element.quarterLength), pitches, tied])
     return events
+
+
+def sounding(tone):
+    return math.floor(tone.pitch.ps + 0.5)
+
+
+def begins_tie(tone):
+    return tone.tie is not None and tone.tie.type in ("start", "continue")
+
+
+def ends_tie(tone):
+    return tone.tie is not None and tone.tie.type in ("stop", "continue")
 
 
 def chord_facts(measure, symbol):
@@ -78,28 +97,55 @@ def chord_facts(measure, symbol):
 
 def playing_order(part, measures):
     """Indices of the measures as played, worked out on empty measures that carry only the signs; None where music21 gives up."""
+    if not all(isinstance(m, stream.Measure) for m in measures):
+        return [0]
     bare = stream.Part()
-    twin = {}
-    for index, original in enumerate(measures):
-        if not isinstance(original, stream.Measure):
-            return [0]
-        empty = stream.Measure(number=index)
-        empty.append(note.Rest(quarterLength=4))
-        for side in ("leftBarline", "rightBarline"):
-            line = getattr(original, side)
-            if line is not None:
-                setattr(empty, side, copy.deepcopy(line))
-        for sign in original.getElementsByClass(repeat.RepeatMark):
-            if not isinstance(sign, bar.Repeat):
-                empty.insert(sign.offset, copy.deepcopy(sign))
-        twin[id(original)] = empty
-        bare.append(empty)
+    twins = [bare_twin(index, original) for index, original in enumerate(measures)]
+    bare.append(twins)
+    place_of = {id(original): index for index, original in enumerate(measures)}
+    bracketed = set()
     for bracket in part[spanner.RepeatBracket]:
-        inside = [twin[id(m)] for m in bracket.getSpannedElements() if id(m) in twin]
+        inside = [place_of[id(m)] for m in bracket.getSpannedElements() if id(m) in place_of]
         if inside:
-            bare.insert(0, spanner.RepeatBracket(inside, number=bracket.number))
+            bare.insert(0, spanner.RepeatBracket([twins[i] for i in inside], number=bracket.number))
+            bracketed.update(range(min(inside), max(inside) + 1))
+    open_sections(twins, bracketed)
     try:
         played = repeat.Expander(bare).process()
-        return [m.number for m in played.getElementsByClass(stream.Measure)]
+        return [m.editorial.index for m in played.getElementsByClass(stream.Measure)]
     except Exception:
         return None
+
+
+def bare_twin(index, original):
+    """An empty measure with the bar lines and signs of another, which knows its index."""
+    empty = stream.Measure(number=index + 1)
+    empty.editorial.index = index
+    empty.append(note.Rest(quarterLength=4))
+    for side in ("leftBarline", "rightBarline"):
+        line = getattr(original, side)
+        if line is not None:
+            setattr(empty, side, copy.deepcopy(line))
+    for sign in original.getElementsByClass(repeat.RepeatMark):
+        if not isinstance(sign, bar.Repeat):
+            empty.insert(sign.offset, copy.deepcopy(sign))
+    return empty
+
+
+def open_sections(twins, bracketed):
+    """Writes out the forward repeats that common practice leaves out: a section begins where the repeat before it, with its endings, is over.
+    Without them music21 goes back to the very beginning each time."""
+    start = 0
+    for index, measure in enumerate(twins):
+        if is_repeat(measure.leftBarline, "start"):
+            start = 0
+        elif start is None and index not in bracketed:
+            start = index
+        if is_repeat(measure.rightBarline, "end"):
+            if start:
+                twins[start].leftBarline = bar.Repeat(direction="start")
+            start = None
+
+
+def is_repeat(line, direction):
+    return isinstance(line, bar.Repeat) and line.direction == direction

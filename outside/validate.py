@@ -111,20 +111,39 @@ def check_musicxml(path, held):
         yield f"playing order {facts['order']}, expected {held['order']}"
 
 
+def misplayed(expected, graces, track, ticks_per_beat):
+    """Every tone of the score is played at its place, or within its slack after it where it is rolled or has grace notes, and until its end or
+    the next pluck of its string; what is played besides is grace notes."""
+    played = played_tones(track, ticks_per_beat)
+    by_pitch = {}
+    for tone in played:
+        by_pitch.setdefault(tone[0], []).append(tone)
+    matched = set()
+    for pitch, onset, length, slack in ([p, *map(Fraction, times)] for p, *times in expected):
+        strings = by_pitch.get(pitch, [])
+        within = [i for i, t in enumerate(strings) if onset - TICK < t[1] < onset + slack + TICK and (pitch, i) not in matched]
+        if not within:
+            yield f"{pitch} at {onset} is not played"
+            continue
+        index = within[-1]
+        matched.add((pitch, index))
+        end = strings[index][1] + strings[index][2]
+        again = strings[index + 1][1] if index + 1 < len(strings) else None
+        if abs(end - min(onset + length, again or onset + length)) > TICK:
+            yield f"{pitch} at {onset} sounds until {end}, expected {onset + length}"
+    if len(played) - len(matched) > graces:
+        yield f"{len(played) - len(matched)} notes besides the score's, which has {graces} grace notes"
+
+
 def check_midi(path, held):
     midi = mido.MidiFile(path)
     if midi.type != 1:
         yield f"a MIDI file of type {midi.type}, expected 1"
-    hands = [t for t in midi.tracks if any(m.type == "note_on" for m in t)]
-    expected = [(hand, tones_of(held[f"played_{hand}"])) for hand in ("right", "left")]
-    expected = [(hand, tones) for hand, tones in expected if tones]
-    if len(hands) != len(expected):
-        yield f"{len(hands)} tracks with notes, expected one for each of {len(expected)} sounding hands"
-    for (hand, tones), track in zip(expected, hands):
-        near = lambda a, b: a[0] == b[0] and abs(a[1] - b[1]) < TICK and abs(a[2] - b[2]) < TICK
-        found = parted(tones, played_tones(track, midi.ticks_per_beat), near)
-        if found:
-            yield f"MIDI, {hand} hand: tone {found}"
+    if len(midi.tracks) != 3:
+        yield f"{len(midi.tracks)} MIDI tracks, expected one for the tempo and one a hand"
+        return
+    for hand, track in zip(("right", "left"), midi.tracks[1:]):
+        yield from (f"MIDI, {hand} hand: {found}" for found in misplayed(held[f"played_{hand}"], held[f"grace_{hand}"], track, midi.ticks_per_beat))
     if not any(m.type == "set_tempo" for m in midi.tracks[0]):
         yield "no tempo in the first MIDI track"
 

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 
 #[derive(Debug, Deserialize)]
 pub struct Accepted {
+    #[serde(default)]
     kind: Vec<Kind>,
     #[serde(skip)]
     met: BTreeSet<(usize, String)>,
@@ -17,7 +18,7 @@ pub struct Accepted {
 struct Kind {
     reason: String,
     aspects: Vec<Aspect>,
-    /// Names of tunes: the file below music21's folder, then the number of the tune or part.
+    /// "FILE NUMBER: COUNT": the file below music21's folder, the number of the tune or part, how many values differ.
     places: Vec<String>,
 }
 
@@ -34,12 +35,13 @@ impl Accepted {
     }
 
     /// Whether this difference of this tune is listed; remembers that it was met.
-    pub fn covers(&mut self, place: &str, difference: &Difference) -> bool {
-        let holding = |k: &Kind| k.aspects.contains(&difference.aspect) && k.places.iter().any(|p| p == place);
+    pub fn covers(&mut self, tune: &str, difference: &Difference) -> bool {
+        let place = format!("{tune}: {}", difference.count);
+        let holding = |k: &Kind| k.aspects.contains(&difference.aspect) && k.places.contains(&place);
         let Some(index) = self.kind.iter().position(holding) else {
             return false;
         };
-        self.met.insert((index, place.to_owned()));
+        self.met.insert((index, place));
         true
     }
 
@@ -48,7 +50,7 @@ impl Accepted {
         let mut gone = Vec::new();
         for (index, kind) in self.kind.iter().enumerate() {
             let unmet = kind.places.iter().filter(|p| !self.met.contains(&(index, (*p).clone())));
-            gone.extend(unmet.map(|place| format!("{place}: {}", kind.reason)));
+            gone.extend(unmet.map(|place| format!("{place} differing: {}", kind.reason)));
         }
         gone
     }

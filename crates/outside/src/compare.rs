@@ -25,10 +25,11 @@ pub enum Aspect {
     Order,
 }
 
-/// The first difference in one aspect.
+/// How often two lists differ in one aspect, and how they differ first.
 #[derive(Clone, Debug)]
 pub struct Difference {
     pub aspect: Aspect,
+    pub count: usize,
     pub place: String,
     pub ours: String,
     pub theirs: String,
@@ -36,8 +37,8 @@ pub struct Difference {
 
 impl fmt::Display for Difference {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Difference { aspect, place, ours, theirs } = self;
-        write!(f, "{aspect:?} at {place}: ours {ours}, music21's {theirs}")
+        let Difference { aspect, count, place, ours, theirs } = self;
+        write!(f, "{aspect:?} {count} times, first at {place}: ours {ours}, music21's {theirs}")
     }
 }
 
@@ -50,7 +51,7 @@ pub fn on_one_line(sheet: &LeadSheet, part: &Part) -> Vec<Difference> {
     found.extend(first_difference(Aspect::Notes, &sounding(&our_events), &sounding(&their_events)));
     let same_notes = found.is_empty();
     if same_notes {
-        found.extend(first_difference(Aspect::Ties, &our_events, &their_events));
+        found.extend(first_difference(Aspect::Ties, &our_events, &joining_pitches(&their_events)));
     }
     found.extend(first_difference(Aspect::Keys, &changes(&ours, |m| Some(m.fifths)), &their_changes(part, |m| m.keys.clone())));
     found.extend(first_difference(Aspect::Meters, &changes(&ours, |m| m.meter.clone()), &their_changes(part, |m| m.meters.clone())));
@@ -65,8 +66,8 @@ pub fn on_one_line(sheet: &LeadSheet, part: &Part) -> Vec<Difference> {
     found
 }
 
-/// Differences of a part, measure by measure, at most one an aspect.
-pub fn by_measure(sheet: &LeadSheet, part: &Part) -> Vec<Difference> {
+/// Differences of a part, measure by measure, at most one an aspect. `with_chords` is the part whose chord symbols hold for this one.
+pub fn by_measure(sheet: &LeadSheet, part: &Part, with_chords: &Part) -> Vec<Difference> {
     let ours = seen::measures(sheet);
     let mut found = Vec::new();
     found.extend(first_difference(Aspect::Measures, &[ours.len()], &[part.measures.len()]));
@@ -78,11 +79,11 @@ pub fn by_measure(sheet: &LeadSheet, part: &Part) -> Vec<Difference> {
     if found.is_empty() {
         found.extend(first_difference(Aspect::Ties, &our_lines, &their_lines));
     }
-    found.extend(first_difference(Aspect::Keys, &in_force(&ours, |m| Some(m.fifths)), &their_in_force(part, |m| &m.keys[..])));
-    found.extend(first_difference(Aspect::Meters, &in_force(&ours, |m| m.meter.clone()), &their_in_force(part, |m| &m.meters[..])));
+    found.extend(first_difference(Aspect::Keys, &in_force(&ours, |m| m.fifths), &their_in_force(part, 0, |m| &m.keys[..])));
+    found.extend(first_difference(Aspect::Meters, &in_force(&ours, meter), &their_in_force(part, "4/4".to_owned(), |m| &m.meters[..])));
     let our_chords: Vec<_> = ours.iter().enumerate().flat_map(|(i, m)| m.chords.iter().map(move |c| (i + 1, c.clone()))).collect();
-    let their_chords: Vec<_> = part.measures.iter().enumerate().flat_map(|(i, m)| chords(m).into_iter().map(move |c| (i + 1, c))).collect();
-    found.extend(first_difference(Aspect::Chords, &our_chords, &their_chords));
+    let their_chords: Vec<_> = with_chords.measures.iter().enumerate().flat_map(|(i, m)| chords(m).into_iter().map(move |c| (i + 1, c))).collect();
+    found.extend(first_difference(Aspect::Chords, &without_silences(our_chords, &their_chords), &their_chords));
     if let Some(order) = &part.order {
         found.extend(first_difference(Aspect::Order, &seen::order(sheet), order));
     }
@@ -92,6 +93,12 @@ pub fn by_measure(sheet: &LeadSheet, part: &Part) -> Vec<Difference> {
 /// Events without their ties.
 fn sounding(events: &[Event]) -> Vec<(Fraction, Fraction, Vec<i32>)> {
     events.iter().map(|e| (e.0, e.1, e.2.clone())).collect()
+}
+
+/// A tie joins notes of one pitch; older ABC writes "-" for slurs too, which music21 takes for ties.
+fn joining_pitches(events: &[Event]) -> Vec<Event> {
+    let shares = |i: usize| i > 0 && events[i].2.iter().any(|p| events[i - 1].2.contains(p));
+    events.iter().enumerate().map(|(i, e)| Event(e.0, e.1, e.2.clone(), e.3 && shares(i))).collect()
 }
 
 /// The one voice of a measure; ABC's measures have no other.
@@ -105,8 +112,17 @@ fn line_like(measure: &Measure, ours: Option<&SeenMeasure>) -> Vec<Event> {
     measure.lines.values().find(same).or(measure.lines.values().next()).cloned().unwrap_or_default()
 }
 
+/// The same chord twice at one place is one.
 fn chords(measure: &Measure) -> Vec<SeenChord> {
-    measure.chords.iter().map(|c| (c.0, c.1, c.2.clone(), c.3)).collect()
+    let mut all: Vec<SeenChord> = measure.chords.iter().map(|c| (c.0, c.1, c.2.clone(), c.3)).collect();
+    all.dedup();
+    all
+}
+
+/// music21 reads "N.C." as words, not as a silence of chords: where it has no silence at all, ours are not compared.
+fn without_silences(ours: Vec<(usize, SeenChord)>, theirs: &[(usize, SeenChord)]) -> Vec<(usize, SeenChord)> {
+    let knows_silence = theirs.iter().any(|c| c.1.1.is_none());
+    ours.into_iter().filter(|c| knows_silence || c.1.1.is_some()).collect()
 }
 
 /// Things of all measures at their places on one line of time.
@@ -140,25 +156,32 @@ fn without_repeats<T: PartialEq>(mut all: Vec<(Fraction, T)>) -> Vec<(Fraction, 
 }
 
 /// The value in force at the start of each measure.
-fn in_force<T>(measures: &[SeenMeasure], value: impl Fn(&SeenMeasure) -> Option<T>) -> Vec<(usize, Option<T>)> {
+fn in_force<T>(measures: &[SeenMeasure], value: impl Fn(&SeenMeasure) -> T) -> Vec<(usize, T)> {
     measures.iter().enumerate().map(|(i, m)| (i + 1, value(m))).collect()
 }
 
-fn their_in_force<T: Clone>(part: &Part, values: impl Fn(&Measure) -> &[(Fraction, T)]) -> Vec<(usize, Option<T>)> {
-    let mut now = None;
+/// Free meter counts in four quarters.
+fn meter(measure: &SeenMeasure) -> String {
+    measure.meter.clone().unwrap_or_else(|| "4/4".to_owned())
+}
+
+/// `assumed` holds where the source gives nothing: no signature, four quarters.
+fn their_in_force<T: Clone>(part: &Part, assumed: T, values: impl Fn(&Measure) -> &[(Fraction, T)]) -> Vec<(usize, T)> {
+    let mut now = assumed;
     let mut all = Vec::new();
     for (i, measure) in part.measures.iter().enumerate() {
         let (at_start, later): (Vec<_>, Vec<_>) = values(measure).iter().partition(|v| v.0 == Fraction::ZERO);
-        now = at_start.last().map(|v| v.1.clone()).or(now);
+        now = at_start.last().map_or(now, |v| v.1.clone());
         all.push((i + 1, now.clone()));
-        now = later.last().map(|v| v.1.clone()).or(now);
+        now = later.last().map_or(now, |v| v.1.clone());
     }
     all
 }
 
-/// The first place where two lists part.
 fn first_difference<T: PartialEq + fmt::Debug>(aspect: Aspect, ours: &[T], theirs: &[T]) -> Option<Difference> {
-    let at = (0..ours.len().max(theirs.len())).find(|i| ours.get(*i) != theirs.get(*i))?;
+    let differing: Vec<usize> = (0..ours.len().max(theirs.len())).filter(|i| ours.get(*i) != theirs.get(*i)).collect();
+    let at = *differing.first()?;
     let show = |list: &[T]| list.get(at).map_or("nothing".to_owned(), |thing| format!("{thing:?}"));
-    Some(Difference { aspect, place: format!("{} of {}/{}", at + 1, ours.len(), theirs.len()), ours: show(ours), theirs: show(theirs) })
+    let place = format!("{} of {}/{}", at + 1, ours.len(), theirs.len());
+    Some(Difference { aspect, count: differing.len(), place, ours: show(ours), theirs: show(theirs) })
 }

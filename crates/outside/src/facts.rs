@@ -52,6 +52,13 @@ pub struct Part {
     pub order: Option<Vec<usize>>,
 }
 
+impl Part {
+    /// There is a note with a pitch in it.
+    pub fn sounds(&self) -> bool {
+        self.measures.iter().any(|m| m.lines.values().any(|line| !line.is_empty()))
+    }
+}
+
 #[derive(Debug, Deserialize)]
 pub struct Measure {
     /// From the start of the measure to the end of what stands in it.

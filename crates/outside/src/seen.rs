@@ -40,6 +40,7 @@ pub fn events(notes: &[Note]) -> Vec<Event> {
 fn event(note: &Note) -> Event {
     let mut pitches: Vec<i32> = note.pitches.iter().map(|p| p.midi()).collect();
     pitches.sort();
+    pitches.dedup();
     Event(fraction(note.at), fraction(note.length), pitches, note.tie.from_before)
 }
 

@@ -1,1 +1,159 @@
-//! Hands what the writers write to validators.
+//! Hands what the writers write to validators: the W3C schema of MusicXML 4.0, music21 for the MusicXML, mido for the MIDI.
+
+use crate::facts::{Fraction, prepared};
+use crate::seen::fraction;
+use music::{Beats, Decoration, Hand, Harmony, Note, Score};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::process::Command;
+
+/// Writes every score as MusicXML and MIDI and has both validated and read back; panics with what was found. Names must differ.
+pub fn validate(scores: &[(String, Score)]) {
+    let folder = tempfile::tempdir().expect("a temporary folder can be made");
+    for (index, (name, score)) in scores.iter().enumerate() {
+        let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
+        let stem = folder.path().join(format!("{index:04}-{plain}"));
+        write(&stem.with_extension("musicxml"), formats::musicxml::write::write(score).as_bytes());
+        write(&stem.with_extension("mid"), &formats::midi::write(score));
+        write(&stem.with_extension("json"), held(score).to_string().as_bytes());
+    }
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../outside/validate.py");
+    let output = Command::new(prepared("UNDERSONG_PYTHON")).arg(script).arg(folder.path()).output().expect("python can be run");
+    let said = String::from_utf8_lossy(&output.stdout);
+    assert!(output.status.success(), "{said}\n{}", String::from_utf8_lossy(&output.stderr));
+    let expected = format!("{} scores valid", scores.len());
+    assert!(said.starts_with(&expected), "expected \"{expected} …\", found {said}");
+    println!("{said}");
+}
+
+fn write(path: &Path, bytes: &[u8]) {
+    std::fs::write(path, bytes).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+}
+
+/// What the score holds, for the validators to compare with what they read back.
+fn held(score: &Score) -> Value {
+    let frames: Vec<_> = score.measures.iter().map(|m| &m.frame).collect();
+    let written: Vec<usize> = (0..frames.len()).collect();
+    let order = music::order::playing_order(&frames).measures;
+    json!({
+        "starts": starts(score, &written).iter().map(Beats::to_string).collect::<Vec<_>>(),
+        "right": tones(score, &written, Hand::Right),
+        "left": tones(score, &written, Hand::Left),
+        "played_right": played(score, &order, Hand::Right),
+        "played_left": played(score, &order, Hand::Left),
+        "grace_right": graces(score, &order, Hand::Right),
+        "grace_left": graces(score, &order, Hand::Left),
+        "order": order,
+        "keys": changes(score, |s, i| s.measures[i].frame.key.fifths.into()),
+        "meters": changes(score, |s, i| meter(&s.measures[i].frame.meter).into()),
+        "chords": chords(score),
+    })
+}
+
+/// Where each of these measures starts when they are laid end to end.
+fn starts(score: &Score, order: &[usize]) -> Vec<Beats> {
+    let mut at = Beats::ZERO;
+    let mut all = Vec::new();
+    for index in order {
+        all.push(at);
+        at += score.measures[*index].frame.length;
+    }
+    all
+}
+
+/// One sounding tone, ties joined. `slack` is how much later than written it may begin when played.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+struct Tone {
+    onset: Beats,
+    pitch: i32,
+    length: Beats,
+    slack: Beats,
+}
+
+/// [pitch, onset, length] of every sounding tone of a hand.
+fn tones(score: &Score, order: &[usize], hand: Hand) -> Vec<Value> {
+    let row = |t: Tone| json!([t.pitch, t.onset.to_string(), t.length.to_string()]);
+    joined(score, order, hand).into_iter().map(row).collect()
+}
+
+/// [pitch, onset, length, slack] of every string that is plucked, in playing order.
+fn played(score: &Score, order: &[usize], hand: Hand) -> Vec<Value> {
+    let mut tones = joined(score, order, hand);
+    tones.dedup_by_key(|t| (t.onset, t.pitch));
+    let row = |t: Tone| json!([t.pitch, t.onset.to_string(), t.length.to_string(), t.slack.to_string()]);
+    tones.into_iter().map(row).collect()
+}
+
+/// How many strings are plucked as grace notes.
+fn graces(score: &Score, order: &[usize], hand: Hand) -> usize {
+    let notes = order.iter().flat_map(|i| score.measures[*i].hand(hand));
+    notes.flat_map(|n| &n.grace).map(|g| g.pitches.len()).sum()
+}
+
+fn joined(score: &Score, order: &[usize], hand: Hand) -> Vec<Tone> {
+    let mut tones = Vec::new();
+    let mut held = BTreeMap::new();
+    for (start, index) in starts(score, order).into_iter().zip(order) {
+        for note in score.measures[*index].hand(hand) {
+            held = join(&mut tones, &held, start, note);
+        }
+    }
+    tones.sort();
+    tones
+}
+
+/// Adds the tones of a note, or lengthens those it is tied to; gives the tones that the next note may be tied to.
+fn join(tones: &mut Vec<Tone>, held: &BTreeMap<i32, usize>, start: Beats, note: &Note) -> BTreeMap<i32, usize> {
+    let mut next = BTreeMap::new();
+    for pitch in note.pitches.iter().map(|p| p.midi()) {
+        let index = match held.get(&pitch).filter(|_| note.tie.from_before) {
+            Some(index) => {
+                tones[*index].length += note.length;
+                *index
+            }
+            None => {
+                tones.push(Tone { onset: start + note.at, pitch, length: note.length, slack: slack(note) });
+                tones.len() - 1
+            }
+        };
+        if note.tie.to_next {
+            next.insert(pitch, index);
+        }
+    }
+    next
+}
+
+/// A rolled chord, and a note with grace notes that found no room before it, begin within the first half of their length.
+fn slack(note: &Note) -> Beats {
+    let spread = note.rolled || note.decorations.contains(&Decoration::Arpeggio) || !note.grace.is_empty();
+    if spread { note.length.scaled(1, 2).unwrap_or(note.length) } else { Beats::ZERO }
+}
+
+/// [measure, place, value] wherever a value differs from the measure before.
+fn changes(score: &Score, value: impl Fn(&Score, usize) -> Value) -> Vec<Value> {
+    let differs = |i: &usize| *i == 0 || value(score, *i) != value(score, *i - 1);
+    (0..score.measures.len()).filter(differs).map(|i| json!([i, "0", value(score, i)])).collect()
+}
+
+fn meter(meter: &music::Meter) -> String {
+    let parts: Vec<String> = meter.groups.iter().map(|group| format!("{group}/{}", meter.unit)).collect();
+    parts.join("+")
+}
+
+/// [measure, place, root, pitch classes, bass] of every chord symbol.
+fn chords(score: &Score) -> Vec<Value> {
+    let mut all = Vec::new();
+    for (index, measure) in score.measures.iter().enumerate() {
+        for placed in &measure.frame.chords {
+            let at: Fraction = fraction(placed.at);
+            all.push(match &placed.symbol.harmony {
+                Harmony::NoChord => json!([index, at.to_string(), null, [], null]),
+                Harmony::Chord(c) => {
+                    json!([index, at.to_string(), c.root.pitch_class(), c.pitch_classes(), c.bass_name().pitch_class()])
+                }
+            });
+        }
+    }
+    all
+}
