@@ -115,25 +115,25 @@ fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
     }
 }
 
-/// A reward on every pluck and note, twice as much each time, until there are more than one level down. Where nothing more can be had, the plan without a reward
-/// stays, provided it has no fewer.
+/// A reward on notes (and on plucks, where those are short), twice as much each time, until there are more of both than one level down. Where that cannot
+/// be had, the first plan stays that has no fewer of either.
 fn raise_to(task: &Task, joins: &Joins, plan: &mut Plan, floor: Amount) {
-    let (extra, found) = (plan.extra.clone(), plan.found.clone());
-    let first = amount(plan);
+    let mut kept = None;
     let mut reward = REWARD;
-    for _ in 0..MOST_RAISES {
+    for _ in 0..=MOST_RAISES {
         let now = amount(plan);
-        let (plucks, notes) = (now.plucks <= floor.plucks, now.notes <= floor.notes);
-        if !plucks && !notes {
+        let (plucks, notes) = (now.plucks > floor.plucks, now.notes > floor.notes);
+        if plucks && notes {
             return;
         }
-        add_reward(plan, i64::from(plucks) * reward, i64::from(notes) * reward);
+        if kept.is_none() && now.plucks >= floor.plucks && now.notes >= floor.notes {
+            kept = Some((plan.extra.clone(), plan.found.clone()));
+        }
+        add_reward(plan, if plucks { 0 } else { reward }, reward);
         plan.found = search(task, joins, plan);
         reward *= 2;
     }
-    let last = amount(plan);
-    let more = last.plucks > floor.plucks && last.notes > floor.notes;
-    if !more && first.plucks >= floor.plucks && first.notes >= floor.notes {
+    if let Some((extra, found)) = kept {
         (plan.extra, plan.found) = (extra, found);
     }
 }
