@@ -9,7 +9,7 @@ use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
 use crate::parse::{self, System};
 use crate::source::{self, Source};
-use crate::{clear, heading, resources, rewrite};
+use crate::{clear, heading, rewrite};
 use std::collections::BTreeSet;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::JoinHandle;
@@ -104,10 +104,14 @@ impl Drop for Engraver {
 }
 
 fn serve(requests: Receiver<Request>) {
-    let mut library = resources::while_unpacked(Library::open, Library::resources);
+    let mut library = Library::open();
     for request in requests {
+        let drawn = match &mut library {
+            Ok(library) => library.draw(&request.musicxml, request.breaks),
+            Err(error) => Err(error.clone()),
+        };
         // Whoever asked may have gone away meanwhile.
-        let _ = request.answer.send(library.draw(&request.musicxml, request.breaks));
+        let _ = request.answer.send(drawn);
     }
 }
 

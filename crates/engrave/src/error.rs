@@ -15,6 +15,9 @@ pub enum EngraveError {
     /// The engraving library refused the score.
     #[error("the engraving library could not read the score; check that the notes fill their measures")]
     Refused,
+    /// The engraving library's data could not be written to the place for temporary files.
+    #[error("the engraving library could not be opened: a folder for temporary files is needed: {0}")]
+    NoFolder(String),
     /// The engraving library drew something that is not a page.
     #[error("the engraving library drew no page: {0}")]
     NoPage(String),

@@ -1,13 +1,16 @@
 //! The bound engraving library: what is asked of it, and nothing else.
 
 use crate::error::EngraveError;
-use verovio::{LogLevel, Toolkit};
+use crate::resources;
+use verovio_sys::ffi;
 
 /// The id seed; with the same one the library names its elements alike in every run.
-const SEED: u32 = 1;
+const SEED: i32 = 1;
+/// The library's log is process-wide; this level is silence. What went wrong comes back as an error.
+const SILENT: i32 = 0;
 
 pub(crate) struct Library {
-    toolkit: Toolkit,
+    toolkit: cxx::UniquePtr<ffi::Toolkit>,
 }
 
 /// How lines are broken.
@@ -28,27 +31,31 @@ pub(crate) enum LastLine {
 }
 
 impl Library {
-    pub fn open() -> Library {
-        verovio::set_log_level(LogLevel::Off);
-        Library { toolkit: Toolkit::new() }
-    }
-
-    /// Where the library's fonts were unpacked.
-    pub fn resources(&self) -> std::path::PathBuf {
-        self.toolkit.resource_path().into()
+    /// Errors: the library's data cannot be laid out for it.
+    pub fn open() -> Result<Library, EngraveError> {
+        ffi::enable_log(SILENT);
+        let mut toolkit = ffi::new_toolkit(false);
+        let read = resources::with_folder(|folder| folder.to_str().is_some_and(|path| ffi::set_resource_path(toolkit.pin_mut(), path)));
+        match read {
+            Ok(true) => Ok(Library { toolkit }),
+            Ok(false) => Err(EngraveError::NoFolder("its name or its files cannot be read".into())),
+            Err(e) => Err(EngraveError::NoFolder(e.to_string())),
+        }
     }
 
     /// The pages as the library draws them.
     pub fn draw(&mut self, musicxml: &str, breaks: Breaks) -> Result<Vec<String>, EngraveError> {
-        self.toolkit.reset_xml_id_seed(SEED);
-        self.toolkit.set_options(&options(breaks)).map_err(|_| EngraveError::Refused)?;
-        self.toolkit.load_data(musicxml).map_err(|_| EngraveError::Refused)?;
-        let pages = self.toolkit.page_count();
-        if pages == 0 {
+        ffi::reset_xml_id_seed(self.toolkit.pin_mut(), SEED);
+        let set = ffi::set_options(self.toolkit.pin_mut(), &options(breaks));
+        if !set || !ffi::load_data(self.toolkit.pin_mut(), musicxml) {
             return Err(EngraveError::Refused);
         }
-        let drawn = (1..=pages).map(|page| self.toolkit.render_to_svg(page));
-        drawn.collect::<Result<_, _>>().map_err(|e| EngraveError::NoPage(e.to_string()))
+        // Drawing an empty document would end the process: it has no pages.
+        let pages = ffi::page_count(self.toolkit.pin_mut());
+        if pages < 1 {
+            return Err(EngraveError::Refused);
+        }
+        Ok((1..=pages).map(|page| ffi::render_to_svg(self.toolkit.pin_mut(), page, false)).collect())
     }
 }
 

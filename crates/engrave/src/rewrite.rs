@@ -23,8 +23,9 @@ struct Writer<'a> {
     lone: bool,
 }
 
-/// Elements about another page than ours; headings are set by `heading`.
-const DROPPED: [&str; 5] = ["credit", "print", "defaults", "supports", "part-name-display"];
+/// Elements about another page than ours, and what the library cannot bear outside tablature (it ends the process); headings
+/// are set by `heading`.
+const DROPPED: [&str; 7] = ["credit", "print", "defaults", "supports", "part-name-display", "string", "fret"];
 
 impl Writer<'_> {
     fn element(&mut self, node: Node, measure: usize) {
