@@ -74,13 +74,16 @@ pub struct Choices {
     /// Move the tune to this key: G, Em, "D dorian", "B-flat major"
     #[arg(long, value_name = "KEY")]
     pub key: Option<String>,
+    /// Move the tune by octaves: 1 up, -1 down
+    #[arg(long, value_name = "N", default_value_t = 0, allow_negative_numbers = true, value_parser = clap::value_parser!(i32).range(-3..=3))]
+    pub octave: i32,
     /// Beats a minute (88), or a note value and how many a minute (1/2=88, 3/8=100)
     #[arg(long, value_name = "TEMPO")]
     pub tempo: Option<String>,
-    /// The kind of tune: jig, slip jig, reel, hornpipe, polka, march, waltz, air, song, hymn, carol, lullaby, lament, old dance
+    /// The kind of tune: jig, reel, hornpipe, waltz, air, song, hymn and so on; it decides manner and tempo
     #[arg(long, value_name = "KIND")]
     pub kind: Option<String>,
-    /// How much the left hand does, 0 (nothing) to 6; one number a verse writes the verses out one after another: 2,4
+    /// How much the left hand does, 0 (nothing) to 6; 2,4 writes out two verses, the second fuller
     #[arg(long, value_name = "N or N,N,...", value_delimiter = ',')]
     pub fullness: Vec<String>,
     /// Another of several good ways: 2, 3, ...

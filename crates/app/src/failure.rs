@@ -1,5 +1,6 @@
 //! Why a command came to nothing, in words for the player, and the exit code that tells scripts which kind it was.
 
+use crate::screen;
 use std::fmt;
 use std::io::Error as IoError;
 use std::path::Path;
@@ -36,8 +37,8 @@ impl Failure {
     /// Prints it on stderr. A text that begins with its own place and the word "error" is printed as it is.
     pub fn say(&self) {
         match self {
-            Failure::Wrong(text) | Failure::World(text) if text.contains(": error: ") => eprintln!("{text}"),
-            Failure::Wrong(text) | Failure::World(text) => eprintln!("error: {text}"),
+            Failure::Wrong(text) | Failure::World(text) if text.contains(": error: ") => screen::remark(text),
+            Failure::Wrong(text) | Failure::World(text) => screen::remark(&format!("error: {text}")),
             Failure::Said { .. } => {}
         }
     }

@@ -1,7 +1,7 @@
 //! The program: arranges a tune with chord symbols for two hands on a harp, and says why.
 //!
 //! One file a command in [`commands`]. The rest in the order of the work: [`arguments`] what was typed, [`read`] the tune, [`wishes`] what the player
-//! asks for, [`harps`] and [`player`] her instrument and her hands, [`report`] what is said, [`write`] what is written. This crate knows all the others and
+//! asks for, [`harps`] and [`player`] her instrument and her hands, [`report`] what is said, [`write`] what is written; [`screen`] prints. This crate knows all the others and
 //! decides nothing musical itself.
 
 mod arguments;
@@ -14,6 +14,7 @@ mod toml_file;
 mod job;
 mod report;
 mod write;
+mod screen;
 mod failure;
 
 use arguments::{Arguments, Command};

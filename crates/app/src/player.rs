@@ -51,28 +51,24 @@ fn read(file: &TomlFile) -> Result<Player, Failure> {
         player.spared_fingers = fingers.get_ref().clone();
         player = player.check().map_err(|e| file.wrong(&fingers.span(), e))?;
     }
-    let reaches: [(fn(&mut Player) -> &mut Reach, &Option<HandTable>); 2] = [(|p| &mut p.left, &table.left), (|p| &mut p.right, &table.right)];
-    for (reach, hand) in reaches {
-        let Some(hand) = hand else { continue };
-        for (value, of_roll) in [(&hand.block, Spread::Block), (&hand.rolled, Spread::Rolled)] {
-            let Some(value) = value else { continue };
-            let reach = reach(&mut player);
-            match of_roll {
-                Spread::Block => reach.block = *value.get_ref(),
-                Spread::Rolled => reach.rolled = *value.get_ref(),
-            }
-            player = player.check().map_err(|e| file.wrong(&value.span(), e))?;
+    for (reach, hand) in [(&mut player.left, &table.left), (&mut player.right, &table.right)] {
+        if let Some(hand) = hand {
+            *reach = reach_of(file, hand, *reach)?;
         }
-        // A hand that can hold a chord can roll it.
-        let reach = reach(&mut player);
-        reach.rolled = reach.rolled.max(reach.block);
     }
     Ok(player)
 }
 
-enum Spread {
-    Block,
-    Rolled,
+fn reach_of(file: &TomlFile, hand: &HandTable, assumed: Reach) -> Result<Reach, Failure> {
+    let strings = |value: &Option<Spanned<u32>>, assumed: u32| {
+        let Some(value) = value else { return Ok(assumed) };
+        let both = Reach { block: *value.get_ref(), rolled: *value.get_ref() };
+        let player = Player { left: both, ..Player::default() }.check();
+        player.map(|p| p.left.block).map_err(|e| file.wrong(&value.span(), e))
+    };
+    let block = strings(&hand.block, assumed.block)?;
+    // A hand that can hold a chord can roll it.
+    Ok(Reach { block, rolled: strings(&hand.rolled, assumed.rolled)?.max(block) })
 }
 
 fn fluency(file: &TomlFile, word: &Spanned<String>) -> Result<Fluency, Failure> {

@@ -4,6 +4,7 @@ use crate::arguments::ArrangeArguments;
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::read;
+use crate::screen;
 use crate::report::{self, Report, decisions, text};
 use crate::write::Writer;
 use crate::write::kinds::Kinds;
@@ -15,8 +16,7 @@ pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
     let mut writer = Writer::new(&arguments.out, kinds);
     if let [tune] = arguments.tunes.as_slice() {
         let (job, report) = one(tune, &setup, &mut writer)?;
-        print!("{}", if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });
-        return Ok(());
+        return screen::print(&if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });
     }
     several(arguments, &setup, &mut writer)
 }
@@ -24,7 +24,7 @@ pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
 fn one(tune: &Path, setup: &Setup, writer: &mut Writer) -> Result<(Job, Report), Failure> {
     let job = setup.arrange(tune)?;
     for line in read::remarks(tune, &job.imported.diagnostics) {
-        eprintln!("{line}");
+        screen::remark(&line);
     }
     let mut report = report::report(&job, setup);
     writer.write(&job, setup, &mut report)?;
@@ -37,7 +37,7 @@ fn several(arguments: &ArrangeArguments, setup: &Setup, writer: &mut Writer) -> 
     for tune in &arguments.tunes {
         match one(tune, setup, writer) {
             Ok((_, report)) if arguments.json => reports.push(report),
-            Ok((_, report)) => print!("{}", text::short(&report)),
+            Ok((_, report)) => screen::print(&text::short(&report))?,
             Err(failure) => {
                 failure.say();
                 failed += 1;
@@ -46,9 +46,9 @@ fn several(arguments: &ArrangeArguments, setup: &Setup, writer: &mut Writer) -> 
         }
     }
     if arguments.json {
-        print!("{}", decisions::json(&reports));
+        screen::print(&decisions::json(&reports))?;
     } else if failed > 0 {
-        eprintln!("{failed} of {} tunes could not be arranged", arguments.tunes.len());
+        screen::remark(&format!("{failed} of {} tunes could not be arranged", arguments.tunes.len()));
     }
     if failed == 0 { Ok(()) } else { Err(Failure::Said { exit_code }) }
 }

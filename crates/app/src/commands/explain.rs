@@ -1,4 +1,6 @@
 //! `undersong explain`: what was chosen for each measure, why, what came second and why not. Nothing is written.
+//!
+//! For one measure (`--measure`) it tells all: the price and its parts, every alternative, and what cannot be played there.
 
 use crate::arguments::ExplainArguments;
 use crate::failure::Failure;
@@ -6,14 +8,16 @@ use crate::job::Setup;
 use crate::read;
 use crate::report::phrases::spaced;
 use crate::report::{self, decisions};
+use crate::screen;
 use crate::wishes::tempo;
 use arrange::Decision;
+use std::collections::BTreeMap;
 
 pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
     let setup = Setup::new(&arguments.choices)?;
     let job = setup.arrange(&arguments.tune)?;
     for line in read::remarks(&arguments.tune, &job.imported.diagnostics) {
-        eprintln!("{line}");
+        screen::remark(&line);
     }
     let mut decisions = setup.decisions(&job);
     if let Some(wanted) = arguments.measure {
@@ -25,30 +29,45 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
     }
     let report = report::report(&job, &setup);
     if arguments.json {
-        print!("{}", decisions::json(&decisions::file(&report, &decisions)));
-        return Ok(());
+        return screen::print(&decisions::json(&decisions::file(&report, &decisions)));
     }
-    println!("{}: {} in {}, {}", report.tune.title, report.kind.name, report.key, report.tempo.words);
+    let mut text = format!("{}: {} in {}, {}\n", report.tune.title, report.kind.name, report.key, report.tempo.words);
     for remark in &report.remarks {
-        println!("{remark}");
+        text += &format!("{remark}\n");
     }
-    for (index, decision) in decisions.iter().enumerate() {
-        let again = index > 0 && decisions[index - 1].measure == decision.measure;
-        print!("\n{}", in_words(decision, again));
+    for decision in &decisions {
+        text += &format!("\n{}", in_words(decision));
+        if arguments.measure.is_some() {
+            text += &at_length(decision);
+        }
     }
-    Ok(())
+    screen::print(&text)
 }
 
-/// One decision as a paragraph. The place in the measure is said where the measure has more than one.
-fn in_words(decision: &Decision, again: bool) -> String {
-    let place = match (decision.at.is_zero(), again) {
-        (true, _) => format!("Measure {}", decision.number),
-        (false, _) => format!("Measure {}, after {}", decision.number, tempo::value(decision.at)),
-    };
+/// One decision as a paragraph. The place in the measure is said where it is not the start.
+fn in_words(decision: &Decision) -> String {
+    let after = if decision.at.is_zero() { String::new() } else { format!(", after {}", tempo::value(decision.at)) };
     let chord = if decision.chord.is_empty() { String::new() } else { format!(", {}", decision.chord) };
-    let mut text = format!("{place}{chord}: {} ({})\n  {}\n", spaced(&decision.figure), decision.notes, sentence(&decision.why));
-    for other in decision.alternatives.iter().skip(1) {
-        text += &format!("  not {} ({}): {}\n", spaced(&other.figure), other.notes, other.why_not);
+    format!("Measure {}{after}{chord}: {}\n  {}\n", decision.number, played(&decision.figure, &decision.notes), sentence(&decision.why))
+}
+
+fn played(figure: &str, notes: &str) -> String {
+    if notes == "rest" { "the left hand rests".into() } else { format!("{} ({notes})", spaced(figure)) }
+}
+
+/// The price with its parts, every alternative, and the figures that cannot be played here by reason.
+fn at_length(decision: &Decision) -> String {
+    let parts: Vec<String> = decision.price.parts().map(|(principle, amount)| format!("{} {amount}", principle.name())).collect();
+    let mut text = format!("  Price {}: {}\n", decision.price.total(), if parts.is_empty() { "nothing".into() } else { parts.join(", ") });
+    for other in &decision.alternatives {
+        text += &format!("  Instead {}, {} more: {}\n", played(&other.figure, &other.notes), other.extra, other.why_not);
+    }
+    let mut by_reason: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for (figure, reason) in &decision.left_out {
+        by_reason.entry(reason).or_default().push(spaced(figure));
+    }
+    for (reason, figures) in by_reason {
+        text += &format!("  Not {}: {reason}\n", figures.join(", "));
     }
     text
 }

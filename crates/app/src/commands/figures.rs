@@ -2,17 +2,24 @@
 
 use crate::arguments::FiguresArguments;
 use crate::failure::Failure;
+use crate::screen;
 use crate::wishes;
 use arrange::figures::{Figure, Fits, Part, Stroke};
 
+const HEAD: &str = "\
+A number is a string counted from the chord's root: 5 the fifth, 8 the octave, 10 the tenth. [1 5] is plucked together, ~[1 5 8] rolled.
+The fraction in brackets is how long it lasts: (1/4) is a quarter note. Level: 1 is for the first weeks, 7 for advanced players.
+
+";
+
 pub fn run(arguments: &FiguresArguments) -> Result<(), Failure> {
     let figures = wishes::figures(arguments.figures.as_deref())?;
-    println!("Numbers are strings counted from the chord's root, 8 the octave; [ ] together, ~ rolled; behind / the length of each in the measure.\n");
-    println!("{:<22} {:<6} {:<9} pattern", "figure", "level", "fullness");
+    let mut text = String::from(HEAD);
+    text += &format!("{:<22} {:<6} {:<9} pattern\n", "figure", "level", "fullness");
     for figure in &figures.all {
-        println!("{:<22} {:<6} {:<9} {}{}", figure.name, figure.level, figure.fullness, pattern(figure), duty(figure));
+        text += &format!("{:<22} {:<6} {:<9} {}{}\n", figure.name, figure.level, figure.fullness, pattern(figure), duty(figure));
     }
-    Ok(())
+    screen::print(&text)
 }
 
 /// The first pattern of a figure, behind its meter.
@@ -44,13 +51,15 @@ fn duty(figure: &Figure) -> String {
         Part::Final => "the last chord",
         Part::Drone => "on the tonic through all chords",
     };
-    let kinds = |kinds: &[harmony::kind::KindOfTune]| kinds.iter().map(|k| k.name()).collect::<Vec<_>>().join(", ");
+    let mut kinds: Vec<&str> = figure.suits.iter().map(|k| k.name()).collect();
+    kinds.sort();
+    kinds.dedup();
     let mut notes: Vec<String> = Vec::new();
     if !duty.is_empty() {
         notes.push(duty.into());
     }
     if !figure.suits.is_empty() {
-        notes.push(format!("for {}", kinds(&figure.suits)));
+        notes.push(format!("for {}", kinds.join(", ")));
     }
     if notes.is_empty() { String::new() } else { format!("   {}", notes.join("; ")) }
 }

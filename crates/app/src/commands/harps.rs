@@ -4,19 +4,20 @@ use crate::arguments::{HarpsArguments, HarpsCommand};
 use crate::failure::Failure;
 use crate::harps::{self, PRESETS};
 use crate::report::harp_facts;
+use crate::report::text::open_strings;
+use crate::screen;
 
 pub fn run(arguments: &HarpsArguments) -> Result<(), Failure> {
     if let Some(HarpsCommand::Show { name }) = &arguments.command {
         let file = harps::file(name)?;
         harps::read(&file)?;
-        print!("{}", file.text);
-        return Ok(());
+        return screen::print(&file.text);
     }
+    let mut text = String::new();
     for preset in PRESETS {
         let harp = harp_facts(&harps::harp(preset.name)?);
-        let tuning = if harp.tuning.is_empty() { "all naturals".into() } else { harp.tuning.join(" ") };
-        println!("{:<10} {} strings, {} to {}, {}, open strings {tuning}", harp.name, harp.strings, harp.lowest, harp.highest, harp.changed_by);
+        text += &format!("{:<10} {} strings, {} to {}, {}, {}\n", harp.name, harp.strings, harp.lowest, harp.highest, harp.changed_by, open_strings(&harp));
     }
-    println!("\nMakers differ: \"undersong harps show lever-34\" prints a file to change and give back with --harp.");
-    Ok(())
+    text += "\nMakers differ: \"undersong harps show lever-34\" prints a file to change and give back with --harp.\n";
+    screen::print(&text)
 }

@@ -27,7 +27,7 @@ fn sentence(remark: &Remark) -> Option<String> {
         Remark::LeavesTheHarp(measures) => {
             format!("The tune leaves this harp in {}, and no octave helps: those notes have no string. Try another --key.", in_measures(measures))
         }
-        Remark::LiesLow => "The tune lies low and leaves the left hand little room; an octave higher it would have more.".into(),
+        Remark::LiesLow => "The tune lies low and leaves the left hand little room; with --octave 1 it would have more.".into(),
         Remark::NoChords => "The tune has no chord symbols, so the left hand has nothing to play: write chords above the melody.".into(),
         Remark::TempoAssumed(_) => return None,
         Remark::PinNotPlayable { measure, figure } => {
@@ -38,14 +38,19 @@ fn sentence(remark: &Remark) -> Option<String> {
     })
 }
 
-/// A wished key is met with the tune's own mode, which is said where it was not what was asked for.
+/// A wished key is met with the tune's own mode, so both keys are named.
 fn moved(job: &Job) -> Option<String> {
     let by = job.wishes.transpose.filter(|by| *by != Interval::UNISON)?;
     let from: &Key = &job.imported.sheet.measures.first()?.frame.key;
     let way = if by.semitones > 0 { "up" } else { "down" };
-    let to = from.up(by);
-    let mode = if to.mode == Mode::Other { String::new() } else { format!(" from {from} to {to}") };
-    Some(format!("Moved {way}{mode}, as you asked."))
+    let octaves = by.semitones.abs() / 12;
+    let far = match (by.semitones % 12, octaves) {
+        (0, 1) => " an octave".to_owned(),
+        (0, n) => format!(" {n} octaves"),
+        _ if from.mode == Mode::Other => String::new(),
+        _ => format!(" from {from} to {}", from.up(by)),
+    };
+    Some(format!("Moved {way}{far}, as you asked."))
 }
 
 /// "measure 3", "measures 3, 4 and 7", runs joined: "measures 3-6 and 9".

@@ -14,7 +14,7 @@ pub fn full(report: &Report, job: &Job) -> String {
     let mut text = format!("{}\n", heading(report));
     let mut line = |label: &str, what: &str| writeln!(text, "  {label:<11}{what}").expect("writing into a string cannot fail");
     for remark in &report.remarks {
-        line("First", remark);
+        line("Note", remark);
     }
     line("Read", &what_was_read(report));
     if !report.tune.others.is_empty() {
@@ -97,8 +97,12 @@ fn others(report: &Report, job: &Job) -> String {
 }
 
 fn harp_line(harp: &HarpFacts) -> String {
-    let tuning = if harp.tuning.is_empty() { "all naturals".into() } else { harp.tuning.join(" ") };
-    format!("{}: {} strings from {} to {}, tuned with {tuning}", harp.name, harp.strings, harp.lowest, harp.highest)
+    format!("{}: {} strings from {} to {}, {}", harp.name, harp.strings, harp.lowest, harp.highest, open_strings(harp))
+}
+
+/// How the open strings are tuned.
+pub fn open_strings(harp: &HarpFacts) -> String {
+    if harp.tuning.is_empty() { "open strings natural".into() } else { format!("open strings with {}", harp.tuning.join(" ")) }
 }
 
 fn fullness(report: &Report) -> String {

@@ -8,7 +8,7 @@ use crate::failure::Failure;
 use arrange::{Figures, Wishes};
 use harmony::kind::KindOfTune;
 use harp::Instrument;
-use music::LeadSheet;
+use music::{Interval, LeadSheet};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -42,9 +42,11 @@ pub fn wishes(choices: &Choices, figures: &Figures) -> Result<Wishes, Failure> {
     })
 }
 
-/// Adds the wished key and tempo, which depend on the tune's own key and meter.
+/// Adds the wished key, octave and tempo, which depend on the tune's own key and meter.
 pub fn for_tune(wishes: &Wishes, choices: &Choices, sheet: &LeadSheet, harp: &Instrument) -> Result<Wishes, Failure> {
-    let transpose = choices.key.as_deref().map(|text| key::interval(text, sheet, harp)).transpose()?;
+    let to_key = choices.key.as_deref().map(|text| key::interval(text, sheet, harp)).transpose()?;
+    let by_octaves = (choices.octave != 0).then(|| Interval::octaves(choices.octave));
+    let transpose = to_key.map_or(by_octaves, |by| Some(by + by_octaves.unwrap_or(Interval::UNISON)));
     let tempo = choices.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
     Ok(Wishes { transpose, tempo, ..wishes.clone() })
 }

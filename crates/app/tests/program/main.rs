@@ -1,0 +1,5 @@
+//! The program from outside: every command as a harpist types it, with what it says word for word.
+
+mod support;
+mod arrange;
+mod others;
