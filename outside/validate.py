@@ -88,6 +88,11 @@ def tones_of(rows):
     return [[pitch, Fraction(onset), Fraction(length)] for pitch, onset, length in rows]
 
 
+def agree(ours, theirs):
+    """Equal wherever ours says anything."""
+    return len(ours) == len(theirs) and all(a is None or a == b for a, b in zip(ours, theirs))
+
+
 def check_musicxml(path, held):
     score = converter.parseFile(path, format="musicxml", forceSource=True, storePickle=False)
     starts = [Fraction(s) for s in held["starts"]]
@@ -104,11 +109,20 @@ def check_musicxml(path, held):
     facts = part_facts(score.parts[0], lambda measure: measure.highestTime)
     for name in ("keys", "meters", "chords"):
         theirs = [[i, *row[:4]] for i, m in enumerate(facts["measures"]) for row in m[name]]
-        found = parted(held[name], theirs, lambda a, b: a == b)
+        if name != "chords":
+            theirs = [row for before, row in zip([None, *theirs], theirs) if before is None or before[2] != row[2]]
+        found = parted(held[name], theirs, agree)
         if found:
             yield f"{name}: {found}"
-    if facts["order"] != held["order"]:
+    if held["order"] is not None and facts["order"] != held["order"]:
         yield f"playing order {facts['order']}, expected {held['order']}"
+
+
+def holds(strings, index, end):
+    """The pluck at this index of one string sounds until `end`, or until the string is plucked again."""
+    _, onset, length = strings[index]
+    again = strings[index + 1][1] if index + 1 < len(strings) else end
+    return abs(onset + length - min(end, again)) < TICK
 
 
 def misplayed(expected, graces, track, ticks_per_beat):
@@ -125,12 +139,10 @@ def misplayed(expected, graces, track, ticks_per_beat):
         if not within:
             yield f"{pitch} at {onset} is not played"
             continue
-        index = within[-1]
-        matched.add((pitch, index))
-        end = strings[index][1] + strings[index][2]
-        again = strings[index + 1][1] if index + 1 < len(strings) else None
-        if abs(end - min(onset + length, again or onset + length)) > TICK:
-            yield f"{pitch} at {onset} sounds until {end}, expected {onset + length}"
+        holding = [i for i in within if holds(strings, i, onset + length)]
+        matched.add((pitch, (holding or within)[0]))
+        if not holding:
+            yield f"{pitch} at {onset} does not sound until {onset + length} or its next pluck"
     if len(played) - len(matched) > graces:
         yield f"{len(played) - len(matched)} notes besides the score's, which has {graces} grace notes"
 

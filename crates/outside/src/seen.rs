@@ -60,7 +60,7 @@ fn measure(measure: &SheetMeasure) -> SeenMeasure {
 }
 
 /// "6/8"; a grouped numerator as music21 writes it, "2/8+3/8".
-fn meter_text(meter: &music::Meter) -> String {
+pub fn meter_text(meter: &music::Meter) -> String {
     let parts: Vec<String> = meter.groups.iter().map(|group| format!("{group}/{}", meter.unit)).collect();
     parts.join("+")
 }

@@ -1,8 +1,8 @@
 //! Hands what the writers write to validators: the W3C schema of MusicXML 4.0, music21 for the MusicXML, mido for the MIDI.
 
 use crate::facts::{Fraction, prepared};
-use crate::seen::fraction;
-use music::{Beats, Decoration, Hand, Harmony, Note, Score};
+use crate::seen::{self, fraction};
+use music::{Beats, Chord, ChordKind, Decoration, DegreeChange, Frame, Hand, Harmony, Key, Meter, MeterSign, Note, Score};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -44,11 +44,16 @@ fn held(score: &Score) -> Value {
         "played_left": played(score, &order, Hand::Left),
         "grace_right": graces(score, &order, Hand::Right),
         "grace_left": graces(score, &order, Hand::Left),
-        "order": order,
-        "keys": changes(score, |s, i| s.measures[i].frame.key.fifths.into()),
-        "meters": changes(score, |s, i| meter(&s.measures[i].frame.meter).into()),
+        "order": comparable(&frames).then_some(&order),
+        "keys": changes(score, |s, i| key(&s.measures[i].frame.key)),
+        "meters": changes(score, |s, i| meter(&s.measures[i].frame.meter)),
         "chords": chords(score),
     })
+}
+
+/// music21 follows repeats and endings, and it follows jumps, but not both in one piece.
+fn comparable(frames: &[&Frame]) -> bool {
+    frames.iter().all(|f| f.jumps.is_empty()) || frames.iter().all(|f| f.repeat_end.is_none())
 }
 
 /// Where each of these measures starts when they are laid end to end.
@@ -130,18 +135,32 @@ fn slack(note: &Note) -> Beats {
     if spread { note.length.scaled(1, 2).unwrap_or(note.length) } else { Beats::ZERO }
 }
 
-/// [measure, place, value] wherever a value differs from the measure before.
+/// [measure, place, value] wherever a value differs from the measure before; what has no value is not printed.
 fn changes(score: &Score, value: impl Fn(&Score, usize) -> Value) -> Vec<Value> {
     let differs = |i: &usize| *i == 0 || value(score, *i) != value(score, *i - 1);
-    (0..score.measures.len()).filter(differs).map(|i| json!([i, "0", value(score, i)])).collect()
+    let printed = |i: &usize| !value(score, *i).is_null();
+    (0..score.measures.len()).filter(differs).filter(printed).map(|i| json!([i, "0", value(score, i)])).collect()
 }
 
-fn meter(meter: &music::Meter) -> String {
-    let parts: Vec<String> = meter.groups.iter().map(|group| format!("{group}/{}", meter.unit)).collect();
-    parts.join("+")
+/// Signatures of more than seven signs have no number; music21 sees them as single accidentals.
+fn key(key: &Key) -> Value {
+    if key.fifths.abs() <= 7 { key.fifths.into() } else { Value::Null }
 }
 
-/// [measure, place, root, pitch classes, bass] of every chord symbol.
+fn meter(meter: &Meter) -> Value {
+    match meter.sign {
+        MeterSign::Free => Value::Null,
+        _ => seen::meter_text(meter).into(),
+    }
+}
+
+/// music21 has a Neapolitan of its own and keeps a root that a degree takes away.
+fn music21_is_mistaken(chord: &Chord) -> bool {
+    let rootless = chord.degrees.iter().any(|d| d.change == DegreeChange::Subtract && d.value == 1);
+    chord.kind == ChordKind::Neapolitan || rootless
+}
+
+/// [measure, place, root, pitch classes, bass] of every chord symbol; no pitch classes where music21 has them wrong.
 fn chords(score: &Score) -> Vec<Value> {
     let mut all = Vec::new();
     for (index, measure) in score.measures.iter().enumerate() {
@@ -149,6 +168,9 @@ fn chords(score: &Score) -> Vec<Value> {
             let at: Fraction = fraction(placed.at);
             all.push(match &placed.symbol.harmony {
                 Harmony::NoChord => json!([index, at.to_string(), null, [], null]),
+                Harmony::Chord(c) if music21_is_mistaken(c) => {
+                    json!([index, at.to_string(), c.root.pitch_class(), null, c.bass_name().pitch_class()])
+                }
                 Harmony::Chord(c) => {
                     json!([index, at.to_string(), c.root.pitch_class(), c.pitch_classes(), c.bass_name().pitch_class()])
                 }

@@ -126,8 +126,8 @@ fn signs_of_the_notes(score: &mut Score) {
     }
 }
 
-/// Every how manieth tune of the corpus is written: all would take minutes.
-const EVERY: usize = 12;
+/// Every how manieth tune of the corpus is written: all would take four minutes.
+const EVERY: usize = 5;
 
 #[test]
 fn tunes_of_the_corpus_are_written_and_read_back() {
