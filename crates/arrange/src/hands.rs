@@ -8,7 +8,7 @@ use crate::slots::Slot;
 use crate::tune::Tune;
 use harmony::spans::Silence;
 use harp::Instrument;
-use music::{Beats, Note, Pitch, ScoreMeasure};
+use music::{Beats, Decoration, Note, Pitch, ScoreMeasure};
 
 /// The fullness from which the right hand adds chord tones.
 const RIGHT_HAND_ADDS: u8 = 6;
@@ -21,6 +21,12 @@ const BETWEEN_THE_HANDS: i32 = 3;
 pub fn measures(tune: &Tune, plan: &Plan, harp: &Instrument, headings: &[(usize, String)]) -> Vec<ScoreMeasure> {
     let lefts = left_hands(tune, plan);
     let rights = right_hands(tune, plan, harp, &lefts);
+    let mut lefts = lefts;
+    let mut rights = rights;
+    if plan.slots.iter().any(|s| s.duty.last && s.fullness > 0) {
+        crown(lefts.last_mut());
+        crown(rights.last_mut());
+    }
     let parts = tune.sheet.measures.iter().zip(rights).zip(lefts).enumerate();
     parts
         .map(|(index, ((measure, right), left))| ScoreMeasure {
@@ -32,6 +38,14 @@ pub fn measures(tune: &Tune, plan: &Plan, harp: &Instrument, headings: &[(usize,
             source: tune.origin[index].source,
         })
         .collect()
+}
+
+/// A fermata on the last note of the piece, where it has none (figures, habit 16).
+fn crown(line: Option<&mut Vec<Note>>) {
+    let last = line.and_then(|notes| notes.iter_mut().rev().find(|n| !n.is_rest()));
+    if let Some(note) = last.filter(|n| !n.decorations.contains(&Decoration::Fermata)) {
+        note.decorations.push(Decoration::Fermata);
+    }
 }
 
 /// What the left hand begins at one place; `None` stops what rings.

@@ -18,13 +18,14 @@ use music::Tempo;
 use std::collections::BTreeMap;
 
 /// The price of answering the same tune with another figure.
-const OTHER_HAND: i64 = 1_500;
+const OTHER_HAND: i64 = 1_000;
 /// The price of choosing again what an earlier variant chose.
 const CHOSEN_BEFORE: i64 = 900;
 
 /// The reward on a pluck or note when a plan has no more of them than one level of fullness down, and how often it is raised.
 const REWARD: i64 = 120;
 const MOST_RAISES: usize = 5;
+const RAISES_FOR_MORE: usize = 1;
 
 /// Everything the planner decided, with what it decided from.
 #[derive(Clone, Debug)]
@@ -115,12 +116,12 @@ fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
     }
 }
 
-/// A reward on notes (and on plucks, where those are short), twice as much each time, until there are more of both than one level down. Where that cannot
-/// be had, the first plan stays that has no fewer of either.
+/// A reward on notes (and on plucks, where those are short), twice as much each time, until there are more of both than one level down. A small reward is tried for
+/// "more", a large one only for "not fewer"; where nothing helps, the first plan stays that has no fewer of either.
 fn raise_to(task: &Task, joins: &Joins, plan: &mut Plan, floor: Amount) {
     let mut kept = None;
     let mut reward = REWARD;
-    for _ in 0..=MOST_RAISES {
+    for raise in 0..=MOST_RAISES {
         let now = amount(plan);
         let (plucks, notes) = (now.plucks > floor.plucks, now.notes > floor.notes);
         if plucks && notes {
@@ -128,6 +129,9 @@ fn raise_to(task: &Task, joins: &Joins, plan: &mut Plan, floor: Amount) {
         }
         if kept.is_none() && now.plucks >= floor.plucks && now.notes >= floor.notes {
             kept = Some((plan.extra.clone(), plan.found.clone()));
+        }
+        if raise >= RAISES_FOR_MORE && kept.is_some() {
+            break;
         }
         add_reward(plan, if plucks { 0 } else { reward }, reward);
         plan.found = search(task, joins, plan);

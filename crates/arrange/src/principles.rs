@@ -203,17 +203,19 @@ pub fn target(fullness: u8, manner: Manner) -> i64 {
     if manner == Manner::Dance { dance } else { song }
 }
 
-/// λ · length · ((notes − 1)/length − (target − 1) − offset)²: every chord has one note to itself, and what the wish adds to one note a measure is
-/// spread by length. Only the product of target and notes depends on the level, and it is kept exact, so that an optimal plan's notes
-/// cannot fall when the level rises.
+/// λ · length · (notes/length − target − offset)², with the first note of a short chord counted as if the chord were half a measure long: every chord may have
+/// one. Only the product of target and notes depends on the level, and it is kept exact, so that an optimal plan's notes cannot fall when
+/// the level rises.
 fn growth(view: &View, plucks: &[Pluck]) -> i64 {
     growth_at(view.slot, view.slot.fullness, view.manner, plucks)
 }
 
 fn growth_at(slot: &Slot, fullness: u8, manner: Manner, plucks: &[Pluck]) -> i64 {
     let measures = slot.length.thousandths_of(counted_measure(slot)).max(1);
-    let (notes, wished) = (density(plucks) - 1_000, target(fullness, manner) - 1_000);
-    let own = weight::FULLNESS * (notes * notes / measures * 1_000 - 2 * notes * slot.offset) / 1_000_000;
+    let (notes, wished) = (density(plucks), target(fullness, manner));
+    let first = notes.min(1_000);
+    let squared = first * first / measures.max(500) + (notes * notes - first * first) / measures;
+    let own = weight::FULLNESS * (squared * 1_000 - 2 * notes * slot.offset) / 1_000_000;
     let by_level = 2 * weight::FULLNESS * notes * wished / 1_000_000;
     let whole = wished + slot.offset;
     own - by_level + weight::FULLNESS * (whole * whole / 1_000 * measures) / 1_000_000
