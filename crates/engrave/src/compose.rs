@@ -11,6 +11,7 @@ use crate::parse::System;
 use crate::skyline::Skyline;
 use crate::source::Words;
 use crate::titles::{self, Frame};
+use crate::verses::Verses;
 use std::ops::Range;
 
 /// Distances between the ink of two systems.
@@ -23,6 +24,9 @@ struct Gaps {
 
 /// The least distance between the ink of two systems, in millimetres.
 const LEAST_GAP: f64 = 2.6;
+
+/// The distance of verses from the music above them, in millimetres.
+const VERSES_GAP: f64 = 9.0;
 
 /// Pages, and how well they are used.
 pub(crate) struct Composition {
@@ -104,22 +108,56 @@ pub(crate) fn compose(systems: &[System], words: &Words, layout: &PageLayout, st
     let stack = Stack::of(systems);
     let plan = Plan { stack: &stack, room: Room { first: end - top, later: end - frame.top }, gaps };
     let ends = plan.ends();
-    let count = ends.len();
+    let verses = Verses::of(&words.verses, &frame);
     let mut pages = Vec::new();
     let mut from = 0;
+    // Where the music of the last page ends.
+    let mut y = 0.0;
     for (number, &to) in ends.iter().enumerate() {
         let mut page = Page::new(frame.width, frame.height, frame.unit);
         let start = if number == 0 { top } else { frame.top };
         page.shapes.extend(head.iter().filter(|_| number == 0).cloned());
-        let fullness = if number + 1 == count { Fullness::Part } else { Fullness::Whole };
-        let spot = Spot { x: frame.left + brace, y: start, gap: plan.gap(from..to, number, fullness) };
+        let (fullness, below) = if to == systems.len() { (Fullness::Part, verses_room(&verses, &frame)) } else { (Fullness::Whole, 0.0) };
+        let spot = Spot { x: frame.left + brace, y: start, gap: plan.gap(from..to, number, fullness, below) };
+        y = start + plan.stack.height(from..to) + spot.gap * (to - from - 1) as f64;
         place(&mut page, systems, &stack, from..to, spot);
-        page.shapes.extend(titles::foot(words, &frame, number + 1, count).0);
         pages.push(page);
         from = to;
     }
+    add_verses(&mut pages, verses, &frame, y, end);
+    let count = pages.len();
+    for (number, page) in (1..).zip(&mut pages) {
+        page.shapes.extend(titles::foot(words, &frame, number, count).0);
+    }
     let system_height = stack.height(0..systems.len()) / systems.len().max(1) as f64;
     Composition { pages, system_height, offer: (plan.room.first / frame.unit, plan.room.later / frame.unit) }
+}
+
+/// The paper that verses take below the music, in library units.
+fn verses_room(verses: &Verses, frame: &Frame) -> f64 {
+    if verses.is_empty() { 0.0 } else { verses.height(frame) + VERSES_GAP * frame.unit }
+}
+
+/// Verses go below the music if they all fit there, else on pages of their own.
+fn add_verses(pages: &mut Vec<Page>, verses: Verses, frame: &Frame, y: f64, end: f64) {
+    let fits = y + verses_room(&verses, frame) <= end + 1.0;
+    let mut rest = Some(verses).filter(|v| !v.is_empty());
+    let mut top = y + VERSES_GAP * frame.unit;
+    if !fits {
+        top = end;
+    }
+    while let Some(verses) = rest {
+        if top >= end {
+            pages.push(Page::new(frame.width, frame.height, frame.unit));
+            top = frame.top;
+        }
+        let (shapes, left) = verses.draw(frame, top, end);
+        if let Some(page) = pages.last_mut() {
+            page.shapes.extend(shapes);
+        }
+        rest = left;
+        top = end;
+    }
 }
 
 struct Spot {
@@ -195,8 +233,11 @@ impl Plan<'_> {
         (self.room.on(page) - self.stack.height(range)) / between
     }
 
-    fn gap(&self, range: Range<usize>, page: usize, fullness: Fullness) -> f64 {
-        let spare = self.spare(range, page);
+    /// `below` is wanted for verses under the music; if there is not so much, they go elsewhere.
+    fn gap(&self, range: Range<usize>, page: usize, fullness: Fullness, below: f64) -> f64 {
+        let between = range.len().saturating_sub(1).max(1) as f64;
+        let whole = self.spare(range, page);
+        let spare = Some(whole - below / between).filter(|s| *s >= self.gaps.least).unwrap_or(whole);
         // A page that cannot be filled is set a little wider than usual.
         match fullness {
             Fullness::Part if spare > self.gaps.most => self.gaps.usual * 1.35,

@@ -12,6 +12,9 @@ pub enum EngraveError {
     /// The document holds no measure.
     #[error("the score has no measure, expected at least one part with one measure")]
     NoMeasures,
+    /// A staff of the score is tablature, on which the engraving library would end the program.
+    #[error("the score has tablature, expected staves with notes; leave that staff out")]
+    Tablature,
     /// The engraving library refused the score.
     #[error("the engraving library could not read the score; check that the notes fill their measures")]
     Refused,

@@ -76,10 +76,10 @@ fn restyled(class: &str, run: &RawRun) -> Vec<Run> {
     vec![Run::new(text, face, size)]
 }
 
-/// One letter from A to G, perhaps with an octave: what stands before and after the accidental of a string's name.
+/// A letter from A to G with nothing but accidentals and an octave: `G♯2`, `B♭`.
 fn names_string(text: &str) -> bool {
     let mut letters = text.trim().chars();
-    letters.next().is_some_and(|c| ('A'..='G').contains(&c) || c.is_ascii_digit()) && letters.all(|c| c.is_ascii_digit())
+    letters.next().is_some_and(|c| ('A'..='G').contains(&c)) && letters.all(|c| c.is_ascii_digit() || "♭♮♯𝄪𝄫".contains(c))
 }
 
 /// The face that the source asks for, else the usual one.
@@ -113,4 +113,46 @@ fn in_words(sign: char) -> Option<char> {
         '\u{E264}' | '\u{ED64}' | '\u{EA63}' => '𝄫',
         _ => return None,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn run(text: &str) -> RawRun {
+        RawRun { text: text.into(), size: 400.0, ..RawRun::default() }
+    }
+
+    fn face(class: &str, run: RawRun) -> Face {
+        lines(class, &RawText { anchor: Anchor::Start, runs: vec![run] })[0].runs[0].face
+    }
+
+    #[test]
+    fn each_kind_of_text_has_its_face() {
+        assert_eq!(face("harm", run("Am")), Face::Bold);
+        assert_eq!(face("syl", run("ring")), Face::Regular);
+        assert_eq!(face("dir", run("rit.")), Face::Italic);
+        assert_eq!(face("dir", run("G♯2")), Face::Regular);
+        assert_eq!(face("dir", run("Gently")), Face::Italic);
+        assert_eq!(face("dir", RawRun { bold: Some(true), ..run("Verse 2") }), Face::Bold);
+    }
+
+    #[test]
+    fn accidentals_of_chord_symbols_become_characters() {
+        let raw = RawText { anchor: Anchor::Start, runs: vec![run("E"), RawRun { music: true, ..run("\u{EA64}") }, run("m")] };
+        assert_eq!(lines("harm", &raw)[0].words(), "E♭m");
+    }
+
+    #[test]
+    fn a_new_height_is_a_new_line_and_blank_lines_are_left_out() {
+        let at = |text: &str, y: f64| RawRun { y: Some(y), ..run(text) };
+        let raw = RawText { anchor: Anchor::Start, runs: vec![at("slow", 0.0), at("and free", 0.0), at("  ", 300.0), at("again", 600.0)] };
+        let words: Vec<String> = lines("dir", &raw).iter().map(TextLine::words).collect();
+        assert_eq!(words, ["slowand free", "again"]);
+    }
+
+    #[test]
+    fn endings_have_a_full_stop() {
+        assert_eq!(lines("ending", &RawText { anchor: Anchor::Start, runs: vec![run("1")] })[0].words(), "1.");
+    }
 }

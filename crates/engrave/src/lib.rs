@@ -30,6 +30,7 @@ mod drawing;
 mod skyline;
 mod compose;
 mod titles;
+mod verses;
 mod text;
 mod font;
 mod svg;

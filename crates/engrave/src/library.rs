@@ -72,8 +72,8 @@ fn options(breaks: Breaks) -> String {
     format!(
         r#"{{"breaks":"{mode}","noJustification":{unjustified},"pageWidth":{width},"minLastJustification":{last},
         "pageHeight":60000,"adjustPageHeight":true,"pageMarginLeft":0,"pageMarginRight":0,"pageMarginTop":0,"pageMarginBottom":0,
-        "header":"none","footer":"none","svgFormatRaw":true,"smuflTextFont":"none","inputFrom":"xml","scale":100,
+        "header":"none","footer":"none","systemDivider":"none","svgFormatRaw":true,"smuflTextFont":"none","inputFrom":"xml","scale":100,
         "font":"Leipzig","spacingBraceGroup":10,"spacingLinear":{linear:.3},"spacingNonLinear":0.58,"lyricSize":4.3,
-        "lyricTopMinMargin":2.5,"harmDist":0.7,"bottomMarginHarm":0.7,"topMarginHarm":0.5,"repeatEndingLineThickness":0.16,"mnumInterval":0}}"#
+        "lyricTopMinMargin":2.5,"lyricHeightFactor":1.1,"harmDist":0.7,"bottomMarginHarm":0.7,"topMarginHarm":0.5,"repeatEndingLineThickness":0.16,"mnumInterval":0}}"#
     )
 }

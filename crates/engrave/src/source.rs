@@ -44,13 +44,16 @@ pub(crate) struct Source<'a> {
     pub headings: Vec<Heading>,
 }
 
-/// Reads the score. Errors: not XML, not partwise, no measure.
+/// Reads the score. Errors: not XML, not partwise, no measure, tablature.
 pub(crate) fn read(musicxml: &str) -> Result<Source<'_>, EngraveError> {
     let options = ParsingOptions { allow_dtd: true, nodes_limit: 4_000_000, ..ParsingOptions::default() };
     let document = Document::parse_with_options(musicxml, options).map_err(|e| EngraveError::NotXml(e.to_string()))?;
     let root = document.root_element();
     if root.tag_name().name() != "score-partwise" {
         return Err(EngraveError::NotPartwise(root.tag_name().name().to_owned()));
+    }
+    if root.descendants().any(|n| n.has_tag_name("sign") && text(n) == "TAB") {
+        return Err(EngraveError::Tablature);
     }
     let ids = document.descendants().filter_map(|n| n.attribute("id")).map(str::to_owned).collect();
     let starts = starts(root);

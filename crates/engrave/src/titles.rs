@@ -20,11 +20,11 @@ pub(crate) struct Frame {
 }
 
 impl Frame {
-    fn point(&self, points: f64) -> f64 {
+    pub fn point(&self, points: f64) -> f64 {
         points * POINT * self.unit
     }
 
-    fn inner(&self) -> f64 {
+    pub fn inner(&self) -> f64 {
         self.width - self.left - self.right
     }
 
@@ -34,6 +34,11 @@ impl Frame {
             Anchor::Middle => self.left + self.inner() / 2.0,
             Anchor::End => self.width - self.right,
         };
+        self.text_at(text, face, points, anchor, (x, y))
+    }
+
+    /// A line of text in a size given in points.
+    pub fn text_at(&self, text: &str, face: Face, points: f64, anchor: Anchor, (x, y): (f64, f64)) -> Shape {
         Shape::Text(TextLine { x, y, anchor, runs: vec![Run::new(text, face, self.point(points))] })
     }
 }
