@@ -1,13 +1,4 @@
-//! The player's file: how far her hands reach, how fluent she is, which fingers she spares.
-//!
-//! ```toml
-//! fluency = "slow"        # slow, fluent or advanced
-//! spare = [4]             # fingers not to use, 1 (thumb) to 4
-//!
-//! [left]
-//! block = 8               # strings a hand holds at once, both ends counted: an octave is 8
-//! rolled = 10             # the same for a rolled chord
-//! ```
+//! The player's file: how far her hands reach, how fluent she is, which fingers she spares. `data/players/` has one to copy.
 
 use crate::failure::Failure;
 use crate::toml_file::TomlFile;
@@ -97,6 +88,12 @@ mod tests {
         let player = check("fluency = \"slow\"\nspare = [4]\n[left]\nblock = 8\n").expect("well written");
         assert_eq!((player.fluency, player.fingers()), (Fluency::Slow, 3));
         assert_eq!((player.left, player.right), (Reach { block: 8, rolled: 12 }, Reach { block: 10, rolled: 12 }));
+    }
+
+    #[test]
+    fn the_file_to_copy() {
+        let player = check(include_str!("../../../data/players/small-hands.toml")).expect("well written");
+        assert_eq!((player.left, player.right, player.fluency), (Reach { block: 8, rolled: 10 }, Reach { block: 8, rolled: 10 }, Fluency::Slow));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use arrange::Arrangement;
 use arrange::figures::{Figures, Part};
+use harmony::Pickup;
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -10,7 +11,7 @@ use std::collections::BTreeSet;
 pub struct PhraseFigures {
     /// From 1.
     pub verse: usize,
-    /// The printed numbers of its measures, in order.
+    /// The printed numbers of its measures, in order; pickups left out.
     pub measures: Vec<u32>,
     /// Names of the figures, in the order they come.
     pub figures: Vec<String>,
@@ -33,7 +34,8 @@ pub fn figures_of_phrases(arrangement: &Arrangement, figures: &Figures) -> Vec<P
     phrases
         .filter_map(|(index, phrase)| {
             let verse = tune.origin[*phrase.measures.first()?].verse + 1;
-            let numbers: BTreeSet<u32> = phrase.measures.iter().map(|m| tune.sheet.measures[*m].frame.number).collect();
+            let full = phrase.measures.iter().filter(|m| arrangement.phrases.measures[**m].pickup == Pickup::No);
+            let numbers: BTreeSet<u32> = full.map(|m| tune.sheet.measures[*m].frame.number).collect();
             let (figures, end) = figures_of(index, arrangement, figures);
             Some(PhraseFigures { verse, measures: numbers.into_iter().collect(), figures, end })
         })
