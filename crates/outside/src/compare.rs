@@ -82,7 +82,8 @@ pub fn by_measure(sheet: &LeadSheet, part: &Part, with_chords: &Part) -> Vec<Dif
     found.extend(first_difference(Aspect::Keys, &in_force(&ours, |m| m.fifths), &their_in_force(part, 0, |m| &m.keys[..])));
     found.extend(first_difference(Aspect::Meters, &in_force(&ours, meter), &their_in_force(part, "4/4".to_owned(), |m| &m.meters[..])));
     let our_chords: Vec<_> = ours.iter().enumerate().flat_map(|(i, m)| m.chords.iter().map(move |c| (i + 1, c.clone()))).collect();
-    let their_chords: Vec<_> = with_chords.measures.iter().enumerate().flat_map(|(i, m)| chords(m).into_iter().map(move |c| (i + 1, c))).collect();
+    let their_chords: Vec<_> =
+        with_chords.measures.iter().enumerate().flat_map(|(i, m)| chords(m).into_iter().map(move |c| (i + 1, c))).collect();
     found.extend(first_difference(Aspect::Chords, &without_silences(our_chords, &their_chords), &their_chords));
     if let Some(order) = &part.order {
         found.extend(first_difference(Aspect::Order, &seen::order(sheet), order));

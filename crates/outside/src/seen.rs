@@ -68,8 +68,6 @@ pub fn meter_text(meter: &music::Meter) -> String {
 fn chord(at: Fraction, harmony: &Harmony) -> SeenChord {
     match harmony {
         Harmony::NoChord => (at, None, Vec::new(), None),
-        Harmony::Chord(chord) => {
-            (at, Some(chord.root.pitch_class()), chord.pitch_classes(), Some(chord.bass_name().pitch_class()))
-        }
+        Harmony::Chord(chord) => (at, Some(chord.root.pitch_class()), chord.pitch_classes(), Some(chord.bass_name().pitch_class())),
     }
 }

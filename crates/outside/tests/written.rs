@@ -2,8 +2,8 @@
 
 use formats::{ReadOptions, read};
 use music::{
-    Barline, Beats, Decoration, Ending, Grace, Hand, Harmony, Hyphen, Jump, Key, LeadSheet, Mark, Meter, MeterSign, Mode, Note, Pitch, PitchName,
-    PlacedMark, Score, ScoreMeasure, SheetMeasure, Step, Syllable, Tempo, Tie, text,
+    Barline, Beats, Decoration, Ending, Grace, Hand, Harmony, Hyphen, Jump, Key, LeadSheet, Mark, Meter, MeterSign, Mode, Note, Pitch,
+    PitchName, PlacedMark, Score, ScoreMeasure, SheetMeasure, Step, Syllable, Tempo, Tie, text,
 };
 use outside::facts::{self, Facts};
 use outside::written;
@@ -60,7 +60,8 @@ fn scores_of_our_own_are_written_and_read_back() {
 /// Ours: everything the model can put on a page at once.
 #[test]
 fn a_score_with_every_sign_is_valid() {
-    let tune = r#"2/4 G | "G"G4:1 B4:1 | "C"E5:1/2 C5:1/2 "G7"D5:1 | "Am"E5:2 | "D7"D5:1 C5:1 | "G"B4:2 | "Em"G5:1 E5:1 | "D"D5:2 | "G"G4:2 |"#;
+    let tune =
+        r#"2/4 G | "G"G4:1 B4:1 | "C"E5:1/2 C5:1/2 "G7"D5:1 | "Am"E5:2 | "D7"D5:1 C5:1 | "G"B4:2 | "Em"G5:1 E5:1 | "D"D5:2 | "G"G4:2 |"#;
     let rests = ["r:2"; 8];
     let mut score = written_out(tune, &rests);
     score.words.title = "Regatta <& \"Prizes\">".into();
