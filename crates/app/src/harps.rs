@@ -24,8 +24,8 @@ macro_rules! presets {
 }
 
 presets![
-    "lever-22", "lever-26", "lever-27", "lever-29", "lever-30", "lever-33", "lever-34", "lever-36", "lever-38", "pedal-40", "pedal-44", "pedal-46",
-    "pedal-47",
+    "lever-22", "lever-26", "lever-27", "lever-29", "lever-30", "lever-33", "lever-34", "lever-36", "lever-38", "pedal-40", "pedal-44",
+    "pedal-46", "pedal-47",
 ];
 
 /// The text of a harp's file: a preset by its name, else a file.
@@ -92,7 +92,9 @@ fn mechanism(file: &TomlFile, table: &HarpTable) -> Result<Mechanism, Failure> {
             let strings: Result<Vec<i32>, String> = fixed.get_ref().iter().map(|text| Ok(pitch(text)?.position())).collect();
             Ok(Mechanism::Pedals { fixed: strings.map_err(|e| file.wrong(&fixed.span(), e))? })
         }
-        (None, false) => Err(file.wrong(&(0..0), "a harp with neither levers nor pedals: expected a line like levers = \"all\" or pedals = true")),
+        (None, false) => {
+            Err(file.wrong(&(0..0), "a harp with neither levers nor pedals: expected a line like levers = \"all\" or pedals = true"))
+        }
     }
 }
 
@@ -118,7 +120,8 @@ fn letters(given: &NameOrList) -> Result<Vec<Step>, String> {
 fn tuning(given: &NameOrList) -> Result<Tuning, String> {
     match given {
         NameOrList::Name(name) => {
-            let tonic = note_name(name).ok_or_else(|| format!("\"{name}\" is no tuning: expected one like \"E-flat\", or a list of letters"))?;
+            let tonic =
+                note_name(name).ok_or_else(|| format!("\"{name}\" is no tuning: expected one like \"E-flat\", or a list of letters"))?;
             let tuning = Tuning::of_major(tonic);
             let good = tuning.0.iter().all(|a| a.abs() <= 1);
             if good { Ok(tuning) } else { Err(format!("no harp is tuned to {name} major: expected one like \"C\" or \"E-flat\"")) }
@@ -193,11 +196,22 @@ mod tests {
 
     #[test]
     fn mistakes_have_their_lines() {
-        let harp = |lowest: &str, strings: u32, rest: &str| check(&format!("name = \"mine\"\nlowest = \"{lowest}\"\nstrings = {strings}\ntuning = \"C\"\n{rest}\n"));
+        let harp = |lowest: &str, strings: u32, rest: &str| {
+            check(&format!("name = \"mine\"\nlowest = \"{lowest}\"\nstrings = {strings}\ntuning = \"C\"\n{rest}\n"))
+        };
         assert_eq!(harp("C2", 60, "levers = \"all\""), "harp.toml:3:11: error: a harp of 60 strings: expected 15 to 47");
-        assert_eq!(harp("2C", 34, "levers = \"all\""), "harp.toml:2:10: error: \"2C\" is no string: expected a letter and an octave, like C2 (C4 is middle C)");
-        assert_eq!(harp("C2", 34, "levers = \"some\""), "harp.toml:5:10: error: levers \"some\": expected \"all\", \"none\" or a list of letters");
+        assert_eq!(
+            harp("2C", 34, "levers = \"all\""),
+            "harp.toml:2:10: error: \"2C\" is no string: expected a letter and an octave, like C2 (C4 is middle C)"
+        );
+        assert_eq!(
+            harp("C2", 34, "levers = \"some\""),
+            "harp.toml:5:10: error: levers \"some\": expected \"all\", \"none\" or a list of letters"
+        );
         assert_eq!(harp("C2", 34, "lever = \"all\"").split(", expected").next(), Some("harp.toml:5:1: error: unknown field `lever`"));
-        assert_eq!(harp("C2", 34, ""), "harp.toml:1:1: error: a harp with neither levers nor pedals: expected a line like levers = \"all\" or pedals = true");
+        assert_eq!(
+            harp("C2", 34, ""),
+            "harp.toml:1:1: error: a harp with neither levers nor pedals: expected a line like levers = \"all\" or pedals = true"
+        );
     }
 }

@@ -93,7 +93,10 @@ mod tests {
     #[test]
     fn the_file_to_copy() {
         let player = check(include_str!("../../../data/players/small-hands.toml")).expect("well written");
-        assert_eq!((player.left, player.right, player.fluency), (Reach { block: 8, rolled: 10 }, Reach { block: 8, rolled: 10 }, Fluency::Slow));
+        assert_eq!(
+            (player.left, player.right, player.fluency),
+            (Reach { block: 8, rolled: 10 }, Reach { block: 8, rolled: 10 }, Fluency::Slow)
+        );
     }
 
     #[test]

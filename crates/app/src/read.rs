@@ -15,7 +15,9 @@ pub fn tune(path: &Path, options: &ReadOptions) -> Result<Imported, Failure> {
     formats::read(&bytes, options).map_err(|error| match error {
         ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, &diagnostic)),
         ReadError::NoSuchTune { .. } => Failure::wrong(format!("{}: {error}; --tune takes one of these numbers", path.display())),
-        ReadError::NoSuchPart { .. } => Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display())),
+        ReadError::NoSuchPart { .. } => {
+            Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
+        }
         ReadError::TooLarge | ReadError::UnknownFormat => Failure::wrong(format!("{}: {error}", path.display())),
     })
 }

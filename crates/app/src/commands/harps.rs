@@ -16,7 +16,15 @@ pub fn run(arguments: &HarpsArguments) -> Result<(), Failure> {
     let mut text = String::new();
     for preset in PRESETS {
         let harp = harp_facts(&harps::harp(preset.name)?);
-        text += &format!("{:<10} {} strings, {} to {}, {}, {}\n", harp.name, harp.strings, harp.lowest, harp.highest, harp.changed_by, open_strings(&harp));
+        text += &format!(
+            "{:<10} {} strings, {} to {}, {}, {}\n",
+            harp.name,
+            harp.strings,
+            harp.lowest,
+            harp.highest,
+            harp.changed_by,
+            open_strings(&harp)
+        );
     }
     text += "\nMakers differ: \"undersong harps show lever-34\" prints a file to change and give back with --harp.\n";
     screen::print(&text)

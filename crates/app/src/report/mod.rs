@@ -141,7 +141,12 @@ fn tune_facts(job: &Job) -> TuneFacts {
     let sheet = &job.imported.sheet;
     let mut meters: Vec<String> = sheet.measures.iter().map(|m| m.frame.meter.to_string()).collect();
     let mut seen = Vec::new();
-    meters.retain(|meter| !seen.contains(meter) && { seen.push(meter.clone()); true });
+    meters.retain(|meter| {
+        !seen.contains(meter) && {
+            seen.push(meter.clone());
+            true
+        }
+    });
     let notes = sheet.measures.iter().flat_map(|m| &m.notes);
     TuneFacts {
         file: job.path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default(),

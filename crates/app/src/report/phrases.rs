@@ -53,7 +53,9 @@ fn figures_of(phrase: usize, arrangement: &Arrangement, figures: &Figures) -> (V
         match figure.part {
             Part::Landing => end = PhraseEnd::Landing,
             Part::Final => end = PhraseEnd::LastChord,
-            Part::Ordinary | Part::Drone if !candidate.plucks.is_empty() && !names.contains(&figure.name) => names.push(figure.name.clone()),
+            Part::Ordinary | Part::Drone if !candidate.plucks.is_empty() && !names.contains(&figure.name) => {
+                names.push(figure.name.clone())
+            }
             Part::Ordinary | Part::Drone | Part::Rest => {}
         }
     }

@@ -25,7 +25,10 @@ fn sentence(remark: &Remark) -> Option<String> {
             format!("The tune leaves this harp as written, so all of it is moved {way} {count}.")
         }
         Remark::LeavesTheHarp(measures) => {
-            format!("The tune leaves this harp in {}, and no octave helps: those notes have no string. Try another --key.", in_measures(measures))
+            format!(
+                "The tune leaves this harp in {}, and no octave helps: those notes have no string. Try another --key.",
+                in_measures(measures)
+            )
         }
         Remark::LiesLow => "The tune lies low and leaves the left hand little room; with --octave 1 it would have more.".into(),
         Remark::NoChords => "The tune has no chord symbols, so the left hand has nothing to play: write chords above the melody.".into(),
@@ -34,7 +37,9 @@ fn sentence(remark: &Remark) -> Option<String> {
             format!("Your pin {figure} cannot be played in all of measure {measure}: the nearest that can stands in.")
         }
         Remark::PinNowhere { measure } => format!("You pinned a figure to measure {measure}, and no measure has that number."),
-        Remark::NoRoom(measures) => format!("There is no room for the left hand under the tune in {}: it rests there.", in_measures(measures)),
+        Remark::NoRoom(measures) => {
+            format!("There is no room for the left hand under the tune in {}: it rests there.", in_measures(measures))
+        }
     })
 }
 

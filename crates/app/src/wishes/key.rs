@@ -10,7 +10,9 @@ use music::{Interval, Key, LeadSheet, Mode, PitchName, Step};
 /// The interval to the wished key: the nearer of up and down, unless only the other stays on the harp.
 pub fn interval(text: &str, sheet: &LeadSheet, harp: &Instrument) -> Result<Interval, Failure> {
     let wished = parse(text).ok_or_else(|| {
-        Failure::wrong(format!("\"{text}\" is no key: expected a letter with its sign and mode, like G, Em, \"B-flat major\" or \"D dorian\""))
+        Failure::wrong(format!(
+            "\"{text}\" is no key: expected a letter with its sign and mode, like G, Em, \"B-flat major\" or \"D dorian\""
+        ))
     })?;
     let own = own_key(sheet, wished.mode);
     if own.mode.is_minor() != wished.mode.is_minor() {
@@ -25,7 +27,10 @@ pub fn interval(text: &str, sheet: &LeadSheet, harp: &Instrument) -> Result<Inte
     let target = Key::of(wished.tonic, own.mode);
     if target.fifths.abs() > 7 {
         let same = PitchName::from_fifths(wished.tonic.fifths() - 12 * target.fifths.signum());
-        return Err(Failure::wrong(format!("{target} would need {} signs, the most is 7: try {same}, which sounds the same", target.fifths.abs())));
+        return Err(Failure::wrong(format!(
+            "{target} would need {} signs, the most is 7: try {same}, which sounds the same",
+            target.fifths.abs()
+        )));
     }
     Ok(nearest(own.tonic(), wished.tonic, sheet, harp))
 }
@@ -33,7 +38,9 @@ pub fn interval(text: &str, sheet: &LeadSheet, harp: &Instrument) -> Result<Inte
 fn nearest(from: PitchName, to: PitchName, sheet: &LeadSheet, harp: &Instrument) -> Interval {
     let plain = Interval::between(from.at_octave(4), to.at_octave(4));
     let fits = |by: &Interval| {
-        melody::range(sheet).is_some_and(|range| harp.has_string(range.lowest.position() + by.steps) && harp.has_string(range.highest.position() + by.steps))
+        melody::range(sheet).is_some_and(|range| {
+            harp.has_string(range.lowest.position() + by.steps) && harp.has_string(range.highest.position() + by.steps)
+        })
     };
     let ways = [1, 0, -1].map(|octaves| plain + Interval::octaves(octaves));
     // Of a tritone up and a tritone down the upper comes first: below the tune there is then more room.

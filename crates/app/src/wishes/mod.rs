@@ -60,7 +60,8 @@ fn kind(text: &str) -> Result<KindOfTune, Failure> {
 
 fn fullness(text: &str) -> Result<u8, Failure> {
     let number = text.trim().parse().ok().filter(|n| *n <= 6);
-    number.ok_or_else(|| Failure::wrong(format!("fullness \"{text}\": expected 0 (nothing) to 6, or one number a verse with commas between")))
+    number
+        .ok_or_else(|| Failure::wrong(format!("fullness \"{text}\": expected 0 (nothing) to 6, or one number a verse with commas between")))
 }
 
 /// The figure's name as the program has it; spaces may stand for hyphens.
@@ -69,7 +70,11 @@ fn figure(text: &str, figures: &Figures) -> Result<String, Failure> {
     if figures.find(&name).is_some() {
         return Ok(name);
     }
-    let nearest = figures.all.iter().map(|f| (likeness(&name, &f.name), &f.name)).max_by_key(|(likeness, name)| (*likeness, std::cmp::Reverse(name.len())));
+    let nearest = figures
+        .all
+        .iter()
+        .map(|f| (likeness(&name, &f.name), &f.name))
+        .max_by_key(|(likeness, name)| (*likeness, std::cmp::Reverse(name.len())));
     let hint = match nearest {
         Some((likeness, nearest)) if likeness >= 400 => format!("perhaps {nearest}; \"undersong figures\" lists them all"),
         _ => "\"undersong figures\" lists them all".into(),
@@ -107,7 +112,10 @@ mod tests {
     fn figures_by_name() {
         let figures = Figures::own();
         assert_eq!(figure("Open Fifth", &figures), Ok("open-fifth".into()));
-        assert_eq!(says(figure("opn-fifth", &figures)), "there is no figure \"opn-fifth\" (perhaps open-fifth; \"undersong figures\" lists them all)");
+        assert_eq!(
+            says(figure("opn-fifth", &figures)),
+            "there is no figure \"opn-fifth\" (perhaps open-fifth; \"undersong figures\" lists them all)"
+        );
         assert_eq!(says(figure("zzz", &figures)), "there is no figure \"zzz\" (\"undersong figures\" lists them all)");
     }
 

@@ -6,13 +6,15 @@ use music::{Beats, LeadSheet, Meter, Tempo};
 
 /// "88" counts the meter's beat (a dotted quarter in 6/8); "1/2=88" and "3/8=100" name the note value.
 pub fn tempo(text: &str, sheet: &LeadSheet) -> Result<Tempo, Failure> {
-    let wrong = || Failure::wrong(format!("tempo \"{text}\": expected beats a minute like 88, or a note value with it like 1/2=88 or 3/8=100"));
+    let wrong =
+        || Failure::wrong(format!("tempo \"{text}\": expected beats a minute like 88, or a note value with it like 1/2=88 or 3/8=100"));
     let (unit, number) = match text.split_once('=') {
         Some((value, number)) => (note_value(value).ok_or_else(wrong)?, number),
         None => (main_meter(sheet).unwrap_or_else(|| Meter::simple(4, 4)).beat(), text),
     };
     let number = number.trim().parse().map_err(|_| wrong())?;
-    Tempo::of(unit, number).ok_or_else(|| Failure::wrong(format!("tempo \"{text}\": expected 4 to 1000 a minute, of a note value from 1/64 to 4/1")))
+    Tempo::of(unit, number)
+        .ok_or_else(|| Failure::wrong(format!("tempo \"{text}\": expected 4 to 1000 a minute, of a note value from 1/64 to 4/1")))
 }
 
 fn note_value(text: &str) -> Option<Beats> {
@@ -22,12 +24,8 @@ fn note_value(text: &str) -> Option<Beats> {
 
 /// "quarter note = 88", "dotted quarter note = 100"; values without a name as a fraction of a whole note.
 pub fn in_words(tempo: Tempo) -> String {
-    let names = [
-        ("whole note", Beats::WHOLE),
-        ("half note", Beats::HALF),
-        ("quarter note", Beats::QUARTER),
-        ("eighth note", Beats::EIGHTH),
-    ];
+    let names =
+        [("whole note", Beats::WHOLE), ("half note", Beats::HALF), ("quarter note", Beats::QUARTER), ("eighth note", Beats::EIGHTH)];
     let named = names.iter().find_map(|(name, length)| {
         let dotted = *length + length.scaled(1, 2)?;
         (tempo.unit() == *length).then(|| (*name).to_owned()).or_else(|| (tempo.unit() == dotted).then(|| format!("dotted {name}")))

@@ -25,7 +25,11 @@ impl Kinds {
                 "musicxml" => kinds.musicxml = true,
                 "midi" | "mid" => kinds.midi = true,
                 "json" => kinds.json = true,
-                other => return Err(Failure::wrong(format!("\"{other}\" cannot be written: expected pdf, svg, png, musicxml, midi or json, with commas between"))),
+                other => {
+                    return Err(Failure::wrong(format!(
+                        "\"{other}\" cannot be written: expected pdf, svg, png, musicxml, midi or json, with commas between"
+                    )));
+                }
             }
         }
         Ok(kinds)

@@ -12,7 +12,9 @@ fn check(test: Test, expected: Expect) {
 #[test]
 fn the_report_of_a_tune() {
     let test = Test::new("arrange tide.abc --use bass-note --without final-chord --write musicxml,midi --out pages").tide();
-    check(test, expect![[r#"
+    check(
+        test,
+        expect![[r#"
         The Tide Table (Undersong)
           Read       4 measures of 4/4 in C major, 4 chord symbols
           Kind       march (the source says march)
@@ -23,13 +25,16 @@ fn the_report_of_a_tune() {
           Written    pages/The Tide Table.musicxml
                      pages/The Tide Table.mid
         exit code 0
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn verses_key_tempo_kind_and_pins() {
     let line = "arrange tide.abc --fullness 1,1 --use bass-note --without landing,landing-chord --key B-flat --tempo 1/2=60 --kind hymn --pin 2=open-fifth --pin 77=drone --write midi";
-    check(Test::new(line).tide(), expect![[r#"
+    check(
+        Test::new(line).tide(),
+        expect![[r#"
         The Tide Table (Undersong)
           Note       You pinned a figure to measure 77, and no measure has that number.
           Note       Moved down from C major to Bb major, as you asked.
@@ -43,7 +48,8 @@ fn verses_key_tempo_kind_and_pins() {
                      verse 2, measures 5-8: bass note; the last chord
           Written    The Tide Table.mid
         exit code 0
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -56,7 +62,9 @@ fn a_tune_that_leaves_the_harp_is_moved_and_that_is_said_first() {
 
 #[test]
 fn the_report_as_json() {
-    check(Test::new("arrange tide.abc --fullness 0 --write midi --json").tide(), expect![[r#"
+    check(
+        Test::new("arrange tide.abc --fullness 0 --write midi --json").tide(),
+        expect![[r#"
         {
           "tune": {
             "file": "tide.abc",
@@ -137,14 +145,17 @@ fn the_report_as_json() {
           ]
         }
         exit code 0
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn several_tunes_of_one_file() {
     let both = format!("{TIDE}\n{}", TIDE.replace("X:1", "X:2").replace("Tide Table", "Ebb"));
     let line = "arrange both.abc --tune 2 --use bass-note --without final-chord --write midi";
-    check(Test::new(line).file("both.abc", &both), expect![[r#"
+    check(
+        Test::new(line).file("both.abc", &both),
+        expect![[r#"
         The Ebb (Undersong)
           Read       4 measures of 4/4 in C major, 4 chord symbols
                      the file holds 2 tunes and this is the one you asked for; --tune takes the number in another's X: line ("The Tide Table", "The Ebb")
@@ -155,11 +166,15 @@ fn several_tunes_of_one_file() {
           Left hand  measures 1-4: bass note; the last chord
           Written    The Ebb.mid
         exit code 0
-    "#]]);
-    check(Test::new("arrange both.abc --tune 3").file("both.abc", &both), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange both.abc --tune 3").file("both.abc", &both),
+        expect![[r#"
         stderr: error: both.abc: there is no tune 3 in this file: it holds 1, 2; --tune takes one of these numbers
         exit code 2
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -180,19 +195,31 @@ fn several_files_and_one_that_fails() {
 
 #[test]
 fn what_is_wrong_is_said_with_its_place() {
-    check(Test::new("arrange none.abc"), expect![[r#"
+    check(
+        Test::new("arrange none.abc"),
+        expect![[r#"
         stderr: error: cannot read none.abc: there is no such file or folder
         exit code 1
-    "#]]);
-    check(Test::new("arrange empty.abc").file("empty.abc", "X:1\nT:Nothing\nK:C\n"), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange empty.abc").file("empty.abc", "X:1\nT:Nothing\nK:C\n"),
+        expect![[r#"
         stderr: empty.abc:1:1: error: the tune holds no notes
         exit code 2
-    "#]]);
-    check(Test::new("arrange broken.xml").file("broken.xml", "<score-partwise>\n  <part-list>\n</score-partwise>"), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange broken.xml").file("broken.xml", "<score-partwise>\n  <part-list>\n</score-partwise>"),
+        expect![[r#"
         stderr: broken.xml:3:1: error: not well-formed XML: expected 'part-list' tag, not 'score-partwise' (export the score again)
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --use bass-note --without final-chord --write midi").file("tide.abc", &TIDE.replace("f2 e d", "f2 e d )")), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --use bass-note --without final-chord --write midi")
+            .file("tide.abc", &TIDE.replace("f2 e d", "f2 e d )")),
+        expect![[r#"
         The Tide Table (Undersong)
           Read       4 measures of 4/4 in C major, 4 chord symbols
           Kind       march (the source says march)
@@ -203,52 +230,80 @@ fn what_is_wrong_is_said_with_its_place() {
           Written    The Tide Table.mid
         stderr: tide.abc:8:24: warning: ")" without the "(" it closes was left out
         exit code 0
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn wishes_that_cannot_be_met() {
-    check(Test::new("arrange tide.abc --use open-fith").tide(), expect![[r#"
+    check(
+        Test::new("arrange tide.abc --use open-fith").tide(),
+        expect![[r#"
         stderr: error: there is no figure "open-fith" (perhaps open-fifth; "undersong figures" lists them all)
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --harp piano").tide(), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --harp piano").tide(),
+        expect![[r#"
         stderr: error: there is no harp "piano": expected lever-22, lever-26, lever-27, lever-29, lever-30, lever-33, lever-34, lever-36, lever-38, pedal-40, pedal-44, pedal-46, pedal-47, or a file of your own
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --key Am").tide(), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --key Am").tide(),
+        expect![[r#"
         stderr: error: the tune is in C major and "Am" is a minor key: a tune keeps its mode, expected a major key such as A
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --fullness 7").tide(), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --fullness 7").tide(),
+        expect![[r#"
         stderr: error: fullness "7": expected 0 (nothing) to 6, or one number a verse with commas between
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --kind foxtrot").tide(), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --kind foxtrot").tide(),
+        expect![[r#"
         stderr: error: there is no kind of tune "foxtrot": expected jig, slip jig, reel, hornpipe, polka, march, waltz, air, song, hymn, carol, lullaby, lament, old dance
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --write pdf,docx").tide(), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --write pdf,docx").tide(),
+        expect![[r#"
         stderr: error: "docx" cannot be written: expected pdf, svg, png, musicxml, midi or json, with commas between
         exit code 2
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn files_of_the_players_with_a_mistake() {
     let harp = "name = \"mine\"\nlowest = \"C2\"\nstrings = 340\ntuning = \"C\"\nlevers = \"all\"\n";
-    check(Test::new("arrange tide.abc --harp mine.toml").tide().file("mine.toml", harp), expect![[r#"
+    check(
+        Test::new("arrange tide.abc --harp mine.toml").tide().file("mine.toml", harp),
+        expect![[r#"
         stderr: mine.toml:3:11: error: a harp of 340 strings: expected 15 to 47
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --player me.toml").tide().file("me.toml", "[left]\nblok = 8\n"), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --player me.toml").tide().file("me.toml", "[left]\nblok = 8\n"),
+        expect![[r#"
         stderr: me.toml:2:1: error: unknown field `blok`, expected `block` or `rolled`
         exit code 2
-    "#]]);
-    check(Test::new("arrange tide.abc --figures own.txt").tide().file("own.txt", "figure mine\n\nlevel high\n"), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --figures own.txt").tide().file("own.txt", "figure mine\n\nlevel high\n"),
+        expect![[r#"
         stderr: own.txt:3: error: "high" after level: expected a number
         exit code 2
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -257,7 +312,9 @@ fn a_harp_hands_and_a_figure_of_the_players_own() {
     let figure = "figure tolling\nroots G2-G3\n4/4: 1(1/2) 1(1/2)\n";
     let line = "arrange tide.abc --harp mine.toml --player me.toml --figures own.txt --use tolling --without final-chord --write midi";
     let test = Test::new(line).tide().file("mine.toml", harp).file("me.toml", "fluency = \"slow\"\n").file("own.txt", figure);
-    check(test, expect![[r#"
+    check(
+        test,
+        expect![[r#"
         The Tide Table (Undersong)
           Read       4 measures of 4/4 in C major, 4 chord symbols
           Kind       march (the source says march)
@@ -267,19 +324,26 @@ fn a_harp_hands_and_a_figure_of_the_players_own() {
           Left hand  measures 1-4: tolling; the last chord
           Written    The Tide Table.mid
         exit code 0
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn a_place_that_cannot_be_written_to() {
-    check(Test::new("arrange tide.abc --write midi --out tide.abc/pages").tide(), expect![[r#"
+    check(
+        Test::new("arrange tide.abc --write midi --out tide.abc/pages").tide(),
+        expect![[r#"
         stderr: error: cannot make the folder tide.abc/pages: a file is in the way where a folder is needed
         exit code 1
-    "#]]);
-    check(Test::new("arrange tide.abc --write midi").tide().file("The Tide Table.mid/in-the-way", ""), expect![[r#"
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --write midi").tide().file("The Tide Table.mid/in-the-way", ""),
+        expect![[r#"
         stderr: error: cannot write ./The Tide Table.mid: it is a folder
         exit code 1
-    "#]]);
+    "#]],
+    );
 }
 
 /// The same command twice: the same bytes, pages included, and no file left half made.
@@ -289,8 +353,14 @@ fn the_same_command_writes_the_same_bytes() {
     let first = (test.run(), test.files("pages"));
     let again = (test.run(), test.files("pages"));
     let names: Vec<&str> = first.1.keys().map(String::as_str).collect();
-    let expected =
-        ["The Tide Table-1.png", "The Tide Table-1.svg", "The Tide Table.json", "The Tide Table.mid", "The Tide Table.musicxml", "The Tide Table.pdf"];
+    let expected = [
+        "The Tide Table-1.png",
+        "The Tide Table-1.svg",
+        "The Tide Table.json",
+        "The Tide Table.mid",
+        "The Tide Table.musicxml",
+        "The Tide Table.pdf",
+    ];
     assert_eq!((first.0.code, names), (Some(0), expected.to_vec()));
     assert!(first.1.values().all(|bytes| bytes.len() > 100));
     assert!(first == again);

@@ -13,10 +13,13 @@ fn explain_one_measure() {
     let said = test.said();
     assert!(said.starts_with("The Tide Table: march in C major, quarter note = 104\n\nMeasure 2, F: bass note ("), "{said}");
     assert!(said.contains("\n  Price "), "{said}");
-    check(Test::new("explain tide.abc --measure 9").tide(), expect![[r#"
+    check(
+        Test::new("explain tide.abc --measure 9").tide(),
+        expect![[r#"
         stderr: error: there is no measure 9: the last is 4
         exit code 2
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -41,7 +44,9 @@ fn explain_as_json_has_prices_that_add_up() {
 
 #[test]
 fn harps() {
-    check(Test::new("harps"), expect![[r#"
+    check(
+        Test::new("harps"),
+        expect![[r#"
         lever-22   22 strings, C3 to C6, levers, open strings natural
         lever-26   26 strings, C3 to G6, levers, open strings natural
         lever-27   27 strings, C3 to A6, levers, open strings natural
@@ -58,8 +63,11 @@ fn harps() {
 
         Makers differ: "undersong harps show lever-34" prints a file to change and give back with --harp.
         exit code 0
-    "#]]);
-    check(Test::new("harps show lever-34"), expect![[r##"
+    "#]],
+    );
+    check(
+        Test::new("harps show lever-34"),
+        expect![[r##"
         # The commonest full-sized lever harp. Makers differ: if yours is another, copy this file, change it, and give it with --harp.
 
         name = "lever-34"
@@ -74,11 +82,15 @@ fn harps() {
         # The letters that have levers, in every octave: "all", "none", or a list like ["F", "C"].
         levers = "all"
         exit code 0
-    "##]]);
-    check(Test::new("harps show piano"), expect![[r#"
+    "##]],
+    );
+    check(
+        Test::new("harps show piano"),
+        expect![[r#"
         stderr: error: there is no harp "piano": expected lever-22, lever-26, lever-27, lever-29, lever-30, lever-33, lever-34, lever-36, lever-38, pedal-40, pedal-44, pedal-46, pedal-47, or a file of your own
         exit code 2
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -92,12 +104,7 @@ fn every_figure_is_listed() {
 /// Our demo tunes: read without a remark, in the kind they were written as.
 #[test]
 fn demo_tunes() {
-    let tunes = [
-        ("bakery-before-six", "song"),
-        ("ferry-reel", "reel"),
-        ("lighthouse-in-mist", "air"),
-        ("regatta-morning", "jig"),
-    ];
+    let tunes = [("bakery-before-six", "song"), ("ferry-reel", "reel"), ("lighthouse-in-mist", "air"), ("regatta-morning", "jig")];
     for (name, kind) in tunes {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../data/tunes/");
         let text = std::fs::read_to_string(format!("{folder}{name}.abc")).expect("a demo tune");

@@ -6,7 +6,8 @@ use std::process::Command;
 use tempfile::TempDir;
 
 /// A small tune of ours: four measures, four chords.
-pub const TIDE: &str = "X:1\nT:The Tide Table\nC:Undersong\nR:march\nM:4/4\nL:1/4\nK:C\n\"C\"c d e c | \"F\"f2 e d | \"G\"d B G B | \"C\"c4 |]\n";
+pub const TIDE: &str =
+    "X:1\nT:The Tide Table\nC:Undersong\nR:march\nM:4/4\nL:1/4\nK:C\n\"C\"c d e c | \"F\"f2 e d | \"G\"d B G B | \"C\"c4 |]\n";
 
 /// One run of the program: files that are there before, and what is typed.
 pub struct Test {
