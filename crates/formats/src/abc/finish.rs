@@ -4,7 +4,7 @@ use super::remarks::Remarks;
 use super::voice::{Draft, add_jump};
 use crate::diagnostic::Span;
 use crate::read::SourceMap;
-use music::{Barline, Beats, Jump, MeterSign, SheetMeasure};
+use music::{Barline, Beats, Ending, Jump, MeterSign, SheetMeasure};
 
 /// Finished measures with their places in the source.
 pub struct Finished {
@@ -27,6 +27,7 @@ pub fn finish(mut drafts: Vec<Draft>, remarks: &mut Remarks) -> Finished {
     place_codas(&mut drafts, remarks);
     let spans: Vec<Span> = drafts.iter().map(|d| d.span.unwrap_or(Span { line: 1, column: 1, width: 1 })).collect();
     let mut measures: Vec<SheetMeasure> = drafts.into_iter().map(|d| d.measure).collect();
+    close_long_endings(&mut measures, &spans, remarks);
     number(&mut measures);
     check_lengths(&measures, &spans, remarks);
     Finished { measures, sources: SourceMap { measures: spans } }
@@ -47,6 +48,35 @@ fn place_codas(drafts: &mut [Draft], remarks: &mut Remarks) {
     let at_end = *at == drafts[*last].measure.frame.length;
     let coda = if at_end { (last + 1).min(drafts.len() - 1) } else { *last };
     add_jump(&mut drafts[coda].measure.frame, Jump::Coda);
+}
+
+/// A section is at least this many measures long, an ending rarely.
+const SHORTEST_SECTION: usize = 4;
+
+/// Often nothing says where the last ending is over (4.9). It is as long as the first one where it runs on for a whole section more and
+/// closes with a repeat sign, to which no further ending belongs: that sign is the new section's.
+fn close_long_endings(measures: &mut [SheetMeasure], spans: &[Span], remarks: &mut Remarks) {
+    let mut first = None;
+    let mut from = 0;
+    while from < measures.len() {
+        let Some(passes) = measures[from].frame.ending.as_ref().map(|e| e.passes.clone()) else {
+            from += 1;
+            continue;
+        };
+        let goes_on = |m: &&SheetMeasure| m.frame.ending.as_ref().is_some_and(|e| !e.starts);
+        let to = from + 1 + measures[from + 1..].iter().take_while(goes_on).count();
+        if passes.contains(&1) {
+            first = Some(to - from);
+        } else if let Some(over) = first.map(|length| from + length).filter(|over| over + SHORTEST_SECTION <= to) {
+            let last_of_all = measures.get(to).is_none_or(|m| m.frame.ending.is_none());
+            if last_of_all && measures[to - 1].frame.repeat_end.is_some() {
+                measures[over..to].iter_mut().for_each(|m| m.frame.ending = None);
+                measures[over - 1].frame.ending = Some(Ending { passes, starts: over == from + 1, stops: true });
+                remarks.note(spans[over], "nothing says where the last ending is over: it was taken to be as long as the first");
+            }
+        }
+        from = to;
+    }
 }
 
 /// Whether something ends or begins at the front of a measure, so that measures may be split there.

@@ -265,3 +265,12 @@ fn changes() {
     "#]],
     );
 }
+
+/// Common practice: where the last ending runs on into the next repeat, that repeat is a section of its own.
+#[test]
+fn a_last_ending_is_as_long_as_the_first() {
+    let imported = read(b"X:1\nM:4/4\nL:1/1\nK:C\n|:c|[1d:|[2e|f|g|a|b:|c|\n", &ReadOptions::default()).expect("a tune");
+    let frames: Vec<&music::Frame> = imported.sheet.measures.iter().map(|m| &m.frame).collect();
+    assert_eq!(music::order::playing_order(&frames).measures, [0, 1, 0, 2, 3, 4, 5, 6, 3, 4, 5, 6, 7]);
+    assert_eq!(imported.diagnostics.len(), 1);
+}
