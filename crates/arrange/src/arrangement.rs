@@ -98,7 +98,7 @@ pub fn arrange(sheet: &LeadSheet, figures: &Figures, harp: &Instrument, player: 
     }
     let phrases = phrases(&tune.sheet);
     let Spans { spans, left_out } = spans(&tune.sheet, tempo);
-    let slots = slots(&tune, &spans, &phrases, &Setting { fullness: &fullness });
+    let slots = slots(&tune, &spans, &phrases, &Setting { tempo, fullness: &fullness });
     let plan = plan(&Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, tempo }, slots);
     remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);

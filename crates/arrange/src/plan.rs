@@ -93,22 +93,22 @@ fn amount(plan: &Plan) -> Amount {
 fn climb(task: &Task, joins: &Joins, plan: &mut Plan) {
     let lowest = plan.slots.iter().map(|s| s.fullness).min().unwrap_or(0);
     let steps = lowest.saturating_sub(1);
-    shift_level(task, plan, -(steps as i8));
+    shift_level(plan, -(steps as i8));
     search_alike(task, joins, plan);
     for _ in 0..steps {
         let floor = amount(plan);
-        shift_level(task, plan, 1);
+        shift_level(plan, 1);
         search_alike(task, joins, plan);
         raise_to(task, joins, plan, floor);
     }
 }
 
-fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
+fn shift_level(plan: &mut Plan, by: i8) {
     for (slot, choices) in plan.slots.iter_mut().zip(&mut plan.choices) {
         let level = slot.fullness.saturating_add_signed(by);
         if !slot.duty.last && slot.chord.is_some() {
             for candidate in &mut choices.candidates {
-                let change = principles::growth_change(slot, slot.fullness, level, task.manner, &candidate.plucks);
+                let change = principles::growth_change(slot, slot.fullness, level, &candidate.plucks);
                 candidate.price.add(Principle::Growth, change);
             }
         }

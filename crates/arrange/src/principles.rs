@@ -4,8 +4,8 @@
 
 use crate::hand_time::{FAR, FAR_TIME, Pluck, distance};
 use crate::price::{Price, Principle};
-use crate::slots::Slot;
-use crate::view::{ChordFacts, Manner, View};
+use crate::slots::{Pace, Slot, counted_measure};
+use crate::view::{ChordFacts, View};
 use harp::Fluency;
 use music::{Beats, Tempo};
 
@@ -29,6 +29,8 @@ pub mod weight {
     pub const AGAINST_RHYTHM: i64 = 700;
     /// A slow reader's pluck between two short notes of the tune.
     pub const OFF_THE_TUNE: i64 = 800;
+    /// A tie inside the left hand: a harp rings on, and the page looks like piano music.
+    pub const PIANO_TIE: i64 = 300;
     /// A pluck more than a short chord has room for.
     pub const CROWDED_CHORD: i64 = 320;
     /// A pluck at a phrase end after the landing.
@@ -161,8 +163,15 @@ fn pace(view: &View, plucks: &[Pluck]) -> i64 {
     let room = if beats < 2_000 { 1 } else { (beats / 1_000) * 2 };
     let many = i64::from(view.slot.chords_in_measure >= 3);
     let over = (plucks.len() as i64 - room).max(0);
+    let ties = plucks.iter().filter(|p| !is_one_note(p.length)).count() as i64;
     let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p.length)).count() as i64;
-    over * weight::CROWDED_CHORD * (1 + many) + rolls * weight::ROLL_WITHOUT_TIME
+    over * weight::CROWDED_CHORD * (1 + many) + ties * weight::PIANO_TIE + rolls * weight::ROLL_WITHOUT_TIME
+}
+
+/// Whether one note, dotted or not, holds this length; otherwise the page needs a tie.
+fn is_one_note(length: Beats) -> bool {
+    let (n, d) = length.fraction();
+    d.count_ones() == 1 && (n.count_ones() == 1 || n == 3 || n == 6 || n == 12)
 }
 
 /// A roll wants 1.2 seconds (figures, habit 18).
@@ -195,24 +204,24 @@ pub fn density(plucks: &[Pluck]) -> i64 {
     plucks.iter().map(|p| 1_000 + 500 * (p.pitches.len() as i64 - 1)).sum()
 }
 
-/// Wished notes a measure at each fullness, in thousandths: songs, then dances (figures, "Fullness"; OURS).
+/// Wished notes a measure at each fullness, in thousandths: long measures, then short ones (figures, "Fullness"; OURS).
 const TARGETS: [(i64, i64); 7] = [(0, 0), (1_000, 1_000), (2_500, 1_800), (3_500, 2_800), (5_000, 3_500), (6_500, 4_500), (7_500, 5_500)];
 
-pub fn target(fullness: u8, manner: Manner) -> i64 {
-    let (song, dance) = TARGETS[usize::from(fullness.min(6))];
-    if manner == Manner::Dance { dance } else { song }
+pub fn target(fullness: u8, pace: Pace) -> i64 {
+    let (broad, brisk) = TARGETS[usize::from(fullness.min(6))];
+    if pace == Pace::Broad { broad } else { brisk }
 }
 
 /// λ · length · (notes/length − target − offset)², with the first note of a short chord counted as if the chord were half a measure long: every chord may have
 /// one. Only the product of target and notes depends on the level, and it is kept exact, so that an optimal plan's notes cannot fall when
 /// the level rises.
 fn growth(view: &View, plucks: &[Pluck]) -> i64 {
-    growth_at(view.slot, view.slot.fullness, view.manner, plucks)
+    growth_at(view.slot, view.slot.fullness, plucks)
 }
 
-fn growth_at(slot: &Slot, fullness: u8, manner: Manner, plucks: &[Pluck]) -> i64 {
-    let measures = slot.length.thousandths_of(counted_measure(slot)).max(1);
-    let (notes, wished) = (density(plucks), target(fullness, manner));
+fn growth_at(slot: &Slot, fullness: u8, plucks: &[Pluck]) -> i64 {
+    let measures = slot.length.thousandths_of(counted_measure(&slot.meter)).max(1);
+    let (notes, wished) = (density(plucks), target(fullness, slot.pace));
     let first = notes.min(1_000);
     let squared = first * first / measures.max(500) + (notes * notes - first * first) / measures;
     let own = weight::FULLNESS * (squared * 1_000 - 2 * notes * slot.offset) / 1_000_000;
@@ -222,14 +231,8 @@ fn growth_at(slot: &Slot, fullness: u8, manner: Manner, plucks: &[Pluck]) -> i64
 }
 
 /// What another level of fullness changes in the price: the term linear in the notes, and the constant.
-pub fn growth_change(slot: &Slot, from: u8, to: u8, manner: Manner, plucks: &[Pluck]) -> i64 {
-    growth_at(slot, to, manner, plucks) - growth_at(slot, from, manner, plucks)
-}
-
-/// The length that counts as a measure: 12/8 is two of them.
-fn counted_measure(slot: &Slot) -> Beats {
-    let length = slot.meter.length();
-    if slot.meter.unit == 8 && slot.meter.numerator() == 12 { length.scaled(1, 2).unwrap_or(length) } else { length }
+pub fn growth_change(slot: &Slot, from: u8, to: u8, plucks: &[Pluck]) -> i64 {
+    growth_at(slot, to, plucks) - growth_at(slot, from, plucks)
 }
 
 fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {

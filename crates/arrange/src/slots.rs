@@ -3,7 +3,7 @@
 use crate::tune::{Sung, Tune};
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
 use harmony::spans::{Begin, ChordSpan, Silence, Struck};
-use music::{Beats, Chord, Key, Meter};
+use music::{Beats, Chord, Key, Meter, Seconds, Tempo};
 use std::collections::BTreeMap;
 
 /// One decision of the planner.
@@ -39,11 +39,23 @@ pub struct Slot {
     pub class: Option<usize>,
     pub fullness: u8,
     pub verse: usize,
+    /// How much time a measure takes.
+    pub pace: Pace,
     /// The source asks for silence of chords here.
     pub silence: Silence,
     /// What the place itself adds to the wished fullness, in thousandths of a level.
     pub offset: i64,
 }
+
+/// How much time a measure takes: a long one has room for more notes (figures, "Fullness").
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pace {
+    /// 1.7 seconds or more.
+    Broad,
+    Brisk,
+}
+
+const BROAD: Seconds = Seconds::from_millis(1_700);
 
 /// What is special about a slot's place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -71,8 +83,9 @@ impl Slot {
     }
 }
 
-/// The wished fullness of each verse decides how many notes a slot aims at.
+/// The wished fullness of each verse and the length of a measure in time decide how many notes a slot aims at.
 pub struct Setting<'a> {
+    pub tempo: Tempo,
     pub fullness: &'a [u8],
 }
 
@@ -94,7 +107,9 @@ pub fn slots(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Sett
 fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, setting: &Setting, classes: &Classes, usual: i64) -> Slot {
     let span = &spans[index];
     let frame = &tune.sheet.measures[span.measure].frame;
-    let silent = span.struck == Struck::No || place.pickup != Pickup::No;
+    // The last chord of all is struck, however short.
+    let closes = index + 1 == spans.len() && span.silence == Silence::No;
+    let silent = span.struck == Struck::No && !closes || place.pickup != Pickup::No;
     let chord = if silent { None } else { span.chord.clone() };
     let end = span.at + span.length;
     let pillars = frame.meter.pillars().into_iter().filter(|p| *p >= span.at && *p < end).map(|p| p - span.at).collect();
@@ -121,9 +136,16 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         fullness: setting.fullness[verse.min(setting.fullness.len() - 1)],
         verse,
         offset: offset(tune, span, place, usual),
+        pace: if setting.tempo.seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },
         silence: span.silence,
         chord,
     }
+}
+
+/// The length that counts as a measure: 12/8 is two of them.
+pub fn counted_measure(meter: &Meter) -> Beats {
+    let length = meter.length();
+    if meter.unit == 8 && meter.numerator() == 12 { length.scaled(1, 2).unwrap_or(length) } else { length }
 }
 
 /// The start of a short measure is a pillar unless it is a pickup; its other pillars are uncertain and left alone.

@@ -62,7 +62,7 @@ impl Bench {
     fn slots(&self, fullness: u8) -> Vec<Slot> {
         let spans = harmony::spans::spans(&self.tune.sheet, self.tempo).spans;
         let phrases = harmony::phrases::phrases(&self.tune.sheet);
-        slots(&self.tune, &spans, &phrases, &Setting { fullness: &[fullness] })
+        slots(&self.tune, &spans, &phrases, &Setting { tempo: self.tempo, fullness: &[fullness] })
     }
 
     fn plan(&self, fullness: u8, wishes: &Wishes) -> Plan {

@@ -3,7 +3,7 @@
 //! Common practice: a stretch between repeat signs is played as often as its sign or its endings say; after D.C. or D.S. the stretches are
 //! played once, through their last ending.
 
-use crate::measure::{Frame, Jump};
+use crate::measure::{Ending, Frame, Jump};
 
 /// The longest playing order that is followed, in measures; what lies beyond is cut off and said so.
 pub const LONGEST: usize = 20_000;
@@ -16,8 +16,35 @@ pub struct Order {
     pub cut: bool,
 }
 
-/// Follows every sign once as a player would.
+/// Follows every sign once as a player would. A bracket drawn over the first measure of an ending only is taken to reach to its repeat sign.
 pub fn playing_order(frames: &[&Frame]) -> Order {
+    match with_whole_endings(frames) {
+        Some(whole) => follow(&whole.iter().collect::<Vec<_>>()),
+        None => follow(frames),
+    }
+}
+
+/// The furthest that an ending may reach beyond its bracket, in measures.
+const BEYOND_THE_BRACKET: usize = 8;
+
+/// The frames with every bracket drawn to the repeat sign before the next bracket; `None` where all are whole already.
+fn with_whole_endings(frames: &[&Frame]) -> Option<Vec<Frame>> {
+    let mut whole: Option<Vec<Frame>> = None;
+    for (at, pair) in frames.windows(2).enumerate() {
+        let (Some(ending), None) = (&pair[0].ending, &pair[1].ending) else { continue };
+        let to = (at + 1..frames.len().min(at + 1 + BEYOND_THE_BRACKET))
+            .take_while(|i| frames[*i].ending.is_none() && !frames[*i].repeat_start)
+            .find(|i| frames[*i].repeat_end.is_some());
+        let Some(to) = to.filter(|i| pair[0].repeat_end.is_none() && frames.get(i + 1).is_some_and(|f| f.ending.is_some())) else { continue };
+        let whole = whole.get_or_insert_with(|| frames.iter().map(|f| (*f).clone()).collect());
+        for frame in &mut whole[at + 1..=to] {
+            frame.ending = Some(Ending { starts: false, ..ending.clone() });
+        }
+    }
+    whole
+}
+
+fn follow(frames: &[&Frame]) -> Order {
     let mut walk = Walk { frames, at: 0, start: 0, pass: 1, jumped: false, measures: Vec::new() };
     while walk.at < frames.len() {
         if walk.measures.len() >= LONGEST {
@@ -119,7 +146,6 @@ impl Walk<'_> {
 mod tests {
     use super::*;
     use crate::key::Key;
-    use crate::measure::Ending;
     use crate::meter::Meter;
 
     /// A letter a measure; before it `:` opens a repeat, `1` or `2` puts it under an ending, `$` `@` are segno and coda; after it `:` closes a
@@ -165,6 +191,7 @@ mod tests {
         assert_eq!(order(":A Bf: C Dd"), "ABABCDAB");
         assert_eq!(order("A $B Cc Ds @E"), "ABCDBCE");
         assert_eq!(order("A 1B: 2Cf D Ed"), "ABACDEAC");
+        assert_eq!(order("A 1B C: 2D E"), "ABCADE");
         assert_eq!(order(":A B: :C 1D: 2E"), "ABABCDCE");
     }
 }
