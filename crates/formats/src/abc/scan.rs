@@ -271,6 +271,10 @@ impl Scan {
             self.at += 1;
             return Token::Unknown("\"[\" without the \"]\" that ends it".into());
         };
+        if self.chars[self.at..end].contains(&'|') {
+            self.at += 1;
+            return Token::Unknown("\"[\" that no \"]\" ends before the bar line".into());
+        }
         let (mut notes, mut inside) = (Vec::new(), Vec::new());
         self.at += 1;
         while self.at < end {

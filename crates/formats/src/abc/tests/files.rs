@@ -163,24 +163,25 @@ fn nothing_is_left_out_in_silence() {
     body(
         "C @ D # E j F | A \\ B ^ c | [ C | { D | [] | > C | \"open",
         expect![[r##"
-        [4/4 C major]
-        1: C4:1 D4:1 E4:1 F4:1
-        2: A4:1 B4:1 C5:1
-        3: [C4+D4]:3/2
-        4: C4:1/2
-        5:3: warning: "@" is not understood here and was left out
-        5:7: warning: "#" is not understood here and was left out
-        5:11: warning: the letter "j" is not understood here and was left out
-        5:17: note: measure 2 holds 3 quarter notes where the meter 4/4 asks for 4
-        5:19: warning: a backslash in the middle of a line is not understood here and was left out
-        5:23: warning: "^" without a note is not understood here and was left out
-        5:29: warning: only notes and their signs stand in a chord: something else was left out
-        5:29: warning: "{" without the "}" that ends it is not understood here and was left out
-        5:29: warning: only notes and their signs stand in a chord: something else was left out
-        5:29: warning: "[" inside a chord is not understood here and was left out
-        5:29: note: measure 3 holds 3/2 quarter notes where the meter 4/4 asks for 4
-        5:52: warning: a quotation mark that is not closed before the end of the line, at "open" is not understood here and was left out
-    "##]],
+            [4/4 C major]
+            1: C4:1 D4:1 E4:1 F4:1
+            2: A4:1 B4:1 C5:1
+            3: C4:1
+            4: D4:3/2
+            5: C4:1/2
+            5:3: warning: "@" is not understood here and was left out
+            5:7: warning: "#" is not understood here and was left out
+            5:11: warning: the letter "j" is not understood here and was left out
+            5:17: note: measure 2 holds 3 quarter notes where the meter 4/4 asks for 4
+            5:19: warning: a backslash in the middle of a line is not understood here and was left out
+            5:23: warning: "^" without a note is not understood here and was left out
+            5:29: warning: "[" that no "]" ends before the bar line is not understood here and was left out
+            5:31: note: measure 3 holds 1 quarter notes where the meter 4/4 asks for 4
+            5:35: warning: "{" without the "}" that ends it is not understood here and was left out
+            5:37: note: measure 4 holds 3/2 quarter notes where the meter 4/4 asks for 4
+            5:41: warning: a chord without notes was left out
+            5:52: warning: a quotation mark that is not closed before the end of the line, at "open" is not understood here and was left out
+        "##]],
     );
     check(
         "X:1\nM:x\nL:y\nQ:z\nY:?\nK:Q\nC4|\ns:**",

@@ -274,3 +274,10 @@ fn a_last_ending_is_as_long_as_the_first() {
     assert_eq!(music::order::playing_order(&frames).measures, [0, 1, 0, 2, 3, 4, 5, 6, 3, 4, 5, 6, 7]);
     assert_eq!(imported.diagnostics.len(), 1);
 }
+
+/// A bracket before a label is no chord: its "]" belongs to the bar line.
+#[test]
+fn a_label_in_brackets_is_no_chord() {
+    let imported = read(b"X:1\nM:4/4\nL:1/4\nK:C\ncdef|[\"Coda\" gage|]\n", &ReadOptions::default()).expect("a tune");
+    assert_eq!(imported.sheet.measures[1].notes.len(), 4);
+}
