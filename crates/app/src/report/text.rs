@@ -4,46 +4,50 @@ use super::remarks;
 use super::{HarpFacts, Report, phrases};
 use crate::job::Job;
 use crate::report::phrases::PhraseFigures;
-use std::fmt::Write;
 
 /// The most lines of phrases and of chords left out.
 const MOST_LINES: usize = 24;
 
 /// The report on one tune.
 pub fn full(report: &Report, job: &Job) -> String {
-    let mut text = format!("{}\n", heading(report));
-    let mut line = |label: &str, what: &str| writeln!(text, "  {label:<11}{what}").expect("writing into a string cannot fail");
+    let mut lines = Lines(format!("{}\n", heading(report)));
     for remark in &report.remarks {
-        line("Note", remark);
+        lines.add("Note", remark);
     }
-    line("Read", &what_was_read(report));
+    lines.add("Read", &what_was_read(report));
     if !report.tune.others.is_empty() {
-        line("", &others(report, job));
+        lines.add("", &others(report, job));
     }
     if report.key != report.tune.key {
-        line("Key", &report.key);
+        lines.add("Key", &report.key);
     }
-    line("Kind", &format!("{} ({})", report.kind.name, report.kind.because));
-    line("Tempo", &remarks::tempo_line(job));
-    line("Harp", &harp_line(&report.harp));
-    line("Fullness", &fullness(report));
-    let phrases = phrase_lines(&report.phrases);
-    for (number, (measures, figures)) in phrases.iter().enumerate().take(MOST_LINES) {
-        line(if number == 0 { "Left hand" } else { "" }, &format!("{measures}: {figures}"));
+    lines.add("Kind", &format!("{} ({})", report.kind.name, report.kind.because));
+    lines.add("Tempo", &remarks::tempo_line(job));
+    lines.add("Harp", &harp_line(&report.harp));
+    lines.add("Fullness", &fullness(report));
+    lines.list("Left hand", &phrase_lines(&report.phrases), MOST_LINES);
+    lines.list("Left out", &report.left_out, MOST_LINES);
+    lines.list("Written", &report.files, usize::MAX);
+    lines.0
+}
+
+/// Labelled lines, the labels in a column of their own.
+struct Lines(String);
+
+impl Lines {
+    fn add(&mut self, label: &str, what: &str) {
+        self.0 += &format!("  {label:<11}{what}\n");
     }
-    if phrases.len() > MOST_LINES {
-        line("", &format!("and {} more; undersong explain tells them all", phrases.len() - MOST_LINES));
+
+    /// A line each, the label before the first; beyond `most` they are counted.
+    fn list(&mut self, label: &str, all: &[String], most: usize) {
+        for (number, what) in all.iter().enumerate().take(most) {
+            self.add(if number == 0 { label } else { "" }, what);
+        }
+        if all.len() > most {
+            self.add("", &format!("and {} more (all of them with --json)", all.len() - most));
+        }
     }
-    for (number, left_out) in report.left_out.iter().enumerate().take(MOST_LINES) {
-        line(if number == 0 { "Left out" } else { "" }, left_out);
-    }
-    if report.left_out.len() > MOST_LINES {
-        line("", &format!("and {} more", report.left_out.len() - MOST_LINES));
-    }
-    for (number, file) in report.files.iter().enumerate() {
-        line(if number == 0 { "Written" } else { "" }, file);
-    }
-    text
 }
 
 /// One tune of several: a line, and one for each remark.
@@ -55,7 +59,7 @@ pub fn short(report: &Report) -> String {
     };
     let mut text = format!("{}: {}, {}, {}; {files}\n", heading(report), what_was_read(report), report.kind.name, report.tempo.words);
     for remark in &report.remarks {
-        writeln!(text, "  {remark}").expect("writing into a string cannot fail");
+        text += &format!("  {remark}\n");
     }
     text
 }
@@ -113,8 +117,8 @@ fn fullness(report: &Report) -> String {
     }
 }
 
-/// Phrases with the same figures share a line, verse by verse.
-fn phrase_lines(all: &[PhraseFigures]) -> Vec<(String, String)> {
+/// Phrases with the same figures share a line, verse by verse: "measures 1-4 and 9-12: open arpeggio".
+fn phrase_lines(all: &[PhraseFigures]) -> Vec<String> {
     let verses = all.iter().map(|p| p.verse).max().unwrap_or(1);
     let mut lines: Vec<(usize, Vec<u32>, String)> = Vec::new();
     for phrase in all {
@@ -124,9 +128,9 @@ fn phrase_lines(all: &[PhraseFigures]) -> Vec<(String, String)> {
             None => lines.push((phrase.verse, phrase.measures.clone(), words)),
         }
     }
-    let label = |(verse, measures, figures): (usize, Vec<u32>, String)| {
-        let measures = remarks::in_measures(&measures);
-        (if verses > 1 { format!("verse {verse}, {measures}") } else { measures }, figures)
+    let line = |(verse, measures, figures): &(usize, Vec<u32>, String)| {
+        let verse = if verses > 1 { format!("verse {verse}, ") } else { String::new() };
+        format!("{verse}{}: {figures}", remarks::in_measures(measures))
     };
-    lines.into_iter().map(label).collect()
+    lines.iter().map(line).collect()
 }

@@ -366,6 +366,28 @@ fn the_same_command_writes_the_same_bytes() {
     assert!(first == again);
 }
 
+/// What was written is read again as the same tune: the melody is the upper staff's.
+#[test]
+fn a_page_of_ours_as_the_tune() {
+    let first = Test::new("arrange tide.abc --write musicxml").tide();
+    let again = first.then("arrange The+Tide+Table.musicxml --use bass-note --without final-chord --write midi --out again");
+    check(
+        again,
+        expect![[r#"
+        The Tide Table (Undersong)
+          Read       4 measures of 4/4 in C major, 4 chord symbols
+          Kind       song (a guess: it is in 4/4 with 0.7 notes to the quarter)
+          Tempo      quarter note = 104, as written
+          Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+          Fullness   3 of 6
+          Left hand  measures 1-4: bass note; the last chord
+          Written    again/The Tide Table.mid
+        stderr: The Tide Table.musicxml:126:4: note: a note of staff 2 is left out: the melody is on staff 1, 10 times
+        exit code 0
+    "#]],
+    );
+}
+
 /// Titles are other people's text: none leaves the folder.
 #[test]
 fn a_title_cannot_choose_the_folder() {

@@ -26,8 +26,13 @@ pub struct Run {
 impl Test {
     /// With the words of a command line, parted by spaces; a word with a space in it has a plus sign for the space.
     pub fn new(line: &str) -> Test {
-        let arguments = line.split_whitespace().map(|word| word.replace('+', " ")).collect();
-        Test { folder: tempfile::tempdir().expect("a temporary folder"), arguments }
+        Test { folder: tempfile::tempdir().expect("a temporary folder"), arguments: words(line) }
+    }
+
+    /// Another command line in the same folder, on what the one before left there.
+    pub fn then(self, line: &str) -> Test {
+        assert_eq!(self.run().code, Some(0), "the command before must come off");
+        Test { arguments: words(line), ..self }
     }
 
     pub fn file(self, name: &str, text: &str) -> Test {
@@ -76,4 +81,8 @@ impl Test {
         };
         entries.map(read).collect()
     }
+}
+
+fn words(line: &str) -> Vec<String> {
+    line.split_whitespace().map(|word| word.replace('+', " ")).collect()
 }
