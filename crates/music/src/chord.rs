@@ -46,9 +46,12 @@ pub enum ChordKind {
 
 use ChordKind::*;
 
+/// A kind, its name in the standard, and its tones.
+type KindRow = (ChordKind, &'static str, &'static [(i32, i32)]);
+
 /// Each kind's name in the standard and its tones as (degree, semitones above the root). Augmented sixths and the Neapolitan are
 /// named by function: their root is the tonic and the tones lie above it (harmony textbooks); Tristan's tones lie above its bass.
-const KINDS: [(ChordKind, &str, &[(i32, i32)]); 33] = [
+const KINDS: [KindRow; 33] = [
     (Major, "major", &[(1, 0), (3, 4), (5, 7)]),
     (Minor, "minor", &[(1, 0), (3, 3), (5, 7)]),
     (Augmented, "augmented", &[(1, 0), (3, 4), (5, 8)]),

@@ -240,11 +240,11 @@ impl Tempo {
         ((parts + i128::from(PARTS / 2)) / i128::from(PARTS)) as i64
     }
 
-    /// The clock time that `length` takes, rounded to the nearest microsecond.
+    /// The clock time that `length` takes, rounded to the nearest microsecond. One multiplication in double precision, which is the same on every
+    /// machine and far finer than a microsecond for any tune that can be held.
     pub fn seconds(self, length: Beats) -> Seconds {
-        let above = i128::from(length.0) * 60_000_000_000;
-        let below = i128::from(self.unit.0) * i128::from(self.milli_per_minute);
-        Seconds(((above + below / 2).div_euclid(below)) as i64)
+        let micros_per_part = 60e9 / (self.unit.0 as f64 * self.milli_per_minute as f64);
+        Seconds((length.0 as f64 * micros_per_part).round() as i64)
     }
 }
 
