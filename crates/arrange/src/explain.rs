@@ -7,7 +7,7 @@ use crate::candidates::{Candidate, Reason};
 use crate::figures::Part;
 use crate::plan::{Plan, Task};
 use crate::price::{PRINCIPLES, Price, Principle};
-use crate::search::{Joins, Search};
+use crate::search::{Joins, Search, State};
 use crate::slots::Slot;
 use crate::view::View;
 use music::Beats;
@@ -47,9 +47,9 @@ const ALTERNATIVES: usize = 6;
 /// All decisions of a plan.
 pub fn decisions(task: &Task, plan: &Plan) -> Vec<Decision> {
     let stages = plan.stages();
-    let joins = Joins::new(&stages, task.tempo, task.player);
-    let search = Search::new(&stages, &joins, task.tempo, task.player, task.wishes.patience());
-    let teller = Teller { task, plan, search: &search, prices: search.prices(&plan.found.chosen) };
+    let joins = Joins::new(&stages, task.player);
+    let search = Search::new(&stages, &joins, task.player, task.wishes.patience());
+    let teller = Teller { task, plan, search: &search, prices: search.prices(&plan.found.chosen), states: search.states(&plan.found.chosen) };
     (0..plan.slots.len()).map(|slot| teller.decision(slot)).collect()
 }
 
@@ -58,6 +58,7 @@ struct Teller<'a> {
     plan: &'a Plan,
     search: &'a Search<'a>,
     prices: Vec<Price>,
+    states: Vec<State>,
 }
 
 impl Teller<'_> {
@@ -113,15 +114,15 @@ impl Teller<'_> {
 
     /// Why another plan loses: the principle with the largest difference, and where.
     fn why_not(&self, slot: usize, candidate: usize) -> String {
-        let other = self.search.plan_through(Some((slot, candidate)));
-        let prices = self.search.prices(&other);
+        let detour = self.search.detour(&self.states, slot, candidate);
+        let differences = self.search.differences(&self.states, &detour);
         let mut by_principle = [0i64; PRINCIPLES];
         let mut here = [0i64; PRINCIPLES];
-        for (i, (theirs, ours)) in prices.iter().zip(&self.prices).enumerate() {
+        for (i, theirs, ours) in &differences {
             for principle in Principle::ALL {
                 let difference = theirs.part(principle) - ours.part(principle);
                 by_principle[principle as usize] += difference;
-                if i == slot || i == slot + 1 && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::KeepThenChange) {
+                if *i == slot || *i == slot + 1 && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::KeepThenChange) {
                     here[principle as usize] += difference;
                 }
             }
@@ -134,8 +135,8 @@ impl Teller<'_> {
         if here[principle as usize] * 2 >= amount {
             return fault(principle, &self.plan.slots[slot], self.task).into();
         }
-        let worst = (0..prices.len()).max_by_key(|i| (prices[*i].part(principle) - self.prices[*i].part(principle), usize::MAX - i)).unwrap_or(slot);
-        let there = &self.plan.slots[worst];
+        let worst = differences.iter().max_by_key(|(i, theirs, ours)| (theirs.part(principle) - ours.part(principle), usize::MAX - i));
+        let there = &self.plan.slots[worst.map_or(slot, |w| w.0)];
         let number = self.task.tune.sheet.measures[there.measure].frame.number;
         format!("cheaper here, but in measure {number} {}", fault(principle, there, self.task))
     }
@@ -224,8 +225,16 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
     }
 }
 
+/// A figure's name as it is said: hyphens between words become spaces, those between rungs stay (broken 1-5-8).
 fn spaced(name: &str) -> String {
-    name.replace('-', " ")
+    let parts: Vec<&str> = name.split('-').collect();
+    let number = |part: &str| part.chars().all(|c| c.is_ascii_digit());
+    let mut said = parts[0].to_owned();
+    for pair in parts.windows(2) {
+        said.push(if number(pair[0]) && number(pair[1]) { '-' } else { ' ' });
+        said.push_str(pair[1]);
+    }
+    said
 }
 
 /// Plucks in the short form.

@@ -66,7 +66,7 @@ pub fn plan(task: &Task, slots: Vec<Slot>) -> Plan {
     let extra = choices.iter().map(|c| vec![Price::default(); c.candidates.len()]).collect();
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
     let mut plan = Plan { slots, choices, extra, found };
-    let joins = Joins::new(&plan.stages(), task.tempo, task.player);
+    let joins = Joins::new(&plan.stages(), task.player);
     climb(task, &joins, &mut plan);
     ways(task, &joins, &mut plan);
     plan
@@ -207,7 +207,7 @@ fn clear_alike(plan: &mut Plan) {
 
 fn search(task: &Task, joins: &Joins, plan: &Plan) -> Found {
     let stages = plan.stages();
-    Search::new(&stages, joins, task.tempo, task.player, task.wishes.patience()).found()
+    Search::new(&stages, joins, task.player, task.wishes.patience()).found()
 }
 
 /// The slots of each class that has more than one.

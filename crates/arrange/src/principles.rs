@@ -7,7 +7,7 @@ use crate::price::{Price, Principle};
 use crate::slots::{Pace, Slot, counted_measure};
 use crate::view::{ChordFacts, View};
 use harp::Fluency;
-use music::{Beats, Tempo};
+use music::{Beats, Seconds, Tempo};
 
 /// What each fault costs. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice.
 pub mod weight {
@@ -334,9 +334,9 @@ pub struct Exit {
     /// Lowest and highest string of the last pluck; `None` after a rest.
     pub hand: Option<(i32, i32)>,
     /// From the last pluck to the end of the slot.
-    pub before_end: Beats,
+    pub before_end: Seconds,
     /// Strings plucked shortly before the end, with the time from then to the end.
-    pub recent: Vec<(i32, Beats)>,
+    pub recent: Vec<(i32, Seconds)>,
     /// Position and MIDI number of the slot's bass.
     pub bass: Option<(i32, i32)>,
 }
@@ -345,9 +345,9 @@ pub struct Exit {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Entry {
     pub hand: Option<(i32, i32)>,
-    pub after_start: Beats,
+    pub after_start: Seconds,
     /// Strings plucked shortly after the start, with the time from the start.
-    pub early: Vec<(i32, Beats)>,
+    pub early: Vec<(i32, Seconds)>,
     pub bass: Option<(i32, i32)>,
 }
 
@@ -356,8 +356,8 @@ pub fn exit(plucks: &[Pluck], length: Beats, tempo: Tempo, fluency: Fluency) -> 
     let near = |p: &&Pluck| tempo.seconds(length - p.at) < fluency.same_string();
     Exit {
         hand: last.map(|p| (p.low(), p.high())),
-        before_end: last.map_or(Beats::ZERO, |p| length - p.at),
-        recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), length - p.at))).collect(),
+        before_end: last.map_or(Seconds::ZERO, |p| tempo.seconds(length - p.at)),
+        recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), tempo.seconds(length - p.at)))).collect(),
         bass: bass_of(plucks),
     }
 }
@@ -367,8 +367,8 @@ pub fn entry(plucks: &[Pluck], tempo: Tempo, fluency: Fluency) -> Entry {
     let near = |p: &&Pluck| tempo.seconds(p.at) < fluency.same_string();
     Entry {
         hand: first.map(|p| (p.low(), p.high())),
-        after_start: first.map_or(Beats::ZERO, |p| p.at),
-        early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), p.at))).collect(),
+        after_start: first.map_or(Seconds::ZERO, |p| tempo.seconds(p.at)),
+        early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), tempo.seconds(p.at)))).collect(),
         bass: bass_of(plucks),
     }
 }
@@ -378,8 +378,8 @@ fn bass_of(plucks: &[Pluck]) -> Option<(i32, i32)> {
 }
 
 /// The price of going from one slot to the next.
-pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, tempo: Tempo, player: &harp::Player) -> Price {
-    let (travel, bass) = pair_parts(before, exit, here, entry, tempo, player);
+pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &harp::Player) -> Price {
+    let (travel, bass) = pair_parts(before, exit, here, entry, player);
     let mut price = Price::default();
     price.add(Principle::HandTravel, travel);
     price.add(Principle::BassLine, bass);
@@ -387,22 +387,20 @@ pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, tempo: Tempo
 }
 
 /// Its two parts: hand travel and bass line.
-pub fn pair_parts(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, tempo: Tempo, player: &harp::Player) -> (i64, i64) {
-    (travel(exit, entry, tempo, player), bass_step(before, exit, here, entry))
+pub fn pair_parts(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &harp::Player) -> (i64, i64) {
+    (travel(exit, entry, player), bass_step(before, exit, here, entry))
 }
 
-fn travel(exit: &Exit, entry: &Entry, tempo: Tempo, player: &harp::Player) -> i64 {
+fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
     let (Some(from), Some(to)) = (exit.hand, entry.hand) else { return 0 };
-    let gap = tempo.seconds(exit.before_end + entry.after_start);
+    let gap = exit.before_end + entry.after_start;
     let way = distance(from, to);
     let wide = from.0.min(to.0) + (player.left.block as i32) <= from.1.max(to.1);
     let mut sum = 0;
     if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
         sum += weight::NO_TIME;
     }
-    let back = |(string, early): &(i32, Beats)| {
-        exit.recent.iter().any(|(other, late)| other == string && tempo.seconds(*early + *late) < player.fluency.same_string())
-    };
+    let back = |(string, early): &(i32, Seconds)| exit.recent.iter().any(|(other, late)| other == string && *early + *late < player.fluency.same_string());
     if entry.early.iter().any(back) {
         sum += weight::NO_TIME;
     }

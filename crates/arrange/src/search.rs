@@ -17,7 +17,6 @@ use crate::price::{Price, Principle};
 use crate::principles::{Entry, Exit, pair, pair_parts, weight};
 use crate::slots::Slot;
 use harp::Player;
-use music::Tempo;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -45,7 +44,6 @@ pub struct Found {
 /// The grid of the search, kept to follow other plans than the best.
 pub struct Search<'a> {
     stages: &'a [Stage<'a>],
-    tempo: Tempo,
     player: &'a Player,
     runs: usize,
     own: Vec<Vec<i64>>,
@@ -58,8 +56,8 @@ pub struct Search<'a> {
 pub struct Joins(Vec<Join>);
 
 impl Joins {
-    pub fn new(stages: &[Stage], tempo: Tempo, player: &Player) -> Joins {
-        Joins(stages.windows(2).map(|w| join(&w[0], &w[1], tempo, player)).collect())
+    pub fn new(stages: &[Stage], player: &Player) -> Joins {
+        Joins(stages.windows(2).map(|w| join(&w[0], &w[1], player)).collect())
     }
 }
 
@@ -83,10 +81,10 @@ impl Join {
 
 impl<'a> Search<'a> {
     /// Runs both passes.
-    pub fn new(stages: &'a [Stage<'a>], joins: &'a Joins, tempo: Tempo, player: &'a Player, patience: u32) -> Search<'a> {
+    pub fn new(stages: &'a [Stage<'a>], joins: &'a Joins, player: &'a Player, patience: u32) -> Search<'a> {
         let runs = patience as usize + 1;
         let own = stages.iter().map(|s| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
-        let mut search = Search { stages, tempo, player, runs, own, best: Vec::new(), after: Vec::new(), joins };
+        let mut search = Search { stages, player, runs, own, best: Vec::new(), after: Vec::new(), joins };
         search.forward();
         search.backward();
         search
@@ -274,7 +272,7 @@ impl<'a> Search<'a> {
 
     fn came_from(&self, i: usize, to: (usize, usize)) -> (usize, usize) {
         let wanted = self.best[i][to.0 * self.runs + to.1] - self.own(i, to.0);
-        self.states(i - 1)
+        self.all_states(i - 1)
             .find(|from| {
                 let price = self.best[i - 1][from.0 * self.runs + from.1];
                 price < NONE && self.step(i, *from, to).saturating_add(price) == wanted
@@ -284,7 +282,7 @@ impl<'a> Search<'a> {
 
     fn goes_to(&self, i: usize, from: (usize, usize)) -> (usize, usize) {
         let wanted = self.after[i - 1][from.0 * self.runs + from.1];
-        self.states(i)
+        self.all_states(i)
             .find(|to| {
                 let after = self.after[i][to.0 * self.runs + to.1];
                 after < NONE && self.step(i, from, *to).saturating_add(after).saturating_add(self.own(i, to.0)) == wanted
@@ -292,36 +290,102 @@ impl<'a> Search<'a> {
             .expect("the price after a state comes from a state after it")
     }
 
-    fn states(&self, i: usize) -> impl Iterator<Item = (usize, usize)> + '_ {
+    fn all_states(&self, i: usize) -> impl Iterator<Item = State> + '_ {
         (0..self.stages[i].candidates.len()).flat_map(|c| (0..self.runs).map(move |r| (c, r)))
+    }
+
+    /// The states of a plan: each slot's candidate and its run.
+    pub fn states(&self, chosen: &[usize]) -> Vec<State> {
+        let mut all: Vec<State> = Vec::with_capacity(chosen.len());
+        for (i, candidate) in chosen.iter().enumerate() {
+            let figure = |slot: usize, c: usize| self.stages[slot].candidates[c].figure;
+            let run = match all.last() {
+                Some(before) if figure(i - 1, before.0) == figure(i, *candidate) => self.longer(before.1, i),
+                _ => 0,
+            };
+            all.push((*candidate, run));
+        }
+        all
     }
 
     /// The price of a whole plan, slot by slot: each candidate's own price, the way into it and the price of keeping or changing the figure.
     pub fn prices(&self, chosen: &[usize]) -> Vec<Price> {
-        let mut run = 1;
-        let mut all = Vec::new();
-        for (i, c) in chosen.iter().enumerate() {
-            let stage = &self.stages[i];
-            let here = &stage.candidates[*c];
-            let mut price = here.price + stage.extra[*c];
-            if i > 0 {
-                let before = &self.stages[i - 1];
-                let previous = &before.candidates[chosen[i - 1]];
-                price += pair(before.slot, &previous.exit, stage.slot, &here.entry, self.tempo, self.player);
-                let same = previous.figure == here.figure;
-                let keep = if same { keep_price(stage.slot, run, self.runs) } else { change_price(before.slot, stage.slot, run, self.runs) };
-                price.add(Principle::KeepThenChange, keep);
-                run = if !same {
-                    1
-                } else if stage.slot.opens_measure {
-                    (run + 1).min(self.runs)
-                } else {
-                    run
-                };
-            }
-            all.push(price);
+        let states = self.states(chosen);
+        (0..states.len()).map(|i| self.price_at(i, i.checked_sub(1).map(|b| states[b]), states[i])).collect()
+    }
+
+    fn price_at(&self, i: usize, before: Option<State>, here: State) -> Price {
+        let stage = &self.stages[i];
+        let candidate = &stage.candidates[here.0];
+        let mut price = candidate.price + stage.extra[here.0];
+        if let Some(before) = before {
+            let last = &self.stages[i - 1];
+            let previous = &last.candidates[before.0];
+            price += pair(last.slot, &previous.exit, stage.slot, &candidate.entry, self.player);
+            let run = before.1 + 1;
+            let keeps = previous.figure == candidate.figure;
+            let keep = if keeps { keep_price(stage.slot, run, self.runs) } else { change_price(last.slot, stage.slot, run, self.runs) };
+            price.add(Principle::KeepThenChange, keep);
         }
-        all
+        price
+    }
+
+    /// The best plan that uses a candidate at a slot, told only where it leaves the best plan of all.
+    pub fn detour(&self, best: &[State], slot: usize, candidate: usize) -> Detour {
+        let states: Vec<i64> = (0..self.runs)
+            .map(|r| self.best[slot][candidate * self.runs + r].saturating_add(self.after[slot][candidate * self.runs + r]))
+            .collect();
+        let start = (candidate, least(&states));
+        let mut before = Vec::new();
+        let (mut at, mut from) = (start, slot);
+        while from > 0 {
+            at = self.came_from(from, at);
+            if at == best[from - 1] {
+                break;
+            }
+            before.push(at);
+            from -= 1;
+        }
+        let mut states: Vec<State> = before.into_iter().rev().chain([start]).collect();
+        let mut at = start;
+        for (i, state) in best.iter().enumerate().skip(slot + 1) {
+            at = self.goes_to(i, at);
+            if at == *state {
+                break;
+            }
+            states.push(at);
+        }
+        Detour { from, states }
+    }
+
+    /// For each slot whose price differs along a detour: the slot, the detour's price and the best plan's.
+    pub fn differences(&self, best: &[State], detour: &Detour) -> Vec<(usize, Price, Price)> {
+        let to = (detour.from + detour.states.len()).min(best.len().saturating_sub(1));
+        let theirs = |i: usize| detour.state(i).unwrap_or(best[i]);
+        (detour.from..=to)
+            .map(|i| {
+                let before = i.checked_sub(1);
+                (i, self.price_at(i, before.map(theirs), theirs(i)), self.price_at(i, before.map(|b| best[b]), best[i]))
+            })
+            .collect()
+    }
+}
+
+/// A candidate and how many measures its figure has run, less one.
+pub type State = (usize, usize);
+
+/// A stretch of another plan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Detour {
+    /// The first slot that differs.
+    pub from: usize,
+    pub states: Vec<State>,
+}
+
+impl Detour {
+    /// The detour's state at a slot, where it differs from the best plan.
+    pub fn state(&self, slot: usize) -> Option<State> {
+        self.states.get(slot.checked_sub(self.from)?).copied()
     }
 }
 
@@ -372,10 +436,10 @@ fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Range<usize>> {
     groups
 }
 
-fn join(before: &Stage, here: &Stage, tempo: Tempo, player: &Player) -> Join {
+fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
     let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
-    let prices = exits.iter().flat_map(|x| entries.iter().map(|e| sum(pair_parts(before.slot, x, here.slot, e, tempo, player)))).collect();
+    let prices = exits.iter().flat_map(|x| entries.iter().map(|e| sum(pair_parts(before.slot, x, here.slot, e, player)))).collect();
     Join { exit_of, entry_of, entries: entries.len(), prices }
 }
 

@@ -119,8 +119,8 @@ proptest! {
         let rows = thinned(&plan, keep);
         let extras = extras(&rows);
         let stages = stages(&plan.slots, &rows, &extras);
-        let joins = Joins::new(&stages, bench.tempo, &bench.player);
-        let search = Search::new(&stages, &joins, bench.tempo, &bench.player, PATIENCE);
+        let joins = Joins::new(&stages, &bench.player);
+        let search = Search::new(&stages, &joins, &bench.player, PATIENCE);
         let found = search.found();
         let all = everything(&search, &rows);
         for (slot, marginals) in found.min_marginals.iter().enumerate() {
@@ -141,8 +141,8 @@ proptest! {
         let rows = thinned(&plan, 12);
         let extra = extras(&rows);
         let row_stages = stages(&plan.slots, &rows, &extra);
-        let joins = Joins::new(&row_stages, bench.tempo, &bench.player);
-        let search = Search::new(&row_stages, &joins, bench.tempo, &bench.player, PATIENCE);
+        let joins = Joins::new(&row_stages, &bench.player);
+        let search = Search::new(&row_stages, &joins, &bench.player, PATIENCE);
         let found = search.found();
         let slot = pick.index(rows.len());
         let candidate = which.index(rows[slot].len());
@@ -150,12 +150,20 @@ proptest! {
         prop_assert_eq!(path[slot], candidate);
         prop_assert_eq!(total(&search, &path), found.min_marginals[slot][candidate]);
 
+        // A detour is that plan, told only where it leaves the best one.
+        let best = search.states(&found.chosen);
+        let detour = search.detour(&best, slot, candidate);
+        let whole: Vec<usize> = (0..rows.len()).map(|i| detour.state(i).unwrap_or(best[i]).0).collect();
+        prop_assert_eq!(total(&search, &whole), found.min_marginals[slot][candidate]);
+        let differences: i64 = search.differences(&best, &detour).iter().map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
+        prop_assert_eq!(differences, found.min_marginals[slot][candidate] - found.total);
+
         let mut pinned = rows.clone();
         pinned[slot] = vec![rows[slot][candidate].clone()];
         let pinned_extra = extras(&pinned);
         let pinned_stages = stages(&plan.slots, &pinned, &pinned_extra);
-        let pinned_joins = Joins::new(&pinned_stages, bench.tempo, &bench.player);
-        let again = Search::new(&pinned_stages, &pinned_joins, bench.tempo, &bench.player, PATIENCE).found();
+        let pinned_joins = Joins::new(&pinned_stages, &bench.player);
+        let again = Search::new(&pinned_stages, &pinned_joins, &bench.player, PATIENCE).found();
         prop_assert_eq!(again.total, found.min_marginals[slot][candidate]);
 
         if candidate != found.chosen[slot] {
@@ -163,8 +171,8 @@ proptest! {
             without[slot].remove(candidate);
             let without_extra = extras(&without);
             let without_stages = stages(&plan.slots, &without, &without_extra);
-            let without_joins = Joins::new(&without_stages, bench.tempo, &bench.player);
-            let left = Search::new(&without_stages, &without_joins, bench.tempo, &bench.player, PATIENCE).found();
+            let without_joins = Joins::new(&without_stages, &bench.player);
+            let left = Search::new(&without_stages, &without_joins, &bench.player, PATIENCE).found();
             prop_assert_eq!(left.total, found.total);
             let kept = &without[slot][left.chosen[slot]];
             prop_assert_eq!(&kept.plucks, &rows[slot][found.chosen[slot]].plucks);
