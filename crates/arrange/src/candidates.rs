@@ -13,7 +13,7 @@ use crate::view::{Manner, View};
 use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
 use harp::{HandLimit, Instrument, hand};
-use music::Chord;
+use music::{Chord, ChordTone};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -161,7 +161,7 @@ fn place(view: &View, figure: &Figure, index: usize, ground: &Ground) -> Result<
     let tones = chord.tones();
     for strokes in fillings(slot, figure) {
         for footing in footings(slot, figure, chord) {
-            for colour in colours(slot, chord, &strokes, footing) {
+            for colour in colours(slot, &tones, &strokes, footing) {
                 for root in roots(figure, chord, footing, ground.harp) {
                     let ladder = Ladder { chord, tones: &tones, footing, root };
                     match plucks(view, figure, &strokes, &ladder, colour, ground.harp).and_then(|p| allowed(view, p)) {
@@ -178,7 +178,7 @@ fn place(view: &View, figure: &Figure, index: usize, ground: &Ground) -> Result<
 /// The ways a figure fills a slot, each once.
 fn fillings(slot: &Slot, figure: &Figure) -> Vec<Vec<Stroke>> {
     let mut all = Vec::new();
-    for way in 0..figure.ways() {
+    for way in 0..figure.ways {
         let space = Space { meter: &slot.meter, length: slot.length, full_measure: slot.full_measure, goes_on: slot.lasted % 2 == 1, way };
         if let Some(strokes) = figure.fitted(&space).filter(|s| !all.contains(s)) {
             all.push(strokes);
@@ -195,17 +195,16 @@ fn footings(slot: &Slot, figure: &Figure, chord: &Chord) -> Vec<Footing> {
     if free && !corner && chord.bass.is_none() { vec![Footing::Root, Footing::Third] } else { vec![written] }
 }
 
-fn colours(slot: &Slot, chord: &Chord, strokes: &[Stroke], footing: Footing) -> Vec<Colour> {
+fn colours(slot: &Slot, tones: &[ChordTone], strokes: &[Stroke], footing: Footing) -> Vec<Colour> {
     let rungs = || strokes.iter().flat_map(|s| s.rungs.iter().copied());
     let mut all = vec![Colour::Plain];
     if footing != Footing::Root && !matches!(footing, Footing::Foreign(_)) {
         return all;
     }
     let alone_fifth = rungs().max() == Some(5) && strokes.iter().any(|s| s.rungs == [5]);
-    if (rungs().max() == Some(8) || alone_fifth) && chord.third().is_some() {
+    if (rungs().max() == Some(8) || alone_fifth) && tones.iter().any(|t| t.degree == 3) {
         all.push(Colour::Tenth);
     }
-    let tones = chord.tones();
     if rungs().any(|r| r == 8) && tones.iter().any(|t| t.degree == 7 || t.degree == 6) && !slot.duty.last {
         all.push(Colour::Seventh);
     }

@@ -30,6 +30,8 @@ pub struct Figure {
     pub never: Vec<KindOfTune>,
     pub part: Part,
     pub patterns: Vec<Pattern>,
+    /// How many ways it has at most for one length.
+    pub ways: usize,
 }
 
 /// The duty a figure has.
@@ -115,6 +117,8 @@ fn read_line(all: &mut Vec<Figure>, line: &str) -> Result<(), String> {
             None => (head.trim(), false),
         };
         let pattern = Pattern { fits: read_fits(meter)?, goes_on, strokes: read_strokes(strokes)? };
+        let same = |p: &&Pattern| p.fits == pattern.fits && p.goes_on == pattern.goes_on;
+        figure.ways = figure.ways.max(figure.patterns.iter().filter(same).count() + 1);
         figure.patterns.push(pattern);
         return Ok(());
     }
@@ -159,6 +163,7 @@ fn start_figure(all: &mut Vec<Figure>, name: &str) -> Result<(), String> {
         never: Vec::new(),
         part: Part::Ordinary,
         patterns: Vec::new(),
+        ways: 1,
     });
     Ok(())
 }
@@ -306,12 +311,6 @@ impl Figure {
         };
         let found = if goes_on { find(true).or_else(|| find(false)) } else { find(false) };
         found.map(|p| p.strokes.clone())
-    }
-
-    /// How many ways the figure has at most for one length.
-    pub fn ways(&self) -> usize {
-        let count = |p: &Pattern| self.patterns.iter().filter(|q| q.fits == p.fits && q.goes_on == p.goes_on).count();
-        self.patterns.iter().map(count).max().unwrap_or(1)
     }
 }
 

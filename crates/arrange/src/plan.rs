@@ -62,7 +62,7 @@ impl Plan {
 
 /// Plans the slots.
 pub fn plan(task: &Task, slots: Vec<Slot>) -> Plan {
-    let choices: Vec<Choices> = slots.iter().map(|slot| choices_of(task, slot)).collect();
+    let choices = all_choices(task, &slots);
     let extra = choices.iter().map(|c| vec![Price::default(); c.candidates.len()]).collect();
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
     let mut plan = Plan { slots, choices, extra, found };
@@ -94,13 +94,20 @@ fn climb(task: &Task, joins: &Joins, plan: &mut Plan) {
     let lowest = plan.slots.iter().map(|s| s.fullness).min().unwrap_or(0);
     let steps = lowest.saturating_sub(1);
     shift_level(plan, -(steps as i8));
-    search_alike(task, joins, plan);
-    for _ in 0..steps {
+    search_alike(task, joins, plan, if steps == 0 { Marginals::Kept } else { Marginals::Passing });
+    for step in 1..=steps {
         let floor = amount(plan);
         shift_level(plan, 1);
-        search_alike(task, joins, plan);
+        search_alike(task, joins, plan, if step == steps { Marginals::Kept } else { Marginals::Passing });
         raise_to(task, joins, plan, floor);
     }
+}
+
+/// Whether the min-marginals of a search are shown to anybody, or only its plan is needed on the way to another level.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Marginals {
+    Kept,
+    Passing,
 }
 
 fn shift_level(plan: &mut Plan, by: i8) {
@@ -154,8 +161,23 @@ fn add_reward(plan: &mut Plan, for_pluck: i64, for_note: i64) {
 fn ways(task: &Task, joins: &Joins, plan: &mut Plan) {
     for _ in 1..task.wishes.variant.max(1) {
         raise_chosen(plan);
-        search_alike(task, joins, plan);
+        search_alike(task, joins, plan, Marginals::Kept);
     }
+}
+
+/// The choices of all slots, on two threads where there are enough; each slot's are its own, so the order of work does not matter.
+fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
+    let some = |slots: &[Slot]| -> Vec<Choices> { slots.iter().map(|slot| choices_of(task, slot)).collect() };
+    if slots.len() < 16 {
+        return some(slots);
+    }
+    let (first, second) = slots.split_at(slots.len() / 2);
+    std::thread::scope(|scope| {
+        let second = scope.spawn(|| some(second));
+        let mut all = some(first);
+        all.extend(second.join().expect("making choices does not panic"));
+        all
+    })
 }
 
 fn choices_of(task: &Task, slot: &Slot) -> Choices {
@@ -177,25 +199,26 @@ fn raise_chosen(plan: &mut Plan) {
     }
 }
 
-/// Searches once, then again with a price on answering the same tune with another figure.
-fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan) {
+/// Searches once, then again with a price on answering the same tune with another figure. A plan that answers alike already stays the best.
+fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginals: Marginals) {
     clear_alike(plan);
     plan.found = search(task, joins, plan);
-    let classes = classes(&plan.slots);
-    if classes.is_empty() {
-        return;
-    }
-    for members in classes.values() {
+    let mut alike = true;
+    for members in classes(&plan.slots).values() {
         let Some(figure) = common_figure(plan, members) else { continue };
         for slot in members {
-            for (candidate, price) in plan.choices[*slot].candidates.iter().zip(&mut plan.extra[*slot]) {
+            let candidates = &plan.choices[*slot].candidates;
+            alike &= candidates[plan.found.chosen[*slot]].figure == figure;
+            for (candidate, price) in candidates.iter().zip(&mut plan.extra[*slot]) {
                 if candidate.figure != figure {
                     price.add(Principle::SameTuneSameHand, OTHER_HAND);
                 }
             }
         }
     }
-    plan.found = search(task, joins, plan);
+    if !alike || marginals == Marginals::Kept {
+        plan.found = search(task, joins, plan);
+    }
 }
 
 fn clear_alike(plan: &mut Plan) {

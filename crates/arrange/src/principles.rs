@@ -136,16 +136,16 @@ fn bare_holds(view: &View, plucks: &[Pluck]) -> i64 {
 fn give_and_take(view: &View, plucks: &[Pluck]) -> i64 {
     let mut sum = 0;
     for beat in &view.beats {
-        let inside: Vec<&Pluck> = plucks.iter().filter(|p| p.at >= beat.from && p.at < beat.to).collect();
-        let extra = inside.len().saturating_sub(1) as i64;
+        let inside = plucks.iter().filter(|p| p.at >= beat.from && p.at < beat.to);
+        let extra = (inside.clone().count() as i64 - 1).max(0);
         sum += match beat.plucks {
             0 | 1 => 0,
             2 => weight::BOTH_MOVING * (extra - 1).max(0),
             _ => weight::BOTH_BUSY * extra,
         };
         if let Some(pulse) = beat.uneven {
-            let beside = |p: &&&Pluck| !((p.at - beat.from) % pulse).is_zero();
-            sum += weight::AGAINST_RHYTHM * inside.iter().filter(beside).count() as i64;
+            let beside = |p: &&Pluck| !((p.at - beat.from) % pulse).is_zero();
+            sum += weight::AGAINST_RHYTHM * inside.filter(beside).count() as i64;
         }
     }
     if view.player.fluency == Fluency::Slow {

@@ -411,6 +411,9 @@ impl Two {
 
     /// Offers both of another pair, each with a further price.
     fn offer_both(&mut self, other: Two, further: i64) {
+        if other.first.0 + further >= self.second.0 {
+            return;
+        }
         for (price, figure) in [other.first, other.second] {
             if price < NONE {
                 self.offer(price + further, figure);
