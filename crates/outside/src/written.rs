@@ -51,9 +51,12 @@ fn held(score: &Score) -> Value {
     })
 }
 
-/// music21 follows repeats and endings, and it follows jumps, but not both in one piece.
+/// music21 follows repeats and endings, and it follows jumps, but not both in one piece; and no repeat that is opened and never closed.
 fn comparable(frames: &[&Frame]) -> bool {
-    frames.iter().all(|f| f.jumps.is_empty()) || frames.iter().all(|f| f.repeat_end.is_none())
+    let jumps = frames.iter().any(|f| !f.jumps.is_empty());
+    let closed = frames.iter().filter(|f| f.repeat_end.is_some()).count();
+    let opened = frames.iter().filter(|f| f.repeat_start).count();
+    opened <= closed && !(jumps && closed > 0)
 }
 
 /// Where each of these measures starts when they are laid end to end.
@@ -142,9 +145,9 @@ fn changes(score: &Score, value: impl Fn(&Score, usize) -> Value) -> Vec<Value> 
     (0..score.measures.len()).filter(differs).filter(printed).map(|i| json!([i, "0", value(score, i)])).collect()
 }
 
-/// Signatures of more than seven signs have no number; music21 sees them as single accidentals.
+/// Signatures of more than seven signs, or with accidentals of their own, have no number; music21 sees them as single accidentals.
 fn key(key: &Key) -> Value {
-    if key.fifths.abs() <= 7 { key.fifths.into() } else { Value::Null }
+    if key.fifths.abs() <= 7 && key.explicit.is_empty() { key.fifths.into() } else { Value::Null }
 }
 
 fn meter(meter: &Meter) -> Value {
