@@ -1,0 +1,77 @@
+//! How long the work takes: reading, planning a tune of 64 slots beside engraving the same page, and planning longer and longer tunes.
+//!
+//! Run with `scripts/bench`; the profile must be the one of everything else, or the engraving library is compiled again.
+
+use arrange::{Arrangement, Figures, Wishes, arrange};
+use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use engrave::{Engraver, PageLayout};
+use harp::{Instrument, Player};
+use music::LeadSheet;
+
+/// A tune in ABC of so many measures, two chords in each; invented, and varied enough that no two phrases are alike.
+fn tune(measures: usize) -> String {
+    const CHORDS: [&str; 7] = ["G", "Em", "C", "D7", "Am", "Bm", "G/B"];
+    const FIGURES: [&str; 5] = ["G2AB", "d2cB", "e3d", "BAGA", "c4"];
+    let mut text = String::from("X:1\nT:The Ferry at Every Hour\nM:4/4\nL:1/8\nK:G\n");
+    for measure in 0..measures {
+        for half in 0..2 {
+            let at = measure * 2 + half;
+            text += &format!("\"{}\"{} ", CHORDS[(at * 5 + at / 7) % 7], FIGURES[(at * 3 + at / 5) % 5]);
+        }
+        text += if measure % 4 == 3 { "|\n" } else { "| " };
+    }
+    text
+}
+
+fn sheet(measures: usize) -> LeadSheet {
+    formats::read(tune(measures).as_bytes(), &formats::ReadOptions::default()).expect("our own tune reads").sheet
+}
+
+fn planned(sheet: &LeadSheet, figures: &Figures) -> Arrangement {
+    arrange(sheet, figures, &Instrument::lever_34(), &Player::default(), &Wishes::default()).expect("our own tune is arranged")
+}
+
+/// Planning against engraving, the same 32 measures of 64 slots in the same run.
+fn plan_and_page(criterion: &mut Criterion) {
+    let figures = Figures::own();
+    let sheet = sheet(32);
+    let mut group = criterion.benchmark_group("64 slots");
+    group.sample_size(30);
+    group.bench_function("plan", |b| b.iter(|| planned(&sheet, &figures)));
+    let made = planned(&sheet, &figures);
+    assert_eq!(made.plan.slots.len(), 64);
+    let (harp, player, wishes) = (Instrument::lever_34(), Player::default(), Wishes::default());
+    group.bench_function("reasons", |b| b.iter(|| made.decisions(&figures, &harp, &player, &wishes)));
+    let text = formats::musicxml::write::write(&made.score);
+    group.bench_function("write MusicXML", |b| b.iter(|| formats::musicxml::write::write(&made.score)));
+    let engraver = Engraver::start();
+    let layout = PageLayout::default();
+    group.bench_function("engrave", |b| b.iter(|| engraver.pages(&text, &layout).expect("pages")));
+    group.finish();
+}
+
+/// The cost grows with the length and no faster.
+fn growth(criterion: &mut Criterion) {
+    let figures = Figures::own();
+    let mut group = criterion.benchmark_group("plan, by measures");
+    group.sample_size(10);
+    for measures in [125, 500, 2_000] {
+        let sheet = sheet(measures);
+        group.throughput(Throughput::Elements(measures as u64));
+        group.bench_with_input(BenchmarkId::from_parameter(measures), &sheet, |b, sheet| b.iter(|| planned(sheet, &figures)));
+    }
+    group.finish();
+}
+
+fn reading(criterion: &mut Criterion) {
+    let abc = tune(32);
+    let music = formats::musicxml::write::write(&planned(&sheet(32), &Figures::own()).score);
+    let mut group = criterion.benchmark_group("read 32 measures");
+    let options = formats::ReadOptions::default();
+    group.bench_function("ABC", |b| b.iter(|| formats::read(abc.as_bytes(), &options)));
+    group.bench_function("MusicXML", |b| b.iter(|| formats::read(music.as_bytes(), &options)));
+    group.finish();
+}
+
+criterion_group!(benches, plan_and_page, growth, reading);
+criterion_main!(benches);
