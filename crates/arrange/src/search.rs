@@ -57,7 +57,14 @@ pub struct Joins(Vec<Join>);
 
 impl Joins {
     pub fn new(stages: &[Stage], player: &Player) -> Joins {
-        Joins(stages.windows(2).map(|w| join(&w[0], &w[1], player)).collect())
+        let (first, second) = (stages.len() / 2, stages.len().saturating_sub(1));
+        let some = |range: Range<usize>| -> Vec<Join> { range.map(|i| join(&stages[i], &stages[i + 1], player)).collect() };
+        Joins(std::thread::scope(|scope| {
+            let later = scope.spawn(|| some(first.min(second)..second));
+            let mut all = some(0..first.min(second));
+            all.extend(later.join().expect("pair prices do not panic"));
+            all
+        }))
     }
 }
 
@@ -85,8 +92,12 @@ impl<'a> Search<'a> {
         let runs = patience as usize + 1;
         let own = stages.iter().map(|s| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
         let mut search = Search { stages, player, runs, own, best: Vec::new(), after: Vec::new(), joins };
-        search.forward();
-        search.backward();
+        // The passes do not see each other, so they run side by side.
+        let (best, after) = std::thread::scope(|scope| {
+            let after = scope.spawn(|| search.backward());
+            (search.forward(), after.join().expect("the backward pass does not panic"))
+        });
+        (search.best, search.after) = (best, after);
         search
     }
 
@@ -94,7 +105,8 @@ impl<'a> Search<'a> {
         self.own[slot][candidate]
     }
 
-    fn forward(&mut self) {
+    fn forward(&self) -> Vec<Vec<i64>> {
+        let mut rows: Vec<Vec<i64>> = Vec::with_capacity(self.stages.len());
         for i in 0..self.stages.len() {
             let mut row = vec![NONE; self.stages[i].candidates.len() * self.runs];
             if i == 0 {
@@ -102,14 +114,15 @@ impl<'a> Search<'a> {
                     row[c * self.runs] = self.own(0, c);
                 }
             } else {
-                self.keep_forward(i, &mut row);
-                self.change_forward(i, &mut row);
+                self.keep_forward(i, &rows[i - 1], &mut row);
+                self.change_forward(i, &rows[i - 1], &mut row);
                 for (state, price) in row.iter_mut().enumerate().filter(|(_, p)| **p < NONE) {
                     *price += self.own(i, state / self.runs);
                 }
             }
-            self.best.push(row);
+            rows.push(row);
         }
+        rows
     }
 
     /// The run after keeping a figure into the next slot.
@@ -123,14 +136,14 @@ impl<'a> Search<'a> {
         (0..self.runs).map(|run| (keep_price(here, run + 1, self.runs), self.longer(run, i))).unzip()
     }
 
-    fn keep_forward(&self, i: usize, row: &mut [i64]) {
+    fn keep_forward(&self, i: usize, last: &[i64], row: &mut [i64]) {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
         let groups = by_figure(before.candidates);
         let (keeps, longer) = self.keeping(i);
         for (c, candidate) in here.candidates.iter().enumerate() {
             for from in groups.get(&candidate.figure).cloned().into_iter().flatten() {
                 let pair = self.joins.0[i - 1].price(from, c);
-                let states = &self.best[i - 1][from * self.runs..(from + 1) * self.runs];
+                let states = &last[from * self.runs..(from + 1) * self.runs];
                 for ((price, keep), to) in states.iter().zip(&keeps).zip(&longer) {
                     let state = c * self.runs + to;
                     row[state] = row[state].min((price + pair + keep).min(NONE));
@@ -139,13 +152,13 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn change_forward(&self, i: usize, row: &mut [i64]) {
+    fn change_forward(&self, i: usize, last: &[i64], row: &mut [i64]) {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
         let join = &self.joins.0[i - 1];
         let changes = self.change_prices(i);
         let mut least = vec![Two::NONE; join.exits()];
         for (from, candidate) in before.candidates.iter().enumerate() {
-            let states = self.best[i - 1][from * self.runs..].iter().zip(&changes);
+            let states = last[from * self.runs..].iter().zip(&changes);
             let price = states.map(|(price, change)| (price + change).min(NONE)).min().unwrap_or(NONE);
             least[join.exit_of[from]].offer(price, candidate.figure);
         }
@@ -167,29 +180,30 @@ impl<'a> Search<'a> {
         (1..=self.runs).map(|run| change_price(self.stages[i - 1].slot, self.stages[i].slot, run, self.runs)).collect()
     }
 
-    fn backward(&mut self) {
+    fn backward(&self) -> Vec<Vec<i64>> {
         let slots = self.stages.len();
-        self.after = vec![Vec::new(); slots];
+        let mut rows = vec![Vec::new(); slots];
         for i in (0..slots).rev() {
             let mut row = vec![NONE; self.stages[i].candidates.len() * self.runs];
             if i + 1 == slots {
                 row.fill(0);
             } else {
-                self.keep_backward(i, &mut row);
-                self.change_backward(i, &mut row);
+                self.keep_backward(i, &rows[i + 1], &mut row);
+                self.change_backward(i, &rows[i + 1], &mut row);
             }
-            self.after[i] = row;
+            rows[i] = row;
         }
+        rows
     }
 
-    fn keep_backward(&self, i: usize, row: &mut [i64]) {
+    fn keep_backward(&self, i: usize, following: &[i64], row: &mut [i64]) {
         let (here, next) = (&self.stages[i], &self.stages[i + 1]);
         let groups = by_figure(next.candidates);
         let (keeps, longer) = self.keeping(i + 1);
         for (c, candidate) in here.candidates.iter().enumerate() {
             for to in groups.get(&candidate.figure).cloned().into_iter().flatten() {
                 let fixed = self.joins.0[i].price(c, to) + self.own(i + 1, to);
-                let states = &self.after[i + 1][to * self.runs..(to + 1) * self.runs];
+                let states = &following[to * self.runs..(to + 1) * self.runs];
                 let row = &mut row[c * self.runs..(c + 1) * self.runs];
                 for ((state, keep), to) in row.iter_mut().zip(&keeps).zip(&longer) {
                     *state = (*state).min((states[*to] + fixed + keep).min(NONE));
@@ -198,13 +212,13 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn change_backward(&self, i: usize, row: &mut [i64]) {
+    fn change_backward(&self, i: usize, following: &[i64], row: &mut [i64]) {
         let (here, next) = (&self.stages[i], &self.stages[i + 1]);
         let join = &self.joins.0[i];
         let changes = self.change_prices(i + 1);
         let mut least = vec![Two::NONE; join.entries];
         for (to, candidate) in next.candidates.iter().enumerate() {
-            let after = self.after[i + 1][to * self.runs];
+            let after = following[to * self.runs];
             if after < NONE {
                 least[join.entry_of[to]].offer(after + self.own(i + 1, to), candidate.figure);
             }
