@@ -71,7 +71,13 @@ pub enum ArrangeError {
 }
 
 /// Arranges a tune. Planning only: the reasons are made by [`Arrangement::decisions`].
-pub fn arrange(sheet: &LeadSheet, figures: &Figures, harp: &Instrument, player: &Player, wishes: &Wishes) -> Result<Arrangement, ArrangeError> {
+pub fn arrange(
+    sheet: &LeadSheet,
+    figures: &Figures,
+    harp: &Instrument,
+    player: &Player,
+    wishes: &Wishes,
+) -> Result<Arrangement, ArrangeError> {
     check_wishes(figures, wishes)?;
     if sheet.measures.is_empty() || melody::range(sheet).is_none() {
         return Err(ArrangeError::Empty);
@@ -162,7 +168,9 @@ fn remark_on_pins(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, 
         let mut here = slots.filter(|((slot, _), _)| tune.sheet.measures[slot.measure].frame.number == *measure).peekable();
         if here.peek().is_none() {
             remarks.push(Remark::PinNowhere { measure: *measure });
-        } else if here.any(|((slot, choices), chosen)| slot.chord.is_some() && Some(choices.candidates[*chosen].figure) != figures.find(figure)) {
+        } else if here
+            .any(|((slot, choices), chosen)| slot.chord.is_some() && Some(choices.candidates[*chosen].figure) != figures.find(figure))
+        {
             remarks.push(Remark::PinNotPlayable { measure: *measure, figure: figure.clone() });
         }
     }
@@ -170,7 +178,9 @@ fn remark_on_pins(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, 
 
 fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     let slots = plan.slots.iter().zip(&plan.choices);
-    let bare = slots.filter(|(slot, choices)| slot.chord.is_some() && slot.fullness > 0 && slot.counts() && choices.candidates.iter().all(|c| c.plucks.is_empty()));
+    let bare = slots.filter(|(slot, choices)| {
+        slot.chord.is_some() && slot.fullness > 0 && slot.counts() && choices.candidates.iter().all(|c| c.plucks.is_empty())
+    });
     let mut numbers: Vec<u32> = bare.map(|(slot, _)| tune.sheet.measures[slot.measure].frame.number).collect();
     numbers.dedup();
     if !numbers.is_empty() {

@@ -134,7 +134,9 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
         Part::Final => return Err(Reason::OnlyTheLastChord),
         Part::Landing if !slot.duty.phrase_end => return Err(Reason::OnlyPhraseEnds),
         Part::Landing => return Ok(()),
-        Part::Drone if !ground.wishes.only.contains(&figure.name) && ground.kind != KindOfTune::Lament => return Err(Reason::NotForThisKind),
+        Part::Drone if !ground.wishes.only.contains(&figure.name) && ground.kind != KindOfTune::Lament => {
+            return Err(Reason::NotForThisKind);
+        }
         _ => {}
     }
     let wished = ground.wishes.only.is_empty() || ground.wishes.only.contains(&figure.name);
@@ -230,7 +232,14 @@ fn roots(figure: &Figure, chord: &Chord, footing: Footing, harp: &Instrument) ->
         .collect()
 }
 
-fn plucks(view: &View, figure: &Figure, strokes: &[Stroke], ladder: &Ladder, colour: Colour, harp: &Instrument) -> Result<Vec<Pluck>, Reason> {
+fn plucks(
+    view: &View,
+    figure: &Figure,
+    strokes: &[Stroke],
+    ladder: &Ladder,
+    colour: Colour,
+    harp: &Instrument,
+) -> Result<Vec<Pluck>, Reason> {
     let mut made: Vec<Pluck> = Vec::new();
     let alone_fifth = strokes.iter().flat_map(|s| &s.rungs).max() == Some(&5);
     for stroke in strokes.iter().filter(|s| !s.rungs.is_empty()) {
@@ -296,12 +305,27 @@ fn allowed(view: &View, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
     Ok(plucks)
 }
 
-fn candidate(view: &View, figure: &Figure, index: usize, ground: &Ground, plucks: Vec<Pluck>, (footing, colour): (Footing, Colour)) -> Candidate {
+fn candidate(
+    view: &View,
+    figure: &Figure,
+    index: usize,
+    ground: &Ground,
+    plucks: Vec<Pluck>,
+    (footing, colour): (Footing, Colour),
+) -> Candidate {
     let fluency = view.player.fluency;
     let mut price = principles::own(view, &plucks);
     price.add(Principle::Manner, manner(view.slot, figure, ground, &plucks));
     let length = view.slot.length;
-    Candidate { figure: index, footing, colour, entry: entry(&plucks, view.tempo, fluency), exit: exit(&plucks, length, view.tempo, fluency), plucks, price }
+    Candidate {
+        figure: index,
+        footing,
+        colour,
+        entry: entry(&plucks, view.tempo, fluency),
+        exit: exit(&plucks, length, view.tempo, fluency),
+        plucks,
+        price,
+    }
 }
 
 /// How well the figure's author says it suits this kind of tune, and how far its bass lies from its register.

@@ -49,7 +49,8 @@ pub fn decisions(task: &Task, plan: &Plan) -> Vec<Decision> {
     let stages = plan.stages();
     let joins = Joins::new(&stages, task.player);
     let search = Search::new(&stages, &joins, task.player, task.wishes.patience());
-    let teller = Teller { task, plan, search: &search, prices: search.prices(&plan.found.chosen), states: search.states(&plan.found.chosen) };
+    let teller =
+        Teller { task, plan, search: &search, prices: search.prices(&plan.found.chosen), states: search.states(&plan.found.chosen) };
     (0..plan.slots.len()).map(|slot| teller.decision(slot)).collect()
 }
 
@@ -122,13 +123,16 @@ impl Teller<'_> {
             for principle in Principle::ALL {
                 let difference = theirs.part(principle) - ours.part(principle);
                 by_principle[principle as usize] += difference;
-                if *i == slot || *i == slot + 1 && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::KeepThenChange) {
+                if *i == slot
+                    || *i == slot + 1 && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::KeepThenChange)
+                {
                     here[principle as usize] += difference;
                 }
             }
         }
         // "Same tune, same hand" follows from the other principles, so it speaks only when nothing else does.
-        let rank = |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::SameTuneSameHand, by_principle[p as usize], -(p as i64));
+        let rank =
+            |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::SameTuneSameHand, by_principle[p as usize], -(p as i64));
         let most = Principle::ALL.into_iter().max_by_key(|p| rank(*p));
         let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it comes to the same".into() };
         let amount = by_principle[principle as usize];
@@ -196,7 +200,9 @@ fn tune_here(task: &Task, slot: &Slot) -> String {
     }
     match plucks {
         0 => "the tune is silent or holds over".into(),
-        n if n >= view.beats.len() * 3 || n >= view.beats.len() * 2 && view.beats.len() > 1 => format!("the tune is busy ({n} notes), so the hand stays spare"),
+        n if n >= view.beats.len() * 3 || n >= view.beats.len() * 2 && view.beats.len() > 1 => {
+            format!("the tune is busy ({n} notes), so the hand stays spare")
+        }
         1 => "the tune has one note".into(),
         n => format!("the tune moves in {n} notes"),
     }

@@ -140,7 +140,9 @@ fn read_line(all: &mut Vec<Figure>, line: &str) -> Result<(), String> {
         "suits" => figure.suits = read_kinds(rest)?,
         "never" => figure.never = read_kinds(rest)?,
         "part" => figure.part = read_part(rest)?,
-        other => return Err(format!("\"{other}\": expected figure, fullness, level, roots, upper, suits, never, part or a meter and a colon")),
+        other => {
+            return Err(format!("\"{other}\": expected figure, fullness, level, roots, upper, suits, never, part or a meter and a colon"));
+        }
     }
     Ok(())
 }
@@ -169,7 +171,9 @@ fn start_figure(all: &mut Vec<Figure>, name: &str) -> Result<(), String> {
 }
 
 fn read_position(text: &str) -> Result<i32, String> {
-    Pitch::parse(text.trim()).map(Pitch::position).ok_or_else(|| format!("\"{text}\" is no pitch: expected a letter and an octave, like C2"))
+    Pitch::parse(text.trim())
+        .map(Pitch::position)
+        .ok_or_else(|| format!("\"{text}\" is no pitch: expected a letter and an octave, like C2"))
 }
 
 fn read_kinds(text: &str) -> Result<Vec<KindOfTune>, String> {
@@ -203,7 +207,8 @@ fn read_strokes(text: &str) -> Result<Vec<Stroke>, String> {
         let (what, after) = rest.split_once('(').ok_or_else(|| format!("\"{rest}\" has no length in brackets"))?;
         let (length, after) = after.split_once(')').ok_or("a bracket is not closed")?;
         let fraction = length.split_once('/').and_then(|(n, d)| Beats::whole(n.parse().ok()?, d.parse().ok()?));
-        let length = fraction.filter(|l| *l > Beats::ZERO).ok_or_else(|| format!("\"{length}\" is no note value: expected a fraction like 1/4"))?;
+        let length =
+            fraction.filter(|l| *l > Beats::ZERO).ok_or_else(|| format!("\"{length}\" is no note value: expected a fraction like 1/4"))?;
         let what = what.trim();
         let rungs = match what.trim_start_matches('~').trim_matches(['[', ']']) {
             "r" => Vec::new(),
@@ -254,7 +259,10 @@ impl Figure {
             (12, 8) => six_eight().map(|p| joined(&[p.clone(), p])),
             (9, 8) => self.pattern(Fits::Meter(9, 8), space.goes_on, space.way).or_else(|| {
                 let last = Stroke { at: Beats::ZERO, length: dotted_quarter(), rungs: vec![5], rolled: false };
-                six_eight().filter(|p| !is_rest(p)).map(|p| joined(&[p, vec![last]])).or_else(|| six_eight().map(|p| lengthened(p, dotted_quarter() * 3)))
+                six_eight()
+                    .filter(|p| !is_rest(p))
+                    .map(|p| joined(&[p, vec![last]]))
+                    .or_else(|| six_eight().map(|p| lengthened(p, dotted_quarter() * 3)))
             }),
             (3, 8) => six_eight(),
             (3, 2) => three_four().map(|p| stretched(&p, 2)),
@@ -386,7 +394,10 @@ mod tests {
         assert_eq!(fitted("broken-1-5-8", (4, 4), (1, 1)).as_deref(), Some("1@0:1/2 5@1/2:1/2"));
         assert_eq!(fitted("broken-1-5-8", (3, 2), (6, 1)).as_deref(), Some("1@0:2 5@2:2 8@4:2"));
         assert_eq!(fitted("jig-lilt", (6, 8), (3, 2)).as_deref(), Some("1@0:1 5@1:1/2"));
-        assert_eq!(fitted("jig-lilt", (12, 8), (6, 1)).as_deref(), Some("1@0:1 5@1:1/2 8@3/2:1 5@5/2:1/2 1@3:1 5@4:1/2 8@9/2:1 5@11/2:1/2"));
+        assert_eq!(
+            fitted("jig-lilt", (12, 8), (6, 1)).as_deref(),
+            Some("1@0:1 5@1:1/2 8@3/2:1 5@5/2:1/2 1@3:1 5@4:1/2 8@9/2:1 5@11/2:1/2")
+        );
         assert_eq!(fitted("open-fifth", (7, 8), (7, 2)).as_deref(), Some("1+5@0:1 1+5@1:1 1+5@2:3/2"));
         assert_eq!(fitted("waltz-bass", (4, 4), (4, 1)), None);
     }

@@ -259,5 +259,8 @@ fn common_figure(plan: &Plan, members: &[usize]) -> Option<usize> {
             *sum = (sum.0 + price, sum.1 + 1);
         }
     }
-    sums.into_iter().filter(|(_, (_, seen))| *seen == members.len()).min_by_key(|(figure, (sum, _))| (*sum, *figure)).map(|(figure, _)| figure)
+    sums.into_iter()
+        .filter(|(_, (_, seen))| *seen == members.len())
+        .min_by_key(|(figure, (sum, _))| (*sum, *figure))
+        .map(|(figure, _)| figure)
 }

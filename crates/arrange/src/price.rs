@@ -86,7 +86,9 @@ impl Principle {
     /// Where the principle comes from.
     pub fn source(self) -> &'static str {
         match self {
-            Principle::OpenBelow => "low-interval limits as in arranging handbooks (from memory); Rimsky-Korsakov, Principles of Orchestration, on distribution of notes in chords",
+            Principle::OpenBelow => {
+                "low-interval limits as in arranging handbooks (from memory); Rimsky-Korsakov, Principles of Orchestration, on distribution of notes in chords"
+            }
             Principle::HandTravel => "Harp Notation manual, hand position; the times are our own starting values",
             Principle::BassLine => "Open Music Theory, cadence types and basso continuo",
             Principle::GoodDoubling => "Open Music Theory, basso continuo (doubling)",

@@ -309,14 +309,14 @@ fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
         2 if chord.classes.len() > 2 => weight::TWO_TONES,
         _ => 0,
     };
-    if let Some(class) = chord.third {
-        if heard & (1 << class) == 0 {
-            let corner = view.slot.duty.section_first || view.slot.duty.cadence;
-            sum += if corner { weight::NO_THIRD_AT_A_CORNER } else { weight::NO_THIRD };
-        }
+    if chord.third.is_some_and(|class| heard & (1 << class) == 0) {
+        let corner = view.slot.duty.section_first || view.slot.duty.cadence;
+        sum += if corner { weight::NO_THIRD_AT_A_CORNER } else { weight::NO_THIRD };
     }
     let sharp = 1u16 << (view.slot.key.tonic().pitch_class() - 1).rem_euclid(12);
-    let together = |p: &&Pluck| p.pitches.iter().any(|q| sharp & (1 << q.pitch_class()) != 0) && view.melody.iter().any(|n| n.on == p.at && n.classes & sharp != 0);
+    let together = |p: &&Pluck| {
+        p.pitches.iter().any(|q| sharp & (1 << q.pitch_class()) != 0) && view.melody.iter().any(|n| n.on == p.at && n.classes & sharp != 0)
+    };
     sum += weight::SHARP_TONE_DOUBLED * plucks.iter().filter(together).count() as i64;
     sum
 }
@@ -400,7 +400,9 @@ fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
     if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
         sum += weight::NO_TIME;
     }
-    let back = |(string, early): &(i32, Seconds)| exit.recent.iter().any(|(other, late)| other == string && *early + *late < player.fluency.same_string());
+    let back = |(string, early): &(i32, Seconds)| {
+        exit.recent.iter().any(|(other, late)| other == string && *early + *late < player.fluency.same_string())
+    };
     if entry.early.iter().any(back) {
         sum += weight::NO_TIME;
     }

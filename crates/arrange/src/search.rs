@@ -90,7 +90,8 @@ impl<'a> Search<'a> {
     /// Runs both passes.
     pub fn new(stages: &'a [Stage<'a>], joins: &'a Joins, player: &'a Player, patience: u32) -> Search<'a> {
         let runs = patience as usize + 1;
-        let own = stages.iter().map(|s| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
+        let own =
+            stages.iter().map(|s| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
         let mut search = Search { stages, player, runs, own, best: Vec::new(), after: Vec::new(), joins };
         // The passes do not see each other, so they run side by side.
         let (best, after) = std::thread::scope(|scope| {

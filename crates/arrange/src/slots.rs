@@ -213,7 +213,12 @@ fn mark_cadences(all: &mut [Slot]) {
             }
         }
     }
-    let last_of_verse: Vec<usize> = struck.iter().enumerate().filter(|(p, i)| struck.get(p + 1).is_none_or(|n| all[*n].verse != all[**i].verse)).map(|(_, i)| *i).collect();
+    let last_of_verse: Vec<usize> = struck
+        .iter()
+        .enumerate()
+        .filter(|(p, i)| struck.get(p + 1).is_none_or(|n| all[*n].verse != all[**i].verse))
+        .map(|(_, i)| *i)
+        .collect();
     if let Some(last) = last_of_verse.last() {
         all[*last].duty.last = true;
     }
@@ -240,7 +245,8 @@ fn classes(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Settin
         let tell = |n: &Sung| (n.on - start, n.off - start, n.strings.clone(), n.classes);
         let notes = tune.begun_in(measure).iter().map(tell).collect();
         let level = usize::from(setting.fullness[tune.origin[measure].verse.min(setting.fullness.len() - 1)]);
-        let key: ClassKey = (notes, chords[&measure].clone(), level * 64 + tune.origin[measure].verse, phrases.measures[measure].last_of_phrase);
+        let key: ClassKey =
+            (notes, chords[&measure].clone(), level * 64 + tune.origin[measure].verse, phrases.measures[measure].last_of_phrase);
         let next = ids.len();
         let id = *ids.entry((key, span.at)).or_insert(next);
         of.insert((measure, span.at), id);

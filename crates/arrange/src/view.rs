@@ -120,7 +120,8 @@ fn uneven(slot: &Slot, inside: &[&Sung], from: Beats, beat: Beats) -> Option<Bea
         return None;
     }
     let pulse = beat.min(Beats::QUARTER);
-    let places = |at: &Beats| -> Vec<Beats> { inside.iter().map(|n| n.on - from - *at).filter(|p| *p >= Beats::ZERO && *p < pulse).collect() };
+    let places =
+        |at: &Beats| -> Vec<Beats> { inside.iter().map(|n| n.on - from - *at).filter(|p| *p >= Beats::ZERO && *p < pulse).collect() };
     let (third, dot) = (pulse.scaled(1, 3)?, pulse.scaled(3, 4)?);
     let crooked = |at: Beats| {
         let places = places(&at);

@@ -136,7 +136,16 @@ mod tests {
         starts[0] = Start::Heading;
         starts[6] = Start::Heading;
         let found = counts(&starts, 2200.0);
-        assert!(found.iter().scan(0, |at, n| { *at += n; Some(*at) }).any(|end| end == 6), "{found:?}");
+        assert!(
+            found
+                .iter()
+                .scan(0, |at, n| {
+                    *at += n;
+                    Some(*at)
+                })
+                .any(|end| end == 6),
+            "{found:?}"
+        );
         assert_eq!(found.iter().sum::<usize>(), 14);
     }
 

@@ -121,7 +121,10 @@ mod tests {
     fn roots_kinds_and_basses() {
         check("<root><root-step>E</root-step><root-alter>-1</root-alter></root><kind>major</kind>", "E♭");
         check("<root><root-step>F</root-step><root-alter>1</root-alter></root><kind text='m7b5'>half-diminished</kind>", "F♯m7♭5");
-        check("<root><root-step>C</root-step></root><kind>major-seventh</kind><bass><bass-step>B</bass-step><bass-alter>-1</bass-alter></bass>", "Cmaj7/B♭");
+        check(
+            "<root><root-step>C</root-step></root><kind>major-seventh</kind><bass><bass-step>B</bass-step><bass-alter>-1</bass-alter></bass>",
+            "Cmaj7/B♭",
+        );
         check("<root><root-step>B</root-step></root><kind text='b'>other</kind>", "Bb");
     }
 
@@ -134,7 +137,9 @@ mod tests {
     #[test]
     fn degrees_stand_in_brackets_when_altered() {
         let degree = |value: u8, alter: i8, kind: &str| {
-            format!("<degree><degree-value>{value}</degree-value><degree-alter>{alter}</degree-alter><degree-type>{kind}</degree-type></degree>")
+            format!(
+                "<degree><degree-value>{value}</degree-value><degree-alter>{alter}</degree-alter><degree-type>{kind}</degree-type></degree>"
+            )
         };
         let root = "<root><root-step>D</root-step></root>";
         check(&format!("{root}<kind>dominant</kind>{}", degree(9, -1, "add")), "D7(♭9)");

@@ -43,7 +43,8 @@ fn clear_chord_symbols(group: &mut Group) {
     inks.sort_by(|a, b| a.1[0].total_cmp(&b.1[0]));
     let mut moved: Vec<(f64, Ink, f64)> = Vec::new();
     for (y, ink) in inks {
-        let end = moved.iter().filter(|(other, ..)| (other - y).abs() < 100.0).map(|(_, ink, by)| ink[2] + by).fold(f64::NEG_INFINITY, f64::max);
+        let end =
+            moved.iter().filter(|(other, ..)| (other - y).abs() < 100.0).map(|(_, ink, by)| ink[2] + by).fold(f64::NEG_INFINITY, f64::max);
         moved.push((y, ink, (end + CHORDS_APART - ink[0]).max(0.0)));
     }
     each_line(group, "harm", &mut |line| {

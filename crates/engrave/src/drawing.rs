@@ -35,9 +35,16 @@ pub(crate) struct Group {
 pub(crate) enum Place {
     #[default]
     Here,
-    Shifted { x: f64, y: f64 },
+    Shifted {
+        x: f64,
+        y: f64,
+    },
     /// Turned clockwise by so many degrees about a point.
-    Turned { degrees: f64, x: f64, y: f64 },
+    Turned {
+        degrees: f64,
+        x: f64,
+        y: f64,
+    },
 }
 
 #[derive(Clone, Debug, PartialEq)]

@@ -25,7 +25,8 @@ const SIZE: f64 = 430.0;
 /// Whether a direction is set here: before the first note of a measure of the first part, in the upper staff, and a tempo mark, a rehearsal mark
 /// or bold words.
 pub(crate) fn is_heading(node: Node) -> bool {
-    let first_part = || node.ancestors().find(|n| n.has_tag_name("part")).is_some_and(|p| !p.prev_siblings().skip(1).any(|s| s.has_tag_name("part")));
+    let first_part =
+        || node.ancestors().find(|n| n.has_tag_name("part")).is_some_and(|p| !p.prev_siblings().skip(1).any(|s| s.has_tag_name("part")));
     let upper = || child(node, "staff").map(text).is_none_or(|s| s == "1") && node.attribute("placement") != Some("below");
     node.has_tag_name("direction")
         && (is_tempo(node) || is_bold(node))
@@ -50,7 +51,9 @@ pub(crate) fn read(root: Node) -> Vec<Heading> {
     let mut headings = all(root);
     let pickup = root.descendants().find(|n| n.has_tag_name("measure")).is_some_and(|m| m.attribute("implicit") == Some("yes"));
     if let [first, second, ..] = headings.as_mut_slice()
-        && pickup && first.measure == 0 && second.measure == 1
+        && pickup
+        && first.measure == 0
+        && second.measure == 1
     {
         second.runs.push(Run::new("\u{2003}", Face::Bold, SIZE));
         second.runs.append(&mut first.runs);

@@ -64,7 +64,15 @@ impl Pages {
         let numbered = pages.iter().enumerate();
         let measures = numbered.flat_map(|(number, page)| page.measures.iter().map(move |m| (number + 1, m)));
         let measures = measures
-            .map(|(page, m)| MeasureBox { page, index: m.index, id: m.id.clone(), left: m.left, right: m.right, top: m.top, bottom: m.bottom })
+            .map(|(page, m)| MeasureBox {
+                page,
+                index: m.index,
+                id: m.id.clone(),
+                left: m.left,
+                right: m.right,
+                top: m.top,
+                bottom: m.bottom,
+            })
             .collect();
         let svgs = pages.iter().map(|page| svg::write(page, &title)).collect();
         Pages { svgs, measures, title, author, pages }

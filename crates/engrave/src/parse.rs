@@ -125,7 +125,9 @@ fn joined(shapes: Vec<Shape>) -> Vec<Shape> {
     let mut out: Vec<Shape> = Vec::new();
     for shape in shapes {
         match (out.last_mut(), shape) {
-            (Some(Shape::Path(last)), Shape::Path(next)) if last.fill == Fill::Empty && next.fill == Fill::Empty && last.stroke == next.stroke => {
+            (Some(Shape::Path(last)), Shape::Path(next))
+                if last.fill == Fill::Empty && next.fill == Fill::Empty && last.stroke == next.stroke =>
+            {
                 last.segments.extend(next.segments);
             }
             (_, shape) => out.push(shape),

@@ -9,7 +9,8 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 
-const FILES: [&str; 6] = ["Bravura.xml", "Leipzig.xml", "text/Times.xml", "text/Times-bold.xml", "text/Times-bold-italic.xml", "text/Times-italic.xml"];
+const FILES: [&str; 6] =
+    ["Bravura.xml", "Leipzig.xml", "text/Times.xml", "text/Times-bold.xml", "text/Times-bold-italic.xml", "text/Times-italic.xml"];
 
 /// What our folders' names begin with; the process's number and a counter follow.
 const NAME: &str = "undersong-engraving-";
@@ -87,7 +88,8 @@ mod tests {
     fn only_folders_of_ended_processes_are_swept() {
         let place = tempfile::tempdir().expect("a folder");
         // No process has this number: Linux counts to four million.
-        let [stale, ours, other] = [format!("{NAME}4294967295-0"), format!("{NAME}{}-0", std::process::id()), "undersong-4294967295-0".to_owned()];
+        let [stale, ours, other] =
+            [format!("{NAME}4294967295-0"), format!("{NAME}{}-0", std::process::id()), "undersong-4294967295-0".to_owned()];
         for name in [&stale, &ours, &other] {
             fs::create_dir(place.path().join(name)).expect("a folder");
         }

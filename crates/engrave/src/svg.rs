@@ -21,7 +21,10 @@ pub(crate) fn write(page: &Page, title: &str) -> String {
     let _ = write!(
         out,
         r#"<svg xmlns="http://www.w3.org/2000/svg" width="{}mm" height="{}mm" viewBox="0 0 {} {}" role="img"><title>"#,
-        Number(width), Number(height), Number(page.width), Number(page.height)
+        Number(width),
+        Number(height),
+        Number(page.width),
+        Number(page.height)
     );
     escape_into(&mut out, title);
     out += "</title><defs>";
@@ -142,7 +145,9 @@ impl Writer {
         let _ = write!(
             self.out,
             r##"<use href="#{}" transform="translate({} {})scale({scale})"/>"##,
-            Name(Face::Music, sign.glyph), Number(sign.x), Number(sign.y)
+            Name(Face::Music, sign.glyph),
+            Number(sign.x),
+            Number(sign.y)
         );
     }
 
@@ -181,11 +186,9 @@ fn data(out: &mut String, segments: &[Segment], up: f64) {
         let _ = match *segment {
             Segment::Move(x, y) => write!(out, "M{} {}", Number(x), Number(up * y)),
             Segment::Line(x, y) => write!(out, "L{} {}", Number(x), Number(up * y)),
-            Segment::Curve([a, b, c, d, x, y]) => write!(
-                out,
-                "C{} {} {} {} {} {}",
-                Number(a), Number(up * b), Number(c), Number(up * d), Number(x), Number(up * y)
-            ),
+            Segment::Curve([a, b, c, d, x, y]) => {
+                write!(out, "C{} {} {} {} {} {}", Number(a), Number(up * b), Number(c), Number(up * d), Number(x), Number(up * y))
+            }
             Segment::Close => write!(out, "Z"),
         };
     }

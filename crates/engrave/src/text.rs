@@ -198,7 +198,9 @@ mod tests {
 
     #[test]
     fn a_sharp_is_about_as_tall_as_a_capital() {
-        let ink = |text: &str| TextLine { x: 0.0, y: 0.0, anchor: Anchor::Start, runs: vec![Run::new(text, Face::Bold, 400.0)] }.ink().expect("ink");
+        let ink = |text: &str| {
+            TextLine { x: 0.0, y: 0.0, anchor: Anchor::Start, runs: vec![Run::new(text, Face::Bold, 400.0)] }.ink().expect("ink")
+        };
         let (capital, sharp) = (ink("F"), ink("♯"));
         let ratio = (sharp[3] - sharp[1]) / (capital[3] - capital[1]);
         assert!((1.0..1.6).contains(&ratio), "{ratio}");

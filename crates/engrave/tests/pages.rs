@@ -26,7 +26,8 @@ fn bytes(pages: &Pages) -> Vec<u8> {
 #[test]
 fn every_word_is_on_the_page() {
     let svg = pages(&SONG).svgs.concat();
-    let words = ["Lantern &amp; Løvås: “É”", "Ingrid Sjøgren", "Zoë Pärn", "34 strings, levers up: F♯, B♭", "free to copy", "Verse 1 Gently = 96"];
+    let words =
+        ["Lantern &amp; Løvås: “É”", "Ingrid Sjøgren", "Zoë Pärn", "34 strings, levers up: F♯, B♭", "free to copy", "Verse 1 Gently = 96"];
     let music = ["G", "E♭", "F♯m7♭5", "D7", "Ring", "ning", "ferry", "5", "9", "13"];
     for word in words.iter().chain(&music) {
         assert!(svg.contains(&format!("aria-label=\"{word}\"")), "{word} is missing");
@@ -66,7 +67,8 @@ fn the_title_is_drawn_with_ink() {
     // A4 at 100 dots per inch.
     assert_eq!((picture.width(), picture.height()), (827, 1170));
     // The title stands between 12 and 24 mm from the top, in the middle of the page.
-    let dark = (47..94).flat_map(|y| (250..580).map(move |x| (x, y))).filter(|&(x, y)| picture.pixel(x, y).is_some_and(|p| p.red() < 128)).count();
+    let dark =
+        (47..94).flat_map(|y| (250..580).map(move |x| (x, y))).filter(|&(x, y)| picture.pixel(x, y).is_some_and(|p| p.red() < 128)).count();
     assert!(dark > 500, "{dark} dark dots");
 }
 

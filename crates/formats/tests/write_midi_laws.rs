@@ -19,7 +19,9 @@ fn track_notes(smf: &Smf, track: usize) -> Vec<(i32, i64, i64)> {
         now += i64::from(event.delta.as_int());
         if let TrackEventKind::Midi { message, .. } = event.kind {
             match message {
-                MidiMessage::NoteOn { key, .. } => assert_eq!(open.insert(key.as_int(), now), None, "a string sounds on into its own pluck"),
+                MidiMessage::NoteOn { key, .. } => {
+                    assert_eq!(open.insert(key.as_int(), now), None, "a string sounds on into its own pluck")
+                }
                 MidiMessage::NoteOff { key, .. } => {
                     let from = open.remove(&key.as_int()).expect("a note ends that began");
                     notes.push((i32::from(key.as_int()), from, now));
@@ -144,7 +146,8 @@ fn the_first_track_has_the_maps_and_the_others_the_harp() {
     let score = song();
     let bytes = write(&score);
     let smf = Smf::parse(&bytes).expect("a MIDI file");
-    let metas: Vec<MetaMessage> = smf.tracks[0].iter().filter_map(|e| if let TrackEventKind::Meta(m) = e.kind { Some(m) } else { None }).collect();
+    let metas: Vec<MetaMessage> =
+        smf.tracks[0].iter().filter_map(|e| if let TrackEventKind::Meta(m) = e.kind { Some(m) } else { None }).collect();
     let expected = [
         MetaMessage::TrackName(score.words.title.as_bytes()),
         MetaMessage::TimeSignature(4, 2, 24, 8),

@@ -64,7 +64,8 @@ fn values_add_up(score: &Score, document: &Document) {
                 let dots = note.children().filter(|c| c.has_tag_name("dot")).count();
                 let printed = quarters_of(text(note, "type").expect("a note has a type"), dots);
                 let ratio = note.children().find(|c| c.has_tag_name("time-modification"));
-                let (actual, normal) = ratio.map_or((1, 1), |r| (number(r, "actual-notes").unwrap_or(1), number(r, "normal-notes").unwrap_or(1)));
+                let (actual, normal) =
+                    ratio.map_or((1, 1), |r| (number(r, "actual-notes").unwrap_or(1), number(r, "normal-notes").unwrap_or(1)));
                 assert_eq!(printed.scaled(normal, actual), Some(length));
             }
             assert_eq!(Beats::quarters(sum, divisions), Some(measure.frame.length), "staff {staff}");

@@ -2,7 +2,10 @@
 
 use expect_test::{Expect, expect};
 use formats::musicxml::write::write;
-use music::{Barline, Beats, Decoration, Ending, Frame, Grace, Hand, Hyphen, Jump, Key, Mark, Meter, Mode, PlacedMark, Score, ScoreMeasure, Syllable, Tempo, Tuplet, TupletEdge, Words, text};
+use music::{
+    Barline, Beats, Decoration, Ending, Frame, Grace, Hand, Hyphen, Jump, Key, Mark, Meter, Mode, PlacedMark, Score, ScoreMeasure,
+    Syllable, Tempo, Tuplet, TupletEdge, Words, text,
+};
 
 /// Measures in three-four from the short form: right hand, left hand.
 fn score(measures: &[(&str, &str)]) -> Score {
@@ -38,7 +41,10 @@ fn the_first_measure_says_everything_once() {
     let mut song = score(&[("B4:1 A4:1/2 G4:1/2 D4:1", "~[G2+D3+B3]:3"), ("G4:3", "r:3")]);
     song.measures[0].frame.chords = text::sheet(r#"3/4 G | "G"B4:2 "D7/F#"D4:1 |"#).measures[0].frame.chords.clone();
     song.measures[0].right[0].syllables.push(Syllable { verse: 1, text: "Mend".into(), hyphen: Hyphen::Single, held: true });
-    check(&song, 0, expect![[r#"
+    check(
+        &song,
+        0,
+        expect![[r#"
         attributes (divisions 2 key (fifths 1 mode major) time (beats 3 beat-type 4) staves 2 clef number=1 (sign G line 2) clef number=2 (sign F line 4))
         direction placement=above directive=yes (direction-type (metronome parentheses=no (beat-unit quarter per-minute 96)) staff 1 sound tempo=96)
         harmony placement=above print-frame=no (root (root-step G) kind text= major staff 1)
@@ -50,12 +56,17 @@ fn the_first_measure_says_everything_once() {
         backup (duration 6)
         note id=m0-l0 (pitch (step G octave 2) duration 6 voice 5 type half dot staff 2 notations (arpeggiate))
         note id=m0-l0-p1 (chord pitch (step D octave 3) duration 6 voice 5 type half dot staff 2 notations (arpeggiate))
-        note id=m0-l0-p2 (chord pitch (step B octave 3) duration 6 voice 5 type half dot staff 2 notations (arpeggiate))"#]]);
-    check(&song, 1, expect![[r#"
+        note id=m0-l0-p2 (chord pitch (step B octave 3) duration 6 voice 5 type half dot staff 2 notations (arpeggiate))"#]],
+    );
+    check(
+        &song,
+        1,
+        expect![[r#"
         note id=m1-r0 (pitch (step G octave 4) duration 6 voice 1 type half dot staff 1)
         backup (duration 6)
         note id=m1-l0 (rest measure=yes duration 6 voice 5 staff 2)
-        barline location=right (bar-style light-heavy)"#]]);
+        barline location=right (bar-style light-heavy)"#]],
+    );
 }
 
 #[test]
@@ -70,7 +81,10 @@ fn signs_of_form() {
     song.measures[2].frame.ending = Some(Ending { passes: vec![3], starts: true, stops: true });
     song.measures[2].frame.right = Barline::Final;
     song.measures[2].frame.jumps = vec![Jump::DalSegno];
-    check(&song, 0, expect![[r#"
+    check(
+        &song,
+        0,
+        expect![[r#"
         attributes (divisions 1 key (fifths 1 mode major) time (beats 3 beat-type 4) staves 2 clef number=1 (sign G line 2) clef number=2 (sign F line 4))
         barline location=left (bar-style heavy-light repeat direction=forward)
         direction placement=above directive=yes (direction-type (metronome parentheses=no (beat-unit quarter per-minute 96)) staff 1 sound tempo=96)
@@ -78,22 +92,31 @@ fn signs_of_form() {
         direction placement=above (direction-type (segno) staff 1 sound segno=segno)
         note id=m0-r0 (pitch (step G octave 4) duration 3 voice 1 type half dot staff 1)
         backup (duration 3)
-        note id=m0-l0 (pitch (step G octave 3) duration 3 voice 5 type half dot staff 2)"#]]);
-    check(&song, 1, expect![[r#"
+        note id=m0-l0 (pitch (step G octave 3) duration 3 voice 5 type half dot staff 2)"#]],
+    );
+    check(
+        &song,
+        1,
+        expect![[r#"
         print new-system=yes
         barline location=left (ending number=1, 2 type=start 1. 2.)
         direction placement=above (direction-type (words font-weight=bold font-size=large Verse 2) staff 1)
         note id=m1-r0 (pitch (step A octave 4) duration 3 voice 1 type half dot staff 1)
         backup (duration 3)
         note id=m1-l0 (pitch (step A octave 3) duration 3 voice 5 type half dot staff 2)
-        barline location=right (bar-style light-heavy ending number=1, 2 type=stop repeat direction=backward times=3)"#]]);
-    check(&song, 2, expect![[r#"
+        barline location=right (bar-style light-heavy ending number=1, 2 type=stop repeat direction=backward times=3)"#]],
+    );
+    check(
+        &song,
+        2,
+        expect![[r#"
         barline location=left (ending number=3 type=start 3.)
         note id=m2-r0 (pitch (step B octave 4) duration 3 voice 1 type half dot staff 1)
         direction placement=above (direction-type (words justify=right font-style=italic D.S.) staff 1 sound dalsegno=segno)
         backup (duration 3)
         note id=m2-l0 (pitch (step B octave 3) duration 3 voice 5 type half dot staff 2)
-        barline location=right (bar-style light-heavy ending number=3 type=stop)"#]]);
+        barline location=right (bar-style light-heavy ending number=3 type=stop)"#]],
+    );
 }
 
 #[test]
@@ -105,8 +128,12 @@ fn notes_across_beats_are_tied_and_marks_stand_at_their_notes() {
     song.measures[0].right[2].grace = vec![Grace { pitches: text::notes("D#5:1")[0].pitches.clone(), value: 8, slashed: true }];
     let left = |at, mark| PlacedMark { at, hand: Some(Hand::Left), mark };
     let string = song.measures[0].left[0].pitches[0];
-    song.measures[0].marks = vec![left(Beats::ZERO, Mark::Lever(string)), left(Beats::QUARTER, Mark::MuffleAll), left(Beats::HALF, Mark::LetRing)];
-    check(&song, 0, expect![[r#"
+    song.measures[0].marks =
+        vec![left(Beats::ZERO, Mark::Lever(string)), left(Beats::QUARTER, Mark::MuffleAll), left(Beats::HALF, Mark::LetRing)];
+    check(
+        &song,
+        0,
+        expect![[r#"
         attributes (divisions 2 key (fifths 1 mode major) time (beats 6 beat-type 8) staves 2 clef number=1 (sign G line 2) clef number=2 (sign F line 4))
         direction placement=above directive=yes (direction-type (metronome parentheses=no (beat-unit quarter per-minute 96)) staff 1 sound tempo=96)
         note id=m0-r0 (pitch (step D octave 5) duration 1 voice 1 type eighth staff 1)
@@ -123,7 +150,8 @@ fn notes_across_beats_are_tied_and_marks_stand_at_their_notes() {
         note id=m0-l1 (rest duration 1 voice 5 type eighth staff 2)
         note id=m0-l1-t1 (rest duration 1 voice 5 type eighth staff 2)
         note id=m0-l2 (pitch (step D octave 3) duration 2 voice 5 type quarter staff 2 notations (tied type=let-ring))
-        barline location=right (bar-style light-heavy)"#]]);
+        barline location=right (bar-style light-heavy)"#]],
+    );
 }
 
 #[test]

@@ -37,7 +37,9 @@ pub enum CadenceKind {
 pub fn cadences(sheet: &LeadSheet, spans: &Spans, phrases: &Phrases) -> Vec<Cadence> {
     let ends = phrases.measures.iter().enumerate().filter(|(_, place)| place.last_of_phrase);
     ends.filter_map(|(measure, place)| {
-        let inside = |s: &ChordSpan| s.measure <= measure && phrases.measures[s.measure].phrase == place.phrase && belongs(sheet, s.measure, measure);
+        let inside = |s: &ChordSpan| {
+            s.measure <= measure && phrases.measures[s.measure].phrase == place.phrase && belongs(sheet, s.measure, measure)
+        };
         let mut line = (0..spans.spans.len()).filter(|i| inside(&spans.spans[*i])).rev().peekable();
         let chord = |i: usize| spans.spans[i].chord.as_ref();
         let last = chord(*line.peek()?)?;

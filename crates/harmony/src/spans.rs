@@ -359,10 +359,10 @@ mod tests {
         check(text, 100, "0+1/2 C*, 1/2+1/2 G, 1+1/2 Am*, 3/2+1/2 F, 2+2 G7*");
         check(text, 120, "0+1/2 C, 1/2+1/2 G, 1+1/2 Am, 3/2+1/2 F, 2+2 G7*");
         check(text, 50, "0+1/2 C*, 1/2+1/2 G*, 1+1/2 Am*, 3/2+1/2 F*, 2+2 G7*");
-        assert_eq!(left_out(text, 100), [
-            "measure 1: G is not struck: it lasts only an eighth",
-            "measure 1: F is not struck: it lasts only an eighth",
-        ]);
+        assert_eq!(
+            left_out(text, 100),
+            ["measure 1: G is not struck: it lasts only an eighth", "measure 1: F is not struck: it lasts only an eighth",]
+        );
     }
 
     #[test]
@@ -420,9 +420,12 @@ mod tests {
         tune.measures[1].frame.chords.push(twice);
         let found = at(&tune, 100);
         assert_eq!(show(&tune, &found), "0+2 C* | 0+2 F*");
-        assert_eq!(found.left_out.iter().map(LeftOut::to_string).collect::<Vec<_>>(), [
-            "measure 1: late is not struck: it stands outside its measure",
-            "measure 2: second is not struck: another symbol stands at the same place",
-        ]);
+        assert_eq!(
+            found.left_out.iter().map(LeftOut::to_string).collect::<Vec<_>>(),
+            [
+                "measure 1: late is not struck: it stands outside its measure",
+                "measure 2: second is not struck: another symbol stands at the same place",
+            ]
+        );
     }
 }

@@ -19,7 +19,8 @@ fn eighths(n: i64) -> Beats {
 fn made() -> impl Strategy<Value = Vec<Made>> {
     let note = (1_i64..9, prop::option::weighted(0.8, 28_i32..42), prop::bool::weighted(0.2));
     let chord = (-1_i64..10, prop::option::weighted(0.9, -2_i32..6));
-    let measure = (prop_oneof![4 => Just(8_i64), 1 => 0_i64..8], prop::collection::vec(note, 1..6), prop::collection::vec(chord, 0..4), any::<u16>());
+    let measure =
+        (prop_oneof![4 => Just(8_i64), 1 => 0_i64..8], prop::collection::vec(note, 1..6), prop::collection::vec(chord, 0..4), any::<u16>());
     prop::collection::vec(measure, 0..24)
 }
 

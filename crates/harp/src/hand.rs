@@ -9,8 +9,14 @@ use std::fmt;
 /// Why a hand cannot hold a chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum HandLimit {
-    TooManyNotes { notes: usize, fingers: usize },
-    Reach { strings: u32, most: u32 },
+    TooManyNotes {
+        notes: usize,
+        fingers: usize,
+    },
+    Reach {
+        strings: u32,
+        most: u32,
+    },
     /// The gaps between neighbouring fingers cannot be formed by a closed hand.
     ClosedHand,
 }

@@ -114,7 +114,13 @@ impl Instrument {
         self.has_string(position)
             && match &self.mechanism {
                 Mechanism::Levers(letters) => alter == open || alter == open + 1 && letters.contains(&pitch.step),
-                Mechanism::Pedals { fixed } => if fixed.contains(&position) { alter == open } else { alter.abs() <= 1 },
+                Mechanism::Pedals { fixed } => {
+                    if fixed.contains(&position) {
+                        alter == open
+                    } else {
+                        alter.abs() <= 1
+                    }
+                }
             }
     }
 

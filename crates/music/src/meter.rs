@@ -50,7 +50,11 @@ impl Meter {
 
     /// Compound: beats of three units (6/8, 9/8, 12/8, 6/4). 3/8 counts as one beat of three.
     pub fn is_compound(&self) -> bool {
-        self.groups.len() == 1 && self.numerator() > 3 && self.numerator().is_multiple_of(3) && self.unit >= 4 && !(self.unit == 4 && self.numerator() != 6)
+        self.groups.len() == 1
+            && self.numerator() > 3
+            && self.numerator().is_multiple_of(3)
+            && self.unit >= 4
+            && !(self.unit == 4 && self.numerator() != 6)
     }
 
     /// The beat that is counted: a dotted quarter in 6/8, a half note in 2/2, a quarter in 3/4.

@@ -35,7 +35,9 @@ fn with_whole_endings(frames: &[&Frame]) -> Option<Vec<Frame>> {
         let to = (at + 1..frames.len().min(at + 1 + BEYOND_THE_BRACKET))
             .take_while(|i| frames[*i].ending.is_none() && !frames[*i].repeat_start)
             .find(|i| frames[*i].repeat_end.is_some());
-        let Some(to) = to.filter(|i| pair[0].repeat_end.is_none() && frames.get(i + 1).is_some_and(|f| f.ending.is_some())) else { continue };
+        let Some(to) = to.filter(|i| pair[0].repeat_end.is_none() && frames.get(i + 1).is_some_and(|f| f.ending.is_some())) else {
+            continue;
+        };
         let whole = whole.get_or_insert_with(|| frames.iter().map(|f| (*f).clone()).collect());
         for frame in &mut whole[at + 1..=to] {
             frame.ending = Some(Ending { starts: false, ..ending.clone() });

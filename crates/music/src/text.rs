@@ -72,11 +72,9 @@ fn line(text: &str, mut chords: Option<&mut Vec<PlacedChord>>) -> Vec<Note> {
         let rolled = what.starts_with('~');
         let pitches = match what.trim_start_matches('~') {
             "r" => Vec::new(),
-            w => w
-                .trim_matches(['[', ']'])
-                .split('+')
-                .map(|p| Pitch::parse(p).unwrap_or_else(|| panic!("no pitch {p} in {word}")))
-                .collect(),
+            w => {
+                w.trim_matches(['[', ']']).split('+').map(|p| Pitch::parse(p).unwrap_or_else(|| panic!("no pitch {p} in {word}"))).collect()
+            }
         };
         notes.push(Note { rolled, ..Note::of(at, length, pitches) });
         at += length;

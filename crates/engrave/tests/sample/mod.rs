@@ -9,7 +9,8 @@ pub struct Sample {
 }
 
 const SYLLABLES: [&str; 8] = ["Ring", "the", "bell", "for", "the", "mor", "ning", "ferry"];
-const CHORDS: [(&str, i8, &str, &str); 4] = [("G", 0, "major", ""), ("E", -1, "major", ""), ("F", 1, "half-diminished", "m7b5"), ("D", 0, "dominant", "7")];
+const CHORDS: [(&str, i8, &str, &str); 4] =
+    [("G", 0, "major", ""), ("E", -1, "major", ""), ("F", 1, "half-diminished", "m7b5"), ("D", 0, "dominant", "7")];
 const MELODY: [(&str, u8); 6] = [("G", 4), ("A", 4), ("B", 4), ("D", 5), ("C", 5), ("E", 5)];
 
 impl Sample {
@@ -34,13 +35,19 @@ impl Sample {
         }
         if i.is_multiple_of(16) {
             let heading = format!("Verse {}", i / 16 + 1);
-            *out += &format!("<direction placement=\"above\"><direction-type><words font-weight=\"bold\">{heading}</words></direction-type></direction>");
+            *out += &format!(
+                "<direction placement=\"above\"><direction-type><words font-weight=\"bold\">{heading}</words></direction-type></direction>"
+            );
         }
         let (step, alter, kind, text) = CHORDS[i % CHORDS.len()];
-        *out += &format!("<harmony><root><root-step>{step}</root-step><root-alter>{alter}</root-alter></root><kind text=\"{text}\">{kind}</kind></harmony>");
+        *out += &format!(
+            "<harmony><root><root-step>{step}</root-step><root-alter>{alter}</root-alter></root><kind text=\"{text}\">{kind}</kind></harmony>"
+        );
         for n in 0..3 {
             let (step, octave) = MELODY[(i * 2 + n) % MELODY.len()];
-            *out += &format!("<note id=\"m{i}-r{n}\"><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>2</duration><voice>1</voice><type>quarter</type><staff>1</staff>");
+            *out += &format!(
+                "<note id=\"m{i}-r{n}\"><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>2</duration><voice>1</voice><type>quarter</type><staff>1</staff>"
+            );
             for verse in 0..self.verses {
                 let word = SYLLABLES[(i * 3 + n + verse) % SYLLABLES.len()];
                 *out += &format!("<lyric number=\"{}\"><syllabic>single</syllabic><text>{word}</text></lyric>", verse + 1);
@@ -49,7 +56,9 @@ impl Sample {
         }
         *out += "<backup><duration>6</duration></backup>";
         for (n, (step, octave)) in [("G", 2), ("D", 3), ("B", 3), ("D", 4), ("B", 3), ("D", 3)].into_iter().enumerate() {
-            *out += &format!("<note id=\"m{i}-l{n}\"><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>1</duration><voice>5</voice><type>eighth</type><staff>2</staff></note>");
+            *out += &format!(
+                "<note id=\"m{i}-l{n}\"><pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>1</duration><voice>5</voice><type>eighth</type><staff>2</staff></note>"
+            );
         }
         *out += "</measure>";
     }

@@ -54,7 +54,8 @@ mod tests {
     fn per_quarter(lengths: &[(i64, i64)]) -> i64 {
         let note = |(n, d): &(i64, i64)| Note::rest(Beats::ZERO, Beats::quarters(*n, *d).expect("exact"));
         let frame = music::Frame::plain(1, Meter::simple(4, 4), Key::C_MAJOR);
-        let measure = ScoreMeasure { frame, right: lengths.iter().map(note).collect(), left: vec![], heading: None, marks: vec![], source: 0 };
+        let measure =
+            ScoreMeasure { frame, right: lengths.iter().map(note).collect(), left: vec![], heading: None, marks: vec![], source: 0 };
         let tempo = Tempo::of(Beats::QUARTER, 100).expect("in range");
         Ticks::of(&Score { words: Words::default(), tempo, preparation: vec![], measures: vec![measure] }).per_quarter
     }

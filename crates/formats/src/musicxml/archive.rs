@@ -52,7 +52,9 @@ fn is_score_name(name: &str) -> bool {
 
 /// The first root file of MusicXML's media type, or without one.
 fn root_file(container: &str) -> Option<String> {
-    let document = Document::parse_with_options(container, ParsingOptions { allow_dtd: true, nodes_limit: 10_000, ..ParsingOptions::default() }).ok()?;
+    let document =
+        Document::parse_with_options(container, ParsingOptions { allow_dtd: true, nodes_limit: 10_000, ..ParsingOptions::default() })
+            .ok()?;
     let mut roots = document.descendants().filter(|n| n.tag_name().name() == "rootfile" && !says_yes(*n, "hidden"));
     let is_score = |kind: Option<&str>| kind.is_none_or(|k| k.contains("musicxml"));
     roots.find(|n| is_score(n.attribute("media-type"))).and_then(|n| n.attribute("full-path")).map(str::to_owned)
@@ -60,7 +62,8 @@ fn root_file(container: &str) -> Option<String> {
 
 /// Unpacks one file, never more than the limit whatever the archive claims.
 fn inflate(archive: &mut Archive, name: &str) -> Result<Vec<u8>, ReadError> {
-    let damaged = |what: String| unusable(1, 1, format!("\"{name}\" in the compressed score cannot be unpacked: {what}"), "export it again");
+    let damaged =
+        |what: String| unusable(1, 1, format!("\"{name}\" in the compressed score cannot be unpacked: {what}"), "export it again");
     let file = archive.by_name(name).map_err(|e| damaged(lower(&e.to_string())))?;
     let mut bytes = Vec::new();
     file.take(LARGEST_UNPACKED + 1).read_to_end(&mut bytes).map_err(|e| damaged(lower(&e.to_string())))?;

@@ -203,9 +203,8 @@ const USUAL_STEPS: [i64; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
 
 fn transposition(element: Element, remarks: &mut Remarks) -> Interval {
     let chromatic = child_text(element, "chromatic").and_then(|t| whole(&t)).unwrap_or(0);
-    let diatonic = child_whole(element, "diatonic").unwrap_or_else(|| {
-        chromatic.signum() * (7 * (chromatic.abs() / 12) + USUAL_STEPS[(chromatic.abs() % 12) as usize])
-    });
+    let diatonic = child_whole(element, "diatonic")
+        .unwrap_or_else(|| chromatic.signum() * (7 * (chromatic.abs() / 12) + USUAL_STEPS[(chromatic.abs() % 12) as usize]));
     let octaves = child_whole(element, "octave-change").unwrap_or(0);
     if chromatic.abs() > 12 * WIDEST || diatonic.abs() > 7 * WIDEST || octaves.abs() > WIDEST {
         remarks.warn(element, "a transposition by more than six octaves is left out", "");

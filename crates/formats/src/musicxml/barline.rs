@@ -147,7 +147,11 @@ impl Barlines {
                 let numbers = ending.attribute("number").unwrap_or("");
                 self.open = passes(numbers).map(|passes| OpenEnding { passes, from: here });
                 if self.open.is_none() {
-                    remarks.warn(ending, format!("an ending with the number \"{numbers}\" is left out"), "numbers like \"1, 2\" are expected");
+                    remarks.warn(
+                        ending,
+                        format!("an ending with the number \"{numbers}\" is left out"),
+                        "numbers like \"1, 2\" are expected",
+                    );
                 }
             }
             _ => match self.open.as_ref().map(|o| o.from) {

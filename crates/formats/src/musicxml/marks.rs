@@ -6,9 +6,9 @@ use music::{Beats, Decoration, Frame, Note, Tempo, Words};
 
 /// Words that speak of tempo, by their beginnings; common practice.
 const TEMPO_WORDS: [&str; 34] = [
-    "adagi", "air", "alla", "allegr", "andant", "animat", "bright", "con moto", "fast", "freely", "grave", "gently", "jig", "langsam", "larg",
-    "lebhaft", "lent", "lento", "livel", "maestoso", "march", "mäßig", "moderat", "molto", "presto", "quick", "reel", "rubato", "schnell", "slow",
-    "swing", "tempo", "vivac", "waltz",
+    "adagi", "air", "alla", "allegr", "andant", "animat", "bright", "con moto", "fast", "freely", "grave", "gently", "jig", "langsam",
+    "larg", "lebhaft", "lent", "lento", "livel", "maestoso", "march", "mäßig", "moderat", "molto", "presto", "quick", "reel", "rubato",
+    "schnell", "slow", "swing", "tempo", "vivac", "waltz",
 ];
 
 /// The tempo marks of the piece, as they come.

@@ -240,7 +240,9 @@ impl<'a> Walk<'a, '_, '_> {
         let now = self.walker.attributes.clone();
         if self.cursor.is_zero() {
             self.measure.attributes = now;
-        } else if self.measure.changes.len() < MOST_CHANGES && now != *self.measure.changes.last().map_or(&self.measure.attributes, |(_, a)| a) {
+        } else if self.measure.changes.len() < MOST_CHANGES
+            && now != *self.measure.changes.last().map_or(&self.measure.attributes, |(_, a)| a)
+        {
             self.measure.changes.push((self.cursor, now));
         }
     }

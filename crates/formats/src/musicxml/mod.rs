@@ -102,7 +102,10 @@ fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: 
     };
     let (sheet, sources) = sheet::make(&walks, line, titles::read(root), &mut remarks);
     if sheet.measures.len() > MOST_MEASURES {
-        return Err(refused(format!("repeats inside measures make more than {MOST_MEASURES} measures, the most that is read"), "split the tune"));
+        return Err(refused(
+            format!("repeats inside measures make more than {MOST_MEASURES} measures, the most that is read"),
+            "split the tune",
+        ));
     }
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let order = order::playing_order(&frames);

@@ -62,15 +62,10 @@ mod tests {
     /// Common practice.
     #[test]
     fn roman_numerals() {
-        assert_eq!(["I", "ii", "bVII", "V7", "#iv", "vi", "x"].map(roman), [
-            Some((1, 0)),
-            Some((2, 0)),
-            Some((7, -1)),
-            Some((5, 0)),
-            Some((4, 1)),
-            Some((6, 0)),
-            None
-        ]);
+        assert_eq!(
+            ["I", "ii", "bVII", "V7", "#iv", "vi", "x"].map(roman),
+            [Some((1, 0)), Some((2, 0)), Some((7, -1)), Some((5, 0)), Some((4, 1)), Some((6, 0)), None]
+        );
     }
 
     /// Common practice: the seventh degree of A minor is G, of A harmonic minor G-sharp (MusicXML 4.0, `numeral-mode`).

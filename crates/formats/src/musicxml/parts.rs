@@ -63,8 +63,8 @@ fn find(parts: &[Part], wanted: &str) -> Result<usize, ReadError> {
     let by_id = parts.iter().position(|p| p.id == wanted);
     let by_name = || parts.iter().position(|p| p.name.to_lowercase() == wanted.to_lowercase());
     let by_place = || wanted.parse::<usize>().ok().filter(|n| (1..=parts.len()).contains(n)).map(|n| n - 1);
-    by_id.or_else(by_name).or_else(by_place).ok_or_else(|| ReadError::NoSuchPart {
-        wanted: wanted.to_owned(),
-        held: parts.iter().map(|p| p.label().to_owned()).collect(),
-    })
+    by_id
+        .or_else(by_name)
+        .or_else(by_place)
+        .ok_or_else(|| ReadError::NoSuchPart { wanted: wanted.to_owned(), held: parts.iter().map(|p| p.label().to_owned()).collect() })
 }

@@ -80,7 +80,11 @@ fn changes_inside(measure: &Walked, line: Line, remarks: &mut Remarks) {
     let start = &measure.attributes;
     for (at, now) in measure.changes.iter().filter(|(at, _)| *at < measure.extent) {
         if now.written_key(line.staff) != start.written_key(line.staff) {
-            remarks.note(measure.source.measure, format!("a key change {at} quarters into a measure is shown from the next measure on"), "");
+            remarks.note(
+                measure.source.measure,
+                format!("a key change {at} quarters into a measure is shown from the next measure on"),
+                "",
+            );
         }
         if now.meter(line.staff) != start.meter(line.staff) {
             remarks.warn(measure.source.measure, format!("a meter change {at} quarters into a measure holds from the next measure on"), "");

@@ -2,8 +2,8 @@
 //!
 //! A second ending may take over a tie from the measure before the first ending; such a tie is kept.
 
-use super::remarks::Remarks;
 use super::document::MeasureSource;
+use super::remarks::Remarks;
 use music::{Frame, Note};
 
 /// Mends the ties of the whole line; `sources` has the element of each measure for the remarks.

@@ -7,7 +7,8 @@ use music::{Beats, Note, Tuplet, TupletEdge};
 
 /// Two-note tremolos have a time modification too, but are no tuplets.
 fn ratio(element: Element) -> Option<(u32, u32)> {
-    let tremolo = signs(element, "ornaments").flat_map(|o| children(o, "tremolo")).any(|t| matches!(t.attribute("type"), Some("start" | "stop")));
+    let tremolo =
+        signs(element, "ornaments").flat_map(|o| children(o, "tremolo")).any(|t| matches!(t.attribute("type"), Some("start" | "stop")));
     time_modification(element).filter(|(actual, normal)| !tremolo && actual != normal)
 }
 

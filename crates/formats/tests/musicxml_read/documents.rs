@@ -45,7 +45,8 @@ fn a_document_type_with_entities_is_read() {
     let declared = format!("<!DOCTYPE score-partwise [<!ENTITY n \"Ferry\">]>{}", tune());
     let titled = declared.replace("<part-list>", "<movement-title>&n; Song</movement-title><part-list>");
     assert_eq!(read(&titled).map(|i| i.sheet.words.title), Ok("Ferry Song".into()));
-    let outside = "<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD MusicXML 3.1 Partwise//EN\" \"http://www.musicxml.org/dtds/partwise.dtd\">";
+    let outside =
+        "<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD MusicXML 3.1 Partwise//EN\" \"http://www.musicxml.org/dtds/partwise.dtd\">";
     assert!(read(&format!("{outside}{}", tune())).is_ok());
 }
 
@@ -58,11 +59,14 @@ fn a_timewise_score_is_turned() {
     let head = "<attributes><divisions>1</divisions><key><fifths>0</fifths><mode>major</mode></key>\
                 <time><beats>1</beats><beat-type>4</beat-type></time></attributes>";
     let whole = format!("<score-timewise>{}{}</score-timewise>", measure(1, head, "C", "E"), measure(2, "", "D", "F"));
-    check_score(&whole, expect![[r#"
+    check_score(
+        &whole,
+        expect![[r#"
         1 C4:1
         2 D4:1
         1:17: note: the melody is read from the part "P1", one of 2 (another can be asked for by name or number)
-    "#]]);
+    "#]],
+    );
 }
 
 /// Packs files into an archive in memory.
@@ -86,17 +90,21 @@ fn compressed_scores() {
     expect![[r#"
         1 C4:1
         2 D4:1
-    "#]].assert_eq(&bytes(&whole));
+    "#]]
+    .assert_eq(&bytes(&whole));
     expect![[r#"
         1 C4:1
         2 D4:1
-    "#]].assert_eq(&bytes(&packed(&[("tune.musicxml", &tune())])));
+    "#]]
+    .assert_eq(&bytes(&packed(&[("tune.musicxml", &tune())])));
     expect![[r#"
         1:1: error: a compressed file without a MusicXML score in it (export the score again)
-    "#]].assert_eq(&bytes(&packed(&[("readme.txt", "nothing")])));
+    "#]]
+    .assert_eq(&bytes(&packed(&[("readme.txt", "nothing")])));
     expect![[r#"
         1:1: error: a damaged compressed score: invalid zip archive: could not find eocd (export it again)
-    "#]].assert_eq(&bytes(&whole[..whole.len() / 2]));
+    "#]]
+    .assert_eq(&bytes(&whole[..whole.len() / 2]));
 }
 
 #[test]
@@ -106,7 +114,8 @@ fn an_archive_that_unpacks_too_far_is_refused() {
     (0..33).for_each(|_| flood.push_str(&blank));
     expect![[r#"
         1:1: error: the score unpacks to more than 32 MiB, the most that is read (split it)
-    "#]].assert_eq(&bytes(&packed(&[("tune.xml", &flood)])));
+    "#]]
+    .assert_eq(&bytes(&packed(&[("tune.xml", &flood)])));
 }
 
 #[test]
@@ -114,13 +123,16 @@ fn broken_and_foreign_documents_are_refused_with_their_place() {
     let whole = tune();
     expect![[r#"
         2:115: error: not well-formed XML: invalid name token (export the score again)
-    "#]].assert_eq(&show(read(&whole[..whole.len() - 40])));
+    "#]]
+    .assert_eq(&show(read(&whole[..whole.len() - 40])));
     expect![[r#"
         2:3: error: an XML document of <html>, expected <score-partwise> or <score-timewise> (only MusicXML scores are read)
-    "#]].assert_eq(&show(read("<?xml version=\"1.0\"?>\n  <html/>")));
+    "#]]
+    .assert_eq(&show(read("<?xml version=\"1.0\"?>\n  <html/>")));
     expect![[r#"
         1:1: error: the score has no notes with pitches, expected a melody (choose a part with a melody)
-    "#]].assert_eq(&show(read("<score-partwise/>")));
+    "#]]
+    .assert_eq(&show(read("<score-partwise/>")));
 }
 
 #[test]
@@ -128,7 +140,8 @@ fn nesting_is_limited_without_recursion() {
     let deep = format!("<score-partwise>{}{}</score-partwise>", "<a>".repeat(200_000), "</a>".repeat(200_000));
     expect![[r#"
         1:206: error: elements nested deeper than 64, the most that is read
-    "#]].assert_eq(&show(read(&deep)));
+    "#]]
+    .assert_eq(&show(read(&deep)));
 }
 
 #[test]
@@ -137,15 +150,18 @@ fn a_flood_of_entities_is_refused() {
     for i in 1..20 {
         declarations.push_str(&format!("<!ENTITY e{i} \"{}\">", format!("&e{};", i - 1).repeat(10)));
     }
-    let flood = format!("<!DOCTYPE score-partwise [{declarations}]>{}", tune()).replace("<part-list>", "<movement-title>&e19;</movement-title><part-list>");
+    let flood = format!("<!DOCTYPE score-partwise [{declarations}]>{}", tune())
+        .replace("<part-list>", "<movement-title>&e19;</movement-title><part-list>");
     expect![[r#"
         1:1: error: entities that would make the document too long (write their text out)
-    "#]].assert_eq(&show(read(&flood)));
+    "#]]
+    .assert_eq(&show(read(&flood)));
     let wide = format!("<!DOCTYPE score-partwise [<!ENTITY e \"{}\">]>{}", "a".repeat(100_000), tune());
     let wide = wide.replace("<part-list>", &format!("<movement-title>{}</movement-title><part-list>", "&e;".repeat(1000)));
     expect![[r#"
         1:1: error: entities that would make the document too long (write their text out)
-    "#]].assert_eq(&show(read(&wide)));
+    "#]]
+    .assert_eq(&show(read(&wide)));
 }
 
 #[test]
@@ -153,7 +169,8 @@ fn a_tag_with_very_many_attributes_is_refused() {
     let attributes: String = (0..100_000).map(|i| format!(" a{i}=\"\"")).collect();
     expect![[r#"
         1:17: error: a tag longer than 4096 characters (no score has such tags)
-    "#]].assert_eq(&show(read(&tune().replace("<part-list>", &format!("<part-list{attributes}>")))));
+    "#]]
+    .assert_eq(&show(read(&tune().replace("<part-list>", &format!("<part-list{attributes}>")))));
 }
 
 #[test]
@@ -161,16 +178,19 @@ fn measures_notes_and_lengths_are_limited() {
     let many = score("1/4", &vec!["{C4 1}"; 2001].join("|"));
     expect![[r#"
         2001:1: error: 2001 measures in one part, the most that is read is 2000 (split the tune)
-    "#]].assert_eq(&show(read(&many)));
+    "#]]
+    .assert_eq(&show(read(&many)));
     let crowd = score("1/4", &"<note><grace/><pitch><step>C</step><octave>4</octave></pitch></note>".repeat(100_001));
     expect![[r#"
         1:1: error: 100001 notes in one part, the most that is read is 100000 (split the tune)
-    "#]].assert_eq(&show(read(&crowd)));
+    "#]]
+    .assert_eq(&show(read(&crowd)));
     let long = "<note><pitch><step>C</step><octave>4</octave></pitch><duration>999999999</duration></note>";
     expect![[r#"
         1 C4:256
         1:117: warning: a measure longer than its meter 1/4 is kept as it is
         1:287: warning: a duration that fits no note value is taken as the nearest that does
         1:287: warning: a measure longer than 256 quarter notes is cut off
-    "#]].assert_eq(&show(read(&score("1/4", long))));
+    "#]]
+    .assert_eq(&show(read(&score("1/4", long))));
 }

@@ -16,9 +16,7 @@ fn plain(step: &str) -> String {
 }
 
 fn degree(value: i32, alter: i32, kind: &str) -> String {
-    format!(
-        "<degree><degree-value>{value}</degree-value><degree-alter>{alter}</degree-alter><degree-type>{kind}</degree-type></degree>"
-    )
+    format!("<degree><degree-value>{value}</degree-value><degree-alter>{alter}</degree-alter><degree-type>{kind}</degree-type></degree>")
 }
 
 /// What each symbol means, the text it was printed with, and its tones.
@@ -50,7 +48,9 @@ fn degrees() {
         with("dominant", "7sus", &degree(4, 0, "add").replace("<degree>", "<degree print-object=\"no\">")),
         with("major", "", &degree(99, 0, "add")),
     ];
-    check_symbols(&all, expect![[r#"
+    check_symbols(
+        &all,
+        expect![[r#"
         C7(b9) (C7addb9): C E G Bb Db
         Cadd9 (Cadd9): C E G D
         Cm7b5(#5) (Cø#5): C Eb G Bb
@@ -59,7 +59,8 @@ fn degrees() {
         C7add4 (C7sus): C E F G Bb
         C (Cadd99): C E G
         7:93: warning: a changed degree that cannot be read is left out (add, alter or subtract and a number are expected)
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -74,7 +75,9 @@ fn basses_and_inversions() {
         with("<inversion>2</inversion>"),
         with("<inversion>3</inversion>"),
     ];
-    check_symbols(&all, expect![[r#"
+    check_symbols(
+        &all,
+        expect![[r#"
         Am/G (Am/G): A C E
         Am/C# (Am/C#): A C E
         Am (Am): A C E
@@ -83,7 +86,8 @@ fn basses_and_inversions() {
         Am/E (Am/E): A C E
         Am (Am): A C E
         7:94: warning: inversion 3 of a chord of 3 tones is left out
-    "#]]);
+    "#]],
+    );
 }
 
 /// Common practice: in C major the second degree is D, the dominant of the dominant D major.
@@ -101,7 +105,9 @@ fn functions_and_numerals() {
         numeral("<numeral-root>3</numeral-root><numeral-alter>-1</numeral-alter>"),
         numeral(&format!("<numeral-root>7</numeral-root>{key}")),
     ];
-    check_symbols(&all, expect![[r#"
+    check_symbols(
+        &all,
+        expect![[r#"
         Dm (Dm): D F A
         D (D): D F# A
         Bb (Bb): Bb D F
@@ -109,7 +115,8 @@ fn functions_and_numerals() {
         Ebm (Ebm): Eb Gb Bb
         G#m (G#m): G# B D#
         4:30: warning: a chord symbol whose root cannot be read is left out (a letter A to G is expected)
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -125,7 +132,9 @@ fn no_chord_and_symbols_that_cannot_be_used() {
         format!("<harmony type=\"alternate\">{}<kind>major</kind></harmony>", root("D")),
         symbol(&format!("{}<kind>major</kind>{}<kind>minor</kind>", root("C"), root("D"))),
     ];
-    check_symbols(&all, expect![[r#"
+    check_symbols(
+        &all,
+        expect![[r#"
         N.C. (N.C.): 
         C7sus4 (C7sus4): C F G Bb
         C6add9 (C6/9): C E G A D
@@ -136,18 +145,23 @@ fn no_chord_and_symbols_that_cannot_be_used() {
         6:21: warning: a chord symbol without a root is left out
         7:21: note: an alternate chord symbol is left out
         8:85: warning: the lower chord of a chord over a chord is left out
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn symbols_written_as_words() {
     let words = |text: &str| format!("<direction><direction-type><words>{text}</words></direction-type></direction>");
     let measures = format!("{} {{C4 1}} {} {{D4 1}} {} {{E4 1}} {} {{F4 1}}", plain("C"), words("N.C."), words("D7-9"), words("A"));
-    check("4/4", &measures, expect![[r#"
+    check(
+        "4/4",
+        &measures,
+        expect![[r#"
         1 "C"@0 "N.C."@1 "D7(b9)"@2 C4:1 D4:1 E4:1 F4:1 'A'@3
         1:462: note: the words "N.C." are taken as a chord symbol
         1:638: note: the words "D7-9" are taken as a chord symbol
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -155,33 +169,57 @@ fn places_by_offset_and_by_cursor() {
     let late = symbol(&format!("{}<kind>major</kind><offset>12</offset>", root("F")));
     let back = "<backup><duration>24</duration></backup>";
     let forth = "<forward><duration>24</duration></forward>";
-    check("2/4", &format!("{} {{C4 1}} {late} {{D4 1}}", plain("C")), expect![[r#"
+    check(
+        "2/4",
+        &format!("{} {{C4 1}} {late} {{D4 1}}", plain("C")),
+        expect![[r#"
         1 "C"@0 "F"@3/2 C4:1 D4:1
-    "#]]);
-    check("2/4", &format!("{{C4 2}} {back} {} {forth}", plain("G")), expect![[r#"
+    "#]],
+    );
+    check(
+        "2/4",
+        &format!("{{C4 2}} {back} {} {forth}", plain("G")),
+        expect![[r#"
         1 "G"@1 C4:2
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn a_symbol_behind_its_measure_belongs_to_the_next() {
-    check("2/4", &format!("{{C4 2}} {} | {{D4 2}} {}", plain("G"), plain("A")), expect![[r#"
+    check(
+        "2/4",
+        &format!("{{C4 2}} {} | {{D4 2}} {}", plain("G"), plain("A")),
+        expect![[r#"
         1 C4:2
         2 "G"@0 D4:2
         2:1: warning: the chord symbol A behind the last measure is left out
-    "#]]);
+    "#]],
+    );
 }
 
 /// The test suite of the LilyPond project, 71g: symbols in a row before one note mean that the chord changes during it.
 #[test]
 fn symbols_in_a_row_share_the_note() {
-    check("4/4", &format!("{}{} {{A4 2}} {}{} {{G4 2}}", plain("C"), plain("F"), plain("D"), plain("G")), expect![[r#"
+    check(
+        "4/4",
+        &format!("{}{} {{A4 2}} {}{} {{G4 2}}", plain("C"), plain("F"), plain("D"), plain("G")),
+        expect![[r#"
         1 "C"@0 "F"@1 "D"@2 "G"@3 A4:2 G4:2
-    "#]]);
-    check("4/4", &format!("{}{}{} {{A4 4}}", plain("C"), plain("F"), plain("G")), expect![[r#"
+    "#]],
+    );
+    check(
+        "4/4",
+        &format!("{}{}{} {{A4 4}}", plain("C"), plain("F"), plain("G")),
+        expect![[r#"
         1 "C"@0 "F"@1 "G"@2 A4:4
-    "#]]);
-    check("4/4", &format!("{}{} {{A4 1}} {{B4 3}}", plain("C"), plain("C")), expect![[r#"
+    "#]],
+    );
+    check(
+        "4/4",
+        &format!("{}{} {{A4 1}} {{B4 3}}", plain("C"), plain("C")),
+        expect![[r#"
         1 "C"@0 A4:1 B4:3
-    "#]]);
+    "#]],
+    );
 }

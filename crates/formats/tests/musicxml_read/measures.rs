@@ -5,33 +5,48 @@ use expect_test::{Expect, expect};
 
 #[test]
 fn a_pickup_is_number_nought() {
-    check("3/4", "{C4 1} | {D4 3} | {E4 2}", expect![[r#"
+    check(
+        "3/4",
+        "{C4 1} | {D4 3} | {E4 2}",
+        expect![[r#"
         0 C4:1
         1 D4:3
         2 E4:2
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn halves_of_a_split_measure_share_its_number() {
-    check("4/4", "{C4 4} | {D4 3} | @{E4 1} | {F4 4}", expect![[r#"
+    check(
+        "4/4",
+        "{C4 4} | {D4 3} | @{E4 1} | {F4 4}",
+        expect![[r#"
         1 C4:4
         2 D4:3
         2 E4:1
         3 F4:4
-    "#]]);
+    "#]],
+    );
     let bar = "<barline location=\"right\"><bar-style>light-light</bar-style></barline>";
-    check("4/4", &format!("{{C4 4}} | {{D4 3}} {bar} | {{E4 1}} | {{F4 4}}"), expect![[r#"
+    check(
+        "4/4",
+        &format!("{{C4 4}} | {{D4 3}} {bar} | {{E4 1}} | {{F4 4}}"),
+        expect![[r#"
         1 C4:4
         2 D4:3 Double
         2 E4:1
         3 F4:4
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn a_short_measure_inside_is_filled_up_and_a_long_one_kept() {
-    check("4/4", "{C4 4} | {D4 2} | {E4 4} | {F4 5} | {G4 4}", expect![[r#"
+    check(
+        "4/4",
+        "{C4 4} | {D4 2} | {E4 4} | {F4 5} | {G4 4}",
+        expect![[r#"
         1 C4:4
         2 D4:2 r:2
         3 E4:4
@@ -39,34 +54,47 @@ fn a_short_measure_inside_is_filled_up_and_a_long_one_kept() {
         5 G4:4
         2:1: warning: a measure shorter than its meter 4/4 is filled up with a rest
         4:1: warning: a measure longer than its meter 4/4 is kept as it is
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn an_empty_measure_is_a_rest() {
-    check("3/4", "{C4 3} | | {D4 3}", expect![[r#"
+    check(
+        "3/4",
+        "{C4 3} | | {D4 3}",
+        expect![[r#"
         1 C4:3
         2 r:3
         3 D4:3
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn a_whole_rest_is_never_longer_than_its_measure() {
     let rest = "<note><rest measure=\"yes\"/><duration>96</duration></note>";
-    check("3/4", &format!("{{C4 3}} | {rest} | {{D4 3}}"), expect![[r#"
+    check(
+        "3/4",
+        &format!("{{C4 3}} | {rest} | {{D4 3}}"),
+        expect![[r#"
         1 C4:3
         2 r:3
         3 D4:3
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
 fn a_backup_to_before_the_measure_is_mended() {
-    check("2/4", "{C4 1} <backup><duration>48</duration></backup> {r 2 <voice>2</voice>}", expect![[r#"
+    check(
+        "2/4",
+        "{C4 1} <backup><duration>48</duration></backup> {r 2 <voice>2</voice>}",
+        expect![[r#"
         1 C4:1 r:1
         1:387: warning: a backup to before the measure, taken as to its start
-    "#]]);
+    "#]],
+    );
 }
 
 /// The meter and key of every measure.
@@ -99,7 +127,9 @@ fn meters() {
         time(&[("0", "4")], ""),
         time(&[("3", "5")], ""),
     ];
-    check_frames(&all.each_ref().map(String::as_str), expect![[r#"
+    check_frames(
+        &all.each_ref().map(String::as_str),
+        expect![[r#"
         4/4 Common, C major []
         2/2 Cut, C major []
         3/8 Numbers, C major []
@@ -109,7 +139,8 @@ fn meters() {
         free meter Free, C major []
         free meter Free, C major []
         7:48: warning: a meter that cannot be read is left out: expected up to 64 beats of a note value up to a 64th, 2 times
-    "#]]);
+    "#]],
+    );
 }
 
 #[test]
@@ -124,7 +155,9 @@ fn keys() {
         "<key><key-step>F</key-step><key-alter>1</key-alter><key-step>B</key-step><key-alter>-1</key-alter></key>".to_owned(),
         key("99", "major"),
     ];
-    check_frames(&all.each_ref().map(String::as_str), expect![[r#"
+    check_frames(
+        &all.each_ref().map(String::as_str),
+        expect![[r#"
         1/4 Numbers, E dorian []
         1/4 Numbers, C minor []
         1/4 Numbers, signature of G []
@@ -135,7 +168,8 @@ fn keys() {
         4:48: warning: the mode "blues" is not known, only the signature is kept
         5:48: note: a key signature without a mode, taken as major
         7:48: warning: a key of 99 fifths is left out: expected -14 to 14
-    "#]]);
+    "#]],
+    );
 }
 
 /// A B-flat trumpet sounds a major second lower than written, an E-flat alto saxophone a major sixth: any orchestration book.
@@ -154,22 +188,28 @@ fn a_transposing_part_is_read_as_it_sounds() {
     expect![[r#"
         1 "C7"@0 C5:2 E5:2
         1:346: note: a transposing part (-2 semitones) is read as it sounds
-    "#]].assert_eq(&show(read(&written)));
+    "#]]
+    .assert_eq(&show(read(&written)));
     let saxophone = head(3, "<chromatic>-9</chromatic>");
     let written = score("4/4", &format!("{saxophone} {{A5 2}} {{F#5 2}}"));
     assert_eq!(key(&written), Ok("C major".into()));
     expect![[r#"
         1 "F7"@0 C5:2 A4:2
         1:346: note: a transposing part (-9 semitones) is read as it sounds
-    "#]].assert_eq(&show(read(&written)));
+    "#]]
+    .assert_eq(&show(read(&written)));
 }
 
 #[test]
 fn a_key_change_inside_a_measure_is_shown_from_the_next() {
     let change = "<attributes><key><fifths>1</fifths><mode>major</mode></key></attributes>";
-    check("2/4", &format!("{{C4 1}} {change} {{D4 1}} | {{F#4 2}}"), expect![[r#"
+    check(
+        "2/4",
+        &format!("{{C4 1}} {change} {{D4 1}} | {{F#4 2}}"),
+        expect![[r#"
         1 C4:1 D4:1
         2 F#4:2
         1:117: note: a key change 1 quarters into a measure is shown from the next measure on
-    "#]]);
+    "#]],
+    );
 }

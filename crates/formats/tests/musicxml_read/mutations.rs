@@ -58,8 +58,30 @@ fn the_rich_score_itself_is_read() {
 
 /// Numbers and names that a mutated score may hold.
 const PIECES: [&str; 24] = [
-    "0", "-1", "1", "2", "7", "24", "29", "1.5", "999999999", "", "x", "start", "stop", "backward", "forward", "yes", "no", "left", "right",
-    "middle", "&amp;", "1,2", "quarter", "é",
+    "0",
+    "-1",
+    "1",
+    "2",
+    "7",
+    "24",
+    "29",
+    "1.5",
+    "999999999",
+    "",
+    "x",
+    "start",
+    "stop",
+    "backward",
+    "forward",
+    "yes",
+    "no",
+    "left",
+    "right",
+    "middle",
+    "&amp;",
+    "1,2",
+    "quarter",
+    "é",
 ];
 
 proptest! {
@@ -134,7 +156,9 @@ fn notes_of(whole: &str) -> Vec<(usize, usize)> {
     let mut found = Vec::new();
     for name in ["note", "measure", "harmony", "backup", "barline", "attributes", "direction", "duration", "pitch", "kind", "root"] {
         let (open, close) = (format!("<{name}"), format!("</{name}>"));
-        for (start, _) in whole.match_indices(&open).filter(|(i, _)| !whole[i + open.len()..].starts_with(|c: char| c.is_alphabetic() || c == '-')) {
+        for (start, _) in
+            whole.match_indices(&open).filter(|(i, _)| !whole[i + open.len()..].starts_with(|c: char| c.is_alphabetic() || c == '-'))
+        {
             if let Some(end) = whole[start..].find(&close) {
                 found.push((start, start + end + close.len()));
             }

@@ -40,7 +40,26 @@ pub fn score(dice: &[u32]) -> Score {
 
 /// Every meter the writers treat in a way of its own, and some they do not.
 fn meters() -> Vec<Meter> {
-    let plain = [(4, 4), (3, 4), (2, 4), (6, 8), (9, 8), (12, 8), (3, 8), (2, 2), (3, 2), (5, 4), (7, 8), (5, 8), (6, 4), (4, 8), (1, 4), (4, 2), (7, 4), (10, 8)];
+    let plain = [
+        (4, 4),
+        (3, 4),
+        (2, 4),
+        (6, 8),
+        (9, 8),
+        (12, 8),
+        (3, 8),
+        (2, 2),
+        (3, 2),
+        (5, 4),
+        (7, 8),
+        (5, 8),
+        (6, 4),
+        (4, 8),
+        (1, 4),
+        (4, 2),
+        (7, 4),
+        (10, 8),
+    ];
     let mut meters: Vec<Meter> = plain.iter().map(|(n, u)| Meter::simple(*n, *u)).collect();
     let more = [
         (vec![2, 3], 8, MeterSign::Numbers),
@@ -187,7 +206,13 @@ impl<I: Iterator<Item = u32>> Dice<I> {
             if tuplet.0 > 1 && group <= room {
                 let each = group.scaled(1, ratio.0).expect("tuplets of up to 25 are exact");
                 for i in 0..tuplet.0 {
-                    let edge = if i == 0 { TupletEdge::Start } else if i + 1 == tuplet.0 { TupletEdge::Stop } else { TupletEdge::Inside };
+                    let edge = if i == 0 {
+                        TupletEdge::Start
+                    } else if i + 1 == tuplet.0 {
+                        TupletEdge::Stop
+                    } else {
+                        TupletEdge::Inside
+                    };
                     let note = self.note(at + each * i64::from(i), each, octave);
                     notes.push(Note { tuplet: Some(Tuplet { actual: tuplet.0, normal: tuplet.1, edge }), ..note });
                 }
@@ -216,7 +241,12 @@ impl<I: Iterator<Item = u32>> Dice<I> {
         let decorations = self.maybe(|dice| vec![dice.pick(&decorations()).clone()]).unwrap_or_default();
         let fingers = self.maybe(|_| vec![1; pitches.len()]).unwrap_or_default();
         let hyphens = [Hyphen::Single, Hyphen::Begin, Hyphen::Middle, Hyphen::End];
-        let syllable = self.maybe(|dice| Syllable { verse: 1 + dice.below(2), text: "fer".into(), hyphen: *dice.pick(&hyphens), held: dice.below(2) == 0 });
+        let syllable = self.maybe(|dice| Syllable {
+            verse: 1 + dice.below(2),
+            text: "fer".into(),
+            hyphen: *dice.pick(&hyphens),
+            held: dice.below(2) == 0,
+        });
         Note {
             tie,
             grace: grace.unwrap_or_default(),

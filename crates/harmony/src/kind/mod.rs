@@ -209,10 +209,26 @@ pub fn main_meter(sheet: &LeadSheet) -> Option<Meter> {
 fn by_meter(sheet: &LeadSheet, meter: Meter) -> Guess {
     let rate = melody::plucks_per_quarter(sheet);
     let kind = match (meter.numerator(), meter.unit) {
-        (3 | 6 | 12, 8) => if rate >= 1250 { Jig } else { Air },
-        (9, 8) => if rate >= 1250 { SlipJig } else { Air },
+        (3 | 6 | 12, 8) => {
+            if rate >= 1250 {
+                Jig
+            } else {
+                Air
+            }
+        }
+        (9, 8) => {
+            if rate >= 1250 {
+                SlipJig
+            } else {
+                Air
+            }
+        }
         (4, 4) | (2, 2) | (8, 8) if rate >= 1100 && share(sheet, has_long_note) <= 333 => {
-            if dotted_share(sheet) >= 300 { Hornpipe } else { Reel }
+            if dotted_share(sheet) >= 300 {
+                Hornpipe
+            } else {
+                Reel
+            }
         }
         (2, 4) if rate >= 2200 => Reel,
         (2, 4) if rate >= 1600 => Polka,
@@ -312,7 +328,10 @@ mod tests {
 
     #[test]
     fn a_word_in_the_title_counts_only_where_the_meter_allows_it() {
-        assert_eq!(because(&titled("4/4 C | C4:4 |", "Waltz me to the Bakery")), "song: a guess: it is in 4/4 with 0.3 notes to the quarter");
+        assert_eq!(
+            because(&titled("4/4 C | C4:4 |", "Waltz me to the Bakery")),
+            "song: a guess: it is in 4/4 with 0.3 notes to the quarter"
+        );
         assert_eq!(because(&titled("9/8 C | C4:4.5 |", "The Lighthouse Jig")), "slip jig: the title says jig");
         assert_eq!(because(&titled("2/4 C | C4:2 |", "Berceuse du Passeur")), "lullaby: the title says berceuse");
         assert_eq!(because(&titled("2/4 C | C4:2 |", "The Fairest Airing")), "march: a guess: it is in 2/4 with 0.5 notes to the quarter");

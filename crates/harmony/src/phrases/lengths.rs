@@ -90,7 +90,13 @@ pub fn price(favour: &[i64], lengths: &[usize]) -> i64 {
 fn break_price(favour: &[i64], start: usize) -> i64 {
     match start {
         0 => 0,
-        i => if i % 4 == 0 { -favour[i] } else { OFF_FOURS - favour[i] },
+        i => {
+            if i % 4 == 0 {
+                -favour[i]
+            } else {
+                OFF_FOURS - favour[i]
+            }
+        }
     }
 }
 

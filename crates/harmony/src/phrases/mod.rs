@@ -172,7 +172,15 @@ mod tests {
         for (i, place) in found.measures.iter().enumerate() {
             if let Some(before) = i.checked_sub(1).map(|j| found.measures[j]) {
                 let same = before.phrase == place.phrase;
-                text.push_str(if before.section != place.section { "|" } else if !same { "," } else if before.last_of_phrase { "/" } else { "" });
+                text.push_str(if before.section != place.section {
+                    "|"
+                } else if !same {
+                    ","
+                } else if before.last_of_phrase {
+                    "/"
+                } else {
+                    ""
+                });
             }
             match place.pickup {
                 Pickup::No => text.push_str(&(place.index + 1).to_string()),

@@ -35,7 +35,9 @@ fn group_end(pieces: &[Piece], from: usize, grid: &Grid, shift: Beats) -> usize 
     };
     let eighths = count(wide_end, &|p| is_plain_eighth(p));
     let reaches = pieces[from + eighths.max(1) - 1..].first().map(|p| p.at + p.length + shift);
-    let fills = grid.eighth_ends.contains(&start) && wide_end.is_none_or(|e| reaches >= Some(e)) && (wide_end.is_some() || from + eighths == pieces.len());
+    let fills = grid.eighth_ends.contains(&start)
+        && wide_end.is_none_or(|e| reaches >= Some(e))
+        && (wide_end.is_some() || from + eighths == pieces.len());
     if eighths > 1 && fills {
         return from + eighths;
     }

@@ -1,14 +1,17 @@
 //! Everything that stands above, between or below the staves at a place: tempo, words, signs, dynamics, marks for the harp.
 
+use super::harmony;
 use super::value::Value;
 use super::xml::Xml;
-use super::harmony;
 use music::{Beats, ChordSymbol, Frame, Hand, Jump, Mark, Pitch, PitchName, Score, ScoreMeasure, Tempo};
 use std::fmt::Display;
 
 /// Something printed at a place of a measure.
 pub enum Sign<'a> {
-    Tempo { tempo: Tempo, words: Option<&'a str> },
+    Tempo {
+        tempo: Tempo,
+        words: Option<&'a str>,
+    },
     Heading(&'a str),
     Section(&'a str),
     Words(String),
@@ -163,8 +166,8 @@ fn direction_types(xml: &mut Xml, sign: &Sign) {
 
 /// The dynamics that the standard has an element for (MusicXML 4.0, element `dynamics`).
 const DYNAMICS: [&str; 26] = [
-    "p", "pp", "ppp", "pppp", "ppppp", "pppppp", "f", "ff", "fff", "ffff", "fffff", "ffffff", "mp", "mf", "sf", "sfp", "sfpp", "fp", "rf", "rfz",
-    "sfz", "sffz", "fz", "n", "pf", "sfzp",
+    "p", "pp", "ppp", "pppp", "ppppp", "pppppp", "f", "ff", "fff", "ffff", "fffff", "ffffff", "mp", "mf", "sf", "sfp", "sfpp", "fp", "rf",
+    "rfz", "sfz", "sffz", "fz", "n", "pf", "sfzp",
 ];
 
 fn dynamic(xml: &mut Xml, name: &str) {

@@ -50,7 +50,8 @@ impl Grid {
     pub fn new(meter: &Meter, length: Beats) -> Grid {
         let unit = meter.unit_length();
         let groups = groups(meter);
-        let uneven = if meter.is_compound() || (meter.unit >= 8 && (groups.len() > 1 || groups[0] == 3)) { Uneven::Yes } else { Uneven::No };
+        let uneven =
+            if meter.is_compound() || (meter.unit >= 8 && (groups.len() > 1 || groups[0] == 3)) { Uneven::Yes } else { Uneven::No };
         let strong = if groups.len() > 1 && !meter.is_compound() { starts(&groups, unit, length) } else { pillars(meter, length) };
         let beats = match (uneven, meter.is_compound()) {
             (Uneven::Yes, false) => starts(&groups, unit, length),

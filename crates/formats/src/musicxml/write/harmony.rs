@@ -94,7 +94,9 @@ fn degree_word(kind: ChordKind, degree: &Degree) -> String {
     let sign = if degree.alter < 0 { "b" } else { "#" }.repeat(degree.alter.unsigned_abs().min(2) as usize);
     let has_seventh = kind.tones().iter().any(|t| t.0 == 7);
     match degree.change {
-        DegreeChange::Add if matches!(kind, ChordKind::MajorSixth | ChordKind::MinorSixth) && degree.value == 9 && degree.alter == 0 => "9".to_owned(),
+        DegreeChange::Add if matches!(kind, ChordKind::MajorSixth | ChordKind::MinorSixth) && degree.value == 9 && degree.alter == 0 => {
+            "9".to_owned()
+        }
         DegreeChange::Add if has_seventh && degree.alter != 0 => format!("{sign}{}", degree.value),
         DegreeChange::Add => format!("add{sign}{}", degree.value),
         DegreeChange::Alter => format!("{sign}{}", degree.value),

@@ -75,7 +75,8 @@ impl Line {
     pub fn new(notes: &[Note], frame: &Frame, shift: Beats) -> Line {
         let notes = filled(notes, frame.length);
         let grid = Grid::new(&frame.meter, frame.length + shift);
-        let whole_rest = |n: &Note| n.is_rest() && n.at.is_zero() && n.length == frame.length && n.grace.is_empty() && fills_a_measure(frame);
+        let whole_rest =
+            |n: &Note| n.is_rest() && n.at.is_zero() && n.length == frame.length && n.grace.is_empty() && fills_a_measure(frame);
         let mut pieces = Vec::new();
         for (index, note) in notes.iter().enumerate() {
             match whole_rest(note) {
@@ -115,7 +116,9 @@ impl Line {
         for i in 0..self.pieces.len() {
             let Some(tuplet) = edges[i] else { continue };
             let (part, is_last_part) = (self.pieces[i].part, self.pieces[i].is_last_part);
-            let joins = |other: Option<&Option<music::Tuplet>>| other.is_some_and(|o| o.is_some_and(|o| (o.actual, o.normal) == (tuplet.actual, tuplet.normal)));
+            let joins = |other: Option<&Option<music::Tuplet>>| {
+                other.is_some_and(|o| o.is_some_and(|o| (o.actual, o.normal) == (tuplet.actual, tuplet.normal)))
+            };
             let before_stopped = i == 0 || self.pieces[i - 1].tuplet.stops || !joins(edges.get(i - 1));
             let next_starts = edges.get(i + 1).is_some_and(|o| o.is_some_and(|o| o.edge == TupletEdge::Start)) && is_last_part;
             let starts = before_stopped || tuplet.edge == TupletEdge::Start && part == 0;

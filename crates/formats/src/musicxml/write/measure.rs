@@ -48,7 +48,8 @@ fn shifts(score: &Score) -> Vec<Beats> {
     let frames: Vec<&Frame> = score.measures.iter().map(|m| &m.frame).collect();
     let mut shifts = vec![Beats::ZERO; frames.len()];
     for (i, frame) in frames.iter().enumerate().filter(|(_, f)| !f.is_full()) {
-        let completes = i > 0 && !frames[i - 1].is_full() && shifts[i - 1].is_zero() && frames[i - 1].length + frame.length == frame.meter.length();
+        let completes =
+            i > 0 && !frames[i - 1].is_full() && shifts[i - 1].is_zero() && frames[i - 1].length + frame.length == frame.meter.length();
         if i == 0 || frame.number == 0 || completes {
             shifts[i] = frame.meter.length() - frame.length;
         }

@@ -249,7 +249,8 @@ impl Signs {
     }
 
     fn are_none(&self) -> bool {
-        let lists = [self.tied.len(), self.slurs.len(), self.tuplet.len(), self.ornaments.len(), self.technical.len(), self.articulations.len()];
+        let lists =
+            [self.tied.len(), self.slurs.len(), self.tuplet.len(), self.ornaments.len(), self.technical.len(), self.articulations.len()];
         lists.iter().sum::<usize>() + self.other.len() + self.fermatas + self.rolled == 0 && self.finger.is_none()
     }
 

@@ -3,9 +3,8 @@
 use music::Beats;
 
 /// The names of the standard (MusicXML 4.0, type `note-type-value`), longest first.
-const NAMES: [&str; 14] = [
-    "maxima", "long", "breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th", "1024th",
-];
+const NAMES: [&str; 14] =
+    ["maxima", "long", "breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th", "1024th"];
 
 const QUARTER: u32 = 5;
 
