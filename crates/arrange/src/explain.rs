@@ -141,6 +141,9 @@ impl Teller<'_> {
         }
         let worst = differences.iter().max_by_key(|(i, theirs, ours)| (theirs.part(principle) - ours.part(principle), usize::MAX - i));
         let there = &self.plan.slots[worst.map_or(slot, |w| w.0)];
+        if there.measure == self.plan.slots[slot].measure {
+            return format!("over the measures that would change with it, {}", fault(principle, there, self.task));
+        }
         let number = self.task.tune.sheet.measures[there.measure].frame.number;
         format!("cheaper here, but in measure {number} {}", fault(principle, there, self.task))
     }

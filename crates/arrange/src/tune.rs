@@ -81,13 +81,17 @@ fn written_out(sheet: &LeadSheet, verses: usize) -> (LeadSheet, Vec<Origin>) {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let order = playing_order(&frames).measures;
     let lines = lyric_lines(sheet);
+    let mut times = vec![0; sheet.measures.len()];
+    order.iter().for_each(|source| times[*source] += 1);
     let mut measures: Vec<SheetMeasure> = Vec::new();
     let mut origin = Vec::new();
     for verse in 0..verses {
+        let mut heard = vec![0; sheet.measures.len()];
         for (place, source) in order.iter().enumerate() {
             let mut measure = sheet.measures[*source].clone();
             flatten(&mut measure.frame);
-            keep_line(&mut measure, verse, verses, lines);
+            keep_line(&mut measure, verse * times[*source] + heard[*source], lines);
+            heard[*source] += 1;
             if place + 1 == order.len() {
                 measure.frame.right = if verse + 1 == verses { Barline::Final } else { Barline::Double };
             }
@@ -112,11 +116,12 @@ fn lyric_lines(sheet: &LeadSheet) -> u32 {
     all.map(|s| s.verse).max().unwrap_or(0)
 }
 
-/// With a line of words for each verse, a verse shows its own.
-fn keep_line(measure: &mut SheetMeasure, verse: usize, verses: usize, lines: u32) {
-    if lines as usize >= verses {
+/// Of several lines of words, the one for this time through: each verse has its own, and so has each pass of a repeat; after the last line the first comes again.
+fn keep_line(measure: &mut SheetMeasure, time: usize, lines: u32) {
+    if lines >= 2 {
+        let line = (time as u32) % lines + 1;
         for note in &mut measure.notes {
-            note.syllables.retain(|s| s.verse == verse as u32 + 1);
+            note.syllables.retain(|s| s.verse == line);
             note.syllables.iter_mut().for_each(|s| s.verse = 1);
         }
     }
@@ -171,6 +176,7 @@ fn sung(sheet: &LeadSheet, starts: &[Beats]) -> Vec<Sung> {
 mod tests {
     use super::*;
     use music::text::sheet;
+    use music::{Hyphen, Syllable};
 
     #[test]
     fn verses_are_written_out_in_playing_order() {
@@ -179,6 +185,21 @@ mod tests {
         assert_eq!(numbers, [0, 1, 2, 2, 3, 4, 5, 6, 7, 8, 8, 9, 10, 11]);
         assert!(tune.sheet.measures.iter().all(|m| m.frame.repeat_end.is_none()));
         assert_eq!(tune.origin[7], Origin { source: 0, verse: 1 });
+    }
+
+    /// Common practice: a verse has its own line of words, a repeat takes the next one.
+    #[test]
+    fn each_time_through_has_its_line_of_words() {
+        let mut tune = sheet("3/4 G |: G4:3 :| A4:3 |");
+        for measure in &mut tune.measures {
+            let line = |verse: u32| Syllable { verse, text: format!("line {verse}"), hyphen: Hyphen::Single, held: false };
+            measure.notes[0].syllables = (1..=4).map(line).collect();
+        }
+        let words = |verses| -> Vec<String> {
+            let laid = Tune::lay_out(&tune, verses);
+            laid.sheet.measures.iter().flat_map(|m| &m.notes[0].syllables).map(|s| format!("{} as {}", s.text, s.verse)).collect()
+        };
+        assert_eq!(words(2), ["line 1 as 1", "line 2 as 1", "line 1 as 1", "line 3 as 1", "line 4 as 1", "line 2 as 1"]);
     }
 
     #[test]
