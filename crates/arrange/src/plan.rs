@@ -203,7 +203,7 @@ fn raise_chosen(plan: &mut Plan) {
 fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginals: Marginals) {
     clear_alike(plan);
     plan.found = search(task, joins, plan);
-    let mut alike = true;
+    let (mut alike, mut priced) = (true, false);
     for members in classes(&plan.slots).values() {
         let Some(figure) = common_figure(plan, members) else { continue };
         for slot in members {
@@ -212,11 +212,12 @@ fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginals: Marginal
             for (candidate, price) in candidates.iter().zip(&mut plan.extra[*slot]) {
                 if candidate.figure != figure {
                     price.add(Principle::SameTuneSameHand, OTHER_HAND);
+                    priced = true;
                 }
             }
         }
     }
-    if !alike || marginals == Marginals::Kept {
+    if !alike || priced && marginals == Marginals::Kept {
         plan.found = search(task, joins, plan);
     }
 }
