@@ -4,6 +4,7 @@ use crate::explain::{Decision, decisions};
 use crate::figures::Figures;
 use crate::hands;
 use crate::plan::{Plan, Task, plan};
+use crate::preparation::preparation;
 use crate::slots::{Setting, slots};
 use crate::tune::Tune;
 use crate::view::Manner;
@@ -197,18 +198,9 @@ fn score(tune: &Tune, plan: &Plan, tempo: Tempo, harp: &Instrument, verses: usiz
     Score {
         words: tune.sheet.words.clone(),
         tempo,
-        preparation: vec![strings_line(harp)],
+        preparation: tune.sheet.measures.first().map_or_else(Vec::new, |m| preparation(harp, &m.frame.key)),
         measures: hands::measures(tune, plan, harp, &headings),
     }
-}
-
-/// "34 strings, C2 to A6".
-fn strings_line(harp: &Instrument) -> String {
-    let name = |position: i32| {
-        let pitch = music::Pitch::at_position(position, 0);
-        format!("{}{}", pitch.step.letter(), pitch.octave)
-    };
-    format!("{} strings, {} to {}", harp.strings(), name(harp.lowest()), name(harp.highest()))
 }
 
 impl Arrangement {

@@ -18,6 +18,7 @@ pub mod principles;
 pub mod candidates;
 pub mod search;
 pub mod plan;
+pub mod preparation;
 pub mod hands;
 pub mod explain;
 pub mod arrangement;

@@ -374,17 +374,17 @@ fn a_page_of_ours_as_the_tune() {
     check(
         again,
         expect![[r#"
-        The Tide Table (Undersong)
-          Read       4 measures of 4/4 in C major, 4 chord symbols
-          Kind       song (a guess: it is in 4/4 with 0.7 notes to the quarter)
-          Tempo      quarter note = 104, as written
-          Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
-          Fullness   3 of 6
-          Left hand  measures 1-4: bass note; the last chord
-          Written    again/The Tide Table.mid
-        stderr: The Tide Table.musicxml:126:4: note: a note of staff 2 is left out: the melody is on staff 1, 10 times
-        exit code 0
-    "#]],
+            The Tide Table (Undersong)
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+              Kind       song (a guess: it is in 4/4 with 0.7 notes to the quarter)
+              Tempo      quarter note = 104, as written
+              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Fullness   3 of 6
+              Left hand  measures 1-4: bass note; the last chord
+              Written    again/The Tide Table.mid
+            stderr: The Tide Table.musicxml:128:4: note: a note of staff 2 is left out: the melody is on staff 1, 10 times
+            exit code 0
+        "#]],
     );
 }
 
