@@ -391,7 +391,8 @@ fn a_page_of_ours_as_the_tune() {
 /// Titles are other people's text: none leaves the folder.
 #[test]
 fn a_title_cannot_choose_the_folder() {
-    let test = Test::new("arrange tide.abc --write midi --out pages").file("tide.abc", &TIDE.replace("The Tide Table", "../../elsewhere/x"));
+    let test =
+        Test::new("arrange tide.abc --write midi --out pages").file("tide.abc", &TIDE.replace("The Tide Table", "../../elsewhere/x"));
     assert_eq!(test.run().code, Some(0));
     assert_eq!(test.files("pages").into_keys().collect::<Vec<_>>(), ["elsewhere x.mid"]);
 }
