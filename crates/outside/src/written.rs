@@ -18,7 +18,7 @@ pub fn validate(scores: &[(String, Score)]) {
         write(&stem.with_extension("mid"), &formats::midi::write(score));
         write(&stem.with_extension("json"), held(score).to_string().as_bytes());
     }
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../outside/validate.py");
+    let script = Path::new("../../outside/validate.py");
     let output = Command::new(prepared("UNDERSONG_PYTHON")).arg(script).arg(folder.path()).output().expect("python can be run");
     let said = String::from_utf8_lossy(&output.stdout);
     assert!(output.status.success(), "{said}\n{}", String::from_utf8_lossy(&output.stderr));
