@@ -5,6 +5,7 @@ use crate::figures::Figures;
 use crate::hands;
 use crate::plan::{Plan, Task, plan};
 use crate::preparation::preparation;
+use crate::register::Register;
 use crate::slots::{Setting, slots};
 use crate::tune::Tune;
 use crate::view::Manner;
@@ -106,7 +107,8 @@ pub fn arrange(
     let phrases = phrases(&tune.sheet);
     let Spans { spans, left_out } = spans(&tune.sheet, tempo);
     let slots = slots(&tune, &spans, &phrases, &Setting { tempo, fullness: &fullness });
-    let plan = plan(&Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, tempo }, slots);
+    let plan =
+        plan(&Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, register: Register::default(), tempo }, slots);
     remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     let score = score(&tune, &plan, tempo, harp, fullness.len());
@@ -207,7 +209,17 @@ impl Arrangement {
     /// Every decision with its reason, made from the same inputs as the arrangement.
     pub fn decisions(&self, figures: &Figures, harp: &Instrument, player: &Player, wishes: &Wishes) -> Vec<Decision> {
         let manner = if self.kind.kind.is_dance() { Manner::Dance } else { Manner::Song };
-        let task = Task { tune: &self.tune, figures, harp, player, wishes, kind: self.kind.kind, manner, tempo: self.score.tempo };
+        let task = Task {
+            tune: &self.tune,
+            figures,
+            harp,
+            player,
+            wishes,
+            kind: self.kind.kind,
+            manner,
+            register: Register::default(),
+            tempo: self.score.tempo,
+        };
         decisions(&task, &self.plan)
     }
 

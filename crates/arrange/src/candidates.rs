@@ -8,6 +8,7 @@ use crate::hand_time::{Pluck, TooFast, playable};
 use crate::ladder::{Colour, Footing, Ladder, written_footing};
 use crate::price::{Price, Principle};
 use crate::principles::{self, Entry, Exit, entry, exit};
+use crate::register::Register;
 use crate::slots::Slot;
 use crate::view::{Manner, View};
 use crate::wishes::Wishes;
@@ -19,10 +20,6 @@ use std::fmt;
 
 /// The most candidates a slot keeps; the cheapest placement of every figure is always among them.
 pub const MOST: usize = 160;
-/// The highest string the left hand takes (A4).
-const HIGHEST: i32 = 33;
-/// C3: a harp whose lowest string is no lower has all its figures an octave up.
-const SMALL_HARP: i32 = 21;
 
 /// One playable way to fill a slot.
 #[derive(Clone, Debug)]
@@ -164,7 +161,7 @@ fn place(view: &View, figure: &Figure, index: usize, ground: &Ground) -> Result<
     for strokes in fillings(slot, figure) {
         for footing in footings(slot, figure, chord) {
             for colour in colours(slot, &tones, &strokes, footing) {
-                for root in roots(figure, chord, footing, ground.harp) {
+                for root in roots(figure, chord, footing, ground.harp, view.register) {
                     let ladder = Ladder { chord, tones: &tones, footing, root };
                     match plucks(view, figure, &strokes, &ladder, colour, ground.harp).and_then(|p| allowed(view, p)) {
                         Ok(plucks) => made.push(candidate(view, figure, index, ground, plucks, (footing, colour))),
@@ -214,8 +211,8 @@ fn colours(slot: &Slot, tones: &[ChordTone], strokes: &[Stroke], footing: Footin
 }
 
 /// Positions of the ladder's root whose lowest rung lies in the figure's window, or below it on the harp.
-fn roots(figure: &Figure, chord: &Chord, footing: Footing, harp: &Instrument) -> Vec<i32> {
-    let up = if harp.lowest() >= SMALL_HARP { 7 } else { 0 };
+fn roots(figure: &Figure, chord: &Chord, footing: Footing, harp: &Instrument, register: Register) -> Vec<i32> {
+    let up = register.lift(harp.lowest());
     let (low, high) = (figure.roots.0 + up, figure.roots.1 + up);
     let lift = match footing {
         Footing::Third => 2,
@@ -223,7 +220,7 @@ fn roots(figure: &Figure, chord: &Chord, footing: Footing, harp: &Instrument) ->
         _ => 0,
     };
     let letter = chord.root.step.index();
-    (-1..6)
+    (-1..9)
         .map(|octave| letter + 7 * octave)
         .filter(|root| {
             let lowest = root + lift;
@@ -263,7 +260,7 @@ fn plucks(
         let rolled = stroke.rolled && pitches.len() >= 3 && view.manner == Manner::Song;
         made.push(Pluck { at: stroke.at, length: stroke.length, pitches, rolled });
     }
-    if let Some(upper) = figure.upper {
+    if let Some(upper) = figure.upper.map(|u| u + 7 * view.register.octaves) {
         let too_low = made.iter().skip(1).any(|p| p.low() < upper && p.pitches.len() > 1);
         if too_low {
             return Err(Reason::OffTheHarp);
@@ -289,7 +286,7 @@ fn allowed(view: &View, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
             let held = if pluck.rolled { hand::rolled(view.player, &strings) } else { hand::block(view.player, &strings) };
             held.map_err(Reason::Hand)?;
         }
-        if pluck.high() > HIGHEST {
+        if pluck.high() > view.register.highest {
             return Err(Reason::TooHigh);
         }
         for note in view.melody.iter().filter(|n| n.on <= pluck.at && n.off > pluck.at) {
@@ -315,7 +312,7 @@ fn candidate(
 ) -> Candidate {
     let fluency = view.player.fluency;
     let mut price = principles::own(view, &plucks);
-    price.add(Principle::Manner, manner(view.slot, figure, ground, &plucks));
+    price.add(Principle::Manner, manner(view.slot, figure, ground, view.register, &plucks));
     let length = view.slot.length;
     Candidate {
         figure: index,
@@ -329,7 +326,7 @@ fn candidate(
 }
 
 /// How well the figure's author says it suits this kind of tune, and how far its bass lies from its register.
-fn manner(slot: &Slot, figure: &Figure, ground: &Ground, plucks: &[Pluck]) -> i64 {
+fn manner(slot: &Slot, figure: &Figure, ground: &Ground, register: Register, plucks: &[Pluck]) -> i64 {
     let Some(first) = plucks.first() else { return 0 };
     let kind = if figure.suits.is_empty() {
         140
@@ -338,7 +335,7 @@ fn manner(slot: &Slot, figure: &Figure, ground: &Ground, plucks: &[Pluck]) -> i6
     } else {
         420
     };
-    let up = if ground.harp.lowest() >= SMALL_HARP { 7 } else { 0 };
+    let up = register.lift(ground.harp.lowest());
     let below = i64::from((figure.roots.0 + up - first.low()).max(0));
     let last = if slot.duty.last { i64::from(first.low() - ground.harp.lowest()) * 40 } else { 0 };
     let kind = kind + if slot.duty.phrase_end && figure.part == Part::Ordinary { 220 } else { 0 };

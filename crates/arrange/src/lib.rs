@@ -12,6 +12,7 @@ pub mod wishes;
 pub mod ladder;
 pub mod tune;
 pub mod slots;
+pub mod register;
 pub mod view;
 pub mod hand_time;
 pub mod principles;

@@ -7,6 +7,7 @@ use crate::candidates::{Choices, Ground, choices};
 use crate::figures::Figures;
 use crate::price::{Price, Principle};
 use crate::principles;
+use crate::register::Register;
 use crate::search::{Found, Joins, Search, Stage};
 use crate::slots::Slot;
 use crate::tune::Tune;
@@ -45,6 +46,7 @@ pub struct Task<'a> {
     pub wishes: &'a Wishes,
     pub kind: KindOfTune,
     pub manner: Manner,
+    pub register: Register,
     pub tempo: Tempo,
 }
 
@@ -181,7 +183,7 @@ fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
 }
 
 fn choices_of(task: &Task, slot: &Slot) -> Choices {
-    let view = View::new(task.tune, slot, task.tempo, task.player, task.manner);
+    let view = View::new(task.tune, slot, task.tempo, task.player, task.manner, task.register);
     let number = task.tune.sheet.measures[slot.measure].frame.number;
     let pin = task.wishes.pins.get(&number).and_then(|name| task.figures.find(name));
     let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, pin };

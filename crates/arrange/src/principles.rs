@@ -4,6 +4,7 @@
 
 use crate::hand_time::{FAR, FAR_TIME, Pluck, distance};
 use crate::price::{Price, Principle};
+use crate::register::Register;
 use crate::slots::{Pace, Slot, counted_measure};
 use crate::view::{ChordFacts, View};
 use harp::Fluency;
@@ -100,7 +101,7 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
         price.add(Principle::Growth, growth(view, plucks));
     }
     price.add(Principle::BassLine, bass(view, chord, plucks));
-    price.add(Principle::OpenBelow, open_below(chord, plucks));
+    price.add(Principle::OpenBelow, open_below(chord, plucks, view.register));
     price.add(Principle::RoomForTheTune, room(view, plucks));
     price.add(Principle::GoodDoubling, doubling(view, chord, plucks));
     price.add(Principle::HandTravel, inner_travel(view, plucks));
@@ -254,8 +255,8 @@ fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
 /// The lowest note a close interval may stand on, by semitones, as MIDI numbers (harp facts 4.2, table B, from memory; tritone as B2).
 const LOWEST: [i32; 12] = [0, 52, 51, 48, 46, 46, 47, 34, 43, 41, 41, 41];
 
-fn open_below(chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
-    let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi())).collect();
+fn open_below(chord: &ChordFacts, plucks: &[Pluck], register: Register) -> i64 {
+    let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi() - register.semitones())).collect();
     heard.sort();
     heard.dedup();
     let root = chord.root;
@@ -267,7 +268,7 @@ fn open_below(chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
             sum += weight::MUD;
         }
     }
-    let low_plucks = plucks.iter().filter(|p| p.pitches[0].midi() < 43).count() as i64;
+    let low_plucks = plucks.iter().filter(|p| p.pitches[0].midi() - register.semitones() < 43).count() as i64;
     sum + weight::LOW_REPEAT * (low_plucks - 1).max(0)
 }
 

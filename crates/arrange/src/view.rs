@@ -1,5 +1,6 @@
 //! What the principles see of a slot: the place, and the melody over it, looked at once for all candidates.
 
+use crate::register::Register;
 use crate::slots::Slot;
 use crate::tune::{Sung, Tune};
 use harp::Player;
@@ -11,6 +12,7 @@ pub struct View<'a> {
     pub tempo: Tempo,
     pub player: &'a Player,
     pub manner: Manner,
+    pub register: Register,
     pub beat: Beats,
     pub measure_length: Beats,
     pub beats: Vec<BeatView>,
@@ -68,7 +70,7 @@ pub struct BeatView {
 }
 
 impl<'a> View<'a> {
-    pub fn new(tune: &Tune, slot: &'a Slot, tempo: Tempo, player: &'a Player, manner: Manner) -> View<'a> {
+    pub fn new(tune: &Tune, slot: &'a Slot, tempo: Tempo, player: &'a Player, manner: Manner, register: Register) -> View<'a> {
         let beat = slot.meter.beat();
         let near = tune.around(slot.start - beat, slot.end() + beat);
         let melody: Vec<Sung> = near.iter().map(|n| Sung { on: n.on - slot.start, off: n.off - slot.start, ..n.clone() }).collect();
@@ -84,6 +86,7 @@ impl<'a> View<'a> {
             tempo,
             player,
             manner,
+            register,
             beat,
             melody,
             classes,

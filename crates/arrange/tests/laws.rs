@@ -6,6 +6,7 @@
 use arrange::candidates::Candidate;
 use arrange::plan::{Plan, Task, plan};
 use arrange::principles;
+use arrange::register::Register;
 use arrange::search::{Joins, Search, Stage};
 use arrange::slots::{Setting, Slot, slots};
 use arrange::tune::Tune;
@@ -13,7 +14,7 @@ use arrange::view::{Manner, View};
 use arrange::{Figures, Price, Principle, Wishes};
 use harmony::kind::KindOfTune;
 use harp::{Instrument, Player};
-use music::{Beats, LeadSheet, Tempo};
+use music::{Beats, LeadSheet, Pitch, Step, Tempo};
 use proptest::prelude::*;
 
 const PATIENCE: u32 = 3;
@@ -46,6 +47,7 @@ struct Bench {
     harp: Instrument,
     player: Player,
     tempo: Tempo,
+    register: Register,
 }
 
 impl Bench {
@@ -56,6 +58,7 @@ impl Bench {
             harp: Instrument::lever_34(),
             player: Player::default(),
             tempo: Tempo::of(Beats::QUARTER, 92).expect("in range"),
+            register: Register::default(),
         }
     }
 
@@ -74,6 +77,7 @@ impl Bench {
             wishes,
             kind: KindOfTune::Song,
             manner: Manner::Song,
+            register: self.register,
             tempo: self.tempo,
         };
         plan(&task, self.slots(fullness))
@@ -188,13 +192,30 @@ proptest! {
         let fluency = bench.player.fluency;
         for (i, (slot, chosen)) in plan.slots.iter().zip(&plan.found.chosen).enumerate() {
             let candidate = &plan.choices[i].candidates[*chosen];
-            let view = View::new(&bench.tune, slot, bench.tempo, &bench.player, Manner::Song);
+            let view = View::new(&bench.tune, slot, bench.tempo, &bench.player, Manner::Song, Register::default());
             let walked = principles::own(&view, &candidate.plucks);
             for principle in Principle::ALL.into_iter().filter(|p| *p != Principle::Manner) {
                 prop_assert_eq!(walked.part(principle), candidate.price.part(principle));
             }
             prop_assert_eq!(&principles::exit(&candidate.plucks, slot.length, bench.tempo, fluency), &candidate.exit);
             prop_assert_eq!(&principles::entry(&candidate.plucks, bench.tempo, fluency), &candidate.entry);
+        }
+    }
+
+    /// Tune, harp, register and low-interval table an octave higher: the same plan an octave higher, at the same price.
+    #[test]
+    fn an_octave_higher_moves_the_plan_an_octave(sheet in tunes(), fullness in 1u8..=6) {
+        let low = Bench::new(&sheet);
+        let octave = music::Interval::OCTAVE;
+        let harp = Instrument::new("an octave up".into(), Pitch::new(Step::C, 0, 3), 34, low.harp.tuning, low.harp.mechanism.clone());
+        let high = Bench { harp: harp.expect("a harp"), register: Register::default().up(1), ..Bench::new(&sheet.up(octave)) };
+        let (below, above) = (low.plan(fullness, &Wishes::default()), high.plan(fullness, &Wishes::default()));
+        prop_assert_eq!(below.found.total, above.found.total);
+        for (i, (a, b)) in below.found.chosen.iter().zip(&above.found.chosen).enumerate() {
+            let moved = |p: &Pitch| p.up(octave);
+            let (a, b) = (&below.choices[i].candidates[*a].plucks, &above.choices[i].candidates[*b].plucks);
+            let raised: Vec<Vec<Pitch>> = a.iter().map(|p| p.pitches.iter().map(moved).collect()).collect();
+            prop_assert_eq!(raised, b.iter().map(|p| p.pitches.clone()).collect::<Vec<_>>());
         }
     }
 
