@@ -13,7 +13,7 @@ use crate::wishes::Wishes;
 use harmony::kind::{Guess, KindOfTune, assumed_tempo, guess, main_meter};
 use harmony::melody;
 use harmony::phrases::{Phrases, phrases};
-use harmony::spans::{LeftOut, Spans, spans};
+use harmony::spans::{LeftOut, spans};
 use harp::{Instrument, Player};
 use music::{Interval, LeadSheet, Meter, Score, Tempo};
 use thiserror::Error;
@@ -105,14 +105,14 @@ pub fn arrange(
         remarks.push(Remark::NoChords);
     }
     let phrases = phrases(&tune.sheet);
-    let Spans { spans, left_out } = spans(&tune.sheet, tempo);
+    let spans = spans(&tune.sheet, tempo);
     let slots = slots(&tune, &spans, &phrases, &Setting { tempo, fullness: &fullness });
     let plan =
         plan(&Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, register: Register::default(), tempo }, slots);
     remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     let score = score(&tune, &plan, tempo, harp, fullness.len());
-    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out, plan, remarks })
+    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
 }
 
 fn check_wishes(figures: &Figures, wishes: &Wishes) -> Result<(), ArrangeError> {

@@ -1,8 +1,10 @@
 //! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
 
-use crate::tune::{Sung, Tune};
+use crate::tune::Tune;
+use harmony::cadences::cadences;
+use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
-use harmony::spans::{Begin, ChordSpan, Silence, Struck};
+use harmony::spans::{Begin, ChordSpan, Silence, Spans, Struck};
 use music::{Beats, Chord, Key, Meter, Seconds, Tempo};
 use std::collections::BTreeMap;
 
@@ -89,18 +91,26 @@ pub struct Setting<'a> {
     pub fullness: &'a [u8],
 }
 
+impl Setting<'_> {
+    /// The wished fullness of a verse; further verses are like the last.
+    fn level(&self, verse: usize) -> u8 {
+        self.fullness[verse.min(self.fullness.len() - 1)]
+    }
+}
+
 /// Lays the slots along the tune.
-pub fn slots(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Setting) -> Vec<Slot> {
+pub fn slots(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -> Vec<Slot> {
     let mut all: Vec<Slot> = Vec::new();
     let classes = classes(tune, spans, phrases, setting);
     let usual = usual_rate(tune);
-    for (index, span) in spans.iter().enumerate() {
+    for (index, span) in spans.spans.iter().enumerate() {
         let place = &phrases.measures[span.measure];
-        all.push(slot(tune, spans, index, place, setting, &classes, usual));
+        all.push(slot(tune, &spans.spans, index, place, setting, &classes, usual));
     }
-    mark_lasting(&mut all, spans);
+    mark_lasting(&mut all, &spans.spans);
     mark_sections(&mut all, phrases);
-    mark_cadences(&mut all);
+    mark_cadences(&mut all, tune, spans, phrases);
+    mark_last(&mut all);
     all
 }
 
@@ -133,7 +143,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         opens_phrase: place.first_of_phrase && opens_measure,
         opens_measure,
         class: classes.of.get(&(span.measure, span.at)).copied(),
-        fullness: setting.fullness[verse.min(setting.fullness.len() - 1)],
+        fullness: setting.level(verse),
         verse,
         offset: offset(tune, span, place, usual),
         pace: if setting.tempo.seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },
@@ -201,55 +211,36 @@ fn mark_sections(all: &mut [Slot], phrases: &Phrases) {
     }
 }
 
-fn mark_cadences(all: &mut [Slot]) {
-    let struck: Vec<usize> = (0..all.len()).filter(|i| all[*i].chord.is_some()).collect();
-    for (place, index) in struck.iter().enumerate() {
-        let next = struck.get(place + 1);
-        let ends = next.is_none_or(|n| all[*n].phrase != all[*index].phrase);
-        if ends {
-            all[*index].duty.cadence = all[*index].duty.phrase_end;
-            if place > 0 && all[*index].duty.phrase_end {
-                all[struck[place - 1]].duty.cadence = true;
-            }
+/// The last two chords of each phrase; slots and spans are counted alike.
+fn mark_cadences(all: &mut [Slot], tune: &Tune, spans: &Spans, phrases: &Phrases) {
+    for cadence in cadences(&tune.sheet, spans, phrases) {
+        all[cadence.arrival].duty.cadence = true;
+        if let Some(approach) = cadence.approach {
+            all[approach].duty.cadence = true;
         }
-    }
-    let last_of_verse: Vec<usize> = struck
-        .iter()
-        .enumerate()
-        .filter(|(p, i)| struck.get(p + 1).is_none_or(|n| all[*n].verse != all[**i].verse))
-        .map(|(_, i)| *i)
-        .collect();
-    if let Some(last) = last_of_verse.last() {
-        all[*last].duty.last = true;
     }
 }
 
-/// Which slots must be answered alike.
+fn mark_last(all: &mut [Slot]) {
+    if let Some(last) = all.iter_mut().rev().find(|s| s.chord.is_some()) {
+        last.duty.last = true;
+    }
+}
+
+/// Which slots must be answered alike: those at one place of measures with equal tune and chords, in one verse, at one fullness; phrase ends apart.
 struct Classes {
     of: BTreeMap<(usize, Beats), usize>,
 }
 
-/// The notes of a measure, its chords and its verse: equal keys want equal hands.
-type ClassKey = (Vec<(Beats, Beats, Vec<i32>, u16)>, Vec<(Beats, Option<Chord>)>, usize, bool);
-
-fn classes(tune: &Tune, spans: &[ChordSpan], phrases: &Phrases, setting: &Setting) -> Classes {
-    let mut chords: BTreeMap<usize, Vec<(Beats, Option<Chord>)>> = BTreeMap::new();
-    for span in spans {
-        chords.entry(span.measure).or_default().push((span.at, span.chord.clone().filter(|_| span.struck == Struck::Yes)));
-    }
-    let mut ids: BTreeMap<(ClassKey, Beats), usize> = BTreeMap::new();
+fn classes(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -> Classes {
+    let alike = first_alike(&tune.sheet, spans);
+    let mut ids = BTreeMap::new();
     let mut of = BTreeMap::new();
-    for span in spans {
-        let measure = span.measure;
-        let start = tune.starts[measure];
-        let tell = |n: &Sung| (n.on - start, n.off - start, n.strings.clone(), n.classes);
-        let notes = tune.begun_in(measure).iter().map(tell).collect();
-        let level = usize::from(setting.fullness[tune.origin[measure].verse.min(setting.fullness.len() - 1)]);
-        let key: ClassKey =
-            (notes, chords[&measure].clone(), level * 64 + tune.origin[measure].verse, phrases.measures[measure].last_of_phrase);
+    for span in &spans.spans {
+        let verse = tune.origin[span.measure].verse;
+        let key = (alike[span.measure], span.at, setting.level(verse), verse, phrases.measures[span.measure].last_of_phrase);
         let next = ids.len();
-        let id = *ids.entry((key, span.at)).or_insert(next);
-        of.insert((measure, span.at), id);
+        of.insert((span.measure, span.at), *ids.entry(key).or_insert(next));
     }
     Classes { of }
 }

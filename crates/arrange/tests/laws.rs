@@ -63,7 +63,7 @@ impl Bench {
     }
 
     fn slots(&self, fullness: u8) -> Vec<Slot> {
-        let spans = harmony::spans::spans(&self.tune.sheet, self.tempo).spans;
+        let spans = harmony::spans::spans(&self.tune.sheet, self.tempo);
         let phrases = harmony::phrases::phrases(&self.tune.sheet);
         slots(&self.tune, &spans, &phrases, &Setting { tempo: self.tempo, fullness: &[fullness] })
     }
