@@ -173,7 +173,6 @@ proptest! {
             prop_assert!(first <= i);
             prop_assert_eq!(sheet.measures[first].notes.len(), sheet.measures[i].notes.len());
         }
-        prop_assert_eq!(melody::motion(&sheet).len(), sheet.measures.len());
         prop_assert!(melody::plucks(&sheet).is_sorted_by_key(|p| p.start));
         prop_assert!(melody::range(&sheet).is_none_or(|r| r.lowest.midi() <= r.median.midi() && r.median.midi() <= r.highest.midi()));
         prop_assert!(!kind::guess(&sheet).because.to_string().is_empty());
