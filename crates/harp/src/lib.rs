@@ -6,6 +6,8 @@
 pub mod instrument;
 pub mod player;
 pub mod hand;
+pub mod fingering;
+pub mod ring;
 
 pub use hand::HandLimit;
 pub use instrument::{Instrument, InstrumentError, Mechanism, Tuning};

@@ -1,0 +1,76 @@
+//! One hand's line: what it plucks, and when.
+
+use music::Seconds;
+use thiserror::Error;
+
+/// How the strings of one pluck sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Strike {
+    Together,
+    Rolled,
+}
+
+/// One pluck of one hand: one string or several.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pluck {
+    pub at: Seconds,
+    /// Positions of the strings (see [`music::Pitch::position`]), lowest first, each once.
+    pub strings: Vec<i32>,
+    pub strike: Strike,
+}
+
+impl Pluck {
+    pub fn of(at: Seconds, strings: &[i32]) -> Pluck {
+        Pluck { at, strings: strings.to_vec(), strike: Strike::Together }
+    }
+
+    /// Twice the middle between the lowest and the highest string: where the hand is.
+    pub(crate) fn middle(&self) -> i32 {
+        self.strings.first().unwrap_or(&0) + self.strings.last().unwrap_or(&0)
+    }
+}
+
+/// The plucks of one hand, each later than the one before.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Line(Vec<Pluck>);
+
+#[derive(Clone, Debug, Error, PartialEq, Eq)]
+pub enum LineError {
+    #[error("pluck {0} has no string: expected one to four")]
+    Empty(usize),
+    #[error("the strings of pluck {0} are not in order from the lowest, each once")]
+    Strings(usize),
+    #[error("pluck {0} is not later than the one before: strings plucked together are one pluck")]
+    Time(usize),
+    #[error("pluck {0} lies outside the strings and times that can be counted")]
+    Bounds(usize),
+}
+
+/// The widest position and the longest time a line may hold: far beyond any harp and any piece.
+const WIDEST: i32 = 1000;
+const LONGEST: i64 = 1_000_000_000_000;
+
+impl Line {
+    /// Checks what the search relies on. Plucks are counted from 0 in the errors.
+    pub fn new(plucks: Vec<Pluck>) -> Result<Line, LineError> {
+        for (i, pluck) in plucks.iter().enumerate() {
+            if pluck.strings.is_empty() {
+                return Err(LineError::Empty(i));
+            }
+            if pluck.strings.iter().any(|s| s.abs() > WIDEST) || pluck.at.micros().abs() > LONGEST {
+                return Err(LineError::Bounds(i));
+            }
+            if !pluck.strings.is_sorted_by(|a, b| a < b) {
+                return Err(LineError::Strings(i));
+            }
+            if i > 0 && plucks[i - 1].at >= pluck.at {
+                return Err(LineError::Time(i));
+            }
+        }
+        Ok(Line(plucks))
+    }
+
+    pub fn plucks(&self) -> &[Pluck] {
+        &self.0
+    }
+}

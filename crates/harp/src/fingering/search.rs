@@ -1,0 +1,153 @@
+//! The cheapest grouping and fingering of one line, and the price of any other.
+//!
+//! The cheapest way to have played all plucks up to the end of a group, that group with its fingers included, is the group's own price plus the
+//! least, over all groups that end where it begins, of their cheapest way and the join from them. The best ending group gives the best whole.
+//! Equal prices are settled by order: the longest last group, then the first choice of fingers.
+
+use super::join::{Placing, Table, width};
+use super::line::{Line, Strike};
+use super::prices::{Parts, Prices};
+use crate::hand::HandLimit;
+use crate::player::Player;
+use music::Hand;
+use thiserror::Error;
+
+/// A fingering of a whole line.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Fingering {
+    /// One for each pluck.
+    pub plucks: Vec<Placed>,
+    /// The groups, in order; they are the brackets of a page.
+    pub groups: Vec<Group>,
+}
+
+/// The fingers of one pluck.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Placed {
+    /// Finger 1 (thumb) to 4 for each string, lowest string first.
+    pub fingers: Vec<u8>,
+    /// Index of the pluck's group.
+    pub group: usize,
+}
+
+/// Strings placed together: the plucks `first..end` of the line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Group {
+    pub first: usize,
+    pub end: usize,
+    /// The group's own price and the way to it from the group before.
+    pub parts: Parts,
+}
+
+impl Fingering {
+    /// The whole price in points.
+    pub fn total(&self) -> i64 {
+        self.groups.iter().map(|g| g.parts.total()).sum()
+    }
+}
+
+#[derive(Clone, Debug, Error, PartialEq, Eq)]
+pub enum FingeringError {
+    #[error("pluck {pluck} cannot be placed by one hand: {limit}")]
+    Pluck { pluck: usize, limit: HandLimit },
+    #[error("the written fingering cannot be placed at pluck {0}: one finger a string, thumb highest, one to four strings a group")]
+    Written(usize),
+}
+
+/// The cheapest grouping and fingering. An error names the first pluck that no hand of this player can take.
+pub fn finger(line: &Line, hand: Hand, player: &Player, prices: &Prices) -> Result<Fingering, FingeringError> {
+    let table = Table::new(line, hand, player, prices);
+    playable(&table)?;
+    let count = line.plucks().len();
+    let mut ends: Vec<Vec<Step>> = (0..=count).map(|_| Vec::new()).collect();
+    for first in 0..count {
+        for end in first + 1..=count.min(first + player.fingers()) {
+            let steps: Vec<Step> = table.placings(first, end).into_iter().map(|p| best_step(&table, &ends[first], p)).collect();
+            ends[end].extend(steps);
+        }
+    }
+    Ok(walk_back(&ends))
+}
+
+/// One group at the end of the cheapest way to it.
+struct Step {
+    placing: Placing,
+    /// The group's own price and the join that leads to it.
+    parts: Parts,
+    total: i64,
+    /// Index among the steps that end where this one begins.
+    before: Option<usize>,
+}
+
+fn best_step(table: &Table, before: &[Step], placing: Placing) -> Step {
+    let joins = before.iter().enumerate().map(|(i, step)| {
+        let join = table.join(&step.placing, &placing);
+        (step.total + join.total(), i, join)
+    });
+    let (total, before, join) =
+        joins.min_by_key(|(total, i, _)| (*total, *i)).map_or((0, None, Parts::default()), |(t, i, j)| (t, Some(i), j));
+    let parts = placing.own + join;
+    Step { total: total + placing.own.total(), placing, parts, before }
+}
+
+fn walk_back(ends: &[Vec<Step>]) -> Fingering {
+    let mut end = ends.len() - 1;
+    let mut chosen = (0..ends[end].len()).min_by_key(|i| (ends[end][*i].total, *i));
+    let mut way = Vec::new();
+    while let Some(step) = chosen.and_then(|i| ends[end].get(i)) {
+        way.push(step);
+        (end, chosen) = (step.placing.first, step.before);
+    }
+    let mut fingering = Fingering::default();
+    for (group, step) in way.into_iter().rev().enumerate() {
+        let Placing { first, end, touches, .. } = &step.placing;
+        fingering.groups.push(Group { first: *first, end: *end, parts: step.parts });
+        for pluck in *first..*end {
+            let fingers = touches.iter().filter(|t| t.pluck == pluck).map(|t| t.finger).collect();
+            fingering.plucks.push(Placed { fingers, group });
+        }
+    }
+    fingering
+}
+
+/// Every pluck alone can be one group.
+fn playable(table: &Table) -> Result<(), FingeringError> {
+    for (pluck, p) in table.line.plucks().iter().enumerate() {
+        let (notes, fingers, strings) = (p.strings.len(), table.player.fingers(), width(&p.strings));
+        let most = match p.strike {
+            Strike::Together => table.reach.block.min(table.reach.rolled),
+            Strike::Rolled => table.reach.rolled,
+        };
+        if notes > fingers {
+            return Err(FingeringError::Pluck { pluck, limit: HandLimit::TooManyNotes { notes, fingers } });
+        }
+        if strings > most as i32 {
+            return Err(FingeringError::Pluck { pluck, limit: HandLimit::Reach { strings: strings as u32, most } });
+        }
+    }
+    Ok(())
+}
+
+/// The price of a written fingering, group by group. `written` has one entry for each pluck; groups are numbered from 0 upward in order.
+pub fn price(line: &Line, hand: Hand, player: &Player, prices: &Prices, written: &[Placed]) -> Result<Vec<Group>, FingeringError> {
+    let table = Table::new(line, hand, player, prices);
+    playable(&table)?;
+    if written.len() != line.plucks().len() {
+        return Err(FingeringError::Written(written.len().min(line.plucks().len())));
+    }
+    let mut groups: Vec<Group> = Vec::new();
+    let mut before: Option<Placing> = None;
+    let mut first = 0;
+    while first < written.len() {
+        let end = first + written[first..].iter().take_while(|p| p.group == written[first].group).count();
+        let fits = |p: &Placing| {
+            (first..end).all(|i| p.touches.iter().filter(|t| t.pluck == i).map(|t| t.finger).eq(written[i].fingers.iter().copied()))
+        };
+        let placing = table.placings(first, end).into_iter().find(fits).ok_or(FingeringError::Written(first))?;
+        let join = before.as_ref().map_or(Parts::default(), |b| table.join(b, &placing));
+        groups.push(Group { first, end, parts: placing.own + join });
+        before = Some(placing);
+        first = end;
+    }
+    Ok(groups)
+}
