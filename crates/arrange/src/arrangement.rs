@@ -15,7 +15,7 @@ use harmony::melody;
 use harmony::phrases::{Phrases, phrases};
 use harmony::spans::{LeftOut, spans};
 use harp::{Instrument, Player};
-use music::{Interval, LeadSheet, Meter, Score, Tempo};
+use music::{Interval, LeadSheet, Meter, Score, Tempo, Words};
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -198,11 +198,20 @@ fn score(tune: &Tune, plan: &Plan, tempo: Tempo, harp: &Instrument, verses: usiz
         _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
     };
     Score {
-        words: tune.sheet.words.clone(),
+        words: headed(&tune.sheet.words),
         tempo,
         preparation: tune.sheet.measures.first().map_or_else(Vec::new, |m| preparation(harp, &m.frame.key)),
         measures: hands::measures(tune, plan, harp, &headings),
     }
+}
+
+/// The words of the page: where the source says what kind of tune it is and gives no tempo in words, the kind stands beside the tempo ("Slow air").
+fn headed(words: &Words) -> Words {
+    let kind = words.rhythm.as_ref().map(|r| {
+        let mut letters = r.trim().chars();
+        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    });
+    Words { tempo_words: words.tempo_words.clone().or(kind).filter(|w| !w.is_empty()), ..words.clone() }
 }
 
 impl Arrangement {

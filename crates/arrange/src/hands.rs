@@ -23,7 +23,8 @@ pub fn measures(tune: &Tune, plan: &Plan, harp: &Instrument, headings: &[(usize,
     let rights = right_hands(tune, plan, harp, &lefts);
     let mut lefts = lefts;
     let mut rights = rights;
-    if plan.slots.iter().any(|s| s.duty.last && s.fullness > 0) {
+    let repeats = tune.sheet.measures.last().is_some_and(|m| m.frame.repeat_end.is_some());
+    if !repeats && plan.slots.iter().any(|s| s.duty.last && s.fullness > 0) {
         crown(lefts.last_mut());
         crown(rights.last_mut());
     }
@@ -40,7 +41,7 @@ pub fn measures(tune: &Tune, plan: &Plan, harp: &Instrument, headings: &[(usize,
         .collect()
 }
 
-/// A fermata on the last note of the piece, where it has none (figures, habit 16).
+/// A fermata on the last note of the piece, where it has none (figures, habit 16); a tune that ends with a repeat sign goes round without one.
 fn crown(line: Option<&mut Vec<Note>>) {
     let last = line.and_then(|notes| notes.iter_mut().rev().find(|n| !n.is_rest()));
     if let Some(note) = last.filter(|n| !n.decorations.contains(&Decoration::Fermata)) {

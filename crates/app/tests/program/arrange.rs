@@ -382,7 +382,7 @@ fn a_page_of_ours_as_the_tune() {
               Fullness   3 of 6
               Left hand  measures 1-4: bass note; the last chord
               Written    again/The Tide Table.mid
-            stderr: The Tide Table.musicxml:128:4: note: a note of staff 2 is left out: the melody is on staff 1, 10 times
+            stderr: The Tide Table.musicxml:131:4: note: a note of staff 2 is left out: the melody is on staff 1, 10 times
             exit code 0
         "#]],
     );
