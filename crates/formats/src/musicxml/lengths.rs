@@ -11,10 +11,19 @@ use super::measure::Walked;
 use super::remarks::Remarks;
 use music::{Barline, Beats, Frame};
 
+/// What becomes of a measure shorter than its meter where nothing says that it may be.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum TooShort {
+    /// A melody is filled up with a rest.
+    Filled,
+    /// A page of two hands stays as it is written.
+    Kept,
+}
+
 /// Sets `length` and `number` of every frame.
-pub fn settle(frames: &mut [Frame], measures: &[Walked], remarks: &mut Remarks) {
+pub fn settle(frames: &mut [Frame], measures: &[Walked], too_short: TooShort, remarks: &mut Remarks) {
     for i in 0..frames.len() {
-        frames[i].length = length(i, frames, measures, remarks);
+        frames[i].length = length(i, frames, measures, too_short, remarks);
     }
     let mut last = 0;
     for i in 0..frames.len() {
@@ -31,7 +40,7 @@ fn is_short(frame: &Frame) -> bool {
     frame.length < frame.meter.length() && !is_free(&frame.meter)
 }
 
-fn length(i: usize, frames: &[Frame], measures: &[Walked], remarks: &mut Remarks) -> Beats {
+fn length(i: usize, frames: &[Frame], measures: &[Walked], too_short: TooShort, remarks: &mut Remarks) -> Beats {
     let (extent, full) = (measures[i].extent, frames[i].meter.length());
     let element = measures[i].source.measure;
     if extent.is_zero() || extent == full {
@@ -47,8 +56,12 @@ fn length(i: usize, frames: &[Frame], measures: &[Walked], remarks: &mut Remarks
     if may_be_short(i, frames, measures) {
         return extent;
     }
-    remarks.warn(element, format!("a measure shorter than its meter {} is filled up with a rest", frames[i].meter), "");
-    full
+    let (end, length) = match too_short {
+        TooShort::Filled => ("filled up with a rest", full),
+        TooShort::Kept => ("kept as it is", extent),
+    };
+    remarks.warn(element, format!("a measure shorter than its meter {} is {end}", frames[i].meter), "");
+    length
 }
 
 fn may_be_short(i: usize, frames: &[Frame], measures: &[Walked]) -> bool {

@@ -5,7 +5,7 @@
 //! `tuplets` make its notes. `barline`, `lengths`, `harmony` with `numeral` and `chords`, `direction` with `tempo`, `marks` and `jumps` make the frames;
 //! `sheet` puts all together, `ties` and `split` mend it. What is not understood is said through `remarks`.
 //!
-//! [`write`] is the other way: a score as MusicXML 4.0.
+//! [`score`] reads both hands of a two-staff page from the same walk. [`write`] is the other way: a score as MusicXML 4.0.
 
 use crate::read::{Imported, MOST_MEASURES, MOST_NOTES, ReadError, ReadOptions, SourceMap};
 use document::Part;
@@ -43,7 +43,10 @@ mod ties;
 mod split;
 mod titles;
 mod sheet;
+pub mod score;
 pub mod write;
+
+pub use score::{ImportedScore, ScoreOptions, read_score};
 
 /// Whether these bytes begin like an XML document or a `.mxl` archive.
 pub fn looks_like(bytes: &[u8]) -> bool {
@@ -55,6 +58,11 @@ pub fn looks_like(bytes: &[u8]) -> bool {
 /// The sheet's opening tempo stands in `sheet.tempo` only, later ones in the frames. Errors: [`ReadError::Unusable`] for a broken file, one without
 /// pitched notes or beyond the limits; [`ReadError::NoSuchPart`].
 pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> {
+    opened(bytes, |document, remarks| imported(document, options, remarks))
+}
+
+/// Unpacks, decodes and parses, then hands the document on.
+fn opened<T>(bytes: &[u8], make: impl for<'a> FnOnce(&'a Document<'a>, Remarks<'a>) -> Result<T, ReadError>) -> Result<T, ReadError> {
     let unpacked;
     let bytes = if archive::is_archive(bytes) {
         unpacked = archive::unpack(bytes)?;
@@ -68,7 +76,7 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> 
     if certainty == Certainty::Guessed {
         remarks.warn(document.root_element(), "the file is not in the encoding it claims, taken as Latin-1", "save it as UTF-8");
     }
-    imported(&document, options, remarks)
+    make(&document, remarks)
 }
 
 /// Reads whatever is given and says nothing: what a fuzzer calls. It must come back without a panic.

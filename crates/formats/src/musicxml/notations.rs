@@ -10,17 +10,26 @@ use music::{Decoration, Note};
 /// The most signs that are kept at one note.
 const MOST_SIGNS: usize = 32;
 
+/// What becomes of fingering.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Fingering {
+    /// A melody has none; it is said.
+    LeftOut,
+    /// The caller reads it.
+    ReadElsewhere,
+}
+
 /// Adds what stands at one note (or chord note) to the note of the line.
-pub fn put(element: Element, note: &mut Note, remarks: &mut Remarks) {
+pub fn put(element: Element, note: &mut Note, fingering: Fingering, remarks: &mut Remarks) {
     for notations in children(element, "notations") {
         for sign in notations.children().filter(|c| c.is_element()) {
-            sign_of(sign, note, remarks);
+            sign_of(sign, note, fingering, remarks);
         }
     }
     lyrics::put(element, note, remarks);
 }
 
-fn sign_of(sign: Element, note: &mut Note, remarks: &mut Remarks) {
+fn sign_of(sign: Element, note: &mut Note, fingering: Fingering, remarks: &mut Remarks) {
     match sign.tag_name().name() {
         "tied" | "tuplet" | "accidental-mark" => {}
         "slur" => match sign.attribute("type") {
@@ -33,7 +42,7 @@ fn sign_of(sign: Element, note: &mut Note, remarks: &mut Remarks) {
                 decorate(note, named(inner));
             }
         }
-        "technical" => technical(sign, note, remarks),
+        "technical" => technical(sign, note, fingering, remarks),
         "fermata" => decorate(note, Some(Decoration::Fermata)),
         "arpeggiate" if note.pitches.len() > 1 => note.rolled = true,
         "arpeggiate" => {}
@@ -45,11 +54,12 @@ fn sign_of(sign: Element, note: &mut Note, remarks: &mut Remarks) {
 }
 
 /// Signs of other instruments' playing technique mean nothing to a harp; the bowings are kept by name.
-fn technical(sign: Element, note: &mut Note, remarks: &mut Remarks) {
+fn technical(sign: Element, note: &mut Note, fingering: Fingering, remarks: &mut Remarks) {
     for inner in sign.children().filter(|c| c.is_element()) {
         match inner.tag_name().name() {
             "up-bow" => decorate(note, Some(Decoration::UpBow)),
             "down-bow" => decorate(note, Some(Decoration::DownBow)),
+            "fingering" if fingering == Fingering::ReadElsewhere => {}
             name => remarks.note(inner, format!("the playing sign \"{name}\" of another instrument is left out"), ""),
         }
     }

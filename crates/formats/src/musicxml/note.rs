@@ -2,7 +2,7 @@
 
 use super::element::{Element, child, child_text, child_whole, children, decimal, has, is_hidden, rounded};
 use super::measure::PlacedNote;
-use super::notations;
+use super::notations::{self, Fingering};
 use super::remarks::Remarks;
 use music::{Beats, Grace, Interval, Note, Pitch, Step, Tie};
 
@@ -49,7 +49,7 @@ pub fn build(placed: &PlacedNote, grace: Vec<Grace>, remarks: &mut Remarks) -> N
         note.tie = Tie::default();
     }
     for member in &placed.members {
-        notations::put(*member, &mut note, remarks);
+        notations::put(*member, &mut note, Fingering::LeftOut, remarks);
     }
     note
 }
@@ -72,7 +72,8 @@ fn sounding_pitches(placed: &PlacedNote, remarks: &mut Remarks) -> Vec<Pitch> {
     pitches
 }
 
-fn pitch(element: Element, transposition: Interval, remarks: &mut Remarks) -> Option<Pitch> {
+/// The sounding pitch of one note; what is hidden, slashed or cannot be read has none.
+pub fn pitch(element: Element, transposition: Interval, remarks: &mut Remarks) -> Option<Pitch> {
     let pitch = child(element, "pitch")?;
     if is_hidden(element) {
         remarks.note(element, "a note that is not printed is left out", "");
@@ -113,17 +114,21 @@ fn printed_alter(element: Element, remarks: &mut Remarks) -> Option<(i64, i64)> 
     Some((alter, 1))
 }
 
-/// Ties as they sound (`tie`), else as they are drawn (`tied`), of any pitch of the chord.
+/// The ties of any pitch of the chord.
 fn tie(placed: &PlacedNote) -> Tie {
+    let ties = placed.members.iter().map(|m| tie_of(*m));
+    ties.fold(Tie::default(), |a, b| Tie { from_before: a.from_before || b.from_before, to_next: a.to_next || b.to_next })
+}
+
+/// One note's ties as they sound (`tie`), else as they are drawn (`tied`).
+pub fn tie_of(element: Element) -> Tie {
     let says = |kind: &str| {
-        placed.members.iter().any(|m| {
-            let sounding = children(*m, "tie").any(|t| t.attribute("type") == Some(kind));
-            let drawn = || {
-                let mut tied = children(*m, "notations").flat_map(|n| n.children().filter(|c| c.has_tag_name("tied")));
-                tied.any(|t| t.attribute("type") == Some(kind))
-            };
-            sounding || (!has(*m, "tie") && drawn())
-        })
+        let sounding = children(element, "tie").any(|t| t.attribute("type") == Some(kind));
+        let drawn = || {
+            let mut tied = children(element, "notations").flat_map(|n| n.children().filter(|c| c.has_tag_name("tied")));
+            tied.any(|t| t.attribute("type") == Some(kind))
+        };
+        sounding || (!has(element, "tie") && drawn())
     };
     Tie { from_before: says("stop"), to_next: says("start") }
 }

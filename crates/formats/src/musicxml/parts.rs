@@ -59,7 +59,7 @@ fn likeliest(looks: &[Look]) -> Option<usize> {
 }
 
 /// By id, by name in any case, by place from 1; in this order.
-fn find(parts: &[Part], wanted: &str) -> Result<usize, ReadError> {
+pub fn find(parts: &[Part], wanted: &str) -> Result<usize, ReadError> {
     let by_id = parts.iter().position(|p| p.id == wanted);
     let by_name = || parts.iter().position(|p| p.name.to_lowercase() == wanted.to_lowercase());
     let by_place = || wanted.parse::<usize>().ok().filter(|n| (1..=parts.len()).contains(n)).map(|n| n - 1);

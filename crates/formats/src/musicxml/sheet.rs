@@ -5,12 +5,13 @@ use super::chords;
 use super::direction::{self, Directions, Scope};
 use super::document::{MeasureSource, Part};
 use super::jumps::{self, PlacedSign};
+use super::lengths::{self, TooShort};
 use super::line::{self, Line};
 use super::marks::{self, Tempos};
 use super::measure::{Walked, Walker};
 use super::remarks::Remarks;
-use super::{lengths, split, ties};
-use music::{Frame, LeadSheet, Note, SheetMeasure, Words};
+use super::{split, ties};
+use music::{Frame, LeadSheet, Note, SheetMeasure, Tempo, Words};
 
 /// The parts a sheet is made from, walked.
 pub struct Walks<'a> {
@@ -31,32 +32,37 @@ pub fn walk<'a>(part: &Part<'a>, remarks: &mut Remarks) -> Vec<Walked<'a>> {
 pub fn make<'a>(walks: &Walks<'a>, line: Line<'a>, words: Words, remarks: &mut Remarks) -> (LeadSheet, Vec<MeasureSource<'a>>) {
     let measures = &walks.melody;
     let mut frames = frames(measures, line, remarks);
-    lengths::settle(&mut frames, measures, remarks);
+    lengths::settle(&mut frames, measures, TooShort::Filled, remarks);
     let mut notes = all_notes(measures, line, &frames, remarks);
     let sources: Vec<MeasureSource> = measures.iter().map(|m| m.source).collect();
     ties::mend(&frames, &mut notes, &sources, remarks);
     let mut directions = directions(walks, line, remarks);
     chords::put(walks, line, &mut directions, &notes, &mut frames, remarks);
     let mut sheet = LeadSheet { words, ..LeadSheet::default() };
-    let mut tempos = Tempos::default();
-    let mut signs = Vec::new();
-    for (i, found) in directions.into_iter().enumerate() {
-        signs.extend(found.signs.iter().map(|(at, sign)| PlacedSign { measure: i, at: *at, sign: *sign }));
-        tempos.put(i, found.tempos, &mut frames);
-        marks::put_dynamics(found.dynamics, &mut notes[i]);
-        marks::put_sections(i, found.sections, &mut frames);
-        marks::put_words(i, found.words, &mut frames, &mut sheet.words);
-    }
-    sheet.tempo = tempos.first();
-    jumps::put(&signs, &mut frames);
+    sheet.tempo = put_directions(directions, &mut frames, &mut notes, &mut sheet.words);
     jumps::say_missing(&frames, &sources, remarks);
     sheet.measures = frames.into_iter().zip(notes).map(|(frame, notes)| SheetMeasure { frame, notes }).collect();
     let sources = split::at_repeats(&mut sheet, measures, remarks);
     (sheet, sources)
 }
 
+/// Puts tempo marks, dynamics, section letters, words and signs where they belong; hands back the tempo at the start.
+pub fn put_directions(directions: Vec<Directions>, frames: &mut [Frame], notes: &mut [Vec<Note>], words: &mut Words) -> Option<Tempo> {
+    let mut tempos = Tempos::default();
+    let mut signs = Vec::new();
+    for (i, found) in directions.into_iter().enumerate() {
+        signs.extend(found.signs.iter().map(|(at, sign)| PlacedSign { measure: i, at: *at, sign: *sign }));
+        tempos.put(i, found.tempos, frames);
+        marks::put_dynamics(found.dynamics, &mut notes[i]);
+        marks::put_sections(i, found.sections, frames);
+        marks::put_words(i, found.words, frames, words);
+    }
+    jumps::put(&signs, frames);
+    tempos.first()
+}
+
 /// Frames with meter, key and bar lines; lengths and numbers come later.
-fn frames(measures: &[Walked], line: Line, remarks: &mut Remarks) -> Vec<Frame> {
+pub fn frames(measures: &[Walked], line: Line, remarks: &mut Remarks) -> Vec<Frame> {
     let mut frames: Vec<Frame> = Vec::with_capacity(measures.len());
     let mut barlines = Barlines::default();
     for measure in measures {

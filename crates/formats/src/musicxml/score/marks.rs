@@ -1,0 +1,159 @@
+//! Marks for the harp: muffles, strings that ring on, levers and pedals, words for one hand; and headings.
+//!
+//! `damp`, `damp-all` and `harp-pedals` are the standard's own elements (MusicXML 4.0, `direction-type`). A lever is printed as its string
+//! ("F♯4"), a pedal as its letter ("F♯"), both with the sign written out: so no other words are taken for one.
+
+use super::super::direction::{self, Bond, Directions, Scope};
+use super::super::element::{Element, child_text, child_whole, children, decimal, rounded, text};
+use super::super::measure::Walked;
+use super::super::remarks::Remarks;
+use music::{Beats, Decoration, Frame, Hand, Mark, Pitch, PitchName, PlacedMark, Step};
+use std::collections::BTreeMap;
+
+/// The marks and headings of a piece.
+pub struct Found {
+    pub marks: Vec<Vec<PlacedMark>>,
+    pub headings: Vec<Option<String>>,
+    pub dynamics: Vec<Vec<(Beats, Decoration)>>,
+    /// Where the pedals stand, for each letter.
+    pedals: BTreeMap<Step, i32>,
+}
+
+impl Found {
+    pub fn new(count: usize) -> Found {
+        Found { marks: vec![Vec::new(); count], headings: vec![None; count], dynamics: vec![Vec::new(); count], pedals: BTreeMap::new() }
+    }
+
+    /// Takes the marks of a hand's staff out of a measure's directions. What is left there holds for the whole score.
+    pub fn take(&mut self, index: usize, walked: &mut Walked, hand: Hand, staff: u32, remarks: &mut Remarks) {
+        let mut other = Vec::new();
+        let mut own = Vec::new();
+        for (at, element) in std::mem::take(&mut walked.directions) {
+            let stands_at = child_whole(element, "staff").unwrap_or(1);
+            let here = element.has_tag_name("direction") && stands_at == i64::from(staff);
+            match here && self.mark(index, at, element, hand) {
+                true => {}
+                false if here => own.push((at, element)),
+                false => other.push((at, element)),
+            }
+        }
+        if hand == Hand::Left {
+            walked.directions = own.clone();
+            let found = direction::read(walked, Scope::Staff(staff), remarks);
+            self.left(index, found);
+        }
+        other.extend(own);
+        other.sort_by_key(|(at, _)| *at);
+        walked.directions = other;
+        self.ringing(index, walked, hand, staff);
+    }
+
+    /// Words and dynamics of the lower staff are the left hand's.
+    fn left(&mut self, index: usize, found: Directions) {
+        let words = found.words.into_iter().filter(|w| w.bond != Bond::Tempo);
+        self.marks[index].extend(words.map(|w| PlacedMark { at: w.at, hand: Some(Hand::Left), mark: Mark::Words(w.text) }));
+        self.dynamics[index].extend(found.dynamics);
+    }
+
+    /// Whether the direction is a mark or a heading, which is then kept.
+    fn mark(&mut self, index: usize, at: Beats, element: Element, hand: Hand) -> bool {
+        let kinds: Vec<Element> = children(element, "direction-type").flat_map(|d| d.children().filter(|c| c.is_element())).collect();
+        let [kind] = kinds.as_slice() else { return false };
+        let marks = match kind.tag_name().name() {
+            "damp-all" => vec![Mark::MuffleAll],
+            "damp" => vec![Mark::Muffle(Vec::new())],
+            "harp-pedals" => self.pedals(*kind),
+            "words" => match mark_in_words(&text(*kind)) {
+                Some(mark) => vec![mark],
+                None => return hand == Hand::Right && self.heading(index, *kind),
+            },
+            _ => return false,
+        };
+        self.marks[index].extend(marks.into_iter().map(|mark| PlacedMark { at, hand: Some(hand), mark }));
+        true
+    }
+
+    /// Bold and large words over a measure.
+    fn heading(&mut self, index: usize, words: Element) -> bool {
+        let large = words.attribute("font-weight") == Some("bold") && words.attribute("font-size") == Some("large");
+        if large && self.headings[index].is_none() {
+            self.headings[index] = Some(text(words));
+        }
+        large
+    }
+
+    /// The pedals that move: in a later diagram those that stand elsewhere than before.
+    fn pedals(&mut self, diagram: Element) -> Vec<Mark> {
+        let mut moves = Vec::new();
+        for pedal in children(diagram, "pedal-tuning") {
+            let step = child_text(pedal, "pedal-step").and_then(|t| t.chars().next()).and_then(Step::from_letter);
+            let alter = child_text(pedal, "pedal-alter").and_then(|t| decimal(&t)).map_or(0, rounded).clamp(-1, 1) as i32;
+            let Some(step) = step else { continue };
+            if self.pedals.insert(step, alter) != Some(alter) {
+                moves.push(Mark::Pedal(PitchName::new(step, alter)));
+            }
+        }
+        moves
+    }
+
+    /// Ties that lead nowhere on purpose: `let-ring`.
+    fn ringing(&mut self, index: usize, walked: &Walked, hand: Hand, staff: u32) {
+        let rings = |e: &Element| {
+            let mut tied = children(*e, "notations").flat_map(|n| n.children());
+            tied.any(|t| t.has_tag_name("tied") && t.attribute("type") == Some("let-ring"))
+        };
+        for placed in walked.notes.iter().filter(|n| n.staff == staff && n.members.iter().any(rings)) {
+            let mark = PlacedMark { at: placed.at, hand: Some(hand), mark: Mark::LetRing };
+            if !self.marks[index].contains(&mark) {
+                self.marks[index].push(mark);
+            }
+        }
+    }
+
+    /// Marks stand within their measures, in order.
+    pub fn settle(&mut self, frames: &[Frame]) {
+        for (marks, frame) in self.marks.iter_mut().zip(frames) {
+            marks.iter_mut().for_each(|m| m.at = m.at.clamp(Beats::ZERO, frame.length));
+            marks.sort_by_key(|m| (m.at, m.hand));
+        }
+    }
+}
+
+/// "F♯4" is a lever, "F♯" a pedal, "l.v." lets ring.
+fn mark_in_words(words: &str) -> Option<Mark> {
+    if matches!(words.to_lowercase().as_str(), "l.v." | "lv" | "laisser vibrer" | "let ring") {
+        return Some(Mark::LetRing);
+    }
+    let mut letters = words.chars();
+    let step = letters.next().filter(char::is_ascii_uppercase).and_then(Step::from_letter)?;
+    let signs = letters.as_str().trim_end_matches(|c: char| c.is_ascii_digit());
+    let octave = &letters.as_str()[signs.len()..];
+    let alter = match signs {
+        "♮" => 0,
+        "♭" => -1,
+        "♯" => 1,
+        "♭♭" => -2,
+        "♯♯" => 2,
+        _ => return None,
+    };
+    match octave {
+        "" => Some(Mark::Pedal(PitchName::new(step, alter))),
+        one if one.len() == 1 => Some(Mark::Lever(Pitch::new(step, alter, one.parse().ok()?))),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice: string and sign for a lever, letter and sign for a pedal; "G7" is a chord symbol.
+    #[test]
+    fn words_for_levers_and_pedals() {
+        assert_eq!(mark_in_words("F♯4"), Some(Mark::Lever(Pitch::new(Step::F, 1, 4))));
+        assert_eq!(mark_in_words("B♭"), Some(Mark::Pedal(PitchName::new(Step::B, -1))));
+        assert_eq!(mark_in_words("E♮"), Some(Mark::Pedal(PitchName::new(Step::E, 0))));
+        assert_eq!(mark_in_words("l.v."), Some(Mark::LetRing));
+        assert_eq!((mark_in_words("G7"), mark_in_words("dolce"), mark_in_words("F♯42"), mark_in_words("")), (None, None, None, None));
+    }
+}
