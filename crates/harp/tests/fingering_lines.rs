@@ -1,6 +1,8 @@
 //! Whole lines a harpist would finger without thinking, worked examples 43 to 52 of the fact sheet, and the sharing between the hands.
 
-use harp::fingering::{Fingering, FingeringError, HandPrices, Line, LineError, Onset, Pluck, Prices, finger, hands, share};
+use harp::fingering::{
+    Fingering, FingeringError, HandPrices, Line, LineError, Onset, Placed, Pluck, Prices, Strike, finger, hands, price, share,
+};
 use harp::{Fluency, HandLimit, Player, Reach};
 use music::{Hand, Pitch, Seconds};
 
@@ -92,7 +94,7 @@ fn worked_examples_that_no_hand_holds() {
     assert_eq!(fingered("C3,D3,E3,F3,G3", 0, &player), Err(FingeringError::Pluck { pluck: 0, limit }));
     let limit = HandLimit::Reach { strings: 11, most: 10 };
     assert_eq!(fingered("C3,F4", 0, &player), Err(FingeringError::Pluck { pluck: 0, limit }));
-    let rolled = Pluck { strike: harp::fingering::Strike::Rolled, ..Pluck::of(Seconds::ZERO, &[string("C3"), string("F4")]) };
+    let rolled = Pluck { strike: Strike::Rolled, ..Pluck::of(Seconds::ZERO, &[string("C3"), string("F4")]) };
     let line = Line::new(vec![rolled]).expect("one pluck");
     assert!(finger(&line, Hand::Left, &player, &Prices::default()).is_ok());
 }
@@ -183,5 +185,64 @@ fn sharing_equals_trying_everything() {
         let tried = all.iter().filter_map(|w| hands::price(&page, &player, &prices, w)).min();
         assert_eq!(Some(found.total), tried, "case {case}: {page:?}");
         assert_eq!(hands::price(&page, &player, &prices, &found.left), tried, "case {case}");
+    }
+}
+
+/// The price of two single strings with these fingers, each a group of its own, their shapes left aside.
+fn written(text: &str, millis: i64, fingers: [u8; 2]) -> i64 {
+    let placed: Vec<Placed> = (0..).zip(fingers).map(|(group, f)| Placed { fingers: vec![f], group }).collect();
+    let groups = price(&line(text, millis), Hand::Left, &Player::default(), &Prices::default(), &placed).expect("a hand can do it");
+    groups.iter().map(|g| g.parts.total() - g.parts.shape).sum()
+}
+
+/// Harp facts 3.2: the thumb can slide down to its neighbour, the fourth finger up is tricky; any other finger that comes again at once is worse.
+#[test]
+fn slides_are_cheaper_than_a_finger_that_comes_again() {
+    let thumb_down = written("C4 B3", 180, [1, 1]);
+    let fourth_up = written("C3 D3", 180, [4, 4]);
+    let third_up = written("C3 D3", 180, [3, 3]);
+    let thumb_up = written("B3 C4", 180, [1, 1]);
+    assert!(thumb_down < fourth_up && fourth_up < third_up, "{thumb_down:?} {fourth_up:?} {third_up:?}");
+    assert_eq!(thumb_up, third_up);
+    assert!(written("B3 C4", 180, [1, 4]) < written("B3 C4", 180, [2, 3]), "under the thumb is the usual crossing");
+}
+
+/// Harp facts 3.1: pitch ascends 4 3 2 1; and one string is one finger's within a group.
+#[test]
+fn a_written_fingering_that_no_hand_forms_is_refused() {
+    let one_group = |text: &str, fingers: &[u8]| {
+        let placed: Vec<Placed> = fingers.iter().map(|f| Placed { fingers: vec![*f], group: 0 }).collect();
+        price(&line(text, 300), Hand::Left, &Player::default(), &Prices::default(), &placed).map(|g| g.len())
+    };
+    assert_eq!(one_group("C3 E3 G3", &[3, 2, 1]), Ok(1));
+    assert_eq!(one_group("C3 E3 G3", &[1, 2, 3]), Err(FingeringError::Written(0)));
+    assert_eq!(one_group("C3 E3 C3", &[3, 2, 1]), Err(FingeringError::Written(0)));
+    assert_eq!(one_group("C3 E3", &[2]), Err(FingeringError::Written(1)));
+}
+
+/// Harp facts 3.1: same numbering in both hands, both thumbs uppermost. Only the reach can differ.
+#[test]
+fn both_hands_finger_alike() {
+    let page = line("C4 E4 G4 C5 G4,B4 F4 E4,C5,E5", 250);
+    let player = Player::default();
+    let both = [Hand::Left, Hand::Right].map(|hand| finger(&page, hand, &player, &Prices::default()));
+    assert!(both[0].is_ok());
+    assert_eq!(both[0], both[1]);
+    let limit = HandLimit::Reach { strings: 8, most: 7 };
+    let narrow = finger(&page, Hand::Right, &Player { right: Reach { block: 7, rolled: 8 }, ..player }, &Prices::default());
+    assert_eq!(narrow, Err(FingeringError::Pluck { pluck: 6, limit }));
+}
+
+/// The cost of each part adds up, and no part is a discount.
+#[test]
+fn parts_add_up() {
+    let found = fingered("C3 G3,C4 G3,C4 F2 C3,F3 C3,F3", 250, &Player::default()).expect("playable");
+    let sum: i64 = found.groups.iter().map(|g| g.parts.total()).sum();
+    assert_eq!(sum, found.total());
+    for g in &found.groups {
+        let p = g.parts;
+        let parts = [p.placing, p.shape, p.own_shape, p.wide, p.turn, p.wait, p.travel, p.late, p.finger_again, p.string_again];
+        assert_eq!(parts.iter().sum::<i64>(), p.total());
+        assert!(parts.iter().all(|part| *part >= 0), "{p:?}");
     }
 }

@@ -115,13 +115,14 @@ impl<'a> Table<'a> {
         }
         let whole = high - low + 1;
         let lift = self.player.fluency.shift(whole);
+        let leap = self.prices.leap * i64::from(1 + (whole - 1) / 8);
         if whole <= self.reach.block as i32 && again.stays(time, lift) {
             parts.finger_again = again.price(self.prices);
-            parts.travel = crossed.unwrap_or(0);
+            parts.travel = crossed.map_or(0, |crossed| if time >= lift { crossed.min(leap) } else { crossed });
             parts.late = self.prices.shortage(time, self.player.fluency.placed_pluck());
         } else {
             parts.finger_again = if time >= lift { 0 } else { again.price(self.prices) };
-            parts.travel = self.prices.leap * i64::from(1 + (whole - 1) / 8);
+            parts.travel = leap;
             parts.late = self.prices.shortage(time, lift);
         }
         parts
