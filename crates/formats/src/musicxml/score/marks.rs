@@ -7,6 +7,7 @@ use super::super::direction::{self, Bond, Directions, Scope};
 use super::super::element::{Element, child_text, child_whole, children, decimal, rounded, text};
 use super::super::measure::Walked;
 use super::super::remarks::Remarks;
+use super::tones::Tone;
 use music::{Beats, Decoration, Frame, Hand, Mark, Pitch, PitchName, PlacedMark, Step};
 use std::collections::BTreeMap;
 
@@ -45,7 +46,6 @@ impl Found {
         other.extend(own);
         other.sort_by_key(|(at, _)| *at);
         walked.directions = other;
-        self.ringing(index, walked, hand, staff);
     }
 
     /// Words and dynamics of the lower staff are the left hand's.
@@ -96,16 +96,16 @@ impl Found {
         moves
     }
 
-    /// Ties that lead nowhere on purpose: `let-ring`.
-    fn ringing(&mut self, index: usize, walked: &Walked, hand: Hand, staff: u32) {
+    /// Ties that lead nowhere on purpose (`let-ring`) let their string ring from where it is plucked.
+    pub fn take_ringing(&mut self, tones: &[Tone]) {
         let rings = |e: &Element| {
             let mut tied = children(*e, "notations").flat_map(|n| n.children());
             tied.any(|t| t.has_tag_name("tied") && t.attribute("type") == Some("let-ring"))
         };
-        for placed in walked.notes.iter().filter(|n| n.staff == staff && n.members.iter().any(rings)) {
-            let mark = PlacedMark { at: placed.at, hand: Some(hand), mark: Mark::LetRing };
-            if !self.marks[index].contains(&mark) {
-                self.marks[index].push(mark);
+        for tone in tones.iter().filter(|t| t.elements.iter().any(rings)) {
+            let mark = PlacedMark { at: tone.at, hand: Some(tone.hand), mark: Mark::LetRing };
+            if !self.marks[tone.measure].contains(&mark) {
+                self.marks[tone.measure].push(mark);
             }
         }
     }

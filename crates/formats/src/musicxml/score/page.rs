@@ -51,9 +51,10 @@ pub fn make<'a>(
             measure.into_iter().for_each(|m| found.take(i, m, Hand::Left, staff.number, remarks));
         }
     }
-    found.settle(&frames);
     let sources = sources(&walks, &lower, chosen);
     let tones = tones::of(&sources, &frames, remarks);
+    found.take_ringing(&tones);
+    found.settle(&frames);
     let lines: Vec<Vec<Vec<Note>>> = sources.iter().map(|s| merge::line(*s, &tones, &frames, remarks)).collect();
     let holds: Vec<Hold> = sources.iter().zip(&lines).flat_map(|(s, l)| merge::holds(s.hand, &tones, l, &frames)).collect();
     let silent = || frames.iter().map(|f| vec![Note::rest(Beats::ZERO, f.length)]).collect();

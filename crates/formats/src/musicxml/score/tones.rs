@@ -133,9 +133,8 @@ fn link(tones: &mut [Tone], frames: &[Frame]) {
         let key = (starts[tones[i].measure] + tones[i].at, tones[i].pitch.midi());
         let end = starts[tones[i].measure] + tones[i].end;
         tones[i].chain_end = end;
-        let here = ends.get_mut(&key);
         let joint = joint(&tones[i], frames);
-        let found = here.and_then(|all| all.iter().position(|(last, _)| ties(&tones[*last], &tones[i], joint)).map(|p| all.remove(p)));
+        let found = ends.get_mut(&key).and_then(|open| Some(open.remove(tied_from(open, &tones[i], tones, joint)?)));
         let mut entry = (i, i);
         if let Some((last, head)) = found {
             entry.1 = head;
@@ -153,12 +152,13 @@ fn link(tones: &mut [Tone], frames: &[Frame]) {
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Joint {
     Plain,
-    Repeat,
+    /// A repeat sign, or a pitch of another name: both ends of a tie are wanted.
+    Wide,
 }
 
 fn joint(tone: &Tone, frames: &[Frame]) -> Joint {
     let before = tone.measure.checked_sub(1).filter(|_| tone.at.is_zero()).map(|m| &frames[m]);
-    if before.is_some_and(|f| f.repeat_end.is_some()) { Joint::Repeat } else { Joint::Plain }
+    if before.is_some_and(|f| f.repeat_end.is_some()) { Joint::Wide } else { Joint::Plain }
 }
 
 /// Makes a held tone part of the one before it where both stand in one measure and hand.
@@ -174,6 +174,13 @@ fn join(tones: &mut [Tone], last: usize, here: usize, entry: &mut (usize, usize)
     tones[last].end = end;
     tones[last].tie.to_next = to_next;
     entry.0 = last;
+}
+
+/// Which of the tones that end here the tie comes from: the same string if any, else the same sound under another name.
+fn tied_from(open: &[(usize, usize)], here: &Tone, tones: &[Tone], joint: Joint) -> Option<usize> {
+    let same_name = |p: &Pitch| *p == here.pitch;
+    let exact = open.iter().position(|(last, _)| same_name(&tones[*last].pitch) && ties(&tones[*last], here, joint));
+    exact.or_else(|| open.iter().position(|(last, _)| ties(&tones[*last], here, Joint::Wide)))
 }
 
 fn ties(last: &Tone, here: &Tone, joint: Joint) -> bool {
