@@ -1,7 +1,8 @@
 //! Several voices on a staff become one line of plucks; what rings on is a hold.
 
-use crate::page::check;
+use crate::page::{check, page, read};
 use expect_test::expect;
+use music::TupletEdge;
 
 #[test]
 fn each_staff_is_a_hand() {
@@ -112,4 +113,14 @@ fn a_second_ending_may_take_over_a_tie() {
           L r:4
     "#]],
     );
+}
+
+/// Three eighths in the time of two are a triplet, whatever is held below.
+#[test]
+fn triplets_keep_their_number() {
+    let ratio = "<type>eighth</type><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification>";
+    let imported = read(&page(&format!("{{C5 1/3 {ratio}}} {{D5 1/3 {ratio}}} {{E5 1/3 {ratio}}} {{F5 3}} {{< 4}} {{C4 4 v2}}")));
+    let seen: Vec<_> = imported.score.measures[0].right.iter().map(|n| n.tuplet.map(|t| (t.actual, t.normal, t.edge))).collect();
+    let at = |edge| Some((3, 2, edge));
+    assert_eq!(seen, [at(TupletEdge::Start), at(TupletEdge::Inside), at(TupletEdge::Stop), None]);
 }

@@ -5,9 +5,10 @@
 //! So every note of the line is either all plucked or all held. Gaps are rests.
 
 use super::super::element::{Element, child_whole, children};
-use super::super::measure::Walked;
+use super::super::measure::{PlacedNote, Walked};
 use super::super::notations::{self, Fingering};
 use super::super::remarks::Remarks;
+use super::super::tuplets;
 use super::Hold;
 use super::tones::{Onset, Source, Tone, starts};
 use music::{Beats, Frame, Hand, Note, Pitch};
@@ -29,6 +30,7 @@ pub fn line(source: Source, tones: &[Tone], frames: &[Frame], remarks: &mut Rema
         fill_with_rests(&mut notes, frame.length);
         if let Some(walked) = source.measures.get(measure) {
             sign_rests(&mut notes, walked, source.staff, remarks);
+            put_tuplets(&mut notes, walked, source.staff);
         }
         lines.push(notes);
     }
@@ -118,6 +120,15 @@ fn sign_rests(notes: &mut [Note], walked: &Walked, staff: u32, remarks: &mut Rem
             notations::put(placed.members[0], rest, Fingering::ReadElsewhere, remarks);
         }
     }
+}
+
+/// Tuplets stand at the notes and rests whose length is as written.
+fn put_tuplets(notes: &mut [Note], walked: &Walked, staff: u32) {
+    let own: Vec<&PlacedNote> = walked.notes.iter().filter(|n| n.staff == staff && !n.grace).collect();
+    let same =
+        |note: &Note, placed: &PlacedNote| placed.at == note.at && placed.length == note.length && placed.is_rest() == note.is_rest();
+    let written: Vec<Option<&PlacedNote>> = notes.iter().map(|note| own.iter().copied().find(|placed| same(note, placed))).collect();
+    tuplets::put(notes, &written);
 }
 
 /// The pitches whose written end is not the end of their note.
