@@ -8,6 +8,7 @@ pub mod player;
 pub mod hand;
 pub mod fingering;
 pub mod ring;
+pub mod settings;
 
 pub use hand::HandLimit;
 pub use instrument::{Instrument, InstrumentError, Mechanism, Tuning};
