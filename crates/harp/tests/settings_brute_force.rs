@@ -154,3 +154,22 @@ fn pedals_as_brute_force() {
     let harp = Instrument::new("pedals".into(), Pitch::new(Step::C, 0, 1), 47, Tuning([-1; 7]), Mechanism::Pedals { fixed: vec![] });
     agree(&harp.expect("a harp"), 11, 3, 300);
 }
+
+/// With too few states followed there is still a plan that can be walked; it is dearer or equal, and not called proved unless it is.
+#[test]
+fn a_narrow_search_still_has_a_plan() {
+    let harp = Instrument::lever_34();
+    let mut dice = Dice(23);
+    let (times, prices) = (MoveTimes::of(Fluency::Fluent), Prices::default());
+    for case in 0..300 {
+        let passage = passage(&mut dice, &harp, 4);
+        let best = plan(&harp, &passage, &times, &prices, 100_000);
+        for width in [1, 2, 5] {
+            let narrow = plan(&harp, &passage, &times, &prices, width);
+            let walked =
+                walk(&harp, &passage, &times, &prices, &narrow).unwrap_or_else(|f| panic!("case {case}: {f:?} {passage:?} {narrow:?}"));
+            assert_eq!(walked.price, narrow.price, "case {case}: {passage:?} {narrow:?}");
+            assert!(narrow.price >= best.price && (narrow.proof == Proof::NotProved || narrow.price == best.price), "case {case}");
+        }
+    }
+}

@@ -55,7 +55,18 @@ pub fn plan(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Pr
         search.narrow();
     }
     search.boundary(passage.places.len());
-    search.result(alone)
+    if search.states.is_empty() { without_notes(passage, prices, alone) } else { search.result(alone) }
+}
+
+/// The plan that moves nothing and leaves every note out: what remains when so few states were followed that none of them came to the end.
+fn without_notes(passage: &Passage, prices: &Prices, opening: BTreeMap<Part, i32>) -> Plan {
+    let choice = |omission: &Omission| match omission {
+        Omission::Price(price) => (Choice::LeftOut, *price),
+        _ => (Choice::Missing, prices.missing),
+    };
+    let all: Vec<(Choice, u64)> = passage.uses.iter().map(|u| choice(&u.omission)).collect();
+    let price = all.iter().map(|c| c.1).sum();
+    Plan { opening, marks: Vec::new(), choices: all.into_iter().map(|c| c.0).collect(), price, proof: Proof::NotProved }
 }
 
 /// Stands for "nothing moves this string" while the wants are gathered.
@@ -301,7 +312,7 @@ impl Search<'_> {
     }
 
     fn result(self, mut opening: BTreeMap<Part, i32>) -> Plan {
-        let (price, mut at) = *self.states.values().min().expect("leaving every note out leads to the end");
+        let (price, mut at) = *self.states.values().min().expect("an empty search has no result");
         let mut choices = vec![Choice::LeftOut; self.passage.uses.len()];
         let mut marks = Vec::new();
         while at > 0 {
