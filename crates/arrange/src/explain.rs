@@ -7,6 +7,7 @@ use crate::candidates::{Candidate, Reason};
 use crate::figures::Part;
 use crate::plan::{Plan, Task};
 use crate::price::{PRINCIPLES, Price, Principle};
+use crate::principles::weight;
 use crate::search::{Joins, Search, State};
 use crate::slots::Slot;
 use crate::view::View;
@@ -136,16 +137,25 @@ impl Teller<'_> {
         let most = Principle::ALL.into_iter().max_by_key(|p| rank(*p));
         let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it comes to the same".into() };
         let amount = by_principle[principle as usize];
+        let difference = |(_, theirs, ours): &(usize, Price, Price)| theirs.part(principle) - ours.part(principle);
+        let Some(worst) = differences.iter().max_by_key(|d| (difference(d), usize::MAX - d.0)) else {
+            return "it comes to the same".into();
+        };
+        let there = &self.plan.slots[worst.0];
+        let fault = match principle {
+            Principle::KeepThenChange => kept_or_changed(worst.1.part(principle), there),
+            _ => fault(principle, there, self.task),
+        };
         if here[principle as usize] * 2 >= amount {
-            return fault(principle, &self.plan.slots[slot], self.task).into();
+            return fault.into();
         }
-        let worst = differences.iter().max_by_key(|(i, theirs, ours)| (theirs.part(principle) - ours.part(principle), usize::MAX - i));
-        let there = &self.plan.slots[worst.map_or(slot, |w| w.0)];
         if there.measure == self.plan.slots[slot].measure {
-            return format!("over the measures that would change with it, {}", fault(principle, there, self.task));
+            return format!("over the measures that would change with it, {fault}");
         }
         let number = self.task.tune.sheet.measures[there.measure].frame.number;
-        format!("cheaper here, but in measure {number} {}", fault(principle, there, self.task))
+        let at_slot: i64 = differences.iter().filter(|d| d.0 == slot).map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
+        let lead = if at_slot < 0 { "cheaper here, but " } else { "" };
+        format!("{lead}in measure {number} {fault}")
     }
 
     fn why(&self, slot: usize, pinned: bool, second: Option<&Alternative>) -> String {
@@ -211,6 +221,17 @@ fn tune_here(task: &Task, slot: &Slot) -> String {
     }
 }
 
+/// What the price of keeping or changing a figure was for.
+fn kept_or_changed(price: i64, slot: &Slot) -> &'static str {
+    if price == weight::TOO_LONG_THE_SAME {
+        "the same figure would go on for too long"
+    } else if slot.opens_phrase {
+        "it would change the figure before it has had its time"
+    } else {
+        "it would change the figure inside the phrase"
+    }
+}
+
 /// What is wrong with a plan that is dearer by a principle.
 fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
     match principle {
@@ -218,8 +239,7 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
         Principle::Pillars => "it would leave a beat, the chord or a long note bare",
         Principle::GiveAndTake => "it would be busy while the tune is busy",
         Principle::Pace => "it has more notes than so short a chord has room for",
-        Principle::KeepThenChange if slot.opens_phrase => "the same figure would go on for too long",
-        Principle::KeepThenChange => "it would change the figure inside the phrase",
+        Principle::KeepThenChange => kept_or_changed(0, slot),
         Principle::Breath => "it would not let the phrase end breathe",
         Principle::Growth if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
         Principle::Growth => "it is further from the fullness wished here",
@@ -256,4 +276,23 @@ pub fn notes(candidate: &Candidate) -> String {
         format!("{}{}", if p.rolled { "~" } else { "" }, names.join("+"))
     };
     candidate.plucks.iter().map(one).collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{Figures, Wishes, arrange};
+    use harp::{Instrument, Player};
+    use music::text::sheet;
+
+    /// In four measures no figure can outstay its eight, so no plan loses for that; a change of figure is what it is called.
+    #[test]
+    fn keeping_and_changing_are_told_apart() {
+        let tune = sheet(r#"3/4 G | "G" G4:1 B4:1 D5:1 | "Em" E5:2 D5:1 | "C" C5:1 D5:1 E5:1 | "G" D5:3 |"#);
+        let (figures, harp, player, wishes) = (Figures::own(), Instrument::lever_34(), Player::default(), Wishes::default());
+        let made = arrange(&tune, &figures, &harp, &player, &wishes).expect("a short tune is arranged");
+        let decisions = made.decisions(&figures, &harp, &player, &wishes);
+        let said: Vec<&str> = decisions.iter().flat_map(|d| &d.alternatives).map(|a| a.why_not.as_str()).collect();
+        assert!(said.iter().any(|s| s.contains("change the figure inside the phrase")), "{said:?}");
+        assert!(!said.iter().any(|s| s.contains("too long")), "{said:?}");
+    }
 }

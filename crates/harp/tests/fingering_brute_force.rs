@@ -1,20 +1,11 @@
 //! The search against every grouping and every choice of fingers, on random short lines.
 
+mod dice;
+
+use dice::Dice;
 use harp::fingering::{Line, Placed, Pluck, Prices, Strike, finger, price};
 use harp::{Fluency, Player, Reach};
 use music::{Hand, Seconds};
-
-/// A small generator of its own (xorshift, Marsaglia 2003), so that the same cases come on every machine.
-struct Dice(u64);
-
-impl Dice {
-    fn throw(&mut self, sides: u64) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        self.0 % sides
-    }
-}
 
 fn random_line(dice: &mut Dice) -> Line {
     let (mut at, mut plucks) = (0, Vec::new());

@@ -1,21 +1,12 @@
 //! The search against every opening, every choice of strings and every set of signs, on random short passages with repeats.
 
+mod dice;
+
+use dice::Dice;
 use harp::settings::{Choice, Mark, MoveTimes, Omission, Part, Passage, Place, Plan, Prices, Proof, Spelling, Use, plan, walk};
 use harp::{Fluency, Instrument, Mechanism, Tuning};
 use music::{Pitch, Seconds, Step};
 use std::collections::BTreeMap;
-
-/// A small generator of its own (xorshift, Marsaglia 2003), so that the same cases come on every machine.
-struct Dice(u64);
-
-impl Dice {
-    fn throw(&mut self, sides: u64) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        self.0 % sides
-    }
-}
 
 fn passage(dice: &mut Dice, harp: &Instrument, letters: u64) -> Passage {
     let n = 1 + dice.throw(6) as usize;
