@@ -22,6 +22,16 @@ pub struct Note {
     pub rolled: bool,
     /// Finger 1 (thumb) to 4 for each pitch, lowest first; empty where none is printed.
     pub fingers: Vec<u8>,
+    pub bracket: Bracket,
+}
+
+/// What a note does to the bracket over strings that are placed together before the first of them is plucked (common practice on harp pages).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Bracket {
+    #[default]
+    None,
+    Begins,
+    Ends,
 }
 
 impl Note {
