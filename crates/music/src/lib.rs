@@ -23,7 +23,7 @@ pub use chord::{Chord, ChordKind, ChordSymbol, ChordTone, Degree, DegreeChange, 
 pub use key::{Key, Mode};
 pub use measure::{Barline, Ending, Frame, Jump, PlacedChord};
 pub use meter::{Meter, MeterSign};
-pub use note::{Decoration, Grace, Hyphen, Note, Syllable, Tie, Tuplet, TupletEdge};
+pub use note::{Bracket, Decoration, Grace, Hyphen, Note, Syllable, Tie, Tuplet, TupletEdge};
 pub use pitch::{Interval, Pitch, PitchName, Step};
 pub use score::{Hand, Mark, PlacedMark, Score, ScoreMeasure};
 pub use sheet::{LeadSheet, SheetMeasure, Words};
