@@ -9,6 +9,7 @@ pub mod hand;
 pub mod fingering;
 pub mod ring;
 pub mod settings;
+pub mod page;
 
 pub use hand::HandLimit;
 pub use instrument::{Instrument, InstrumentError, Mechanism, Tuning};

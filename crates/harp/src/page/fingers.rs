@@ -1,0 +1,168 @@
+//! Fingers and brackets of a page, both hands.
+//!
+//! Each hand's plucks in page order are one line, fingered exactly by [`crate::fingering`]. What is printed is a choice: few fingers at the joins read better
+//! at the stand than one on every note (common practice).
+
+use super::clock::Clock;
+use crate::fingering::{Fingering, FingeringError, Line, Placed, Pluck, Prices, Strike, finger};
+use crate::player::Player;
+use music::{Bracket, Hand, Note, Score};
+
+/// Which fingers are printed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Shown {
+    None,
+    /// Where the hand takes a new shape: the left hand's whole group, the right hand's first finger.
+    #[default]
+    Few,
+    All,
+}
+
+/// A hand's line with its fingering: which measure and note each pluck is.
+#[derive(Clone, Debug, Default)]
+pub struct FingeredHand {
+    pub places: Vec<(usize, usize)>,
+    pub fingering: Fingering,
+    /// Notes no hand of this player can place.
+    pub beyond: Vec<(usize, usize)>,
+}
+
+/// The cheapest fingering of one hand of a page.
+pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
+    let clock = Clock::new(score);
+    let mut plucks: Vec<((usize, usize), Pluck)> = Vec::new();
+    for (measure, here) in score.measures.iter().enumerate() {
+        for (index, note) in here.hand(hand).iter().enumerate().filter(|(_, n)| n.is_plucked()) {
+            let mut strings: Vec<i32> = note.pitches.iter().map(|p| p.position()).collect();
+            strings.sort();
+            strings.dedup();
+            let strike = if note.rolled { Strike::Rolled } else { Strike::Together };
+            let at = clock.at(measure, note.at);
+            if plucks.last().is_none_or(|(_, last)| last.at < at) {
+                plucks.push(((measure, index), Pluck { at, strings, strike }));
+            }
+        }
+    }
+    let mut beyond = Vec::new();
+    loop {
+        let line = Line::new(plucks.iter().map(|p| p.1.clone()).collect()).unwrap_or_default();
+        match finger(&line, hand, player, &Prices::default()) {
+            Ok(fingering) => return FingeredHand { places: plucks.into_iter().map(|p| p.0).collect(), fingering, beyond },
+            Err(FingeringError::Pluck { pluck, .. }) if pluck < plucks.len() => beyond.push(plucks.remove(pluck).0),
+            Err(_) => return FingeredHand { beyond: plucks.into_iter().map(|p| p.0).collect(), ..FingeredHand::default() },
+        }
+    }
+}
+
+/// Fills in the fingers and brackets of both hands.
+pub fn fingers(score: &mut Score, player: &Player, shown: Shown) {
+    if shown == Shown::None {
+        return;
+    }
+    for hand in [Hand::Right, Hand::Left] {
+        let found = fingered(score, hand, player);
+        print(score, hand, &found, shown);
+    }
+}
+
+fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
+    let mut before: Option<Shape> = None;
+    for group in &found.fingering.groups {
+        let plucks = group.first..group.end;
+        let places = &found.places[plucks.clone()];
+        let placed = &found.fingering.plucks[plucks];
+        let shape = shape(score, hand, places, placed);
+        let new = before.as_ref() != Some(&shape);
+        before = Some(shape);
+        let whole = shown == Shown::All || new && hand == Hand::Left;
+        for (i, ((measure, index), placed)) in places.iter().zip(placed).enumerate() {
+            let note = note_at(score, hand, *measure, *index);
+            // Two pitches on one string share its finger; the page prints fingers only where each pitch has one.
+            if (whole || new && i == 0) && placed.fingers.len() == note.pitches.len() {
+                note.fingers = placed.fingers.clone();
+            }
+            if whole && places.len() > 1 {
+                note.bracket = match i {
+                    0 => Bracket::Begins,
+                    i if i + 1 == places.len() => Bracket::Ends,
+                    _ => Bracket::None,
+                };
+            }
+        }
+    }
+}
+
+/// The strings of a group counted from its lowest, with the fingers on them, pluck by pluck.
+type Shape = Vec<Vec<(i32, u8)>>;
+
+fn shape(score: &mut Score, hand: Hand, places: &[(usize, usize)], placed: &[Placed]) -> Shape {
+    let strings = |score: &mut Score, (measure, index): (usize, usize)| -> Vec<i32> {
+        let mut all: Vec<i32> = note_at(score, hand, measure, index).pitches.iter().map(|p| p.position()).collect();
+        all.sort();
+        all.dedup();
+        all
+    };
+    let all: Vec<Vec<i32>> = places.iter().map(|p| strings(score, *p)).collect();
+    let low = all.iter().flatten().min().copied().unwrap_or(0);
+    all.iter().zip(placed).map(|(strings, placed)| strings.iter().map(|s| s - low).zip(placed.fingers.iter().copied()).collect()).collect()
+}
+
+fn note_at(score: &mut Score, hand: Hand, measure: usize, index: usize) -> &mut Note {
+    let measure = &mut score.measures[measure];
+    match hand {
+        Hand::Right => &mut measure.right[index],
+        Hand::Left => &mut measure.left[index],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::text::{notes, sheet};
+    use music::{Beats, ScoreMeasure, Tempo};
+
+    fn page(left: &[&str]) -> Score {
+        let sheet = sheet("4/4 C | C6:4 | C6:4 | C6:4 |");
+        let measures = sheet.measures.into_iter().zip(left).map(|(measure, left)| ScoreMeasure {
+            frame: measure.frame,
+            right: measure.notes,
+            left: notes(left),
+            heading: None,
+            marks: Vec::new(),
+            source: 0,
+        });
+        Score {
+            words: sheet.words,
+            tempo: Tempo::of(Beats::QUARTER, 80).expect("a tempo"),
+            preparation: Vec::new(),
+            measures: measures.collect(),
+        }
+    }
+
+    /// Harp facts 3.2: open 1-5-8 is 4 2 1; the same shape keeps its fingering and is printed once where few fingers are wanted.
+    #[test]
+    fn the_same_shape_is_fingered_once() {
+        let broken = ["C3:1 G3:1 C4:2", "F3:1 C4:1 F4:2", "G3:1 B3:1 D4:1 G4:1"];
+        let printed = |shown| {
+            let mut score = page(&broken);
+            fingers(&mut score, &Player::default(), shown);
+            score
+                .measures
+                .iter()
+                .map(|m| m.left.iter().map(|n| n.fingers.iter().map(u8::to_string).collect::<String>()).collect::<Vec<_>>().join(" "))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(printed(Shown::All), ["4 2 1", "4 2 1", "4 3 2 1"]);
+        assert_eq!(printed(Shown::Few), ["4 2 1", "  ", "4 3 2 1"]);
+        assert_eq!(printed(Shown::None), ["  ", "  ", "   "]);
+    }
+
+    /// Common practice: a bracket spans the strings placed together.
+    #[test]
+    fn brackets_span_the_groups() {
+        let mut score = page(&["C3:1 G3:1 C4:2"]);
+        fingers(&mut score, &Player::default(), Shown::Few);
+        let brackets: Vec<Bracket> = score.measures[0].left.iter().map(|n| n.bracket).collect();
+        assert_eq!(brackets, [Bracket::Begins, Bracket::None, Bracket::Ends]);
+    }
+}

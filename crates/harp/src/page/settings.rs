@@ -1,0 +1,434 @@
+//! Levers or pedals for a whole page: the page laid out as a passage, planned, and written back as marks.
+//!
+//! Instants for a move are the beats, their halves where there is time, and everything that is plucked. The hand that moves levers is free from a moment after
+//! its last pluck to a moment before its next one; feet are always free.
+
+use super::clock::Clock;
+use super::opening::Opening;
+use crate::instrument::Instrument;
+use crate::player::Player;
+use crate::settings::passage::Part;
+use crate::settings::ways_out::neighbours;
+use crate::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, plan, walk};
+use music::{Beats, Hand, Key, Mark, Pitch, PitchName, PlacedMark, Score, Seconds};
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+
+/// How long a plucked pitch is written to sound, where that is not the length of its note.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Held {
+    pub hand: Hand,
+    pub measure: usize,
+    pub at: Beats,
+    pub pitch: Pitch,
+    pub length: Beats,
+}
+
+/// What the settings of a page may do and what that costs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SettingsWish {
+    pub prices: Prices,
+    /// What a note on another string than written costs; `None` keeps the source's spelling.
+    pub respelled: Option<u64>,
+    /// What a left-hand note left out costs; `None` where none may be.
+    pub left_out: Option<u64>,
+    /// The hand that moves levers (harp facts 2.4: usually the left).
+    pub mover: Hand,
+}
+
+impl Default for SettingsWish {
+    fn default() -> SettingsWish {
+        SettingsWish { prices: Prices::default(), respelled: Some(300), left_out: None, mover: Hand::Left }
+    }
+}
+
+/// How soon before its next pluck the hand is back from the levers (harp facts 2.4, ASSUME).
+const BACK: Seconds = Seconds::from_millis(300);
+/// Half beats are instants for a move only when they last this long.
+const SHORTEST_GRID: Seconds = Seconds::from_millis(250);
+/// What a move off the beat costs more: it is read and remembered less easily (harp facts 2.4: a fixed beat).
+const OFF_THE_BEAT: u64 = 120;
+
+/// One plucked pitch of the page.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PageUse {
+    pub hand: Hand,
+    pub measure: usize,
+    pub at: Beats,
+    pub written: Pitch,
+    /// From the beginning of the page to the end of the written note, ties counted.
+    pub end: Beats,
+    /// Measure and index of each note that it is written with: the plucked one and those tied to it.
+    notes: Vec<(usize, usize)>,
+    grace: bool,
+}
+
+/// A lever or pedal moved in some pass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PageMove {
+    pub measure: usize,
+    pub at: Beats,
+    pub part: Part,
+    pub from: i32,
+    pub to: i32,
+    /// Index of the use that needs it.
+    pub needed_by: Option<usize>,
+}
+
+/// A pitch the harp does not have at its moment.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Unhad {
+    /// Index of the use.
+    pub used: usize,
+    pub hand: Hand,
+    pub measure: usize,
+    pub at: Beats,
+    pub pitch: Pitch,
+    /// No string of this harp gives it at all; otherwise it is the moment that forbids it.
+    pub never: bool,
+}
+
+/// The settings of a page.
+#[derive(Clone, Debug)]
+pub struct PageSettings {
+    pub opening: Opening,
+    /// Measure, place and mark, in order.
+    pub marks: Vec<(usize, Beats, Mark)>,
+    pub moves: Vec<PageMove>,
+    pub uses: Vec<PageUse>,
+    pub choices: Vec<Choice>,
+    pub missing: Vec<Unhad>,
+    pub price: u64,
+    pub proof: Proof,
+    spelled: Vec<Option<Pitch>>,
+}
+
+impl PageSettings {
+    /// The pitch a use is plucked as; `None` where it is left out or cannot be had.
+    pub fn plucked(&self, used: usize) -> Option<Pitch> {
+        self.spelled.get(used).copied().flatten()
+    }
+
+    /// The uses that are left out.
+    pub fn left_out(&self) -> impl Iterator<Item = &PageUse> {
+        self.uses.iter().zip(&self.choices).filter(|(_, c)| **c == Choice::LeftOut).map(|(u, _)| u)
+    }
+
+    /// Writes the marks, the spelling of what is plucked and what is left out into the page.
+    pub fn write(&self, score: &mut Score) {
+        for (measure, at, mark) in &self.marks {
+            score.measures[*measure].marks.push(PlacedMark { at: *at, hand: None, mark: mark.clone() });
+        }
+        for measure in &mut score.measures {
+            measure.marks.sort_by_key(|m| m.at);
+        }
+        for (used, spelled) in self.uses.iter().zip(&self.spelled) {
+            match spelled {
+                Some(pitch) if *pitch != used.written => respell(score, used, *pitch),
+                _ => {}
+            }
+        }
+        for used in self.left_out() {
+            leave_out(score, used);
+        }
+    }
+}
+
+fn line_of(score: &mut Score, hand: Hand, measure: usize) -> &mut Vec<music::Note> {
+    match hand {
+        Hand::Right => &mut score.measures[measure].right,
+        Hand::Left => &mut score.measures[measure].left,
+    }
+}
+
+fn respell(score: &mut Score, used: &PageUse, to: Pitch) {
+    for (measure, index) in &used.notes {
+        let note = &mut line_of(score, used.hand, *measure)[*index];
+        let graces = note.grace.iter_mut().flat_map(|g| &mut g.pitches);
+        let pitches: Vec<&mut Pitch> = if used.grace { graces.collect() } else { note.pitches.iter_mut().collect() };
+        pitches.into_iter().filter(|p| **p == used.written).for_each(|p| *p = to);
+        note.pitches.sort_by_key(|p| (p.position(), p.alter));
+    }
+}
+
+/// Takes a pitch away; where nothing is left of a note, the note before it goes on (a rest would read "muffle").
+fn leave_out(score: &mut Score, used: &PageUse) {
+    for (measure, index) in &used.notes {
+        let line = line_of(score, used.hand, *measure);
+        line[*index].pitches.retain(|p| *p != used.written);
+        if line[*index].is_rest() {
+            line[*index] = music::Note::rest(line[*index].at, line[*index].length);
+        }
+    }
+    for (measure, _) in &used.notes {
+        let line = line_of(score, used.hand, *measure);
+        let length: Beats = line.iter().map(|n| n.length).sum();
+        let mut joined: Vec<music::Note> = Vec::new();
+        for note in line.drain(..) {
+            match joined.last_mut() {
+                Some(last) if note.is_rest() && last.tuplet.is_none() && note.tuplet.is_none() && !last.tie.to_next && !last.is_rest() => {
+                    last.length += note.length;
+                }
+                _ => joined.push(note),
+            }
+        }
+        debug_assert_eq!(joined.iter().map(|n| n.length).sum::<Beats>(), length);
+        *line = joined;
+    }
+}
+
+/// Plans the levers or pedals of a page. `held` gives lengths that differ from the notes'.
+pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player, wish: &SettingsWish) -> PageSettings {
+    let clock = Clock::new(score);
+    let uses = uses(score, held, &clock);
+    let grid = grid(score, &clock, &uses);
+    let places = places(score, &clock, &grid, &uses, player, wish.mover);
+    let index = |beats: Beats| grid.partition_point(|g| *g < beats);
+    let passage_uses = uses.iter().map(|u| passage_use(u, clock.beats(u.measure, u.at), &index, harp, wish)).collect();
+    let order = stretches(score, &clock, &grid);
+    let opening = score.measures.first().map_or_else(|| Opening::for_key(harp, &Key::C_MAJOR), |m| Opening::for_key(harp, &m.frame.key));
+    let Ok(passage) = Passage::new(places, clock.end(), passage_uses, order) else {
+        return without_plan(opening, uses);
+    };
+    let times = MoveTimes::of(player.fluency);
+    let found = plan(harp, &passage, &times, &wish.prices, DEFAULT_WIDTH);
+    let moves = walk(harp, &passage, &times, &wish.prices, &found).map(|w| w.moves).unwrap_or_default();
+    let place = |place: usize| clock.place(grid[place]);
+    let moves = moves.iter().map(|m| {
+        let (measure, at) = place(m.place);
+        PageMove { measure, at, part: m.part, from: m.from, to: m.to, needed_by: m.needed_by }
+    });
+    let marks = found.marks.iter().map(|m| {
+        let (measure, at) = place(m.place);
+        (measure, at, mark(m.part, m.to))
+    });
+    PageSettings {
+        opening: opening.with(&found.opening),
+        marks: marks.collect(),
+        moves: moves.collect(),
+        missing: missing(&uses, &passage, &found, harp),
+        spelled: spelled(&passage, &found),
+        uses,
+        price: found.price,
+        proof: found.proof,
+        choices: found.choices,
+    }
+}
+
+/// A page of which no passage can be made: without measures or with more jumps than are followed.
+fn without_plan(opening: Opening, uses: Vec<PageUse>) -> PageSettings {
+    let (spelled, choices) = uses.iter().map(|u| (Some(u.written), Choice::Plucked(0))).unzip();
+    let (marks, moves, missing) = (Vec::new(), Vec::new(), Vec::new());
+    PageSettings { opening, marks, moves, uses, choices, missing, price: 0, proof: Proof::NotProved, spelled }
+}
+
+fn mark(part: Part, to: i32) -> Mark {
+    match part {
+        Part::Lever(position) => Mark::Lever(Pitch::at_position(position, to)),
+        Part::Pedal(step) => Mark::Pedal(PitchName::new(step, to)),
+    }
+}
+
+fn spelled(passage: &Passage, found: &Plan) -> Vec<Option<Pitch>> {
+    let pitch = |(used, choice): (&Use, &Choice)| match choice {
+        Choice::Plucked(i) => Some(used.spellings[*i].pitch),
+        _ => None,
+    };
+    passage.uses().iter().zip(&found.choices).map(pitch).collect()
+}
+
+fn missing(uses: &[PageUse], passage: &Passage, found: &Plan, harp: &Instrument) -> Vec<Unhad> {
+    let all = uses.iter().zip(passage.uses()).zip(&found.choices).enumerate();
+    let unhad = all.filter(|(_, (_, choice))| **choice == Choice::Missing).map(|(used, ((page, laid), _))| Unhad {
+        used,
+        hand: page.hand,
+        measure: page.measure,
+        at: page.at,
+        pitch: page.written,
+        never: !laid.spellings.iter().any(|s| harp.can_sound(s.pitch)),
+    });
+    unhad.collect()
+}
+
+/// Every plucked pitch in order of time, with the notes tied to it.
+fn uses(score: &Score, held: &[Held], clock: &Clock) -> Vec<PageUse> {
+    let mut all = Vec::new();
+    let lengths: BTreeMap<(Hand, usize, Beats, Pitch), Beats> =
+        held.iter().map(|h| ((h.hand, h.measure, h.at, h.pitch), h.length)).collect();
+    for hand in [Hand::Right, Hand::Left] {
+        let mut ringing: BTreeMap<Pitch, usize> = BTreeMap::new();
+        for (measure, here) in score.measures.iter().enumerate() {
+            for (index, note) in here.hand(hand).iter().enumerate() {
+                let new = |written: Pitch, end: Beats, grace: bool| PageUse {
+                    hand,
+                    measure,
+                    at: note.at,
+                    written,
+                    end,
+                    notes: vec![(measure, index)],
+                    grace,
+                };
+                let on = clock.beats(measure, note.at);
+                all.extend(note.grace.iter().flat_map(|g| &g.pitches).map(|p| new(*p, on, true)));
+                let mut next = BTreeMap::new();
+                for pitch in &note.pitches {
+                    let before = ringing.get(pitch).copied().filter(|_| note.tie.from_before);
+                    let used = before.unwrap_or(all.len());
+                    match before {
+                        Some(used) => {
+                            let used: &mut PageUse = &mut all[used];
+                            used.end = on + note.length;
+                            used.notes.push((measure, index));
+                        }
+                        None => all.push(new(
+                            *pitch,
+                            on + lengths.get(&(hand, measure, note.at, *pitch)).copied().unwrap_or(note.length),
+                            false,
+                        )),
+                    }
+                    if note.tie.to_next {
+                        next.insert(*pitch, used);
+                    }
+                }
+                ringing = next;
+            }
+        }
+    }
+    all.sort_by_key(|u| (clock.beats(u.measure, u.at), u.hand == Hand::Left, !u.grace, u.written.position()));
+    all
+}
+
+/// The instants of the page, in beats from its beginning.
+fn grid(score: &Score, clock: &Clock, uses: &[PageUse]) -> Vec<Beats> {
+    let mut all: BTreeSet<Beats> = uses.iter().map(|u| clock.beats(u.measure, u.at)).collect();
+    for (index, measure) in score.measures.iter().enumerate() {
+        let (frame, start) = (&measure.frame, clock.beats(index, Beats::ZERO));
+        let beat = frame.meter.beat();
+        let half = beat.scaled(1, 2).unwrap_or(beat);
+        let step = if score.tempo.seconds(half) >= SHORTEST_GRID { half } else { beat };
+        let steps = frame.length.div_floor(step).max(0);
+        all.extend((0..=steps).map(|i| step * i).filter(|at| *at < frame.length).map(|at| start + at));
+    }
+    let mut last = None;
+    all.retain(|beats| {
+        let at = score.tempo.seconds(*beats);
+        last.replace(at).is_none_or(|before| before < at) && at < clock.end()
+    });
+    all.into_iter().collect()
+}
+
+fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player: &Player, mover: Hand) -> Vec<Place> {
+    let tempo = score.tempo;
+    let mut plucks: Vec<Seconds> = uses.iter().filter(|u| u.hand == mover).map(|u| clock.at(u.measure, u.at)).collect();
+    plucks.dedup();
+    let away = player.fluency.placed_pluck();
+    let place = |beats: &Beats| {
+        let at = tempo.seconds(*beats);
+        let (measure, inside) = clock.place(*beats);
+        let next = plucks.partition_point(|p| *p < at);
+        let back = plucks.get(next).map_or(clock.end(), |p| *p - BACK);
+        let free = next.checked_sub(1).is_none_or(|before| plucks[before] + away <= at);
+        let room = if free && back > at { back - at } else { Seconds::ZERO };
+        let beat = score.measures[measure].frame.meter.beat();
+        Place { at, room, awkward: if (inside % beat).is_zero() { 0 } else { OFF_THE_BEAT } }
+    };
+    grid.iter().map(place).collect()
+}
+
+fn passage_use(used: &PageUse, on: Beats, index: &dyn Fn(Beats) -> usize, harp: &Instrument, wish: &SettingsWish) -> Use {
+    let other = |pitch: Pitch| wish.respelled.map(|price| Spelling { pitch, price });
+    let others = neighbours(harp, used.written).into_iter().filter(|p| *p != used.written).filter_map(other);
+    let spellings = std::iter::once(Spelling { pitch: used.written, price: 0 }).chain(others).collect();
+    let omission = match (used.hand, wish.left_out) {
+        (Hand::Left, Some(price)) => Omission::Price(price),
+        _ => Omission::Never,
+    };
+    let place = index(on);
+    Use { place, until: index(used.end).max(place + 1), spellings, omission }
+}
+
+/// The playing order as stretches of places.
+fn stretches(score: &Score, clock: &Clock, grid: &[Beats]) -> Vec<Range<usize>> {
+    let first: Vec<usize> = (0..=score.measures.len()).map(|m| grid.partition_point(|g| *g < clock.beats(m, Beats::ZERO))).collect();
+    clock.order().iter().map(|m| first[*m]..first[m + 1]).filter(|r| !r.is_empty()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::page::replay;
+    use music::text::sheet;
+    use music::{ScoreMeasure, Tempo};
+
+    /// The tune of a sheet over a left hand of whole notes, one a measure.
+    fn page(tune: &str, left: &[&str]) -> Score {
+        let sheet = sheet(tune);
+        let pitches = |text: &str| text.split_whitespace().map(|p| Pitch::parse(p).expect("a pitch")).collect::<Vec<_>>();
+        let measures = sheet.measures.into_iter().zip(left.iter().chain(std::iter::repeat(&""))).map(|(measure, left)| ScoreMeasure {
+            left: vec![music::Note::of(Beats::ZERO, measure.frame.length, pitches(left))],
+            frame: measure.frame,
+            right: measure.notes,
+            heading: None,
+            marks: Vec::new(),
+            source: 0,
+        });
+        Score {
+            words: sheet.words,
+            tempo: Tempo::of(Beats::QUARTER, 80).expect("a tempo"),
+            preparation: Vec::new(),
+            measures: measures.collect(),
+        }
+    }
+
+    fn planned(score: &mut Score, harp: &Instrument) -> PageSettings {
+        let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
+        let found = settings(score, &[], harp, &Player::default(), &wish);
+        found.write(score);
+        assert_eq!(replay(score, &found.opening, harp), []);
+        found
+    }
+
+    /// Arithmetic: F natural and F sharp of one octave in turn, with a measure's time between, are one move each; another octave's F keeps its own lever.
+    #[test]
+    fn a_lever_is_moved_between_two_notes_of_its_string() {
+        let harp = Instrument::lever_34();
+        let mut score = page("4/4 C | F5:2 A5:2 | F#5:4 | F4:4 |", &["", "", ""]);
+        let found = planned(&mut score, &harp);
+        assert_eq!(found.marks, [(0, Beats::HALF, Mark::Lever(Pitch::parse("F#5").expect("a pitch")))]);
+        assert!(found.missing.is_empty());
+    }
+
+    /// Arithmetic: in a repeat the string has to go back before the repeat begins again, and a printed move is made in every pass.
+    #[test]
+    fn a_repeat_is_true_in_both_passes() {
+        let harp = Instrument::lever_34();
+        let mut score = page("4/4 C |: F5:2 A5:2 | F#5:2 A5:2 :|", &["", ""]);
+        let found = planned(&mut score, &harp);
+        assert_eq!(found.moves.len(), 4);
+        assert!(found.missing.is_empty());
+    }
+
+    /// Arithmetic: what the left hand's lever cannot give the written note has no time for is said, with its measure.
+    #[test]
+    fn what_cannot_be_had_is_named() {
+        let harp = Instrument::lever_34();
+        let score = page("4/4 C | F5:1/4 F#5:1/4 G5:3 A5:1/2 |", &[""]);
+        let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
+        let found = settings(&score, &[], &harp, &Player::default(), &wish);
+        assert_eq!(found.missing.iter().map(|m| (m.measure, m.never)).collect::<Vec<_>>(), [(0, false)]);
+    }
+
+    /// Harp facts 2.3: on E-flat tuning D-flat is had as C-sharp only; the page prints the string that is plucked, through its ties.
+    #[test]
+    fn the_plucked_string_is_printed() {
+        let harp = Instrument::lever_34();
+        let mut score = page("4/4 Ab | Db5:4 | Db5:4 |", &["", ""]);
+        score.measures[0].right[0].tie.to_next = true;
+        score.measures[1].right[0].tie.from_before = true;
+        let found = settings(&score, &[], &harp, &Player::default(), &SettingsWish::default());
+        found.write(&mut score);
+        let tops: Vec<String> = score.measures.iter().flat_map(|m| &m.right).filter_map(|n| n.top()).map(|p| p.to_string()).collect();
+        assert_eq!(tops, ["C#5", "C#5"]);
+        assert_eq!(replay(&score, &found.opening, &harp), []);
+    }
+}
