@@ -55,11 +55,12 @@ fn plucks_read(imported: &ImportedScore, hand: Hand) -> BTreeMap<(Beats, Pitch),
 }
 
 /// Takes from a score what a page does not tell apart: ties inside measures and between different chords, rests in pieces, a pluck "rolled" on
-/// one string, which strings a muffle sign means, words of the right hand and words over the music; and chords of no named kind.
+/// one string, words of the right hand and words over the music; chords of no named kind; and brackets that only begin or only end.
 fn plain(score: &Score) -> Score {
     let mut score = score.clone();
     for hand in HANDS {
         untie(&mut score, hand);
+        pair_brackets(&mut score, hand);
     }
     for (index, measure) in score.measures.iter_mut().enumerate() {
         measure.right = measure.right.drain(..).fold(Vec::new(), plain_note);
@@ -74,13 +75,14 @@ fn plain(score: &Score) -> Score {
         measure.frame.tempos.clear();
         let (right, left) = (measure.right.clone(), measure.left.clone());
         measure.marks.retain_mut(|mark| {
-            let hand = *mark.hand.get_or_insert(Hand::Right);
-            let line = if hand == Hand::Right { &right } else { &left };
+            if matches!(mark.mark, Mark::LetRing | Mark::Words(_)) {
+                mark.hand.get_or_insert(Hand::Right);
+            }
+            let line = if mark.hand == Some(Hand::Left) { &left } else { &right };
             let tied = line.iter().any(|n| n.at == mark.at && n.tie.to_next);
             match &mut mark.mark {
-                Mark::Muffle(strings) => strings.clear(),
                 Mark::LetRing => return !tied,
-                Mark::Words(words) if hand == Hand::Right => {
+                Mark::Words(words) if mark.hand == Some(Hand::Right) => {
                     measure.frame.words.push((mark.at, std::mem::take(words)));
                     return false;
                 }
@@ -88,10 +90,36 @@ fn plain(score: &Score) -> Score {
             }
             true
         });
+        in_order(&mut measure.marks, [&left, &right]);
         measure.frame.words.sort_by_key(|w| w.0);
         measure.source = index;
     }
     score
+}
+
+/// Marks of one place and hand are read from the upper staff first, then words, then signs at the notes, of which one says as much as two.
+fn in_order(marks: &mut Vec<PlacedMark>, lines: [&Vec<Note>; 2]) {
+    let [left, right] = lines;
+    let at_notes = |m: &PlacedMark| {
+        let line = if m.hand == Some(Hand::Left) { left } else { right };
+        m.mark == Mark::LetRing && line.iter().any(|n| n.at == m.at && !n.is_rest())
+    };
+    let lower = |m: &PlacedMark| m.hand == Some(Hand::Right) && matches!(m.mark, Mark::Lever(_) | Mark::Pedal(_) | Mark::Pedals(_));
+    marks.sort_by_key(|m| (m.at, m.hand, at_notes(m), lower(m), matches!(m.mark, Mark::Words(_))));
+    marks.dedup_by(|a, b| at_notes(a) && a == b);
+}
+
+/// A bracket begins at a note and ends at the next one that has an end of a bracket.
+fn pair_brackets(score: &mut Score, hand: Hand) {
+    let mut notes: Vec<&mut Note> = score.measures.iter_mut().flat_map(|m| line(m, hand).iter_mut()).collect();
+    let ends: Vec<(usize, Bracket)> = notes.iter().enumerate().map(|(i, n)| (i, n.bracket)).filter(|e| e.1 != Bracket::None).collect();
+    notes.iter_mut().for_each(|n| n.bracket = Bracket::None);
+    for pair in ends.windows(2) {
+        if let [(from, Bracket::Begins), (to, Bracket::Ends)] = pair {
+            notes[*from].bracket = Bracket::Begins;
+            notes[*to].bracket = Bracket::Ends;
+        }
+    }
 }
 
 fn line(measure: &mut ScoreMeasure, hand: Hand) -> &mut Vec<Note> {

@@ -64,5 +64,7 @@ pub enum Mark {
     Lever(Pitch),
     /// This letter's pedal goes to this position.
     Pedal(PitchName),
+    /// All pedals stand like this: alterations from C to B, -1 to 1. At the start of a piece it is the opening setting.
+    Pedals([i32; 7]),
     Words(String),
 }

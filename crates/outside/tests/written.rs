@@ -2,7 +2,7 @@
 
 use formats::{ReadOptions, read};
 use music::{
-    Barline, Beats, Decoration, Ending, Grace, Hand, Harmony, Hyphen, Jump, Key, LeadSheet, Mark, Meter, MeterSign, Mode, Note, Pitch,
+    Barline, Beats, Bracket, Decoration, Ending, Grace, Hand, Harmony, Hyphen, Jump, Key, LeadSheet, Mark, Meter, MeterSign, Mode, Note, Pitch,
     PitchName, PlacedMark, Score, ScoreMeasure, SheetMeasure, Step, Syllable, Tempo, Tie, text,
 };
 use outside::facts::{self, Facts};
@@ -116,15 +116,23 @@ fn signs_of_the_notes(score: &mut Score) {
     score.measures[2].left[0].fingers = vec![4, 3, 1];
     let marks = [
         (0, Mark::MuffleAll),
-        (1, Mark::Muffle(vec![pitch("C3")])),
+        (1, Mark::Muffle(vec![pitch("C3"), pitch("Bb2")])),
+        (1, Mark::Muffle(Vec::new())),
+        (0, Mark::Pedals([0, 0, -1, 0, 0, -1, -1])),
         (0, Mark::LetRing),
         (1, Mark::Lever(pitch("F#4"))),
         (0, Mark::Pedal(PitchName::new(Step::B, -1))),
         (1, Mark::Words("près de la table".into())),
     ];
     for (quarter, mark) in marks {
-        score.measures[3].marks.push(PlacedMark { at: Beats::QUARTER * quarter, hand: Some(Hand::Left), mark });
+        for hand in [None, Some(Hand::Right), Some(Hand::Left)] {
+            score.measures[3].marks.push(PlacedMark { at: Beats::QUARTER * quarter, hand, mark: mark.clone() });
+        }
     }
+    score.measures[3].right[0].bracket = Bracket::Begins;
+    score.measures[3].right[1].bracket = Bracket::Ends;
+    score.measures[2].left[0].bracket = Bracket::Begins;
+    score.measures[5].left[0].bracket = Bracket::Ends;
 }
 
 /// Every how manieth tune of the corpus is written: all would take four minutes.

@@ -18,6 +18,7 @@ mod header;
 mod attributes;
 mod harmony;
 mod direction;
+mod mark;
 mod barline;
 mod note;
 mod measure;

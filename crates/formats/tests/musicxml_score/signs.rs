@@ -66,19 +66,19 @@ fn marks_for_the_harp() {
     check(
         &measure,
         expect![[r#"
-        1 R C5:2 D5:2
-          L C3:2 G3:2
-          heading Verse 2
-          Pedal(PitchName { step: D, alter: 0 }) Some(Right) at 0
-          Pedal(PitchName { step: F, alter: 1 }) Some(Right) at 0
-          LetRing Some(Left) at 0
-          Pedal(PitchName { step: D, alter: -1 }) Some(Right) at 2
-          MuffleAll Some(Left) at 2
-          Words("l.h.") Some(Left) at 2
-        2 R C5:4
-          L r:4
-          Lever(Pitch { octave: 6, step: F, alter: 1 }) Some(Right) at 0
-    "#]],
+            1 R C5:2 D5:2
+              L C3:2 G3:2
+              heading Verse 2
+              Pedal(PitchName { step: D, alter: 0 }) None at 0
+              Pedal(PitchName { step: F, alter: 1 }) None at 0
+              LetRing Some(Left) at 0
+              Pedal(PitchName { step: D, alter: -1 }) None at 2
+              MuffleAll None at 2
+              Words("l.h.") Some(Left) at 2
+            2 R C5:4
+              L r:4
+              Lever(Pitch { octave: 6, step: F, alter: 1 }) None at 0
+        "#]],
     );
 }
 
@@ -90,13 +90,13 @@ fn a_measure_split_by_a_repeat() {
     check(
         &format!("{{C5 2}} {back} {damp} {{D5 1}} {{E5 1}} {{< 2}} {{B4 2 v2}} {{< 4}} {{C3 4 v3 s2}}"),
         expect![[r#"
-        1 R C5:2
-          L C3:2>
-        1 R [B4+D5]:1 E5:1
-          L C3:2<
-          Muffle([]) Some(Right) at 0
-        hold Right B4 measure 1 at 0 for 2
-    "#]],
+            1 R C5:2
+              L C3:2>
+            1 R [B4+D5]:1 E5:1
+              L C3:2<
+              Muffle([]) None at 0
+            hold Right B4 measure 1 at 0 for 2
+        "#]],
     );
 }
 

@@ -177,18 +177,27 @@ impl<I: Iterator<Item = u32>> Dice<I> {
     }
 
     fn marks(&mut self, notes: &[Note], length: Beats) -> Vec<PlacedMark> {
-        let pitch = Pitch::new(Step::F, 1, 4);
+        let (low, high) = (Pitch::new(Step::B, -1, 2), Pitch::new(Step::F, 1, 4));
         let marks = [
             Mark::MuffleAll,
-            Mark::Muffle(vec![pitch]),
+            Mark::Muffle(vec![high]),
+            Mark::Muffle(vec![low, Pitch::new(Step::C, 0, 3), high]),
+            Mark::Muffle(Vec::new()),
             Mark::LetRing,
-            Mark::Lever(pitch),
-            Mark::Pedal(pitch.name()),
+            Mark::Lever(high),
+            Mark::Lever(low),
+            Mark::Pedal(high.name()),
+            Mark::Pedal(PitchName::new(Step::C, 0)),
+            Mark::Pedals([0, -1, 1, 0, 0, -1, 1]),
             Mark::Words("r.h.".into()),
         ];
-        let hand = *self.pick(&[None, Some(Hand::Right), Some(Hand::Left)]);
-        let at = if self.below(2) == 0 { notes.last().map_or(Beats::ZERO, |n| n.at) } else { self.place(length) };
-        self.maybe(|dice| PlacedMark { at, hand, mark: dice.pick(&marks).clone() }).into_iter().collect()
+        let mut placed = Vec::new();
+        while self.below(3) == 2 && placed.len() < 5 {
+            let hand = *self.pick(&[None, Some(Hand::Right), Some(Hand::Left)]);
+            let at = if self.below(2) == 0 { notes.last().map_or(Beats::ZERO, |n| n.at) } else { self.place(length) };
+            placed.push(PlacedMark { at, hand, mark: self.pick(&marks).clone() });
+        }
+        placed
     }
 
     /// A line that fills a measure: lengths in 32nds, tuplets among them.
@@ -239,6 +248,7 @@ impl<I: Iterator<Item = u32>> Dice<I> {
         });
         let tie = Tie { from_before: false, to_next: self.below(3) == 2 };
         let decorations = self.maybe(|dice| vec![dice.pick(&decorations()).clone()]).unwrap_or_default();
+        let bracket = *self.pick(&[Bracket::None, Bracket::None, Bracket::Begins, Bracket::Ends]);
         let fingers = self.maybe(|_| vec![1; pitches.len()]).unwrap_or_default();
         let hyphens = [Hyphen::Single, Hyphen::Begin, Hyphen::Middle, Hyphen::End];
         let syllable = self.maybe(|dice| Syllable {
@@ -252,6 +262,7 @@ impl<I: Iterator<Item = u32>> Dice<I> {
             grace: grace.unwrap_or_default(),
             decorations,
             fingers,
+            bracket,
             syllables: syllable.into_iter().collect(),
             rolled: self.below(4) == 3,
             slurs_start: u8::from(self.below(6) == 5),

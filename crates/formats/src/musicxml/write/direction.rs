@@ -1,9 +1,10 @@
 //! Everything that stands above, between or below the staves at a place: tempo, words, signs, dynamics, marks for the harp.
 
 use super::harmony;
+use super::mark::{self, Bracketed};
 use super::value::Value;
 use super::xml::Xml;
-use music::{Beats, ChordSymbol, Frame, Hand, Jump, Mark, Pitch, PitchName, Score, ScoreMeasure, Tempo};
+use music::{Beats, ChordSymbol, Frame, Hand, Jump, Mark, Score, Tempo};
 use std::fmt::Display;
 
 /// Something printed at a place of a measure.
@@ -14,14 +15,15 @@ pub enum Sign<'a> {
     },
     Heading(&'a str),
     Section(&'a str),
-    Words(String),
+    Words(&'a str),
     Segno,
     Coda,
     /// Words that send the player elsewhere, and the attribute that says so to a machine.
     Jump(&'static str, (&'static str, &'static str)),
     Dynamic(&'a str),
-    Damp,
-    DampAll,
+    /// A mark for the harp, and the hand it is meant for.
+    Mark(&'a Mark, Option<Hand>),
+    Bracket(Bracketed),
     Chord(&'a ChordSymbol),
 }
 
@@ -30,14 +32,24 @@ pub struct Placed<'a> {
     pub sign: Sign<'a>,
 }
 
-/// The signs that go with one hand in one measure, in order of place. What belongs to no hand goes with the right, on the upper staff.
-pub fn signs<'a>(score: &'a Score, index: usize, hand: Hand) -> Vec<Placed<'a>> {
+/// Where a sign stands: the upper staff and the lower one have their signs outside the system, the space between them is the player's.
+#[derive(Clone, Copy)]
+pub struct Spot {
+    pub hand: Hand,
+    /// Divisions after the place reached.
+    pub offset: i64,
+}
+
+/// The signs that are written on one hand's staff in one measure, in order of place. What belongs to no hand goes with the right, on the upper
+/// staff, but for marks for the harp, which then stand below the lower one. `brackets` are those of the hand in this measure.
+pub fn signs<'a>(score: &'a Score, index: usize, hand: Hand, brackets: &[(Beats, Bracketed)]) -> Vec<Placed<'a>> {
     let measure = &score.measures[index];
     let mut signs = match hand {
         Hand::Right => above(score, index),
         Hand::Left => Vec::new(),
     };
-    signs.extend(marks(measure, hand));
+    signs.extend(mark::of_staff(measure, hand));
+    signs.extend(brackets.iter().map(|(at, bracket)| Placed { at: *at, sign: Sign::Bracket(*bracket) }));
     for note in measure.hand(hand) {
         for decoration in &note.decorations {
             if let music::Decoration::Dynamic(name) = decoration {
@@ -66,7 +78,7 @@ fn above<'a>(score: &'a Score, index: usize) -> Vec<Placed<'a>> {
         let (at, sign) = jump_sign(*jump, frame, score);
         put(at, sign);
     }
-    frame.words.iter().for_each(|(at, words)| put(*at, Sign::Words(words.clone())));
+    frame.words.iter().for_each(|(at, words)| put(*at, Sign::Words(words)));
     frame.chords.iter().for_each(|c| put(c.at, Sign::Chord(&c.symbol)));
     signs
 }
@@ -88,61 +100,49 @@ fn jump_sign<'a>(jump: Jump, frame: &Frame, score: &Score) -> (Beats, Sign<'a>) 
     }
 }
 
-fn marks(measure: &ScoreMeasure, hand: Hand) -> impl Iterator<Item = Placed<'_>> {
-    let mine = measure.marks.iter().filter(move |m| m.hand.unwrap_or(Hand::Right) == hand);
-    mine.filter_map(move |m| {
-        let sign = match &m.mark {
-            Mark::MuffleAll => Sign::DampAll,
-            Mark::Muffle(_) => Sign::Damp,
-            Mark::Lever(pitch) => Sign::Words(lever_words(*pitch)),
-            Mark::Pedal(name) => Sign::Words(pedal_words(*name)),
-            Mark::Words(words) => Sign::Words(words.clone()),
-            // Printed at the notes themselves, where there are any.
-            Mark::LetRing if measure.hand(hand).iter().any(|n| n.at == m.at && !n.is_rest()) => return None,
-            Mark::LetRing => Sign::Words("l.v.".to_owned()),
-        };
-        Some(Placed { at: m.at, sign })
-    })
-}
-
-fn lever_words(pitch: Pitch) -> String {
-    format!("{}{}", pedal_words(pitch.name()), pitch.octave)
-}
-
-fn pedal_words(name: PitchName) -> String {
-    let sign = match name.alter {
-        0 => "♮",
-        a if a < 0 => "♭",
-        _ => "♯",
-    };
-    format!("{}{}", name.step.letter(), sign.repeat(name.alter.unsigned_abs().max(1) as usize))
-}
-
-/// Writes a sign for a staff, `offset` divisions after the place reached.
-pub fn write(xml: &mut Xml, sign: &Sign, staff: u32, offset: i64) {
+/// Writes a sign.
+pub fn write(xml: &mut Xml, sign: &Sign, spot: Spot) {
     if let Sign::Chord(symbol) = sign {
-        return harmony::write(xml, symbol, offset);
+        return harmony::write(xml, symbol, spot.offset);
     }
-    let placement = placement(sign);
+    let placement = placement(sign, spot.hand);
     let mut attributes: Vec<(&str, &dyn Display)> = vec![("placement", &placement)];
     if matches!(sign, Sign::Tempo { .. }) {
         attributes.push(("directive", &"yes"));
     }
     xml.within("direction", &attributes, |xml| {
-        direction_types(xml, sign);
-        if offset != 0 {
-            xml.text("offset", offset);
+        direction_types(xml, sign, spot.hand);
+        if spot.offset != 0 {
+            xml.text("offset", spot.offset);
         }
-        xml.text("staff", staff);
+        if let Sign::Mark(_, Some(hand)) = sign {
+            xml.text("voice", voice(*hand));
+        }
+        xml.text("staff", staff(spot.hand));
         sound(xml, sign);
     });
 }
 
-fn placement(sign: &Sign) -> &'static str {
-    if matches!(sign, Sign::Dynamic(_) | Sign::Damp | Sign::DampAll) { "below" } else { "above" }
+pub fn staff(hand: Hand) -> u32 {
+    match hand {
+        Hand::Right => 1,
+        Hand::Left => 2,
+    }
 }
 
-fn direction_types(xml: &mut Xml, sign: &Sign) {
+/// The usual voice numbers on two staves: four for each.
+pub fn voice(hand: Hand) -> u32 {
+    match hand {
+        Hand::Right => 1,
+        Hand::Left => 5,
+    }
+}
+
+fn placement(sign: &Sign, hand: Hand) -> &'static str {
+    if hand == Hand::Left || matches!(sign, Sign::Dynamic(_)) { "below" } else { "above" }
+}
+
+fn direction_types(xml: &mut Xml, sign: &Sign, hand: Hand) {
     let words = |xml: &mut Xml, attributes: &[(&str, &dyn Display)], text: &str| {
         xml.within("direction-type", &[], |xml| xml.text_with("words", attributes, text));
     };
@@ -157,8 +157,8 @@ fn direction_types(xml: &mut Xml, sign: &Sign) {
         Sign::Section(text) => xml.within("direction-type", &[], |xml| xml.text("rehearsal", text)),
         Sign::Segno => xml.within("direction-type", &[], |xml| xml.empty("segno", &[])),
         Sign::Coda => xml.within("direction-type", &[], |xml| xml.empty("coda", &[])),
-        Sign::Damp => xml.within("direction-type", &[], |xml| xml.empty("damp", &[])),
-        Sign::DampAll => xml.within("direction-type", &[], |xml| xml.empty("damp-all", &[])),
+        Sign::Mark(mark, _) => mark::write(xml, mark),
+        Sign::Bracket(bracket) => mark::bracket(xml, *bracket, hand),
         Sign::Dynamic(name) => xml.within("direction-type", &[], |xml| xml.within("dynamics", &[], |xml| dynamic(xml, name))),
         Sign::Chord(_) => {}
     }
@@ -213,13 +213,5 @@ mod tests {
         assert_eq!(thousandths(112_500), "112.5");
         assert_eq!(thousandths(90_000), "90");
         assert_eq!(thousandths(4_005), "4.005");
-    }
-
-    /// Common practice: "F♯4" is the lever of that string; a natural is written out.
-    #[test]
-    fn levers_and_pedals_are_named() {
-        use music::Step;
-        assert_eq!(lever_words(Pitch::new(Step::F, 1, 4)), "F♯4");
-        assert_eq!(pedal_words(PitchName::new(Step::B, 0)), "B♮");
     }
 }

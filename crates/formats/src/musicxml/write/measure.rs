@@ -1,7 +1,9 @@
 //! The document and its measures: the two hands one after the other, signs at their places among the notes.
 
+use super::direction::Spot;
 use super::join::{self, SlurNumbers};
 use super::line::Line;
+use super::mark::{self, Bracketed};
 use super::note::{self, Staff, in_divisions};
 use super::xml::Xml;
 use super::{accidental, attributes, barline, beam, direction, header};
@@ -11,6 +13,8 @@ use music::{Beats, Frame, Hand, Mark, Score, ScoreMeasure};
 pub struct Lines {
     right: Vec<Line>,
     left: Vec<Line>,
+    right_brackets: Vec<Vec<(Beats, Bracketed)>>,
+    left_brackets: Vec<Vec<(Beats, Bracketed)>>,
 }
 
 impl Lines {
@@ -20,14 +24,20 @@ impl Lines {
             Hand::Left => &self.left,
         }
     }
+
+    fn brackets(&self, hand: Hand) -> &[Vec<(Beats, Bracketed)>] {
+        match hand {
+            Hand::Right => &self.right_brackets,
+            Hand::Left => &self.left_brackets,
+        }
+    }
 }
 
 /// Works out everything that is printed at the notes.
 pub fn lines(score: &Score) -> Lines {
-    Lines {
-        right: hand_lines(score, Hand::Right, &SlurNumbers { first: 1, last: 8 }),
-        left: hand_lines(score, Hand::Left, &SlurNumbers { first: 9, last: 16 }),
-    }
+    let right = hand_lines(score, Hand::Right, &SlurNumbers { first: 1, last: 8 });
+    let left = hand_lines(score, Hand::Left, &SlurNumbers { first: 9, last: 16 });
+    Lines { right_brackets: mark::brackets(&right), left_brackets: mark::brackets(&left), right, left }
 }
 
 fn hand_lines(score: &Score, hand: Hand, slurs: &SlurNumbers) -> Vec<Line> {
@@ -132,25 +142,26 @@ impl<'a> Writer<'a> {
     /// One hand: each sign stands before the note it falls on, with an offset where it falls inside one.
     fn hand(&mut self, index: usize, hand: Hand) {
         let line = &self.lines.hand(hand)[index];
-        let signs = direction::signs(self.score, index, hand);
+        let signs = direction::signs(self.score, index, hand, &self.lines.brackets(hand)[index]);
         let let_ring = let_ring(&self.score.measures[index], hand);
-        let (letter, staff_number) = match hand {
-            Hand::Right => ('r', 1),
-            Hand::Left => ('l', 2),
+        let letter = match hand {
+            Hand::Right => 'r',
+            Hand::Left => 'l',
         };
         let staff = Staff { hand, id: format!("m{index}-{letter}"), divisions: self.divisions, let_ring: &let_ring };
         let mut signs = signs.iter().peekable();
         let mut reached = Beats::ZERO;
         for piece in &line.pieces {
             while let Some(placed) = signs.next_if(|s| s.at < piece.at + piece.length) {
-                direction::write(&mut self.xml, &placed.sign, staff_number, in_divisions(placed.at - piece.at, self.divisions));
+                let offset = self.in_divisions(placed.at - piece.at);
+                direction::write(&mut self.xml, &placed.sign, Spot { hand, offset });
             }
             note::write(&mut self.xml, line, piece, &staff);
             reached = piece.at + piece.length;
         }
         for placed in signs {
             let offset = self.in_divisions(placed.at - reached);
-            direction::write(&mut self.xml, &placed.sign, staff_number, offset);
+            direction::write(&mut self.xml, &placed.sign, Spot { hand, offset });
         }
     }
 

@@ -1,9 +1,9 @@
 //! Notes, chords and rests as elements, in the order of the schema.
 
-use super::accidental;
 use super::line::{GraceChord, Head, Line, Piece};
 use super::value::Value;
 use super::xml::Xml;
+use super::{accidental, direction};
 use music::{Beats, Decoration, Hand, Hyphen, Note, Syllable};
 
 /// What every note of a hand in a measure has in common.
@@ -18,17 +18,11 @@ pub struct Staff<'a> {
 
 impl Staff<'_> {
     fn number(&self) -> u32 {
-        match self.hand {
-            Hand::Right => 1,
-            Hand::Left => 2,
-        }
+        direction::staff(self.hand)
     }
 
     fn voice(&self) -> u32 {
-        match self.hand {
-            Hand::Right => 1,
-            Hand::Left => 5,
-        }
+        direction::voice(self.hand)
     }
 }
 
@@ -187,7 +181,8 @@ struct Signs {
     tuplet: Vec<(&'static str, &'static str)>,
     ornaments: Vec<&'static str>,
     technical: Vec<&'static str>,
-    finger: Option<u8>,
+    /// The finger, and the side of the staff it stands on.
+    finger: Option<(u8, &'static str)>,
     articulations: Vec<&'static str>,
     fermatas: usize,
     rolled: usize,
@@ -206,7 +201,8 @@ impl Signs {
         let rolled = note.rolled || note.decorations.contains(&Decoration::Arpeggio);
         if piece.part == 0 {
             signs.rolled = usize::from(rolled && piece.heads.len() > 1);
-            signs.finger = note.fingers.get(index).copied().filter(|_| !piece.heads.is_empty());
+            let finger = note.fingers.get(index).filter(|_| !piece.heads.is_empty());
+            signs.finger = finger.map(|finger| (*finger, outer_side(staff.hand)));
         }
         if index == 0 {
             signs.add_at_first_head(note, piece);
@@ -267,13 +263,21 @@ impl Signs {
         if !self.technical.is_empty() || self.finger.is_some() {
             xml.within("technical", &[], |xml| {
                 self.technical.iter().for_each(|name| xml.empty(name, &[]));
-                self.finger.iter().for_each(|finger| xml.text("fingering", finger));
+                self.finger.iter().for_each(|(finger, side)| xml.text_with("fingering", &[("placement", side)], finger));
             });
         }
         list(xml, "articulations", &self.articulations);
         (0..self.fermatas).for_each(|_| xml.empty("fermata", &[("type", &"upright")]));
         (0..self.rolled).for_each(|_| xml.empty("arpeggiate", &[]));
         self.other.iter().for_each(|name| xml.text_with("other-notation", &[("type", &"single")], name));
+    }
+}
+
+/// Fingers of the right hand stand above, of the left below: the space between the staves is the player's (harp facts 1.5).
+fn outer_side(hand: Hand) -> &'static str {
+    match hand {
+        Hand::Right => "above",
+        Hand::Left => "below",
     }
 }
 
