@@ -134,23 +134,23 @@ fn notes_across_beats_are_tied_and_marks_stand_at_their_notes() {
         &song,
         0,
         expect![[r#"
-        attributes (divisions 2 key (fifths 1 mode major) time (beats 6 beat-type 8) staves 2 clef number=1 (sign G line 2) clef number=2 (sign F line 4))
-        direction placement=above directive=yes (direction-type (metronome parentheses=no (beat-unit quarter per-minute 96)) staff 1 sound tempo=96)
-        note id=m0-r0 (pitch (step D octave 5) duration 1 voice 1 type eighth staff 1)
-        note id=m0-r1 (pitch (step C octave 5) duration 2 tie type=start voice 1 type quarter staff 1 notations (tied type=start technical (fingering 2) articulations (accent)))
-        note id=m0-r1-p1 (chord pitch (step E octave 5) duration 2 tie type=start voice 1 type quarter staff 1 notations (tied type=start technical (fingering 1)))
-        note id=m0-r1-t1 (pitch (step C octave 5) duration 2 tie type=stop voice 1 type quarter staff 1 notations (tied type=stop fermata type=upright))
-        note id=m0-r1-t1-p1 (chord pitch (step E octave 5) duration 2 tie type=stop voice 1 type quarter staff 1 notations (tied type=stop))
-        note id=m0-r2-g0 (grace slash=yes pitch (step D alter 1 octave 5) voice 1 type eighth accidental sharp staff 1)
-        note id=m0-r2 (pitch (step C octave 5) duration 1 voice 1 type eighth staff 1)
-        backup (duration 6)
-        direction placement=above (direction-type (words G♮2) staff 2)
-        note id=m0-l0 (pitch (step G octave 2) duration 2 voice 5 type quarter staff 2)
-        direction placement=below (direction-type (damp-all) staff 2)
-        note id=m0-l1 (rest duration 1 voice 5 type eighth staff 2)
-        note id=m0-l1-t1 (rest duration 1 voice 5 type eighth staff 2)
-        note id=m0-l2 (pitch (step D octave 3) duration 2 voice 5 type quarter staff 2 notations (tied type=let-ring))
-        barline location=right (bar-style light-heavy)"#]],
+            attributes (divisions 2 key (fifths 1 mode major) time (beats 6 beat-type 8) staves 2 clef number=1 (sign G line 2) clef number=2 (sign F line 4))
+            direction placement=above directive=yes (direction-type (metronome parentheses=no (beat-unit quarter per-minute 96)) staff 1 sound tempo=96)
+            note id=m0-r0 (pitch (step D octave 5) duration 1 voice 1 type eighth staff 1)
+            note id=m0-r1 (pitch (step C octave 5) duration 2 tie type=start voice 1 type quarter staff 1 notations (tied type=start technical (fingering placement=above 2) articulations (accent)))
+            note id=m0-r1-p1 (chord pitch (step E octave 5) duration 2 tie type=start voice 1 type quarter staff 1 notations (tied type=start technical (fingering placement=above 1)))
+            note id=m0-r1-t1 (pitch (step C octave 5) duration 2 tie type=stop voice 1 type quarter staff 1 notations (tied type=stop fermata type=upright))
+            note id=m0-r1-t1-p1 (chord pitch (step E octave 5) duration 2 tie type=stop voice 1 type quarter staff 1 notations (tied type=stop))
+            note id=m0-r2-g0 (grace slash=yes pitch (step D alter 1 octave 5) voice 1 type eighth accidental sharp staff 1)
+            note id=m0-r2 (pitch (step C octave 5) duration 1 voice 1 type eighth staff 1)
+            backup (duration 6)
+            direction placement=below (direction-type (words G♮2) voice 5 staff 2)
+            note id=m0-l0 (pitch (step G octave 2) duration 2 voice 5 type quarter staff 2)
+            direction placement=below (direction-type (damp-all) voice 5 staff 2)
+            note id=m0-l1 (rest duration 1 voice 5 type eighth staff 2)
+            note id=m0-l1-t1 (rest duration 1 voice 5 type eighth staff 2)
+            note id=m0-l2 (pitch (step D octave 3) duration 2 voice 5 type quarter staff 2 notations (tied type=let-ring))
+            barline location=right (bar-style light-heavy)"#]],
     );
 }
 
