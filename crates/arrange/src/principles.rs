@@ -255,6 +255,11 @@ fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
 /// The lowest note a close interval may stand on, by semitones, as MIDI numbers (harp facts 4.2, table B, from memory; tritone as B2).
 const LOWEST: [i32; 12] = [0, 52, 51, 48, 46, 46, 47, 34, 43, 41, 41, 41];
 
+/// The lowest note, as a MIDI number, on which an interval of so many semitones may stand; `None` where the table says nothing.
+pub fn lowest_of(semitones: i32) -> Option<i32> {
+    LOWEST.get(usize::try_from(semitones).ok()?).copied().filter(|_| semitones > 0)
+}
+
 fn open_below(chord: &ChordFacts, plucks: &[Pluck], register: Register) -> i64 {
     let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi() - register.semitones())).collect();
     heard.sort();
