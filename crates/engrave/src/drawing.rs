@@ -142,7 +142,7 @@ impl Path {
 }
 
 /// The point at part `t` of a cubic curve.
-fn on_curve(from: (f64, f64), [a, b, c, d, x, y]: [f64; 6], t: f64) -> (f64, f64) {
+pub(crate) fn on_curve(from: (f64, f64), [a, b, c, d, x, y]: [f64; 6], t: f64) -> (f64, f64) {
     let u = 1.0 - t;
     let at = |p0: f64, p1: f64, p2: f64, p3: f64| u * u * u * p0 + 3.0 * u * u * t * p1 + 3.0 * u * t * t * p2 + t * t * t * p3;
     (at(from.0, a, c, x), at(from.1, b, d, y))

@@ -9,7 +9,7 @@ use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
 use crate::parse::{self, System};
 use crate::source::{self, Source};
-use crate::{clear, heading, rewrite};
+use crate::{clear, harp, heading, rewrite};
 use std::collections::BTreeSet;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::JoinHandle;
@@ -69,6 +69,7 @@ impl Engraver {
         let starts = lines.iter().skip(1).map(|line| line.from).collect();
         let mut systems = self.systems(source, &starts, Breaks::Encoded { width, last: last_line(&lines) })?;
         systems.iter_mut().for_each(clear::clear);
+        harp::place(&mut systems, &source.harp);
         heading::place(&mut systems, &source.headings);
         Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
     }

@@ -28,6 +28,7 @@ mod lettering;
 mod clear;
 mod drawing;
 mod skyline;
+mod harp;
 mod compose;
 mod titles;
 mod verses;

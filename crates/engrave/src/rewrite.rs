@@ -2,6 +2,7 @@
 //! and with chord symbols already spelled out.
 
 use crate::chord_text::chord_text;
+use crate::harp::{self, HarpMarks};
 use crate::heading::is_heading;
 use crate::source::Source;
 use roxmltree::Node;
@@ -11,7 +12,7 @@ use std::collections::BTreeSet;
 pub(crate) fn rewrite(source: &Source, breaks: &BTreeSet<usize>) -> String {
     let root = source.document.root_element();
     let lone = root.children().filter(|n| n.has_tag_name("part")).count() == 1;
-    let mut writer = Writer { out: String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>"), breaks, lone };
+    let mut writer = Writer { out: String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>"), breaks, lone, harp: &source.harp };
     writer.element(root, 0);
     writer.out
 }
@@ -21,6 +22,8 @@ struct Writer<'a> {
     breaks: &'a BTreeSet<usize>,
     /// One part only: its name is not printed.
     lone: bool,
+    /// What is set outside the staves later.
+    harp: &'a HarpMarks,
 }
 
 /// Elements about another page than ours, and what the library cannot bear outside tablature (it ends the process); headings
@@ -30,7 +33,9 @@ const DROPPED: [&str; 7] = ["credit", "print", "defaults", "supports", "part-nam
 impl Writer<'_> {
     fn element(&mut self, node: Node, measure: usize) {
         let name = node.tag_name().name();
-        if DROPPED.contains(&name) || is_heading(node) || (self.lone && matches!(name, "part-abbreviation" | "part-abbreviation-display")) {
+        if DROPPED.contains(&name)
+            || self.harp.taken.contains(&harp::read::number_of(node))
+            || is_heading(node) || (self.lone && matches!(name, "part-abbreviation" | "part-abbreviation-display")) {
             return;
         }
         self.open(node);
@@ -77,6 +82,11 @@ impl Writer<'_> {
             self.out += attribute.name();
             self.out += "=\"";
             self.escaped(attribute.value());
+            self.out.push('"');
+        }
+        if let Some(id) = self.harp.ids.get(&harp::read::number_of(node)).filter(|_| !node.has_attribute("id")) {
+            self.out += " id=\"";
+            self.escaped(id);
             self.out.push('"');
         }
         self.out.push('>');

@@ -1,6 +1,7 @@
 //! What a MusicXML score says about its page: the words around the music, its measures, where sections begin.
 
 use crate::error::EngraveError;
+use crate::harp::{self, HarpMarks, diagram};
 use crate::heading::{self, Heading};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::BTreeSet;
@@ -42,6 +43,7 @@ pub(crate) struct Source<'a> {
     /// One for each measure of the first part.
     pub starts: Vec<Start>,
     pub headings: Vec<Heading>,
+    pub harp: HarpMarks,
 }
 
 /// Reads the score. Errors: not XML, not partwise, no measure, tablature.
@@ -55,12 +57,30 @@ pub(crate) fn read(musicxml: &str) -> Result<Source<'_>, EngraveError> {
     if root.descendants().any(|n| n.has_tag_name("sign") && text(n) == "TAB") {
         return Err(EngraveError::Tablature);
     }
-    let ids = document.descendants().filter_map(|n| n.attribute("id")).map(str::to_owned).collect();
+    let harp = harp::read(root);
+    let given = document.descendants().filter_map(|n| n.attribute("id")).map(str::to_owned);
+    let ids = given.chain(harp.ids.values().cloned()).collect();
     let starts = starts(root);
     if starts.is_empty() {
         return Err(EngraveError::NoMeasures);
     }
-    Ok(Source { words: words(root), ids, starts, headings: heading::read(root), document })
+    let words = with_opening(words(root), harp.opening);
+    Ok(Source { words, ids, harp, starts, headings: heading::read(root), document })
+}
+
+/// The pedals' setting before the first note is one of the lines of preparation.
+fn with_opening(mut words: Words, opening: Option<[i32; 7]>) -> Words {
+    let said = words.preparation.iter().any(|line| pedals_in(line).is_some());
+    words.preparation.extend(opening.filter(|_| !said).map(|alters| format!("{PEDALS} {}", diagram::letters(&alters))));
+    words
+}
+
+/// What a line of preparation with the pedals' setting begins with.
+pub(crate) const PEDALS: &str = "Pedals:";
+
+/// The setting that a line of preparation gives: "Pedals: D C B♭ | E♭ F G A".
+pub(crate) fn pedals_in(line: &str) -> Option<[i32; 7]> {
+    line.strip_prefix(PEDALS).and_then(diagram::read_letters)
 }
 
 /// The text inside an element, trimmed.

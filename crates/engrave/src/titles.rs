@@ -2,8 +2,9 @@
 
 use crate::drawing::Shape;
 use crate::font::Face;
+use crate::harp::diagram;
 use crate::layout::POINT;
-use crate::source::Words;
+use crate::source::{PEDALS, Words, pedals_in};
 use crate::text::{Anchor, Run, TextLine, width};
 
 /// A page's measures in library units.
@@ -56,6 +57,21 @@ impl Column {
     }
 }
 
+impl Column {
+    /// The diagram of a pedal setting at the left, with its letters.
+    fn add_pedals(&mut self, frame: &Frame, alters: &[i32; 7], points: f64) {
+        let em = frame.point(points);
+        self.y += frame.point(points * 1.5);
+        let base = self.y - frame.point(points * 0.34);
+        let word = format!("{PEDALS} ");
+        let x = frame.left + width(&word, Face::Regular, em);
+        self.shapes.push(frame.text_at(PEDALS, Face::Regular, points, Anchor::Start, (frame.left, base)));
+        self.shapes.push(diagram::draw(alters, em * 1.15, x, base));
+        let letters = x + diagram::width(em * 1.15) + em * 0.6;
+        self.shapes.push(frame.text_at(&diagram::letters(alters), Face::Regular, points, Anchor::Start, (letters, base)));
+    }
+}
+
 /// The head of the first page: what to draw, and where the music may begin.
 pub(crate) fn head(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
     let mut middle = Column { shapes: Vec::new(), y: frame.top };
@@ -75,8 +91,11 @@ pub(crate) fn head(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
         (true, Anchor::Start, &words.preparation, Face::Regular, 10.0),
     ] {
         let column = if column { &mut left } else { &mut right };
-        for line in lines.iter().flat_map(|l| wrapped(l, face, frame.point(points), half)) {
-            column.add(frame, &line, face, points, anchor);
+        for line in lines {
+            match pedals_in(line) {
+                Some(alters) => column.add_pedals(frame, &alters, points),
+                None => wrapped(line, face, frame.point(points), half).iter().for_each(|l| column.add(frame, l, face, points, anchor)),
+            }
         }
     }
     let y = left.y.max(right.y);

@@ -1,0 +1,312 @@
+//! Fingers, brackets and marks set on the systems, each clear of all that is there already.
+
+use super::column::{self, Line, Mark, SIZE};
+use super::outline::extent;
+use super::read::{End, Fingers, HarpMarks, Measure};
+use super::{Side, diagram, heads};
+use crate::drawing::{Ends, Fill, Group, Ink, Path, Place, Shape, Stroke};
+use crate::font::{Face, Segment};
+use crate::parse::System;
+use crate::text::{Anchor, Run, TextLine, shape};
+use std::collections::BTreeMap;
+
+/// The em of fingers, in library units: figures a little taller than a staff space.
+const FINGER: f64 = 330.0;
+/// The height of its figures, and from one to the next in a chord.
+const FIGURE: f64 = 0.66 * FINGER;
+const FINGER_STEP: f64 = FIGURE + 45.0;
+/// Least distance of a finger from what it stands over, upright and sideways.
+const FINGER_GAP: f64 = 60.0;
+const FINGER_SIDE: f64 = 25.0;
+
+/// Distance of a bracket from what it stands over, and the length of its hooks.
+const BRACKET_GAP: f64 = 75.0;
+const HOOK: f64 = 95.0;
+const BRACKET_LINE: f64 = 22.0;
+
+/// Distance of marks from what they stand over; from row to row; between neighbours of a row.
+const MARK_GAP: f64 = 110.0;
+const ROW: f64 = 1.08 * SIZE;
+const APART: f64 = 130.0;
+/// A column wider than this begins with its note instead of standing in the middle under it.
+const WIDE: f64 = 800.0;
+
+/// What the engraving library sets outside the staves and is moved outwards where there is need.
+const OUTER: [&str; 6] = ["harm", "dir", "dynam", "reh", "ending", "repeatMark"];
+const OUTER_GAP: f64 = 80.0;
+
+/// Sets what belongs to each system. A bracket over a line's end goes on in the next.
+pub(crate) fn place(systems: &mut [System], marks: &HarpMarks) {
+    let mut open = BTreeMap::from([(Side::Above, false), (Side::Below, false)]);
+    let mut first = 0;
+    for system in systems {
+        let last = (first + system.measures.len()).min(marks.measures.len());
+        let mut stage = Stage::new(system, &marks.measures[first.min(last)..last]);
+        for (side, open) in &mut open {
+            stage.fingers(*side);
+            stage.brackets(*side, open);
+            if *side == Side::Above {
+                stage.marks(*side);
+            }
+            stage.move_outer(*side);
+            if *side == Side::Below {
+                stage.marks(*side);
+            }
+        }
+        system.ink = system.group.ink().unwrap_or(system.ink);
+        first = last;
+    }
+}
+
+/// A system while its marks are set.
+struct Stage<'a> {
+    system: &'a mut System,
+    measures: &'a [Measure],
+    heads: BTreeMap<String, (f64, f64)>,
+    /// The first and last staff line.
+    top: f64,
+    bottom: f64,
+    /// The ink of what was set on the side that is being filled.
+    set: Vec<Ink>,
+}
+
+impl<'a> Stage<'a> {
+    fn new(system: &'a mut System, measures: &'a [Measure]) -> Stage<'a> {
+        let heads = heads::find(&system.group);
+        let spans = &system.measures;
+        let top = spans.iter().map(|s| s.top).fold(f64::INFINITY, f64::min);
+        let bottom = spans.iter().map(|s| s.bottom).fold(f64::NEG_INFINITY, f64::max);
+        Stage { system, measures, heads, top, bottom, set: Vec::new() }
+    }
+
+    /// How far out things reach between two places; the staves at least.
+    fn edge(&self, side: Side, left: f64, right: f64) -> f64 {
+        let (top, bottom) = (self.top, self.bottom);
+        let found = extent(&self.system.group.shapes, left, right, &|group| outer_side(group, top, bottom) == Some(side));
+        match side {
+            Side::Above => found.map_or(top, |e| e.0.min(top)),
+            Side::Below => found.map_or(bottom, |e| e.1.max(bottom)),
+        }
+    }
+
+    fn put(&mut self, class: &str, shapes: Vec<Shape>) {
+        let group = Group { class: class.into(), shapes, ..Group::default() };
+        self.set.extend(group.ink());
+        self.system.group.shapes.push(Shape::Group(group));
+    }
+
+    fn fingers(&mut self, side: Side) {
+        let measures = self.measures;
+        for fingers in measures.iter().flat_map(|m| &m.fingers).filter(|f| f.side == side) {
+            let heads: Vec<(f64, f64)> = fingers.notes.iter().filter_map(|n| self.heads.get(n)).copied().collect();
+            if !heads.is_empty() {
+                let x = heads.iter().map(|(left, right)| (left + right) / 2.0).sum::<f64>() / heads.len() as f64;
+                self.stack(side, x, fingers);
+            }
+        }
+    }
+
+    /// The fingers of one chord, the highest string's on top.
+    fn stack(&mut self, side: Side, x: f64, fingers: &Fingers) {
+        let runs = |word: &String| vec![Run::new(word.clone(), Face::Regular, FINGER)];
+        let width = fingers.words.iter().map(|w| shape(&runs(w)).width).fold(0.0, f64::max);
+        let half = width / 2.0 + FINGER_SIDE;
+        let edge = self.edge(side, x - half, x + half);
+        let count = fingers.words.len() as f64;
+        let first = match side {
+            Side::Above => edge - FINGER_GAP - (count - 1.0) * FINGER_STEP,
+            Side::Below => edge + FINGER_GAP + FIGURE,
+        };
+        let lines = (0..).zip(&fingers.words).map(|(i, word)| {
+            let y = first + f64::from(i) * FINGER_STEP;
+            Shape::Text(TextLine { x, y, anchor: Anchor::Middle, runs: runs(word) })
+        });
+        self.put("fing", lines.collect());
+    }
+
+    /// The left and right end of the head at a place of a measure, or where it would stand.
+    fn spot(&self, index: usize, at: f64) -> (f64, f64) {
+        let (measure, span) = (&self.measures[index], &self.system.measures[index]);
+        let known: Vec<(f64, (f64, f64))> = measure.onsets.iter().filter_map(|(at, id)| Some((*at, *self.heads.get(id)?))).collect();
+        if let Some((_, head)) = known.iter().find(|(place, _)| (place - at).abs() < 1e-6) {
+            return *head;
+        }
+        // Clef, key and meter stand before the first note of a line.
+        let lead = if index == 0 { 1500.0 } else { 300.0 };
+        let before = known.iter().filter(|k| k.0 < at).max_by(|a, b| a.0.total_cmp(&b.0));
+        let after = known.iter().filter(|k| k.0 > at).min_by(|a, b| a.0.total_cmp(&b.0));
+        let (from, left) = before.map_or((0.0, (span.left + lead).min(span.right)), |k| (k.0, (k.1.0 + k.1.1) / 2.0));
+        let (to, right) = after.map_or((measure.length.max(from + 1e-6), span.right), |k| (k.0, (k.1.0 + k.1.1) / 2.0));
+        let x = left + (right - left) * ((at - from) / (to - from)).clamp(0.0, 1.0);
+        (x - 100.0, x + 100.0)
+    }
+
+    fn brackets(&mut self, side: Side, open: &mut bool) {
+        let measures = self.measures;
+        let ends = measures.iter().enumerate().flat_map(|(i, m)| m.brackets.iter().map(move |b| (i, b))).filter(|(_, b)| b.side == side);
+        let mut from = open.then(|| (self.first_note(), Hooked::No));
+        for (index, bracket) in ends {
+            let (left, right) = self.spot(index, bracket.at);
+            match bracket.end {
+                End::Start => from = Some((left, Hooked::Yes)),
+                End::Stop => from.take().into_iter().for_each(|from| self.bracket(side, from, (right, Hooked::Yes))),
+            }
+        }
+        *open = from.is_some();
+        if let (Some(from), Some(span)) = (from, self.system.measures.last()) {
+            let right = span.right;
+            self.bracket(side, from, (right, Hooked::No));
+        }
+    }
+
+    fn first_note(&self) -> f64 {
+        let ids = self.measures.iter().flat_map(|m| m.onsets.iter().filter_map(|(_, id)| self.heads.get(id)));
+        ids.map(|head| head.0).fold(f64::INFINITY, f64::min) - 100.0
+    }
+
+    fn bracket(&mut self, side: Side, (left, begins): (f64, Hooked), (right, ends): (f64, Hooked)) {
+        if right <= left {
+            return;
+        }
+        let out = match side {
+            Side::Above => -1.0,
+            Side::Below => 1.0,
+        };
+        let y = self.edge(side, left - 30.0, right + 30.0) + out * (BRACKET_GAP + if begins == ends { HOOK } else { HOOK * 0.9 });
+        let hook = y - out * HOOK;
+        let mut points = vec![(left, y), (right, y)];
+        if begins == Hooked::Yes {
+            points.insert(0, (left, hook));
+        }
+        if ends == Hooked::Yes {
+            points.push((right, hook));
+        }
+        let segments = points.iter().enumerate().map(|(i, (x, y))| if i == 0 { Segment::Move(*x, *y) } else { Segment::Line(*x, *y) });
+        let stroke = Some(Stroke { width: BRACKET_LINE, ends: Ends::Flat, dash: None });
+        self.put("bracket", vec![Shape::Path(Path { segments: segments.collect(), stroke, fill: Fill::Empty })]);
+    }
+
+    /// Marks stand in rows at one height, a beat's marks one under another.
+    fn marks(&mut self, side: Side) {
+        let columns = self.columns(side);
+        let edges = columns.iter().map(|c| self.edge(side, c.left - 40.0, c.right + 40.0));
+        let edge = match side {
+            Side::Above => edges.fold(f64::INFINITY, f64::min) - MARK_GAP,
+            Side::Below => edges.fold(f64::NEG_INFINITY, f64::max) + MARK_GAP + 0.66 * SIZE,
+        };
+        let mut rows: Vec<f64> = Vec::new();
+        for column in columns {
+            let count = column.lines.len();
+            let free = |row: &usize| (*row..row + count).all(|r| rows.get(r).is_none_or(|end| column.left >= end + APART));
+            let row = (0..).find(free).unwrap_or(0);
+            rows.resize(rows.len().max(row + count), f64::NEG_INFINITY);
+            rows[row..row + count].fill(column.right);
+            let base = |line: usize| match side {
+                Side::Above => edge - (row + count - 1 - line) as f64 * ROW,
+                Side::Below => edge + (row + line) as f64 * ROW,
+            };
+            let shapes = column.lines.iter().enumerate().map(|(i, line)| column.draw(line, base(i))).collect();
+            self.put("mark", shapes);
+        }
+    }
+
+    /// The marks of each beat, from left to right.
+    fn columns(&self, side: Side) -> Vec<Column> {
+        let end = self.system.measures.last().map_or(f64::INFINITY, |s| s.right);
+        let mut columns = Vec::new();
+        for (index, measure) in self.measures.iter().enumerate() {
+            let mut marks: Vec<&(f64, Side, Mark)> = measure.marks.iter().filter(|m| m.1 == side).collect();
+            marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+            for beat in marks.chunk_by(|a, b| (a.0 - b.0).abs() < 1e-6) {
+                let marks: Vec<Mark> = beat.iter().map(|m| m.2.clone()).collect();
+                columns.push(Column::new(column::lines(&marks), self.spot(index, beat[0].0), end));
+            }
+        }
+        columns.sort_by(|a, b| a.left.total_cmp(&b.left));
+        columns
+    }
+
+    /// Chord symbols, words and the like go out of the way, all of a side by the same distance.
+    fn move_outer(&mut self, side: Side) {
+        let (top, bottom) = (self.top, self.bottom);
+        let set = std::mem::take(&mut self.set);
+        let mut by: f64 = 0.0;
+        each_outer(&mut self.system.group, side, (top, bottom), &mut |group| {
+            let Some(ink) = group.ink() else { return };
+            for other in set.iter().filter(|o| o[0] < ink[2] + OUTER_GAP && o[2] > ink[0] - OUTER_GAP) {
+                by = by.max(match side {
+                    Side::Above => ink[3] + OUTER_GAP - other[1],
+                    Side::Below => other[3] + OUTER_GAP - ink[1],
+                });
+            }
+        });
+        if by > 0.0 {
+            let y = if side == Side::Above { -by } else { by };
+            each_outer(&mut self.system.group, side, (top, bottom), &mut |group| group.place = Place::Shifted { x: 0.0, y });
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Hooked {
+    Yes,
+    No,
+}
+
+/// The marks of one beat and the room they take.
+struct Column {
+    lines: Vec<Line>,
+    left: f64,
+    right: f64,
+    anchor: Anchor,
+}
+
+impl Column {
+    /// In the middle under its note if it is narrow, else beginning with it; in any case before the end of the line.
+    fn new(lines: Vec<Line>, head: (f64, f64), end: f64) -> Column {
+        let width = lines.iter().map(line_width).fold(0.0, f64::max);
+        let (anchor, left) = if width > WIDE { (Anchor::Start, head.0) } else { (Anchor::Middle, (head.0 + head.1 - width) / 2.0) };
+        let left = left.min(end - width);
+        Column { lines, left, right: left + width, anchor }
+    }
+
+    fn draw(&self, line: &Line, y: f64) -> Shape {
+        match line {
+            Line::Diagram(alters) => diagram::draw(alters, SIZE, self.left, y),
+            Line::Text(runs) => {
+                let x = if self.anchor == Anchor::Middle { (self.left + self.right) / 2.0 } else { self.left };
+                Shape::Text(TextLine { x, y, anchor: self.anchor, runs: runs.clone() })
+            }
+        }
+    }
+}
+
+fn line_width(line: &Line) -> f64 {
+    match line {
+        Line::Diagram(_) => diagram::width(SIZE),
+        Line::Text(runs) => shape(runs).width,
+    }
+}
+
+/// The side on which a group of the library's stands outside the staves.
+fn outer_side(group: &Group, top: f64, bottom: f64) -> Option<Side> {
+    let ink = group.ink().filter(|_| OUTER.contains(&group.class.as_str()))?;
+    if ink[3] <= top + 1.0 {
+        Some(Side::Above)
+    } else if ink[1] >= bottom - 1.0 {
+        Some(Side::Below)
+    } else {
+        None
+    }
+}
+
+fn each_outer(group: &mut Group, side: Side, (top, bottom): (f64, f64), visit: &mut impl FnMut(&mut Group)) {
+    for shape in &mut group.shapes {
+        let Shape::Group(inner) = shape else { continue };
+        if outer_side(inner, top, bottom) == Some(side) {
+            visit(inner);
+        } else if inner.place == Place::Here {
+            each_outer(inner, side, (top, bottom), visit);
+        }
+    }
+}
