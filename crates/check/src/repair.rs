@@ -1,0 +1,97 @@
+//! Repairs are tried before they are offered: the page is changed, the neighbourhood of the place is checked again, and what brings anything new or
+//! does not mend its own place is not offered.
+
+use crate::clock::{Clock, Place};
+use crate::finding::{self, Finding, Gravity, Repair, Rule};
+use crate::rules::{self, Scene};
+use harp::{Instrument, Player};
+use music::{Barline, Beats, Score};
+use std::collections::BTreeSet;
+
+/// Measures on each side of a place that are checked again; a page with chord symbols is always checked whole, for its phrases are.
+const AROUND: usize = 3;
+/// Repairs that are offered for one finding.
+const OFFERED: usize = 3;
+/// Repairs that are tried for one finding.
+const TRIED: usize = 10;
+/// Pages up to this many measures are checked whole.
+const SMALL: usize = 12;
+
+/// Where a repair is tried: the page or a window of it, with what is said about it as it stands.
+pub struct Bench<'a> {
+    score: &'a Score,
+    harp: &'a Instrument,
+    player: &'a Player,
+    whole: bool,
+    window: Option<(std::ops::Range<usize>, Score, BTreeSet<Said>)>,
+}
+
+/// What makes a finding new: its place, rule and gravity.
+type Said = (Place, Rule, Gravity);
+
+impl<'a> Bench<'a> {
+    pub fn new(score: &'a Score, harp: &'a Instrument, player: &'a Player) -> Bench<'a> {
+        let symbols = score.measures.iter().any(|m| !m.frame.chords.is_empty());
+        Bench { score, harp, player, whole: symbols || score.measures.len() <= SMALL, window: None }
+    }
+
+    /// Tries what a finding suggests and puts what helps into its repairs.
+    pub fn offer(&mut self, finding: &mut Finding) {
+        let range = self.range(finding.place.measure);
+        if self.window.as_ref().is_none_or(|w| w.0 != range) {
+            let part = cut(self.score, range.clone());
+            let said = said(&part, self.harp, self.player, range.start);
+            self.window = Some((range.clone(), part, said));
+        }
+        let Some((_, part, before)) = &self.window else { return };
+        let own = (finding.place, finding.rule, finding.gravity);
+        for change in finding.tries.iter().take(TRIED) {
+            if finding.repairs.len() == OFFERED {
+                break;
+            }
+            let Some(changed) = change.from_measure(range.start).and_then(|c| c.apply(part)) else { continue };
+            let after = said(&changed, self.harp, self.player, range.start);
+            let mended = !after.iter().any(|(place, rule, _)| (*place, *rule) == (own.0, own.1));
+            if before.contains(&own) && mended && after.is_subset(before) {
+                let elsewhere = change.place().filter(|p| *p != finding.place);
+                let here = |p: Place| format!("{}: {}", where_in_words(self.score, finding.place, p), change.say());
+                let (text, cost) = (elsewhere.map_or_else(|| change.say(), here), change.cost().to_owned());
+                finding.repairs.push(Repair { change: change.clone(), text, cost });
+            }
+        }
+    }
+
+    fn range(&self, measure: usize) -> std::ops::Range<usize> {
+        let count = self.score.measures.len();
+        if self.whole { 0..count } else { measure.saturating_sub(AROUND)..(measure + AROUND + 1).min(count) }
+    }
+}
+
+/// "at beat 3", or "at measure 12, beat 3" in another measure than the finding's.
+fn where_in_words(score: &Score, from: Place, to: Place) -> String {
+    let beat = finding::beat(score, to);
+    if from.measure == to.measure { format!("at beat {beat}") } else { format!("at measure {}, beat {beat}", finding::number(score, to)) }
+}
+
+fn said(score: &Score, harp: &Instrument, player: &Player, first: usize) -> BTreeSet<Said> {
+    let found = rules::all(&Scene::new(score, harp, player));
+    found.into_iter().map(|f| (Place { measure: f.place.measure + first, ..f.place }, f.rule, f.gravity)).collect()
+}
+
+/// Some measures of a page as a page of their own, at the tempo that holds there, without repeats that lead outside.
+fn cut(score: &Score, range: std::ops::Range<usize>) -> Score {
+    if range == (0..score.measures.len()) {
+        return score.clone();
+    }
+    let clock = Clock::new(score);
+    let tempo = clock.tempo(Place { measure: range.start, at: Beats::ZERO }).unwrap_or(score.tempo);
+    let mut part = Score { words: score.words.clone(), tempo, preparation: Vec::new(), measures: score.measures[range].to_vec() };
+    for measure in &mut part.measures {
+        measure.frame.repeat_start = false;
+        measure.frame.repeat_end = None;
+        measure.frame.ending = None;
+        measure.frame.jumps.clear();
+        measure.frame.right = Barline::Plain;
+    }
+    part
+}

@@ -1,0 +1,210 @@
+//! The principles of accompaniment, asked of the page: the arranger's own prices of what the lower staff plucks, where the page has chord symbols.
+//!
+//! The upper staff is taken as the tune. Without chord symbols only what needs none is said: a figure kept beyond patience.
+
+use super::Scene;
+use crate::change::Change;
+use crate::clock::Place;
+use crate::finding::{Finding, Gravity, Rule};
+use arrange::hand_time::Pluck;
+use arrange::principles;
+use arrange::register::Register;
+use arrange::slots::{Setting, Slot, slots};
+use arrange::tune::Tune;
+use arrange::view::{Manner, View};
+use arrange::{Price, Principle};
+use harmony::kind::guess;
+use music::{Beats, Chord, Hand, LeadSheet, Pitch, Score, SheetMeasure};
+
+/// What is asked, from which price on it is said, and in which words.
+const ASKED: [(Principle, i64, Rule, &str); 7] = [
+    (Principle::Pillars, 3_500, Rule::Pillars, "neither hand sounds on a beat the listener leans on, or the chord is not struck"),
+    (Principle::GiveAndTake, 3_900, Rule::GiveAndTake, "the left hand is busy where the tune is busy"),
+    (Principle::Pace, 1_600, Rule::Pace, "more plucks than the chord has time for"),
+    (Principle::Breath, 1_100, Rule::Breath, "the left hand goes on where the phrase breathes"),
+    (Principle::BassLine, 6_000, Rule::BassLine, "the bass is neither the root nor the written bass"),
+    (Principle::RoomForTheTune, 4_400, Rule::ClearTune, "the left hand is on the tune's strings or touches it"),
+    (
+        Principle::GoodDoubling,
+        1_400,
+        Rule::Doubling,
+        "one tone of the chord is all that is heard, or its third is missing where it matters",
+    ),
+];
+
+/// Measures that one figure may go on without a change before it is said.
+const PATIENCE: usize = 16;
+
+pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
+    sameness(scene, found);
+    growth(scene, found);
+    let mut sheet = tune_of(scene.score);
+    if !sheet.has_chords() || sheet.measures.iter().all(|m| m.notes.iter().all(music::Note::is_rest)) {
+        return;
+    }
+    harmony::spread(&mut sheet);
+    let manner = if guess(&sheet).kind.is_dance() { Manner::Dance } else { Manner::Song };
+    let tune = Tune::lay_out(&sheet, 1);
+    let phrases = harmony::phrases::phrases(&tune.sheet);
+    let spans = harmony::spans::spans(&tune.sheet, scene.score.tempo);
+    let all = slots(&tune, &spans, &phrases, &Setting { tempo: scene.score.tempo, fullness: &[3] });
+    // A page on which the lower staff never plays has no left hand to speak of.
+    if all.iter().all(|s| plucks(scene.score, s).is_empty()) {
+        return;
+    }
+    for slot in all.iter().filter(|s| s.chord.is_some()) {
+        let view = View::new(&tune, slot, scene.score.tempo, scene.player, manner, Register::default());
+        let plucks = plucks(scene.score, slot);
+        let price = principles::own(&view, &plucks);
+        say(scene, slot, &plucks, &price, found);
+    }
+}
+
+/// The upper staff as a tune with chord symbols.
+fn tune_of(score: &Score) -> LeadSheet {
+    let measures = score.measures.iter().map(|m| SheetMeasure { frame: m.frame.clone(), notes: m.right.clone() }).collect();
+    LeadSheet { words: score.words.clone(), tempo: Some(score.tempo), measures }
+}
+
+/// What the lower staff plucks in a slot.
+fn plucks(score: &Score, slot: &Slot) -> Vec<Pluck> {
+    let Some(measure) = score.measures.get(slot.measure) else { return Vec::new() };
+    let inside = measure.left.iter().filter(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length);
+    inside
+        .map(|n| {
+            let mut pitches = n.pitches.clone();
+            pitches.sort_by_key(|p| p.position());
+            Pluck { at: n.at - slot.at, length: n.length, pitches, rolled: n.rolled }
+        })
+        .collect()
+}
+
+fn say(scene: &Scene, slot: &Slot, plucks: &[Pluck], price: &Price, found: &mut Vec<Finding>) {
+    let Some(chord) = &slot.chord else { return };
+    for (principle, least, rule, text) in ASKED {
+        let amount = price.part(principle);
+        if amount < least {
+            continue;
+        }
+        let place = Place { measure: slot.measure, at: slot.at };
+        let text = format!("{}: {text}", slot.text);
+        let tries = repairs(scene, slot, chord, plucks, rule);
+        found.push(Finding::new(place, Gravity::Look, rule, text).weighing(amount).trying(tries));
+    }
+}
+
+fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Rule) -> Vec<Change> {
+    let staff = Hand::Left;
+    let here = Place { measure: slot.measure, at: slot.at };
+    let first = plucks.first().map(|p| Place { at: slot.at + p.at, ..here });
+    let second = plucks.get(1).map(|p| Place { at: slot.at + p.at, ..here });
+    let simpler = || first.map(|place| Change::OnlyFirst { place, to: slot.at + slot.length, staff });
+    let mut tries = Vec::new();
+    match rule {
+        Rule::Pillars => {
+            for at in std::iter::once(Beats::ZERO).chain(slot.pillars.iter().copied()) {
+                let place = Place { at: slot.at + at, ..here };
+                tries.extend(tone(scene, chord.bass_name(), 14).map(|p| Change::Pluck { place, staff, pitches: vec![p] }));
+                tries.extend(fifth(scene, chord).map(|pitches| Change::Pluck { place, staff, pitches }));
+            }
+        }
+        Rule::GiveAndTake | Rule::Pace => {
+            tries.extend(simpler());
+            tries.extend(plucks.iter().skip(1).step_by(2).map(|p| Change::Drop { place: Place { at: slot.at + p.at, ..here }, staff }));
+        }
+        Rule::Breath => {
+            tries.extend(second.map(|place| Change::OnlyFirst { place, to: slot.at + slot.length, staff }));
+            tries.extend(simpler());
+            tries.extend(plucks.last().map(|p| Change::Drop { place: Place { at: slot.at + p.at, ..here }, staff }));
+        }
+        Rule::BassLine => {
+            let place = first.unwrap_or(here);
+            tries.extend([14, 21].into_iter().filter_map(|low| tone(scene, chord.bass_name(), low)).map(|p| Change::Pluck {
+                place,
+                staff,
+                pitches: vec![p],
+            }));
+        }
+        Rule::ClearTune => {
+            tries.extend(plucks.iter().map(|p| Change::WholeOctave { place: Place { at: slot.at + p.at, ..here }, staff, octaves: -1 }));
+            tries.extend(simpler());
+            tries.extend(plucks.iter().map(|p| Change::Drop { place: Place { at: slot.at + p.at, ..here }, staff }));
+        }
+        _ => {
+            let place = first.unwrap_or(here);
+            let third = chord.third().map(|t| chord.name_of(t));
+            tries.extend(third.and_then(|t| tone(scene, t, 21)).map(|p| Change::Pluck { place, staff, pitches: vec![p] }));
+            tries.extend(fifth(scene, chord).map(|pitches| Change::Pluck { place, staff, pitches }));
+        }
+    }
+    tries
+}
+
+/// The first such tone from a string upward that this harp has.
+fn tone(scene: &Scene, name: music::PitchName, from: i32) -> Option<Pitch> {
+    let from = from.max(scene.harp.lowest());
+    (from..from + 8).map(|p| Pitch::at_position(p, name.alter)).find(|p| p.step == name.step).and_then(|p| scene.tuned.spelled(p))
+}
+
+/// The bass and the tone of the chord nearest above a fifth from it.
+fn fifth(scene: &Scene, chord: &Chord) -> Option<Vec<Pitch>> {
+    let bass = tone(scene, chord.bass_name(), 14)?;
+    let names = chord.tones().into_iter().map(|t| chord.name_of(t)).filter(|n| n.pitch_class() != bass.pitch_class());
+    let above = names.filter_map(|n| tone(scene, n, bass.position() + 4)).min_by_key(|p| p.position())?;
+    Some(vec![bass, above])
+}
+
+/// What the lower staff does in a measure, pitches left aside: when it plucks, how many strings, and which way it moves.
+fn shape(score: &Score, measure: usize) -> Vec<(Beats, usize, i32)> {
+    let mut before: Option<i32> = None;
+    let plucked = score.measures[measure].left.iter().filter(|n| n.is_plucked());
+    plucked
+        .map(|n| {
+            let low = n.bottom().map_or(0, |p| p.position());
+            let way = before.map_or(0, |b| (low - b).signum());
+            before = Some(low);
+            (n.at, n.pitches.len(), way)
+        })
+        .collect()
+}
+
+/// A figure that goes on unchanged for long. One pluck a measure is no figure.
+fn sameness(scene: &Scene, found: &mut Vec<Finding>) {
+    let shapes: Vec<_> = (0..scene.score.measures.len()).map(|m| shape(scene.score, m)).collect();
+    let mut from = 0;
+    while from < shapes.len() {
+        let run = shapes[from..].iter().take_while(|s| **s == shapes[from]).count();
+        if run > PATIENCE && shapes[from].len() > 1 {
+            let place = Place { measure: from + PATIENCE, at: Beats::ZERO };
+            let text = format!("the left hand has kept one figure for {PATIENCE} measures and goes on for {} more", run - PATIENCE);
+            let change = |measure: usize| Change::OnlyFirst {
+                place: Place { measure, at: Beats::ZERO },
+                to: scene.score.measures[measure].frame.length,
+                staff: Hand::Left,
+            };
+            let tries = vec![change(from + PATIENCE), change(from + PATIENCE / 2)];
+            found.push(Finding::new(place, Gravity::Look, Rule::Sameness, text).weighing(run as i64).trying(tries));
+        }
+        from += run;
+    }
+}
+
+/// Verses under headings: the last one thinner than the first.
+fn growth(scene: &Scene, found: &mut Vec<Finding>) {
+    let starts: Vec<usize> = (0..scene.score.measures.len()).filter(|m| scene.score.measures[*m].heading.is_some()).collect();
+    let [first, .., last] = starts.as_slice() else { return };
+    let ends = starts.iter().skip(1).copied().chain([scene.score.measures.len()]);
+    let per_measure = |from: usize, to: usize| {
+        let notes: usize =
+            scene.score.measures[from..to].iter().flat_map(|m| &m.left).filter(|n| n.is_plucked()).map(|n| n.pitches.len()).sum();
+        notes * 1000 / (to - from).max(1)
+    };
+    let lengths: Vec<usize> = starts.iter().zip(ends).map(|(from, to)| per_measure(*from, to)).collect();
+    if let (Some(opening), Some(closing)) = (lengths.first(), lengths.last())
+        && closing * 5 < opening * 4
+        && first != last
+    {
+        let text = "the last verse is thinner than the first; later verses mostly grow fuller".to_owned();
+        found.push(Finding::new(Place { measure: *last, at: Beats::ZERO }, Gravity::Look, Rule::Growth, text));
+    }
+}

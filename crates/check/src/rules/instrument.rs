@@ -1,0 +1,127 @@
+//! What the harp has: strings, pitches, and levers or pedals in time.
+
+use super::{Scene, role};
+use crate::change::Change;
+use crate::finding::{Finding, Gravity, Rule};
+use crate::page::{Onset, Tone};
+use crate::settings::Fault;
+use harp::Mechanism;
+use harp::settings::ways_out::neighbours;
+use music::{Beats, Interval, Pitch};
+use std::collections::BTreeMap;
+
+pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
+    for (index, tone, fault) in &scene.settings.faults {
+        let onset = &scene.onsets[*index];
+        found.push(fault_of(scene, onset, &onset.tones[*tone], *fault));
+    }
+    for (index, tone) in &scene.settings.unmarked {
+        let onset = &scene.onsets[*index];
+        let text = format!("the printed marks do not give {}; planned anew", onset.tones[*tone].pitch);
+        found.push(Finding::new(onset.place, Gravity::Look, Rule::PrintedMarks, text));
+    }
+    fixed_strings(scene, found);
+}
+
+fn fault_of(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Finding {
+    let pitch = tone.pitch;
+    let part = match scene.harp.mechanism {
+        Mechanism::Pedals { .. } => "pedal",
+        Mechanism::Levers(_) => "lever",
+    };
+    let (low, high) = (scene.harp.lowest(), scene.harp.highest());
+    let (gravity, rule, text) = match fault {
+        Fault::NoString => {
+            let edge = if pitch.position() < low { "below its lowest string" } else { "above its highest string" };
+            let named = Pitch::at_position(if pitch.position() < low { low } else { high }, 0);
+            let named = format!("{}{}", named.step.letter(), named.octave);
+            (Gravity::Cannot, Rule::NoString, format!("{pitch} is not on this harp: {edge}, {named}"))
+        }
+        Fault::NoPitch => (Gravity::Cannot, Rule::NoPitch, format!("{pitch} cannot be set on this harp: no string has it")),
+        Fault::Together => {
+            let text = format!("{pitch} cannot sound together with the other notes here: its string is set otherwise, and no other has it");
+            (Gravity::Cannot, Rule::Together, text)
+        }
+        Fault::Late(by) => {
+            let late = tenths(by.micros());
+            (Gravity::Hard, Rule::MoveWithoutTime, format!("no time to move the {part} for {pitch}: {late} s are missing"))
+        }
+        Fault::WhileSounding => {
+            (Gravity::Look, Rule::MoveWhileSounding, format!("the {part} for {pitch} has to be moved while its string is written to sound"))
+        }
+    };
+    let weight = if let Fault::Late(by) = fault { by.micros() / 1000 } else { 0 };
+    Finding::new(onset.place, gravity, rule, text).weighing(weight).trying(ways_out(scene, onset, tone, fault))
+}
+
+/// Seconds with one place after the point, at least 0.1.
+pub fn tenths(micros: i64) -> String {
+    let tenths = ((micros + 50_000) / 100_000).max(1);
+    format!("{}.{}", tenths / 10, tenths % 10)
+}
+
+/// The ways out in the order in which a harpist tries them: another string, earlier or later, another octave, leave it out, another key.
+fn ways_out(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Vec<Change> {
+    let (place, pitch) = (onset.place, tone.pitch);
+    let mut tries = Vec::new();
+    let octaves = |tries: &mut Vec<Change>| {
+        for octaves in nearest_octaves(scene, pitch) {
+            tries.push(Change::Octave { place, pitch, octaves });
+        }
+    };
+    let leave_out = Change::LeaveOut { place, pitch, role: role(onset, pitch) };
+    match fault {
+        Fault::NoString => {
+            octaves(&mut tries);
+            tries.push(leave_out);
+        }
+        Fault::NoPitch | Fault::Together => {
+            octaves(&mut tries);
+            tries.push(leave_out);
+            tries.extend(keys());
+        }
+        Fault::Late(_) | Fault::WhileSounding => {
+            tries.extend(neighbours(&scene.tuned, pitch).into_iter().filter(|p| *p != pitch).map(|to| Change::Respell {
+                place,
+                pitch,
+                to,
+            }));
+            let by = Beats::EIGHTH;
+            tries.push(Change::Later { place, staff: tone.staff, by });
+            tries.push(Change::Earlier { place, staff: tone.staff, by });
+            octaves(&mut tries);
+            tries.push(leave_out);
+            tries.extend(keys());
+        }
+    }
+    tries
+}
+
+/// Octaves that bring a pitch onto the harp, nearest first.
+fn nearest_octaves(scene: &Scene, pitch: Pitch) -> Vec<i32> {
+    let fits = |o: &i32| scene.tuned.spelled(pitch.up(Interval::octaves(*o))).is_some();
+    [1, -1, 2, -2].into_iter().filter(fits).take(2).collect()
+}
+
+fn keys() -> Vec<Change> {
+    [(1, 2), (-1, -2), (3, 5), (-3, -5)].map(|(steps, semitones)| Change::OtherKey { by: Interval::new(steps, semitones) }).to_vec()
+}
+
+/// A string without discs that the page wants in two ways: it is tuned before the piece (harp facts 1.1; harps differ, so never more than hard).
+fn fixed_strings(scene: &Scene, found: &mut Vec<Finding>) {
+    let Mechanism::Pedals { fixed } = &scene.harp.mechanism else { return };
+    let mut tuned: BTreeMap<i32, i32> = BTreeMap::new();
+    for (onset, pitches) in scene.onsets.iter().zip(&scene.settings.plucked) {
+        for (tone, pitch) in onset.tones.iter().zip(pitches).filter_map(|(t, p)| p.map(|p| (t, p))) {
+            if !fixed.contains(&pitch.position()) || *tuned.entry(pitch.position()).or_insert(pitch.alter) == pitch.alter {
+                continue;
+            }
+            let text = format!("{} is wanted on a string that many harps cannot change in play: it was tuned otherwise before", tone.pitch);
+            let tries = vec![
+                Change::Octave { place: onset.place, pitch: tone.pitch, octaves: 1 },
+                Change::LeaveOut { place: onset.place, pitch: tone.pitch, role: role(onset, tone.pitch) },
+            ];
+            found.push(Finding::new(onset.place, Gravity::Hard, Rule::FixedString, text).trying(tries));
+        }
+    }
+}
