@@ -35,6 +35,7 @@ pub enum Rule {
     Together,
     TooManyNotes,
     Reach,
+    Strain,
     RightHandLow,
     MoveWithoutTime,
     MoveWhileSounding,
@@ -69,6 +70,7 @@ impl Rule {
             Rule::Together => "two pitches of one string at once",
             Rule::TooManyNotes => "four notes a hand at most",
             Rule::Reach => "the reach of a hand",
+            Rule::Strain => "a hand that strains",
             Rule::RightHandLow => "the right hand's lowest string",
             Rule::MoveWithoutTime => "time to move a lever or pedal",
             Rule::MoveWhileSounding => "a lever or pedal moved while its string sounds",
@@ -102,6 +104,7 @@ impl Rule {
             Rule::Together => "arithmetic; Volpé Bligh, Writing for the Pedal Harp",
             Rule::TooManyNotes => "Rimsky-Korsakov, Principles of Orchestration; Harp Inside Out, Composing for the Harp",
             Rule::Reach => "Harp Notation manual, hand position and arpeggio; beyond a tenth our own starting values",
+            Rule::Strain => "The Harp Legacy Project; Freund and Cutler, Extreme Orchestration",
             Rule::RightHandLow => "Freund and Cutler, Extreme Orchestration (G2); sources differ",
             Rule::MoveWithoutTime => {
                 "Volpé Bligh, Writing for the Pedal Harp (about two pedals a second); lever times are our own starting values"

@@ -1,6 +1,7 @@
 //! Repairs are tried before they are offered: the page is changed, the neighbourhood of the place is checked again, and what brings anything new or
 //! does not mend its own place is not offered.
 
+use crate::change::Change;
 use crate::clock::{Clock, Place};
 use crate::finding::{self, Finding, Gravity, Repair, Rule};
 use crate::rules::{self, Scene};
@@ -45,7 +46,14 @@ impl<'a> Bench<'a> {
         }
         let Some((_, part, before)) = &self.window else { return };
         let own = (finding.place, finding.rule, finding.gravity);
-        for change in finding.tries.iter().take(TRIED) {
+        let mut tries = finding.tries.clone();
+        let mut seen: Vec<Change> = Vec::new();
+        tries.retain(|t| {
+            let new = !seen.contains(t);
+            seen.extend(new.then(|| t.clone()));
+            new
+        });
+        for change in tries.iter().take(TRIED) {
             if finding.repairs.len() == OFFERED {
                 break;
             }

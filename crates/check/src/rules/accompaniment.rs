@@ -102,10 +102,13 @@ fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Ru
     let mut tries = Vec::new();
     match rule {
         Rule::Pillars => {
-            for at in std::iter::once(Beats::ZERO).chain(slot.pillars.iter().copied()) {
-                let place = Place { at: slot.at + at, ..here };
+            let pillars = std::iter::once(Beats::ZERO).chain(slot.pillars.iter().copied());
+            let mut places: Vec<Place> = pillars.map(|at| Place { at: slot.at + at, ..here }).collect();
+            places.dedup();
+            for place in places {
                 tries.extend(tone(scene, chord.bass_name(), 14).map(|p| Change::Pluck { place, staff, pitches: vec![p] }));
-                tries.extend(fifth(scene, chord).map(|pitches| Change::Pluck { place, staff, pitches }));
+                let pairs = [(14, 4), (14, 9), (21, 2)].into_iter().filter_map(|(low, apart)| pair(scene, chord, low, apart));
+                tries.extend(pairs.map(|pitches| Change::Pluck { place, staff, pitches }));
             }
         }
         Rule::GiveAndTake | Rule::Pace => {
@@ -134,7 +137,7 @@ fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Ru
             let place = first.unwrap_or(here);
             let third = chord.third().map(|t| chord.name_of(t));
             tries.extend(third.and_then(|t| tone(scene, t, 21)).map(|p| Change::Pluck { place, staff, pitches: vec![p] }));
-            tries.extend(fifth(scene, chord).map(|pitches| Change::Pluck { place, staff, pitches }));
+            tries.extend(pair(scene, chord, 14, 4).map(|pitches| Change::Pluck { place, staff, pitches }));
         }
     }
     tries
@@ -146,11 +149,11 @@ fn tone(scene: &Scene, name: music::PitchName, from: i32) -> Option<Pitch> {
     (from..from + 8).map(|p| Pitch::at_position(p, name.alter)).find(|p| p.step == name.step).and_then(|p| scene.tuned.spelled(p))
 }
 
-/// The bass and the tone of the chord nearest above a fifth from it.
-fn fifth(scene: &Scene, chord: &Chord) -> Option<Vec<Pitch>> {
-    let bass = tone(scene, chord.bass_name(), 14)?;
+/// The bass from a string upward, and the nearest other tone of the chord at least so many strings above it.
+fn pair(scene: &Scene, chord: &Chord, low: i32, apart: i32) -> Option<Vec<Pitch>> {
+    let bass = tone(scene, chord.bass_name(), low)?;
     let names = chord.tones().into_iter().map(|t| chord.name_of(t)).filter(|n| n.pitch_class() != bass.pitch_class());
-    let above = names.filter_map(|n| tone(scene, n, bass.position() + 4)).min_by_key(|p| p.position())?;
+    let above = names.filter_map(|n| tone(scene, n, bass.position() + apart)).min_by_key(|p| p.position())?;
     Some(vec![bass, above])
 }
 

@@ -8,6 +8,7 @@ use crate::change::Change;
 use crate::finding::{Finding, Gravity, Rule};
 use crate::hands::Pluck;
 use harp::fingering::hands::RIGHT_LOWEST;
+use harp::fingering::shape::strained;
 use harp::player::Reach;
 use music::{Hand, Pitch};
 
@@ -23,6 +24,7 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
     for hand in [Hand::Left, Hand::Right] {
         for (at, pluck) in scene.hands.of(hand).iter().enumerate() {
             reach(scene, hand, at, pluck, found);
+            strain(scene, hand, pluck, found);
         }
     }
     right_hand_low(scene, found);
@@ -102,7 +104,7 @@ fn reach(scene: &Scene, hand: Hand, at: usize, pluck: &Pluck, found: &mut Vec<Fi
         }
         () if pluck.width() > BEYOND_ANY_HAND && quick => (Gravity::Hard, format!("{wide}, and there is no time to roll it")),
         () if quick && !pluck.rolled => (Gravity::Hard, format!("{wide}, and there is no time to roll it")),
-        () if !pluck.rolled && pluck.strings.len() > 2 => (Gravity::Look, format!("{wide}: it will be rolled, say so")),
+        () if !pluck.rolled => (Gravity::Look, format!("{wide}: it will be rolled, say so")),
         () => return,
     };
     let among: Vec<Pitch> = pluck.strings.iter().filter_map(|s| scene.written(pluck.onset, *s)).collect();
@@ -114,6 +116,24 @@ fn reach(scene: &Scene, hand: Hand, at: usize, pluck: &Pluck, found: &mut Vec<Fi
         tries.extend([leave_out(*low), leave_out(*high)]);
     }
     found.push(Finding::new(onset.place, gravity, Rule::Reach, text).weighing(i64::from(pluck.width())).trying(tries));
+}
+
+/// A wide gap away from the thumb, or a string beside the thumb inside a wide hand; rolled it is easier, and nothing is said.
+fn strain(scene: &Scene, hand: Hand, pluck: &Pluck, found: &mut Vec<Finding>) {
+    if pluck.rolled
+        || pluck.strings.len() > scene.player.fingers()
+        || pluck.width() > reach_of(scene, hand).block as i32
+        || !strained(&pluck.strings)
+    {
+        return;
+    }
+    let onset = &scene.onsets[pluck.onset];
+    let names = scene.names(pluck.onset, &pluck.strings);
+    let text = format!("{names}: {} strains, for the wide gap is not beside the thumb", the_hand(hand));
+    let among: Vec<Pitch> = pluck.strings[1..].iter().filter_map(|s| scene.written(pluck.onset, *s)).collect();
+    let mut tries = vec![Change::Roll { place: onset.place }];
+    tries.extend(thinner(onset, &among));
+    found.push(Finding::new(onset.place, Gravity::Look, Rule::Strain, text).weighing(i64::from(pluck.width())).trying(tries));
 }
 
 /// How long a quick roll takes, in microseconds: 50 ms a note (harp facts 3.3, ASSUME: 40-70 ms brisk), and the hand's return.

@@ -1,0 +1,32 @@
+//! The arranger's own pages: nothing that cannot be played, and at most one thing in twenty measures that is hard.
+
+mod pages;
+
+use arrange::{Figures, Wishes, arrange};
+use check::Gravity;
+use harp::{Instrument, Player};
+use pages::report;
+
+const TUNES: [(&str, &str); 4] = [
+    ("bakery before six", include_str!("../../../data/tunes/bakery-before-six.abc")),
+    ("ferry reel", include_str!("../../../data/tunes/ferry-reel.abc")),
+    ("lighthouse in mist", include_str!("../../../data/tunes/lighthouse-in-mist.abc")),
+    ("regatta morning", include_str!("../../../data/tunes/regatta-morning.abc")),
+];
+
+#[test]
+fn every_demo_tune_at_every_fullness() {
+    let (harp, player, figures) = (Instrument::lever_34(), Player::default(), Figures::own());
+    for (name, text) in TUNES {
+        let sheet = formats::read(text.as_bytes(), &formats::ReadOptions::default()).expect("a demo tune").sheet;
+        for fullness in 1..=6 {
+            let wishes = Wishes { fullness: vec![fullness], ..Wishes::default() };
+            let score = arrange(&sheet, &figures, &harp, &player, &wishes).expect("an arrangement").score;
+            let report = report(&score, &harp);
+            let count = |gravity: Gravity| report.findings.iter().filter(|f| f.gravity == gravity).count();
+            assert_eq!(count(Gravity::Cannot), 0, "{name} at {fullness}: {:?}", report.findings);
+            assert!(count(Gravity::Hard) * 20 <= score.measures.len(), "{name} at {fullness}: {:?}", report.findings);
+            assert!(count(Gravity::Look) <= 6, "{name} at {fullness}: {:?}", report.findings);
+        }
+    }
+}

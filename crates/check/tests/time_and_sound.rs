@@ -1,0 +1,104 @@
+//! Leaps, speed, repeated strings, ringing and the principles: where each rule speaks and where it must not.
+
+mod pages;
+
+use check::{Gravity, Rule};
+use harp::Instrument;
+use pages::{gravity, page, pedal_47, report, with_chords};
+
+/// The Harp Legacy Project: leaps without a gap for placing are unsafe; the time is our own (0.4 s and more beyond an octave).
+#[test]
+fn leaps_want_time() {
+    let bass_and_chord = |tempo: i64| page(tempo, &[("C6:1 E6:1 G6:1 E6:1", "C2:1/2 [C4+E4+G4]:1/2 C2:1/2 [C4+E4+G4]:1/2 r:2")]);
+    assert_eq!(gravity(&bass_and_chord(160), &pedal_47(), Rule::Leap), Some(Gravity::Hard));
+    assert_eq!(gravity(&bass_and_chord(44), &pedal_47(), Rule::Leap), None);
+}
+
+/// Our own: a group of four goes quickly, a line that goes on at twelve a second does not.
+#[test]
+fn a_fast_line() {
+    let line = "C5:1/8 D5:1/8 E5:1/8 F5:1/8 G5:1/8 A5:1/8 B5:1/8 C6:1/8 D6:1/8 E6:1/8 F6:1/8 G6:1/8 A6:2.5";
+    let held = "C3:1/8 C3:1/8 D3:1/8 E3:1/8 F3:1/8 G3:1/8 A3:1/8 B3:1/8 C4:1/8 D4:1/8 E4:1/8 F4:1/8 G4:2.5";
+    assert_eq!(gravity(&page(90, &[(line, held)]), &pedal_47(), Rule::Speed), Some(Gravity::Hard));
+    assert_eq!(gravity(&page(30, &[(line, held)]), &pedal_47(), Rule::Speed), None);
+}
+
+/// Philharmonia, Harp: repeated notes are weak, repeated chords worse.
+#[test]
+fn repeated_chords_and_notes() {
+    let chord = "[G4+B4+D5]:1/2";
+    let chords = page(120, &[([chord; 8].join(" ").as_str(), "G2:4")]);
+    let found = report(&chords, &pedal_47());
+    let repeated = found.findings.iter().find(|f| f.rule == Rule::RepeatedString).expect("a finding");
+    assert_eq!(repeated.gravity, Gravity::Hard);
+    assert!(!repeated.repairs.is_empty());
+    assert_eq!(gravity(&page(40, &[([chord; 8].join(" ").as_str(), "G2:4")]), &pedal_47(), Rule::RepeatedString), None);
+    let once = page(100, &[("G5:1/2 G5:1/2 A5:1 B5:2", "G2:4")]);
+    assert_eq!(gravity(&once, &pedal_47(), Rule::RepeatedString), Some(Gravity::Look));
+}
+
+/// Ballard, Ditch the buzz: worst on low strings.
+#[test]
+fn low_strings_buzz() {
+    let bass = |octave: u8| page(120, &[("G5:4", &format!("C{octave}:1 C{octave}:1 C{octave}:2"))]);
+    assert_eq!(gravity(&bass(2), &pedal_47(), Rule::Buzz), Some(Gravity::Look));
+    assert_eq!(gravity(&bass(4), &pedal_47(), Rule::Buzz), None);
+}
+
+/// Rimsky-Korsakov: middle and low notes ring on and blur when the harmony changes; a muffle mends it.
+#[test]
+fn ringing_into_a_new_chord() {
+    let score = with_chords(page(60, &[("D5:4", "[G2+B2]:4"), ("C5:4", "[C2+E3]:4"), ("C5:4", "[C2+E3]:4")]), &["G", "C", "C"]);
+    let found = report(&score, &Instrument::lever_34());
+    let ring = found.findings.iter().find(|f| f.rule == Rule::Ring).expect("a finding");
+    assert!(ring.repairs.iter().any(|r| r.text == "muffle B2 as the chord changes"), "{:?}", ring.repairs);
+}
+
+/// Common practice: one of the hands sounds on every pillar, and the chord is struck.
+#[test]
+fn an_empty_pillar() {
+    let bare =
+        with_chords(page(90, &[("C5:1 D5:1 E5:1 F5:1", "[C3+G3]:4"), ("r:1 G5:1 A5:2", "r:4"), ("C5:4", "[C3+E3]:4")]), &["C", "Am", "C"]);
+    let found = report(&bare, &Instrument::lever_34());
+    let pillar = found.findings.iter().find(|f| f.rule == Rule::Pillars).expect("a finding");
+    assert_eq!((pillar.gravity, pillar.measure(&bare)), (Gravity::Look, 2));
+    assert!(pillar.repairs.len() >= 2, "{:?}", pillar.repairs);
+}
+
+/// Common practice: a busy tune wants a spare left hand.
+#[test]
+fn both_hands_busy() {
+    let busy = "C5:1/2 D5:1/4 E5:1/4 F5:1/2 G5:1/4 A5:1/4 B5:1/2 A5:1/4 G5:1/4 F5:1/2 E5:1/4 D5:1/4";
+    let both = with_chords(
+        page(
+            80,
+            &[
+                (busy, "C3:1/4 E3:1/4 G3:1/4 C4:1/4 G3:1/4 E3:1/4 C3:1/4 E3:1/4 G3:1/4 C4:1/4 G3:1/4 E3:1/4 C3:1/4 E3:1/4 G3:1/4 C4:1/4"),
+                ("C5:4", "C3:4"),
+            ],
+        ),
+        &["C", "C"],
+    );
+    assert_eq!(gravity(&both, &Instrument::lever_34(), Rule::GiveAndTake), Some(Gravity::Look));
+    let spare = with_chords(page(80, &[(busy, "[C3+G3]:2 [E3+C4]:2"), ("C5:4", "C3:4")]), &["C", "C"]);
+    assert_eq!(gravity(&spare, &Instrument::lever_34(), Rule::GiveAndTake), None);
+}
+
+/// Schoenberg, Fundamentals (from memory): a figure is kept, and varied.
+#[test]
+fn a_figure_beyond_patience() {
+    let measures = vec![("C5:2 E5:2", "C3:1 G3:1 C4:1 G3:1"); 20];
+    assert_eq!(gravity(&page(90, &measures), &pedal_47(), Rule::Sameness), Some(Gravity::Look));
+    assert_eq!(gravity(&page(90, &measures[..12]), &pedal_47(), Rule::Sameness), None);
+}
+
+/// Beats are counted from 1 as the meter counts; a pickup ends with the last beat.
+#[test]
+fn places_as_printed() {
+    let mut score = page(60, &[("C7:1", "r:1"), ("E5:1 C7:3", "r:4")]);
+    score.measures[0].frame.number = 0;
+    score.measures[1].frame.number = 1;
+    let found = report(&score, &Instrument::lever_34()).findings;
+    let places: Vec<(u32, f64)> = found.iter().map(|f| (f.measure(&score), f.beat(&score))).collect();
+    assert_eq!(places, [(0, 4.0), (1, 2.0)]);
+}
