@@ -7,7 +7,12 @@
 pub mod passage;
 pub mod walk;
 pub mod search;
+mod wants;
+mod ground;
 mod state;
+mod alone;
+mod share;
+mod together;
 pub mod ways_out;
 pub mod keys;
 

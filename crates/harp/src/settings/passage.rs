@@ -64,7 +64,8 @@ pub enum Omission {
 pub struct Use {
     /// Index of the place where it is plucked.
     pub place: usize,
-    /// Index of the first place at which its string may be moved again: the end of the written note.
+    /// Index of the first place at which its string may be moved again: the end of the written note, or of the last one tied to it. Where the
+    /// playing order jumps away before, what is left of the note's time holds the string from where it jumps to.
     pub until: usize,
     pub spellings: Vec<Spelling>,
     pub omission: Omission,
@@ -130,6 +131,11 @@ impl Passage {
     /// The time of a place, or the end.
     pub(super) fn time(&self, place: usize) -> i64 {
         self.places.get(place).map_or(self.end, |p| p.at).micros()
+    }
+
+    /// The first place at or after a time, or the end.
+    pub(super) fn place_from(&self, time: i64) -> usize {
+        self.places.partition_point(|p| p.at.micros() < time)
     }
 }
 

@@ -1,133 +1,113 @@
-//! One state of the search: where the contested parts stand in every pass under way at a place of the page.
+//! How one lever or pedal stands in every pass under way at a place of the page.
 //!
-//! A pass begins not knowing how the parts stand; the first note or sign that touches a part settles it. What a pass was found to
+//! A pass begins not knowing how the part stands; the first note or sign that touches it settles that. What a pass was found to
 //! begin with must be what the stretch played before it ends with.
 
-use super::passage::Part;
-
 /// How a part stands in one pass.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Stand {
     Known(i8),
     /// As it stood when this stretch began; nothing has touched it since.
     AsBegan(u8),
 }
 
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Pass {
     /// Index of the stretch.
     pub stretch: u8,
-    pub stands: Vec<Stand>,
-    /// Until when each limb is busy; 0 when it is free.
-    pub busy: [i64; 2],
-    /// The levers being moved until the hand is free again, one bit each.
-    pub moving: u64,
+    /// The stretch is over, the next has not begun.
+    pub over: bool,
+    pub stand: Stand,
+    /// The place up to which a written note holds the string; 0 when it is free.
+    pub lock: u32,
 }
 
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+/// A note that may hold a string over a jump of the playing order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Tie {
+    /// Not plucked, or not reached yet.
+    Open,
+    /// Something was moved that it would have held: it must not be plucked so.
+    Forbidden,
+    Plucked,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct State {
-    /// For each part the place up to which a written note holds it; 0 when free.
-    pub locks: Vec<usize>,
     pub passes: Vec<Pass>,
     /// For each stretch begun before the one it follows was over: what it was found to begin with.
-    pub began: Vec<(u8, Vec<Option<i8>>)>,
-}
-
-/// What a step of the search decided.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Step {
-    Start,
-    Opening { part: Part, stands: i8 },
-    Sign(super::Mark),
-    Note(usize, super::Choice),
+    pub began: Vec<(u8, Option<i8>)>,
+    /// A lever is moved too late for the next note on it.
+    pub late: bool,
+    pub ties: Vec<Tie>,
 }
 
 impl State {
-    pub fn start(parts: usize) -> State {
-        State { locks: vec![0; parts], passes: Vec::new(), began: Vec::new() }
+    pub fn start(ties: usize) -> State {
+        State { passes: Vec::new(), began: Vec::new(), late: false, ties: vec![Tie::Open; ties] }
     }
 
-    /// Settles how a part stood when a stretch began, in every pass that has it from there. Whether that was the opening setting.
-    pub fn settle(&mut self, part: usize, stretch: u8, stands: i8) -> bool {
-        for pass in &mut self.passes {
-            if pass.stands[part] == Stand::AsBegan(stretch) {
-                pass.stands[part] = Stand::Known(stands);
-            }
+    pub fn under_way(&self) -> impl Iterator<Item = &Pass> {
+        self.passes.iter().filter(|p| !p.over)
+    }
+
+    /// Settles how the part stood when a stretch began, in every pass that has it from there. Returns it if that was the opening setting.
+    pub fn settle(&mut self, stretch: u8, stands: i8) -> Option<i8> {
+        for pass in self.passes.iter_mut().filter(|p| p.stand == Stand::AsBegan(stretch)) {
+            pass.stand = Stand::Known(stands);
         }
         if let Some(began) = self.began.iter_mut().find(|b| b.0 == stretch) {
-            began.1[part] = Some(stands);
+            began.1 = Some(stands);
         }
-        stretch == 0
+        (stretch == 0).then_some(stands)
     }
 
     /// Begins a stretch; what it begins with is open unless the one before is over.
-    pub fn begin(&mut self, stretch: u8, parts: usize) {
-        let over = stretch.checked_sub(1).and_then(|before| self.passes.iter().position(|p| p.stretch == before && p.busy[0] < 0));
-        let stands = match over {
-            Some(index) => self.passes.remove(index).stands,
+    pub fn begin(&mut self, stretch: u8) {
+        let over = stretch.checked_sub(1).and_then(|before| self.passes.iter().position(|p| p.stretch == before && p.over));
+        let stand = match over {
+            Some(index) => self.passes.remove(index).stand,
             None => {
                 if stretch > 0 {
-                    self.began.push((stretch, vec![None; parts]));
+                    self.began.push((stretch, None));
                 }
-                vec![Stand::AsBegan(stretch); parts]
+                Stand::AsBegan(stretch)
             }
         };
-        self.passes.push(Pass { stretch, stands, busy: [0; 2], moving: 0 });
-        self.passes.sort();
-        self.began.sort();
+        self.passes.push(Pass { stretch, over: false, stand, lock: 0 });
+        self.passes.sort_by_key(|p| p.stretch);
+        self.began.sort_by_key(|b| b.0);
     }
 
-    /// Ends a stretch: the next must have begun as this one ends, or waits for it. The opening stands this settles; `None` where they differ.
-    pub fn end(&mut self, stretch: u8, last: u8) -> Option<Vec<(usize, i8)>> {
+    /// Ends a stretch: the next must have begun as this one ends, or waits for it. `None` where they differ, else the opening this settles.
+    pub fn end(&mut self, stretch: u8, last: u8) -> Option<Option<i8>> {
         let index = self.passes.iter().position(|p| p.stretch == stretch).expect("a stretch that ends has begun");
         if stretch == last {
             self.passes.remove(index);
-            return Some(Vec::new());
+            return Some(None);
         }
         let Some(began) = self.began.iter().position(|b| b.0 == stretch + 1) else {
-            self.passes[index].busy = [-1; 2];
-            self.passes[index].moving = 0;
-            return Some(Vec::new());
+            (self.passes[index].over, self.passes[index].lock) = (true, 0);
+            return Some(None);
         };
-        let mut opening = Vec::new();
-        let began = self.began.remove(began).1;
-        for (part, found) in began.iter().enumerate() {
-            let ends = self.passes[index].stands[part];
-            match (found, ends) {
-                (Some(found), Stand::Known(ends)) if *found != ends => return None,
-                (Some(_), Stand::Known(_)) => {}
-                (Some(found), Stand::AsBegan(from)) => {
-                    if self.settle(part, from, *found) {
-                        opening.push((part, *found));
-                    }
+        let found = self.began.remove(began).1;
+        let ends = self.passes.remove(index).stand;
+        match (found, ends) {
+            (Some(found), Stand::Known(ends)) => (found == ends).then_some(None),
+            (Some(found), Stand::AsBegan(from)) => Some(self.settle(from, found)),
+            (None, ends) => {
+                for pass in self.passes.iter_mut().filter(|p| p.stand == Stand::AsBegan(stretch + 1)) {
+                    pass.stand = ends;
                 }
-                (None, ends) => self.hand_on(part, stretch + 1, ends),
-            }
-        }
-        self.passes.remove(index);
-        Some(opening)
-    }
-
-    fn hand_on(&mut self, part: usize, stretch: u8, ends: Stand) {
-        for pass in &mut self.passes {
-            if pass.stands[part] == Stand::AsBegan(stretch) {
-                pass.stands[part] = ends;
+                Some(None)
             }
         }
     }
 
-    /// Forgets what is past at this time and place.
-    pub fn tidy(&mut self, at: i64, place: usize) {
-        for lock in self.locks.iter_mut().filter(|l| **l <= place) {
-            *lock = 0;
-        }
-        for pass in self.passes.iter_mut().filter(|p| p.busy[0] >= 0) {
-            for busy in pass.busy.iter_mut().filter(|b| **b <= at) {
-                *busy = 0;
-            }
-            if pass.busy[0] == 0 {
-                pass.moving = 0;
-            }
+    /// The string is no longer held by notes that end at or before this place.
+    pub fn release(&mut self, place: u32) {
+        for pass in self.passes.iter_mut().filter(|p| p.lock <= place) {
+            pass.lock = 0;
         }
     }
 }

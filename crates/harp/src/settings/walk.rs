@@ -2,7 +2,7 @@
 //!
 //! The walk knows nothing of the search. It is what makes a plan true: whatever it accepts can be played as printed.
 
-use super::passage::{MoveTimes, Omission, Part, Passage, Prices};
+use super::passage::{MoveTimes, Omission, Part, Passage, Prices, Use};
 use crate::instrument::Instrument;
 use std::collections::BTreeMap;
 
@@ -82,41 +82,73 @@ pub enum Fault {
 }
 
 struct Walk<'a> {
-    harp: &'a Instrument,
     passage: &'a Passage,
     times: &'a MoveTimes,
-    plan: &'a Plan,
+    needs: &'a [Need],
+    /// The marks in order of place.
+    marks: &'a [Mark],
     now: BTreeMap<Part, i32>,
-    /// Until when each limb is busy, on the printed page of this stretch.
-    busy: [i64; 2],
+    /// Until when each limb is busy, on the printed page of this stretch, and with what.
+    busy: [(i64, Vec<Part>); 2],
     ready: BTreeMap<Part, i64>,
+    /// Until when a written note holds a string, on the printed page of this stretch.
+    held: BTreeMap<Part, i64>,
     moves: Vec<Move>,
 }
 
+/// What a note asks for as it is planned.
+#[derive(Clone, Copy)]
+enum Need {
+    /// It is not plucked, or nothing moves its string and it stands right.
+    Nothing,
+    /// The harp has no such string or setting.
+    Never,
+    Stands(Part, i32),
+}
+
+/// A fault, and the parts that are in one another's way there.
+pub(super) type Blame = (Fault, Vec<Part>);
+
 /// Plays a plan through and prices it.
 pub fn walk(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, plan: &Plan) -> Result<Walked, Fault> {
-    let (now, ready) = (plan.opening.clone(), BTreeMap::new());
-    let mut walk = Walk { harp, passage, times, plan, now, busy: [0; 2], ready, moves: Vec::new() };
+    play(harp, passage, times, prices, plan).map_err(|blame| blame.0)
+}
+
+pub(super) fn play(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, plan: &Plan) -> Result<Walked, Blame> {
+    let needs: Vec<Need> = passage.uses.iter().zip(&plan.choices).map(|(note, choice)| need(harp, note, *choice)).collect();
+    let mut marks = plan.marks.clone();
+    marks.sort_by_key(|m| m.place);
+    let (busy, ready, held) = (Default::default(), BTreeMap::new(), BTreeMap::new());
+    let mut walk = Walk { passage, times, needs: &needs, marks: &marks, now: plan.opening.clone(), busy, ready, held, moves: Vec::new() };
     for (stretch, range) in passage.order.iter().enumerate() {
-        walk.busy = [i64::MIN; 2];
-        walk.ready.clear();
+        walk.begin(stretch);
         for place in range.clone() {
-            walk.marks(stretch, place, passage.time(range.end))?;
+            walk.signs(stretch, place, passage.time(range.end))?;
             walk.notes(place)?;
         }
     }
     let moves = walk.moves;
-    let moved: u64 = moves.iter().map(|m| price_of_move(passage, prices, m.place, m.from, m.to)).sum();
+    let moved: u64 = moves.iter().map(|m| price_of_move(prices, passage.places[m.place].awkward, m.from, m.to)).sum();
     let notes: u64 = passage.uses.iter().zip(&plan.choices).map(|(u, c)| price_of_choice(u, *c, prices)).sum();
     Ok(Walked { price: moved + notes + plan.marks.len() as u64 * prices.sign, moves })
 }
 
-pub(super) fn price_of_move(passage: &Passage, prices: &Prices, place: usize, from: i32, to: i32) -> u64 {
-    let notches = if (from - to).abs() > 1 { prices.two_notches } else { 0 };
-    prices.a_move + notches + passage.places[place].awkward
+fn need(harp: &Instrument, note: &Use, choice: Choice) -> Need {
+    let Choice::Plucked(i) = choice else { return Need::Nothing };
+    let pitch = note.spellings[i].pitch;
+    match Part::of(harp, pitch) {
+        _ if !harp.can_sound(pitch) => Need::Never,
+        Some(part) => Need::Stands(part, pitch.alter),
+        None => Need::Nothing,
+    }
 }
 
-pub(super) fn price_of_choice(note: &super::passage::Use, choice: Choice, prices: &Prices) -> u64 {
+pub(super) fn price_of_move(prices: &Prices, awkward: u64, from: i32, to: i32) -> u64 {
+    let notches = if (from - to).abs() > 1 { prices.two_notches } else { 0 };
+    prices.a_move + notches + awkward
+}
+
+pub(super) fn price_of_choice(note: &Use, choice: Choice, prices: &Prices) -> u64 {
     match (choice, note.omission) {
         (Choice::Plucked(i), _) => note.spellings[i].price,
         (Choice::LeftOut, Omission::Price(price)) => price,
@@ -125,28 +157,30 @@ pub(super) fn price_of_choice(note: &super::passage::Use, choice: Choice, prices
 }
 
 impl Walk<'_> {
-    /// The part a note needs and how, where the plan has it plucked.
-    fn need(&self, note: usize) -> Option<(Option<Part>, i32)> {
-        let Choice::Plucked(i) = self.plan.choices[note] else { return None };
-        let pitch = self.passage.uses[note].spellings[i].pitch;
-        Some((Part::of(self.harp, pitch), pitch.alter))
+    /// Begins a stretch: hand and feet have finished, but a note that is not over still holds its string.
+    fn begin(&mut self, stretch: usize) {
+        self.busy = [(i64::MIN, Vec::new()), (i64::MIN, Vec::new())];
+        self.ready.clear();
+        let Some(before) = stretch.checked_sub(1) else { return };
+        let (end, start) = (self.passage.time(self.passage.order[before].end), self.passage.time(self.passage.order[stretch].start));
+        self.held.retain(|_, until| *until > end);
+        for until in self.held.values_mut() {
+            *until += start - end;
+        }
     }
 
-    fn marks(&mut self, stretch: usize, place: usize, end: i64) -> Result<(), Fault> {
+    fn signs(&mut self, stretch: usize, place: usize, end: i64) -> Result<(), Blame> {
         let at = self.passage.time(place);
         let free_until = (at + self.passage.places[place].room.micros()).min(end);
         let mut gesture: [Vec<Mark>; 2] = [Vec::new(), Vec::new()];
-        for mark in self.plan.marks.iter().filter(|m| m.place == place) {
+        let first = self.marks.partition_point(|m| m.place < place);
+        for mark in self.marks[first..].iter().take_while(|m| m.place == place) {
             let from = self.now.insert(mark.part, mark.to).unwrap_or(mark.to);
             if from == mark.to {
                 continue;
             }
-            let sounding = (0..self.passage.uses.len()).any(|n| {
-                let note = &self.passage.uses[n];
-                note.place < place && place < note.until && self.need(n).is_some_and(|need| need.0 == Some(mark.part))
-            });
-            if sounding {
-                return Err(Fault::Locked(*mark));
+            if self.held.get(&mark.part).is_some_and(|until| *until > at) {
+                return Err((Fault::Locked(*mark), vec![mark.part]));
             }
             gesture[mark.part.limb()].push(*mark);
             let needed_by = self.next_need(stretch, place, mark.part);
@@ -160,30 +194,35 @@ impl Walk<'_> {
                 Part::Lever(_) => done > free_until,
                 Part::Pedal(_) => gesture.len() > 1 || done > end,
             };
-            if self.busy[limb] > at || too_long {
-                return Err(Fault::Busy(last));
+            let parts: Vec<Part> = gesture.iter().map(|m| m.part).collect();
+            if self.busy[limb].0 > at || too_long {
+                let before = if self.busy[limb].0 > at { &self.busy[limb].1[..] } else { &[] };
+                return Err((Fault::Busy(last), [&parts[..], before].concat()));
             }
-            self.busy[limb] = done;
-            for mark in gesture.iter().filter(|m| matches!(m.part, Part::Lever(_))) {
-                self.ready.insert(mark.part, done);
-            }
+            self.ready.extend(parts.iter().filter(|p| matches!(p, Part::Lever(_))).map(|p| (*p, done)));
+            self.busy[limb] = (done, parts);
         }
         Ok(())
     }
 
-    fn notes(&self, place: usize) -> Result<(), Fault> {
-        for note in (0..self.passage.uses.len()).filter(|n| self.passage.uses[*n].place == place) {
-            let Choice::Plucked(i) = self.plan.choices[note] else { continue };
-            let pitch = self.passage.uses[note].spellings[i].pitch;
-            let stands = match Part::of(self.harp, pitch) {
-                Some(part) => {
-                    let still = self.ready.get(&part).is_none_or(|r| *r <= self.passage.time(place));
-                    self.harp.can_sound(pitch) && still && self.now.get(&part) == Some(&pitch.alter)
+    fn notes(&mut self, place: usize) -> Result<(), Blame> {
+        let at = self.passage.time(place);
+        let first = self.passage.uses.partition_point(|u| u.place < place);
+        for (note, own) in self.passage.uses.iter().enumerate().skip(first).take_while(|(_, u)| u.place == place) {
+            match self.needs[note] {
+                Need::Nothing => {}
+                Need::Never => return Err((Fault::Note { place, note }, Vec::new())),
+                Need::Stands(part, alter) => {
+                    if self.ready.get(&part).is_some_and(|r| *r > at) {
+                        return Err((Fault::Note { place, note }, [&[part], &self.busy[part.limb()].1[..]].concat()));
+                    }
+                    if self.now.get(&part) != Some(&alter) {
+                        return Err((Fault::Note { place, note }, vec![part]));
+                    }
+                    let until = self.passage.time(own.until);
+                    let held = self.held.entry(part).or_insert(until);
+                    *held = until.max(*held);
                 }
-                None => self.harp.can_sound(pitch),
-            };
-            if !stands {
-                return Err(Fault::Note { place, note });
             }
         }
         Ok(())
@@ -196,7 +235,7 @@ impl Walk<'_> {
             let from = self.passage.uses.partition_point(|u| u.place < p);
             (from..self.passage.uses.len())
                 .take_while(|n| self.passage.uses[*n].place == p)
-                .find(|n| self.need(*n).is_some_and(|need| need.0 == Some(part)))
+                .find(|n| matches!(self.needs[*n], Need::Stands(own, _) if own == part))
         };
         rest.chain(later).find_map(first)
     }

@@ -1,0 +1,360 @@
+//! Some levers or pedals together, place by place along the page, with the hand and the feet that move them.
+//!
+//! A state is a node of each part (see [`super::alone`]) and, in each pass under way, when hand or feet are free again. Of two ways to one state the
+//! cheaper is kept:
+//!
+//! `price(state after) = min over the decisions that lead to it of price(state before) + price(decision)`
+//!
+//! and a state is followed only while its price and the rest of all its parts stay below a limit: no plan through it is cheaper than that sum.
+//! [`solve`] first looks for a plan as cheap as the sum at the start; if hand and feet forbid that, a narrow run finds some plan, and an exact one
+//! everything that could be cheaper.
+
+use super::alone::{Alone, Turn};
+use super::ground::{Ground, NEVER, reckoned};
+use super::passage::Part;
+use super::share::{Shares, out, prices_of};
+use super::walk::{first, further, price_of_choice};
+use super::{Choice, Mark};
+use std::cmp::Reverse;
+
+/// States of the first and second run.
+const NARROW: usize = 24;
+
+/// How often the states followed at once may be followed in all.
+const IN_ALL: usize = 16;
+
+/// What is decided for a group of parts.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Solved {
+    pub marks: Vec<Mark>,
+    pub choices: Vec<(usize, Choice)>,
+    pub opening: Vec<(Part, i8)>,
+    pub price: i64,
+    pub proved: bool,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Step {
+    Start,
+    Opening(usize, i8),
+    Sign(Mark),
+    Note(usize, Choice),
+}
+
+/// When the limbs of one pass are free.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+struct Limbs {
+    stretch: u8,
+    /// The place from which each limb is free; 0 when it is.
+    free: [u32; 2],
+    /// The levers being moved until the hand is free again, one bit each.
+    moving: u64,
+}
+
+/// The last part moved by each limb at this place, and when it will be done.
+type Gesture = [Option<(usize, i64)>; 2];
+
+#[derive(Clone, Debug)]
+struct State {
+    nodes: Vec<u32>,
+    /// The passes in which something is being moved.
+    limbs: Vec<Limbs>,
+    gestures: Vec<(u8, Gesture)>,
+    price: i64,
+    /// The price and the rest of all parts and notes: no plan through this state is cheaper.
+    least: i64,
+    from: u32,
+}
+
+struct Search<'s, 'a> {
+    ground: &'s Ground<'a>,
+    all: &'s [Alone],
+    shares: &'s Shares,
+    /// The parts searched, in order.
+    parts: &'s [usize],
+    notes: &'s [usize],
+    steps: Vec<(u32, Step)>,
+    states: Vec<State>,
+    limit: i64,
+    cut: bool,
+}
+
+/// The cheapest plan for a group of parts and the notes that may be plucked on them. `width` bounds the states followed at once in the exact run.
+/// `None` where no way was found to the end.
+pub(super) fn solve(ground: &Ground, all: &[Alone], shares: &Shares, parts: &[usize], notes: &[usize], width: usize) -> Option<Solved> {
+    let mut search = Search { ground, all, shares, parts, notes, steps: Vec::new(), states: Vec::new(), limit: 0, cut: false };
+    let bound = parts.iter().map(|p| all[*p].rest[0]).sum::<i64>() + notes.iter().map(|n| shares.left[*n]).sum::<i64>();
+    let narrow = NARROW.min(width);
+    if let Some(best) = search.run(bound + 1, narrow, usize::MAX) {
+        return Some(Solved { proved: true, ..best });
+    }
+    let some = search.run(NEVER, narrow, usize::MAX);
+    if !search.cut {
+        return some.map(|f| Solved { proved: true, ..f });
+    }
+    let exact = search.run(some.as_ref().map_or(NEVER, |f| f.price), width, width.saturating_mul(IN_ALL));
+    let proved = !search.cut;
+    exact.or(some).map(|best| Solved { proved, ..best })
+}
+
+impl Search<'_, '_> {
+    /// The cheapest plan below a limit. Where more than `width` states are open the least are kept; after `most` in all nothing is followed further.
+    fn run(&mut self, limit: i64, width: usize, most: usize) -> Option<Solved> {
+        (self.steps, self.limit, self.cut) = (vec![(0, Step::Start)], limit, false);
+        let least =
+            self.parts.iter().map(|p| self.all[*p].rest[0]).sum::<i64>() + self.notes.iter().map(|n| self.shares.left[*n]).sum::<i64>();
+        let nodes = vec![0; self.parts.len()];
+        self.states = vec![State { nodes, limbs: Vec::new(), gestures: Vec::new(), price: 0, least, from: 0 }];
+        let (mut followed, mut next, mut breaks) = (0, 0, vec![0; self.parts.len()]);
+        let places = self.ground.places();
+        for place in 0..places {
+            self.breaks(place, &mut breaks);
+            self.signs(place);
+            let from = next;
+            while next < self.notes.len() && self.ground.passage.uses[self.notes[next]].place == place {
+                self.note(place, self.notes[next]);
+                next += 1;
+            }
+            if next > from {
+                self.merge(place + 1);
+            }
+            self.narrow(width);
+            followed += self.states.len();
+            if self.cut && most < usize::MAX || followed > most {
+                self.cut = true;
+                return None;
+            }
+        }
+        self.breaks(places, &mut breaks);
+        let best = self.states.iter().min_by(|a, b| (a.price, &a.nodes).cmp(&(b.price, &b.nodes)))?;
+        Some(self.solved(best.price, best.from))
+    }
+
+    fn step(&mut self, from: u32, step: Step) -> u32 {
+        self.steps.push((from, step));
+        self.steps.len() as u32 - 1
+    }
+
+    /// Goes on over the borders and releases of a place in every part.
+    fn breaks(&mut self, place: usize, at: &mut [usize]) {
+        let mut merge = false;
+        let (parts, all) = (self.parts, self.all);
+        for (index, part) in parts.iter().enumerate() {
+            let breaks = &all[*part].breaks;
+            if breaks.get(at[index]).is_some_and(|b| b.0 == place) {
+                self.on(index, breaks[at[index]].1);
+                at[index] += 1;
+                merge = true;
+            }
+        }
+        if merge {
+            self.merge(place);
+        }
+    }
+
+    /// Every state goes on to a layer of one part.
+    fn on(&mut self, index: usize, layer: u32) {
+        let (part, all) = (self.parts[index], self.all);
+        let alone = &all[part];
+        let steps = &mut self.steps;
+        let limit = self.limit;
+        self.states.retain_mut(|state| {
+            let node = state.nodes[index];
+            let Some((to, opens)) = alone.on(node, layer) else { return false };
+            if let Some(stands) = opens {
+                steps.push((state.from, Step::Opening(part, stands)));
+                state.from = steps.len() as u32 - 1;
+            }
+            state.nodes[index] = to;
+            state.least += alone.rest[to as usize] - alone.rest[node as usize];
+            alone.rest[to as usize] < NEVER / 2 && state.least < limit
+        });
+    }
+
+    fn signs(&mut self, place: usize) {
+        let mut found = false;
+        let (parts, all) = (self.parts, self.all);
+        for (index, part) in parts.iter().enumerate() {
+            let alone = &all[*part];
+            let Some(layer) = alone.signs[place] else { continue };
+            self.on(index, layer);
+            let sounds = self.next_sound(alone, layer);
+            let at = self.ground.passage.time(place);
+            let is_late = matches!(alone.part, Part::Lever(_)) && at + first(self.ground.times, alone.part) > sounds;
+            for state in 0..self.states.len() {
+                let node = self.states[state].nodes[index];
+                if alone.nodes[node as usize].layer != layer {
+                    continue;
+                }
+                for edge in alone.edges(node) {
+                    let Turn::Sign { to, late } = edge.turn else { continue };
+                    if late != is_late {
+                        continue;
+                    }
+                    let before = &self.states[state];
+                    let price = edge.price + self.ground.awkward(place).saturating_mul(edge.moved.len() as i64);
+                    let rest = alone.rest[edge.to as usize];
+                    let least = before.least + price + rest - alone.rest[node as usize];
+                    if least >= self.limit || rest >= NEVER / 2 {
+                        continue;
+                    }
+                    let Some((limbs, gestures)) = self.moved(before, index, place, &edge.moved) else { continue };
+                    let mut after = State { limbs, gestures, price: before.price + price, least, ..before.clone() };
+                    after.nodes[index] = edge.to;
+                    if let Some(stands) = edge.opens {
+                        after.from = self.step(after.from, Step::Opening(*part, stands));
+                    }
+                    let mark = Mark { place, part: alone.part, to: i32::from(to) };
+                    after.from = self.step(after.from, Step::Sign(mark));
+                    self.states.push(after);
+                    found = true;
+                }
+            }
+        }
+        if found {
+            self.states.iter_mut().for_each(|s| s.gestures.clear());
+            self.merge(place);
+        }
+    }
+
+    /// When the next note that may be plucked on a part sounds, from a layer on.
+    fn next_sound(&self, alone: &Alone, layer: u32) -> i64 {
+        let note = alone.notes[layer as usize..].iter().flatten().next();
+        note.map_or(i64::MAX, |note| self.ground.passage.time(self.ground.passage.uses[*note].place))
+    }
+
+    /// The limbs after a part is moved in these stretches; `None` where some limb has no time.
+    fn moved(&self, state: &State, index: usize, place: usize, moved: &[u8]) -> Option<(Vec<Limbs>, Vec<(u8, Gesture)>)> {
+        let (ground, part) = (self.ground, self.all[self.parts[index]].part);
+        let (mut limbs, mut gestures) = (state.limbs.clone(), state.gestures.clone());
+        let (at, limb) = (ground.passage.time(place), part.limb());
+        for stretch in moved {
+            let end = ground.passage.time(ground.passage.order[usize::from(*stretch)].end);
+            let own = limbs.iter().position(|l| l.stretch == *stretch).unwrap_or_else(|| {
+                limbs.push(Limbs { stretch: *stretch, ..Limbs::default() });
+                limbs.len() - 1
+            });
+            let gesture = gestures.iter().position(|g| g.0 == *stretch).unwrap_or_else(|| {
+                gestures.push((*stretch, [None; 2]));
+                gestures.len() - 1
+            });
+            let (own, gesture) = (&mut limbs[own], &mut gestures[gesture].1[limb]);
+            let done = match *gesture {
+                None if own.free[limb] as usize > place => return None,
+                None => at + first(ground.times, part),
+                Some((last, done)) => done + further(ground.times, self.all[self.parts[last]].part, part),
+            };
+            match part {
+                Part::Lever(_) if done > end.min(at + ground.passage.places[place].room.micros()) => return None,
+                Part::Lever(_) if gesture.is_none() => own.moving = 1 << index,
+                Part::Lever(_) => own.moving |= 1 << index,
+                Part::Pedal(_) if gesture.is_some() || done > end => return None,
+                Part::Pedal(_) => {}
+            }
+            own.free[limb] = ground.passage.place_from(done) as u32;
+            *gesture = Some((index, done));
+        }
+        Some((limbs, gestures))
+    }
+
+    fn note(&mut self, place: usize, note: usize) {
+        let all_parts = self.all;
+        let ways = &self.ground.wants.ways[note];
+        let (prices, price_out) = prices_of(self.ground, note);
+        let own: Vec<(usize, usize)> =
+            self.parts.iter().enumerate().filter(|(_, p)| self.all[**p].layer_of[note].is_some()).map(|(i, p)| (i, *p)).collect();
+        for (index, part) in &own {
+            self.on(*index, self.all[*part].layer_of[note].expect("it has a layer"));
+        }
+        let out = (None, price_out, out(self.ground.passage.uses[note].omission));
+        let plucked =
+            ways.iter().zip(&prices).enumerate().map(|(i, (way, price))| (Some((i, way.part)), *price, Choice::Plucked(way.spelling)));
+        let all: Vec<_> = plucked.chain([out]).collect();
+        let mut after = Vec::with_capacity(self.states.len());
+        for before in std::mem::take(&mut self.states) {
+            for (way, price, choice) in &all {
+                let mut least = before.least - self.shares.left[note] + price;
+                let mut nodes = Vec::new();
+                for (index, part) in &own {
+                    let node = before.nodes[*index];
+                    let turn = match way {
+                        Some((way, Some(own))) if own == part => Turn::Plucked { way: *way },
+                        _ => Turn::On,
+                    };
+                    let edge = all_parts[*part].edges(node).iter().find(|e| e.turn == turn);
+                    let held = turn != Turn::On && before.limbs.iter().any(|l| l.moving >> index & 1 == 1 && l.free[0] as usize > place);
+                    let Some(edge) = edge.filter(|e| !held && self.all[*part].rest[e.to as usize] < NEVER / 2) else { break };
+                    least += self.all[*part].rest[edge.to as usize] - self.all[*part].rest[node as usize];
+                    nodes.push((*index, edge));
+                }
+                if nodes.len() < own.len() || least >= self.limit {
+                    continue;
+                }
+                let mut state = State { price: before.price + price, least, ..before.clone() };
+                for (index, edge) in nodes {
+                    state.nodes[index] = edge.to;
+                    if let Some(stands) = edge.opens {
+                        self.steps.push((state.from, Step::Opening(self.parts[index], stands)));
+                        state.from = self.steps.len() as u32 - 1;
+                    }
+                }
+                self.steps.push((state.from, Step::Note(note, *choice)));
+                state.from = self.steps.len() as u32 - 1;
+                after.push(state);
+            }
+        }
+        self.states = after;
+    }
+
+    /// Forgets what is past, and keeps the cheaper of two ways to one state.
+    fn merge(&mut self, place: usize) {
+        for state in &mut self.states {
+            for limbs in &mut state.limbs {
+                for free in limbs.free.iter_mut().filter(|f| **f as usize <= place) {
+                    *free = 0;
+                }
+                if limbs.free[0] == 0 {
+                    limbs.moving = 0;
+                }
+            }
+            state.limbs.retain(|l| l.free != [0; 2]);
+            state.limbs.sort();
+        }
+        if self.states.len() > 1 {
+            self.states.sort_by(|a, b| (&a.nodes, &a.limbs, a.price, a.from).cmp(&(&b.nodes, &b.limbs, b.price, b.from)));
+            self.states.dedup_by(|b, a| a.nodes == b.nodes && a.limbs == b.limbs);
+        }
+    }
+
+    fn narrow(&mut self, width: usize) {
+        if self.states.len() > width {
+            self.cut = true;
+            self.states
+                .sort_by(|a, b| (a.least, Reverse(a.price), &a.nodes, &a.limbs).cmp(&(b.least, Reverse(b.price), &b.nodes, &b.limbs)));
+            self.states.truncate(width);
+        }
+    }
+
+    fn solved(&self, price: i64, mut at: u32) -> Solved {
+        let mut solved = Solved { price, ..Solved::default() };
+        while at > 0 {
+            let (before, step) = self.steps[at as usize];
+            match step {
+                Step::Start => {}
+                Step::Opening(part, stands) => solved.opening.push((self.all[part].part, stands)),
+                Step::Sign(mark) => solved.marks.push(mark),
+                Step::Note(note, choice) => solved.choices.push((note, choice)),
+            }
+            at = before;
+        }
+        solved
+    }
+}
+
+/// The cheapest choice for a note for which nothing in question need stand one way or the other.
+pub(super) fn free_choice(ground: &Ground, note: usize) -> Choice {
+    let own = &ground.passage.uses[note];
+    let plucked = ground.wants.ways[note].iter().map(|w| Choice::Plucked(w.spelling));
+    let price = |choice: &Choice| reckoned(price_of_choice(own, *choice, ground.prices));
+    plucked.chain([out(own.omission)]).min_by_key(price).expect("a note can be left out")
+}
