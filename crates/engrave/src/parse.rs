@@ -37,8 +37,24 @@ pub(crate) struct Span {
 }
 
 /// Classes of groups that are kept; all others are dissolved into what they hold.
-const KEPT: [&str; 16] = [
-    "measure", "staff", "note", "chord", "rest", "harm", "tempo", "dir", "dynam", "reh", "ending", "repeatMark", "fing", "syl", "mNum", "arpeg",
+const KEPT: [&str; 17] = [
+    "measure",
+    "staff",
+    "note",
+    "chord",
+    "rest",
+    "harm",
+    "tempo",
+    "dir",
+    "dynam",
+    "reh",
+    "ending",
+    "repeatMark",
+    "fermata",
+    "fing",
+    "syl",
+    "mNum",
+    "arpeg",
 ];
 
 /// The systems of one page as the library drew it. `ids` are those of the source; other ids are dropped.

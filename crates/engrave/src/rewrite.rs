@@ -35,7 +35,9 @@ impl Writer<'_> {
         let name = node.tag_name().name();
         if DROPPED.contains(&name)
             || self.harp.taken.contains(&harp::read::number_of(node))
-            || is_heading(node) || (self.lone && matches!(name, "part-abbreviation" | "part-abbreviation-display")) {
+            || is_heading(node)
+            || (self.lone && matches!(name, "part-abbreviation" | "part-abbreviation-display"))
+        {
             return;
         }
         self.open(node);

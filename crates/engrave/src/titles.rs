@@ -57,17 +57,20 @@ impl Column {
     }
 }
 
+/// The pedal diagram beside letters: its em is this times theirs.
+const DIAGRAM: f64 = 1.5;
+
 impl Column {
     /// The diagram of a pedal setting at the left, with its letters.
     fn add_pedals(&mut self, frame: &Frame, alters: &[i32; 7], points: f64) {
         let em = frame.point(points);
-        self.y += frame.point(points * 1.5);
-        let base = self.y - frame.point(points * 0.34);
+        self.y += frame.point(points * 1.9);
+        let base = self.y - frame.point(points * 0.5);
         let word = format!("{PEDALS} ");
         let x = frame.left + width(&word, Face::Regular, em);
         self.shapes.push(frame.text_at(PEDALS, Face::Regular, points, Anchor::Start, (frame.left, base)));
-        self.shapes.push(diagram::draw(alters, em * 1.15, x, base));
-        let letters = x + diagram::width(em * 1.15) + em * 0.6;
+        self.shapes.push(diagram::draw(alters, DIAGRAM * em, x, base - 0.33 * em));
+        let letters = x + diagram::width(DIAGRAM * em) + em * 0.6;
         self.shapes.push(frame.text_at(&diagram::letters(alters), Face::Regular, points, Anchor::Start, (letters, base)));
     }
 }

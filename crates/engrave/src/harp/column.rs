@@ -64,6 +64,8 @@ pub(crate) enum Line {
 
 /// The em of lever and pedal names in library units: capitals as tall as one and a half staff spaces, to be read at arm's length.
 pub(crate) const SIZE: f64 = 400.0;
+/// The em that the pedal diagram is drawn to: its strokes are to be told apart at arm's length.
+pub(crate) const DIAGRAM: f64 = 1.25 * SIZE;
 /// SMuFL, plucked techniques: pluckedDamp and pluckedDampAll.
 const DAMP: &str = "\u{E638}";
 const DAMP_ALL: &str = "\u{E639}";

@@ -9,6 +9,7 @@ pub(crate) mod column;
 pub(crate) mod diagram;
 pub(crate) mod outline;
 pub(crate) mod heads;
+pub(crate) mod outer;
 pub(crate) mod place;
 
 pub(crate) use place::place;

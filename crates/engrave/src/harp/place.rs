@@ -1,10 +1,10 @@
 //! Fingers, brackets and marks set on the systems, each clear of all that is there already.
 
-use super::column::{self, Line, Mark, SIZE};
+use super::column::{self, DIAGRAM, Line, Mark, SIZE};
 use super::outline::extent;
 use super::read::{End, Fingers, HarpMarks, Measure};
-use super::{Side, diagram, heads};
-use crate::drawing::{Ends, Fill, Group, Ink, Path, Place, Shape, Stroke};
+use super::{Side, diagram, heads, outer};
+use crate::drawing::{Ends, Fill, Group, Ink, Path, Shape, Stroke};
 use crate::font::{Face, Segment};
 use crate::parse::System;
 use crate::text::{Anchor, Run, TextLine, shape};
@@ -14,10 +14,10 @@ use std::collections::BTreeMap;
 const FINGER: f64 = 330.0;
 /// The height of its figures, and from one to the next in a chord.
 const FIGURE: f64 = 0.66 * FINGER;
-const FINGER_STEP: f64 = FIGURE + 45.0;
-/// Least distance of a finger from what it stands over, upright and sideways.
+const FINGER_STEP: f64 = FIGURE + 55.0;
+/// Least distance of a finger from what it stands over, upright and sideways: a stem at the side of the head is counted in.
 const FINGER_GAP: f64 = 60.0;
-const FINGER_SIDE: f64 = 25.0;
+const FINGER_SIDE: f64 = 45.0;
 
 /// Distance of a bracket from what it stands over, and the length of its hooks.
 const BRACKET_GAP: f64 = 75.0;
@@ -25,15 +25,11 @@ const HOOK: f64 = 95.0;
 const BRACKET_LINE: f64 = 22.0;
 
 /// Distance of marks from what they stand over; from row to row; between neighbours of a row.
-const MARK_GAP: f64 = 110.0;
+const MARK_GAP: f64 = 150.0;
 const ROW: f64 = 1.08 * SIZE;
 const APART: f64 = 130.0;
 /// A column wider than this begins with its note instead of standing in the middle under it.
 const WIDE: f64 = 800.0;
-
-/// What the engraving library sets outside the staves and is moved outwards where there is need.
-const OUTER: [&str; 6] = ["harm", "dir", "dynam", "reh", "ending", "repeatMark"];
-const OUTER_GAP: f64 = 80.0;
 
 /// Sets what belongs to each system. A bracket over a line's end goes on in the next.
 pub(crate) fn place(systems: &mut [System], marks: &HarpMarks) {
@@ -43,6 +39,7 @@ pub(crate) fn place(systems: &mut [System], marks: &HarpMarks) {
         let last = (first + system.measures.len()).min(marks.measures.len());
         let mut stage = Stage::new(system, &marks.measures[first.min(last)..last]);
         for (side, open) in &mut open {
+            stage.moved = false;
             stage.fingers(*side);
             stage.brackets(*side, open);
             if *side == Side::Above {
@@ -68,6 +65,8 @@ struct Stage<'a> {
     bottom: f64,
     /// The ink of what was set on the side that is being filled.
     set: Vec<Ink>,
+    /// Whether the library's own things have been moved outwards on this side.
+    moved: bool,
 }
 
 impl<'a> Stage<'a> {
@@ -76,13 +75,13 @@ impl<'a> Stage<'a> {
         let spans = &system.measures;
         let top = spans.iter().map(|s| s.top).fold(f64::INFINITY, f64::min);
         let bottom = spans.iter().map(|s| s.bottom).fold(f64::NEG_INFINITY, f64::max);
-        Stage { system, measures, heads, top, bottom, set: Vec::new() }
+        Stage { system, measures, heads, top, bottom, set: Vec::new(), moved: false }
     }
 
-    /// How far out things reach between two places; the staves at least.
+    /// How far out things reach between two places; the staves at least. What is still to be moved out of the way is left out.
     fn edge(&self, side: Side, left: f64, right: f64) -> f64 {
         let (top, bottom) = (self.top, self.bottom);
-        let found = extent(&self.system.group.shapes, left, right, &|group| outer_side(group, top, bottom) == Some(side));
+        let found = extent(&self.system.group.shapes, left, right, &|group| !self.moved && outer::side(group, top, bottom) == Some(side));
         match side {
             Side::Above => found.map_or(top, |e| e.0.min(top)),
             Side::Below => found.map_or(bottom, |e| e.1.max(bottom)),
@@ -93,6 +92,12 @@ impl<'a> Stage<'a> {
         let group = Group { class: class.into(), shapes, ..Group::default() };
         self.set.extend(group.ink());
         self.system.group.shapes.push(Shape::Group(group));
+    }
+
+    fn move_outer(&mut self, side: Side) {
+        let set = std::mem::take(&mut self.set);
+        outer::clear(&mut self.system.group, side, (self.top, self.bottom), set);
+        self.moved = true;
     }
 
     fn fingers(&mut self, side: Side) {
@@ -189,10 +194,12 @@ impl<'a> Stage<'a> {
     /// Marks stand in rows at one height, a beat's marks one under another.
     fn marks(&mut self, side: Side) {
         let columns = self.columns(side);
+        // A diagram reaches further up and down than letters.
+        let more = if columns.iter().any(|c| c.lines.iter().any(|l| matches!(l, Line::Diagram(_)))) { 0.3 * SIZE } else { 0.0 };
         let edges = columns.iter().map(|c| self.edge(side, c.left - 40.0, c.right + 40.0));
         let edge = match side {
-            Side::Above => edges.fold(f64::INFINITY, f64::min) - MARK_GAP,
-            Side::Below => edges.fold(f64::NEG_INFINITY, f64::max) + MARK_GAP + 0.66 * SIZE,
+            Side::Above => edges.fold(f64::INFINITY, f64::min) - MARK_GAP - more,
+            Side::Below => edges.fold(f64::NEG_INFINITY, f64::max) + MARK_GAP + more + 0.66 * SIZE,
         };
         let mut rows: Vec<f64> = Vec::new();
         for column in columns {
@@ -225,26 +232,6 @@ impl<'a> Stage<'a> {
         columns.sort_by(|a, b| a.left.total_cmp(&b.left));
         columns
     }
-
-    /// Chord symbols, words and the like go out of the way, all of a side by the same distance.
-    fn move_outer(&mut self, side: Side) {
-        let (top, bottom) = (self.top, self.bottom);
-        let set = std::mem::take(&mut self.set);
-        let mut by: f64 = 0.0;
-        each_outer(&mut self.system.group, side, (top, bottom), &mut |group| {
-            let Some(ink) = group.ink() else { return };
-            for other in set.iter().filter(|o| o[0] < ink[2] + OUTER_GAP && o[2] > ink[0] - OUTER_GAP) {
-                by = by.max(match side {
-                    Side::Above => ink[3] + OUTER_GAP - other[1],
-                    Side::Below => other[3] + OUTER_GAP - ink[1],
-                });
-            }
-        });
-        if by > 0.0 {
-            let y = if side == Side::Above { -by } else { by };
-            each_outer(&mut self.system.group, side, (top, bottom), &mut |group| group.place = Place::Shifted { x: 0.0, y });
-        }
-    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -272,7 +259,7 @@ impl Column {
 
     fn draw(&self, line: &Line, y: f64) -> Shape {
         match line {
-            Line::Diagram(alters) => diagram::draw(alters, SIZE, self.left, y),
+            Line::Diagram(alters) => diagram::draw(alters, DIAGRAM, self.left, y - 0.33 * SIZE),
             Line::Text(runs) => {
                 let x = if self.anchor == Anchor::Middle { (self.left + self.right) / 2.0 } else { self.left };
                 Shape::Text(TextLine { x, y, anchor: self.anchor, runs: runs.clone() })
@@ -283,30 +270,7 @@ impl Column {
 
 fn line_width(line: &Line) -> f64 {
     match line {
-        Line::Diagram(_) => diagram::width(SIZE),
+        Line::Diagram(_) => diagram::width(DIAGRAM),
         Line::Text(runs) => shape(runs).width,
-    }
-}
-
-/// The side on which a group of the library's stands outside the staves.
-fn outer_side(group: &Group, top: f64, bottom: f64) -> Option<Side> {
-    let ink = group.ink().filter(|_| OUTER.contains(&group.class.as_str()))?;
-    if ink[3] <= top + 1.0 {
-        Some(Side::Above)
-    } else if ink[1] >= bottom - 1.0 {
-        Some(Side::Below)
-    } else {
-        None
-    }
-}
-
-fn each_outer(group: &mut Group, side: Side, (top, bottom): (f64, f64), visit: &mut impl FnMut(&mut Group)) {
-    for shape in &mut group.shapes {
-        let Shape::Group(inner) = shape else { continue };
-        if outer_side(inner, top, bottom) == Some(side) {
-            visit(inner);
-        } else if inner.place == Place::Here {
-            each_outer(inner, side, (top, bottom), visit);
-        }
     }
 }

@@ -72,6 +72,14 @@ pub(crate) fn read(root: Node) -> HarpMarks {
     walk.marks
 }
 
+/// The chord being read.
+struct Chord {
+    side: Side,
+    notes: Vec<String>,
+    /// With the heights of their strings.
+    fingers: Vec<(i32, String)>,
+}
+
 /// On the way through the part.
 struct Walk {
     marks: HarpMarks,
@@ -81,8 +89,7 @@ struct Walk {
     /// Where the next note begins, and where the last one did, in quarters.
     at: f64,
     last: f64,
-    /// The chord being read: its side, and its notes with their fingers and heights.
-    chord: Option<(Side, Vec<String>, Vec<(i32, String)>)>,
+    chord: Option<Chord>,
     measure: Measure,
 }
 
@@ -116,7 +123,7 @@ impl Walk {
             self.close_chord();
             self.last = self.at;
             self.at += self.duration(note);
-            self.chord = Some((self.outer_side(note), Vec::new(), Vec::new()));
+            self.chord = Some(Chord { side: self.outer_side(note), notes: Vec::new(), fingers: Vec::new() });
             let fills = child(note, "rest").is_some_and(|r| r.attribute("measure") == Some("yes"));
             if !has("grace") && !fills {
                 self.measure.onsets.push((self.last, id.clone()));
@@ -124,15 +131,16 @@ impl Walk {
         }
         let fingerings: Vec<Node> = note.descendants().filter(|n| n.has_tag_name("fingering")).collect();
         self.marks.taken.extend(fingerings.iter().map(|f| number_of(*f)));
-        let Some((_, notes, fingers)) = &mut self.chord else { return };
-        notes.push(id);
-        fingers.extend(fingerings.into_iter().map(|f| (height(note), text(f))).filter(|(_, word)| !word.is_empty()));
+        let Some(chord) = &mut self.chord else { return };
+        chord.notes.push(id);
+        chord.fingers.extend(fingerings.into_iter().map(|f| (height(note), text(f))).filter(|(_, word)| !word.is_empty()));
     }
 
     fn close_chord(&mut self) {
-        let Some((side, notes, mut fingers)) = self.chord.take().filter(|c| !c.2.is_empty()) else { return };
-        fingers.sort_by_key(|f| std::cmp::Reverse(f.0));
-        self.measure.fingers.push(Fingers { side, notes, words: fingers.into_iter().map(|f| f.1).collect() });
+        let Some(mut chord) = self.chord.take().filter(|c| !c.fingers.is_empty()) else { return };
+        chord.fingers.sort_by_key(|f| std::cmp::Reverse(f.0));
+        let words = chord.fingers.into_iter().map(|f| f.1).collect();
+        self.measure.fingers.push(Fingers { side: chord.side, notes: chord.notes, words });
     }
 
     /// The upper staff's side is above, the lower one's below; a lone staff's is what the score says.
