@@ -52,7 +52,7 @@ fn passage(harp: &Instrument, plain: u64) -> Passage {
         let next = notes.iter().filter(|n| n.2 < 28 && n.0 > i).map(|n| n.0).min().unwrap_or(MEASURES * GRID);
         let busy = notes.iter().any(|n| n.2 < 28 && n.0 == i);
         let room = if busy { 0 } else { (next - i) as i64 * HALF_BEAT - 300_000 };
-        let awkward = if i % 2 == 0 { 0 } else { 120 };
+        let awkward = if i.is_multiple_of(2) { 0 } else { 120 };
         Place { at: Seconds::from_micros(i as i64 * HALF_BEAT), room: Seconds::from_micros(room.max(0)), awkward }
     };
     let places: Vec<Place> = (0..MEASURES * GRID).map(place).collect();

@@ -11,6 +11,8 @@ mod wants;
 mod ground;
 mod state;
 mod alone;
+mod laying;
+mod shapes;
 mod share;
 mod together;
 pub mod ways_out;

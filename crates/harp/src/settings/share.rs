@@ -54,7 +54,13 @@ pub(super) fn share(ground: &Ground, parts: &mut [Alone]) -> Shares {
     }
     made.find_left(ground);
     parts.iter_mut().for_each(|p| p.find_rest(&made.shares));
+    let mut bound = i64::MIN;
     for _ in 0..if choice { WALKS } else { 0 } {
+        let now = parts.iter().map(|p| p.rest[0]).sum::<i64>() + made.left.iter().sum::<i64>();
+        if now <= bound {
+            break;
+        }
+        bound = now;
         Walk::new(ground, parts).page(&mut made);
         made.find_left(ground);
         parts.iter_mut().for_each(|p| p.find_rest(&made.shares));

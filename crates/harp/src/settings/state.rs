@@ -3,6 +3,8 @@
 //! A pass begins not knowing how the part stands; the first note or sign that touches it settles that. What a pass was found to
 //! begin with must be what the stretch played before it ends with.
 
+use smallvec::{SmallVec, smallvec};
+
 /// How a part stands in one pass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Stand {
@@ -11,15 +13,13 @@ pub(super) enum Stand {
     AsBegan(u8),
 }
 
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Pass {
     /// Index of the stretch.
     pub stretch: u8,
     /// The stretch is over, the next has not begun.
     pub over: bool,
     pub stand: Stand,
-    /// The place up to which a written note holds the string; 0 when it is free.
-    pub lock: u32,
 }
 
 /// A note that may hold a string over a jump of the playing order.
@@ -34,17 +34,17 @@ pub(super) enum Tie {
 
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct State {
-    pub passes: Vec<Pass>,
+    pub passes: SmallVec<[Pass; 3]>,
     /// For each stretch begun before the one it follows was over: what it was found to begin with.
-    pub began: Vec<(u8, Option<i8>)>,
+    pub began: SmallVec<[(u8, Option<i8>); 3]>,
     /// A lever is moved too late for the next note on it.
     pub late: bool,
-    pub ties: Vec<Tie>,
+    pub ties: SmallVec<[Tie; 4]>,
 }
 
 impl State {
     pub fn start(ties: usize) -> State {
-        State { passes: Vec::new(), began: Vec::new(), late: false, ties: vec![Tie::Open; ties] }
+        State { passes: SmallVec::new(), began: SmallVec::new(), late: false, ties: smallvec![Tie::Open; ties] }
     }
 
     pub fn under_way(&self) -> impl Iterator<Item = &Pass> {
@@ -74,7 +74,7 @@ impl State {
                 Stand::AsBegan(stretch)
             }
         };
-        self.passes.push(Pass { stretch, over: false, stand, lock: 0 });
+        self.passes.push(Pass { stretch, over: false, stand });
         self.passes.sort_by_key(|p| p.stretch);
         self.began.sort_by_key(|b| b.0);
     }
@@ -87,7 +87,7 @@ impl State {
             return Some(None);
         }
         let Some(began) = self.began.iter().position(|b| b.0 == stretch + 1) else {
-            (self.passes[index].over, self.passes[index].lock) = (true, 0);
+            self.passes[index].over = true;
             return Some(None);
         };
         let found = self.began.remove(began).1;
@@ -101,13 +101,6 @@ impl State {
                 }
                 Some(None)
             }
-        }
-    }
-
-    /// The string is no longer held by notes that end at or before this place.
-    pub fn release(&mut self, place: u32) {
-        for pass in self.passes.iter_mut().filter(|p| p.lock <= place) {
-            pass.lock = 0;
         }
     }
 }

@@ -6,8 +6,8 @@
 //! `price(state after) = min over the decisions that lead to it of price(state before) + price(decision)`
 //!
 //! and a state is followed only while its price and the rest of all its parts stay below a limit: no plan through it is cheaper than that sum.
-//! [`solve`] first looks for a plan as cheap as the sum at the start; if hand and feet forbid that, a narrow run finds some plan, and an exact one
-//! everything that could be cheaper.
+//! [`solve`] first looks for a plan as cheap as the sum at the start; where hand and feet forbid that, for one that is a little dearer, and so on. Unless
+//! the first that is found is known to be the cheapest, an exact run follows everything that could be cheaper.
 
 use super::alone::{Alone, Turn};
 use super::ground::{Ground, NEVER, reckoned};
@@ -17,8 +17,11 @@ use super::walk::{first, further, price_of_choice};
 use super::{Choice, Mark};
 use std::cmp::Reverse;
 
-/// States of the first and second run.
+/// States followed at once while some plan is looked for.
 const NARROW: usize = 24;
+
+/// How far beyond the bound a plan is looked for, in quarters of a move, before every plan will do.
+const BEYOND: [u64; 6] = [0, 1, 4, 12, 40, u64::MAX];
 
 /// How often the states followed at once may be followed in all.
 const IN_ALL: usize = 16;
@@ -51,7 +54,8 @@ struct Limbs {
     moving: u64,
 }
 
-/// The last part moved by each limb at this place, and when it will be done.
+/// For each pass in which something was moved at this place the last part moved by each limb, and when it will be done.
+type Gestures = Vec<(u8, Gesture)>;
 type Gesture = [Option<(usize, i64)>; 2];
 
 #[derive(Clone, Debug)]
@@ -59,7 +63,7 @@ struct State {
     nodes: Vec<u32>,
     /// The passes in which something is being moved.
     limbs: Vec<Limbs>,
-    gestures: Vec<(u8, Gesture)>,
+    gestures: Gestures,
     price: i64,
     /// The price and the rest of all parts and notes: no plan through this state is cheaper.
     least: i64,
@@ -84,17 +88,25 @@ struct Search<'s, 'a> {
 pub(super) fn solve(ground: &Ground, all: &[Alone], shares: &Shares, parts: &[usize], notes: &[usize], width: usize) -> Option<Solved> {
     let mut search = Search { ground, all, shares, parts, notes, steps: Vec::new(), states: Vec::new(), limit: 0, cut: false };
     let bound = parts.iter().map(|p| all[*p].rest[0]).sum::<i64>() + notes.iter().map(|n| shares.left[*n]).sum::<i64>();
-    let narrow = NARROW.min(width);
-    if let Some(best) = search.run(bound + 1, narrow, usize::MAX) {
-        return Some(Solved { proved: true, ..best });
-    }
-    let some = search.run(NEVER, narrow, usize::MAX);
-    if !search.cut {
-        return some.map(|f| Solved { proved: true, ..f });
+    let mut some = None;
+    for beyond in BEYOND {
+        let limit = reckoned(prices_of_moves(ground, beyond)).saturating_add(bound).saturating_add(1);
+        some = search.run(limit, NARROW.min(width), usize::MAX);
+        match &some {
+            Some(best) if !search.cut => return Some(Solved { proved: true, ..best.clone() }),
+            Some(best) if best.price == bound => return Some(Solved { proved: true, ..best.clone() }),
+            Some(_) => break,
+            None => {}
+        }
     }
     let exact = search.run(some.as_ref().map_or(NEVER, |f| f.price), width, width.saturating_mul(IN_ALL));
     let proved = !search.cut;
     exact.or(some).map(|best| Solved { proved, ..best })
+}
+
+/// The price of so many quarters of a move.
+fn prices_of_moves(ground: &Ground, quarters: u64) -> u64 {
+    (ground.prices.a_move / 4).saturating_mul(quarters)
 }
 
 impl Search<'_, '_> {
@@ -192,13 +204,14 @@ impl Search<'_, '_> {
                         continue;
                     }
                     let before = &self.states[state];
-                    let price = edge.price + self.ground.awkward(place).saturating_mul(edge.moved.len() as i64);
+                    let (moved, price) = &alone.moved[edge.moved as usize];
+                    let price = price + self.ground.awkward(place).saturating_mul(moved.len() as i64);
                     let rest = alone.rest[edge.to as usize];
                     let least = before.least + price + rest - alone.rest[node as usize];
                     if least >= self.limit || rest >= NEVER / 2 {
                         continue;
                     }
-                    let Some((limbs, gestures)) = self.moved(before, index, place, &edge.moved) else { continue };
+                    let Some((limbs, gestures)) = self.moved(before, index, place, moved) else { continue };
                     let mut after = State { limbs, gestures, price: before.price + price, least, ..before.clone() };
                     after.nodes[index] = edge.to;
                     if let Some(stands) = edge.opens {
@@ -224,7 +237,7 @@ impl Search<'_, '_> {
     }
 
     /// The limbs after a part is moved in these stretches; `None` where some limb has no time.
-    fn moved(&self, state: &State, index: usize, place: usize, moved: &[u8]) -> Option<(Vec<Limbs>, Vec<(u8, Gesture)>)> {
+    fn moved(&self, state: &State, index: usize, place: usize, moved: &[u8]) -> Option<(Vec<Limbs>, Gestures)> {
         let (ground, part) = (self.ground, self.all[self.parts[index]].part);
         let (mut limbs, mut gestures) = (state.limbs.clone(), state.gestures.clone());
         let (at, limb) = (ground.passage.time(place), part.limb());
