@@ -17,6 +17,9 @@ use std::collections::BTreeSet;
 /// States followed at once; where more are open the plan is not proved. Twelve levers that stand either way are 4096.
 pub const DEFAULT_WIDTH: usize = 4096;
 
+/// After so many rounds of joining groups all become one.
+const ROUNDS: usize = 24;
+
 struct Group {
     parts: Vec<usize>,
     notes: Vec<usize>,
@@ -34,32 +37,35 @@ pub fn plan(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Pr
     let solved = |parts: &[usize], notes: &[usize]| solve(&ground, &alone, &shares, parts, notes, width);
     let mut groups: Vec<Group> =
         linked(&wants).into_iter().map(|(parts, notes)| Group { solved: solved(&parts, &notes), parts, notes }).collect();
+    let mut round = 0;
     loop {
         let mut plan = side_by_side(&ground, &groups);
-        match play(harp, passage, times, prices, &plan) {
+        let blamed = match play(harp, passage, times, prices, &plan) {
             Ok(walked) => {
                 plan.price = walked.price;
                 return plan;
             }
-            Err((_, blamed)) => {
-                let concerned = |g: &Group| g.parts.iter().any(|p| blamed.contains(&wants.parts[*p].0));
-                let (together, apart): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(concerned);
-                groups = apart;
-                if together.is_empty() {
-                    return without_notes(&ground);
-                }
-                if together.len() == 1 {
-                    // One group that cannot be played would be a mistake of the search; its notes are given up rather than the page.
-                    groups.extend(together.into_iter().map(|g| Group { solved: None, ..g }));
-                    continue;
-                }
-                let sorted = |pick: fn(&Group) -> &Vec<usize>| together.iter().flat_map(pick).copied().collect::<BTreeSet<usize>>();
-                let (parts, notes) = (sorted(|g| &g.parts), sorted(|g| &g.notes));
-                let (parts, notes): (Vec<usize>, Vec<usize>) = (parts.into_iter().collect(), notes.into_iter().collect());
+            Err((_, blamed)) => blamed,
+        };
+        round += 1;
+        let concerned = |g: &Group| round > ROUNDS || g.parts.iter().any(|p| blamed.contains(&wants.parts[*p].0));
+        let (together, apart): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(concerned);
+        groups = apart;
+        match together.len() {
+            0 => return without_notes(&ground),
+            // One group that cannot be played would be a mistake of the search; its notes are given up rather than the page.
+            1 => groups.extend(together.into_iter().map(|g| Group { solved: None, ..g })),
+            _ => {
+                let (parts, notes) = (sorted(&together, |g| &g.parts), sorted(&together, |g| &g.notes));
                 groups.push(Group { solved: solved(&parts, &notes), parts, notes });
             }
         }
     }
+}
+
+fn sorted(groups: &[Group], pick: fn(&Group) -> &Vec<usize>) -> Vec<usize> {
+    let all: BTreeSet<usize> = groups.iter().flat_map(pick).copied().collect();
+    all.into_iter().collect()
 }
 
 /// The contested parts in groups linked by a choice of strings, each with its notes.

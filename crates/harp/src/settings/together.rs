@@ -23,6 +23,9 @@ const NARROW: usize = 24;
 /// How far beyond the bound a plan is looked for, in quarters of a move, before every plan will do.
 const BEYOND: [u64; 6] = [0, 1, 4, 12, 40, u64::MAX];
 
+/// How often that many states may come together while the signs of one place are tried.
+const AT_ONE_PLACE: usize = 4;
+
 /// How often the states followed at once may be followed in all.
 const IN_ALL: usize = 16;
 
@@ -121,7 +124,10 @@ impl Search<'_, '_> {
         let places = self.ground.places();
         for place in 0..places {
             self.breaks(place, &mut breaks);
-            self.signs(place);
+            self.signs(place, width.saturating_mul(AT_ONE_PLACE));
+            if self.cut && most < usize::MAX {
+                return None;
+            }
             let from = next;
             while next < self.notes.len() && self.ground.passage.uses[self.notes[next]].place == place {
                 self.note(place, self.notes[next]);
@@ -183,7 +189,7 @@ impl Search<'_, '_> {
         });
     }
 
-    fn signs(&mut self, place: usize) {
+    fn signs(&mut self, place: usize, most: usize) {
         let mut found = false;
         let (parts, all) = (self.parts, self.all);
         for (index, part) in parts.iter().enumerate() {
@@ -223,6 +229,7 @@ impl Search<'_, '_> {
                     found = true;
                 }
             }
+            self.narrow(most);
         }
         if found {
             self.states.iter_mut().for_each(|s| s.gestures.clear());
@@ -339,6 +346,7 @@ impl Search<'_, '_> {
         }
     }
 
+    /// Keeps the least states where more than `width` are open.
     fn narrow(&mut self, width: usize) {
         if self.states.len() > width {
             self.cut = true;
