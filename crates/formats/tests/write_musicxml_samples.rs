@@ -110,12 +110,12 @@ fn signs_of_form() {
         &song,
         2,
         expect![[r#"
-        barline location=left (ending number=3 type=start 3.)
-        note id=m2-r0 (pitch (step B octave 4) duration 3 voice 1 type half dot staff 1)
-        direction placement=above (direction-type (words justify=right font-style=italic D.S.) staff 1 sound dalsegno=segno)
-        backup (duration 3)
-        note id=m2-l0 (pitch (step B octave 3) duration 3 voice 5 type half dot staff 2)
-        barline location=right (bar-style light-heavy ending number=3 type=stop)"#]],
+            barline location=left (ending number=3 type=start 3.)
+            note id=m2-r0 (pitch (step B octave 4) duration 3 voice 1 type half dot staff 1)
+            direction placement=above (direction-type (words halign=right font-style=italic D.S.) staff 1 sound dalsegno=segno)
+            backup (duration 3)
+            note id=m2-l0 (pitch (step B octave 3) duration 3 voice 5 type half dot staff 2)
+            barline location=right (bar-style light-heavy ending number=3 type=stop)"#]],
     );
 }
 

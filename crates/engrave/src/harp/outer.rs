@@ -7,7 +7,7 @@ use crate::drawing::{Group, Ink, Place, Shape};
 const OUTER: [&str; 8] = ["harm", "dir", "dynam", "reh", "tempo", "ending", "repeatMark", "fermata"];
 /// Least distance of such a thing from what was set here, and of such things from each other once they are moved.
 const OUTER_GAP: f64 = 110.0;
-const ROWS_GAP: f64 = 30.0;
+const ROWS_GAP: f64 = 70.0;
 
 /// Moves them out of the way of what was set on their side, the innermost first; chord symbols keep their common height, and so do endings.
 /// `staves` are the heights of the first and the last staff line.

@@ -153,7 +153,7 @@ fn direction_types(xml: &mut Xml, sign: &Sign, hand: Hand) {
         }
         Sign::Heading(text) => words(xml, &[("font-weight", &"bold"), ("font-size", &"large")], text),
         Sign::Words(text) => words(xml, &[], text),
-        Sign::Jump(text, _) => words(xml, &[("justify", &"right"), ("font-style", &"italic")], text),
+        Sign::Jump(text, _) => words(xml, &[("halign", &"right"), ("font-style", &"italic")], text),
         Sign::Section(text) => xml.within("direction-type", &[], |xml| xml.text("rehearsal", text)),
         Sign::Segno => xml.within("direction-type", &[], |xml| xml.empty("segno", &[])),
         Sign::Coda => xml.within("direction-type", &[], |xml| xml.empty("coda", &[])),
