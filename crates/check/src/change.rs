@@ -12,6 +12,8 @@ pub enum Change {
     Roll { place: Place },
     /// The pitch is not plucked.
     LeaveOut { place: Place, pitch: Pitch, role: Role },
+    /// Of a pitch on both staves, this staff leaves it to the other.
+    Leave { place: Place, staff: Hand, pitch: Pitch },
     /// The pitch sounds so many octaves higher.
     Octave { place: Place, pitch: Pitch, octaves: i32 },
     /// Everything this staff plucks here, so many octaves higher.
@@ -57,6 +59,7 @@ impl Change {
         let done = match self {
             Change::Roll { place } => roll(&mut score, *place),
             Change::LeaveOut { place, pitch, .. } => staves(|hand| each_tied(&mut score, *place, hand, *pitch, |_| None)),
+            Change::Leave { place, staff, pitch } => each_tied(&mut score, *place, *staff, *pitch, |_| None),
             Change::Octave { place, pitch, octaves } => {
                 staves(|hand| each_tied(&mut score, *place, hand, *pitch, |p| Some(p.up(Interval::octaves(*octaves)))))
             }
@@ -87,6 +90,7 @@ impl Change {
         match self {
             Change::Roll { place }
             | Change::LeaveOut { place, .. }
+            | Change::Leave { place, .. }
             | Change::Octave { place, .. }
             | Change::WholeOctave { place, .. }
             | Change::Respell { place, .. }
@@ -107,6 +111,7 @@ impl Change {
         match &mut change {
             Change::Roll { place }
             | Change::LeaveOut { place, .. }
+            | Change::Leave { place, .. }
             | Change::Octave { place, .. }
             | Change::WholeOctave { place, .. }
             | Change::Respell { place, .. }
@@ -127,6 +132,7 @@ impl Change {
         match self {
             Change::Roll { .. } => "roll the chord from the bottom".into(),
             Change::LeaveOut { pitch, .. } => format!("leave out {pitch}"),
+            Change::Leave { pitch, staff, .. } => format!("leave out {pitch} on the {} staff: the other hand has it", staff_name(*staff)),
             Change::Octave { pitch, octaves, .. } => format!("play {pitch} {}", octaves_in_words(*octaves)),
             Change::WholeOctave { staff, octaves, .. } => {
                 format!("play what the {} staff has here {}", staff_name(*staff), octaves_in_words(*octaves))
@@ -163,6 +169,7 @@ impl Change {
                 Role::Highest => "the line on top loses a note",
                 Role::Repeated => "little: the string still rings, the rhythm is softer",
             },
+            Change::Leave { .. } => "nothing: it is one string",
             Change::Octave { .. } => "one tone changes its octave",
             Change::WholeOctave { .. } => "one place changes its register",
             Change::Respell { .. } => "nothing that is heard; the page reads less plainly",
@@ -172,6 +179,7 @@ impl Change {
             Change::Pluck { .. } => "one pluck more",
             Change::Slower { .. } => "the whole piece is slower",
             Change::Muffle { .. } => "a hand has to stop the strings in time",
+            Change::OtherKey { by } if by.semitones % 12 == 0 => "everything in another register",
             Change::OtherKey { .. } => "everything in another key, for a singer too",
         }
     }
@@ -188,6 +196,7 @@ fn octaves_in_words(octaves: i32) -> String {
     let way = if octaves > 0 { "higher" } else { "lower" };
     match octaves.abs() {
         1 => format!("an octave {way}"),
+        2 => format!("two octaves {way}"),
         n => format!("{n} octaves {way}"),
     }
 }
@@ -199,6 +208,8 @@ fn interval(by: Interval) -> &'static str {
         3 => "a minor third",
         5 => "a fourth",
         7 => "a fifth",
+        12 => "an octave",
+        24 => "two octaves",
         _ => "some way",
     }
 }

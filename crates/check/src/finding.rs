@@ -172,6 +172,24 @@ impl Finding {
         Finding { tries, ..self }
     }
 
+    /// The text with its further places: "also in measures 5, 7 and 12".
+    pub fn sentence(&self, score: &Score) -> String {
+        let own = self.measure(score);
+        let mut others: Vec<u32> = self.also.iter().map(|p| number(score, *p)).filter(|n| *n != own).collect();
+        others.dedup();
+        let here = self.also.len() - self.also.iter().filter(|p| number(score, **p) != own).count();
+        let mut text = self.text.clone();
+        if here > 0 {
+            text += &format!("; {here} more in this measure");
+        }
+        match others.as_slice() {
+            [] => {}
+            [one] => text += &format!("; also in measure {one}"),
+            several => text += &format!("; also in measures {}", listed(several)),
+        }
+        text
+    }
+
     /// The measure's printed number.
     pub fn measure(&self, score: &Score) -> u32 {
         number(score, self.place)
@@ -181,6 +199,21 @@ impl Finding {
     pub fn beat(&self, score: &Score) -> f64 {
         beat(score, self.place)
     }
+}
+
+/// The most measures that are named one by one.
+const NAMED: usize = 8;
+
+/// "5, 7 and 12", "5, 7, 12 and 20 more".
+fn listed(numbers: &[u32]) -> String {
+    let more = numbers.len().saturating_sub(NAMED);
+    let (first, last) = if more > 0 {
+        (&numbers[..NAMED], format!("{more} more"))
+    } else {
+        (&numbers[..numbers.len() - 1], numbers[numbers.len() - 1].to_string())
+    };
+    let first: Vec<String> = first.iter().map(u32::to_string).collect();
+    format!("{} and {last}", first.join(", "))
 }
 
 pub fn number(score: &Score, place: Place) -> u32 {

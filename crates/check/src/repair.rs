@@ -14,7 +14,7 @@ const AROUND: usize = 3;
 /// Repairs that are offered for one finding.
 const OFFERED: usize = 3;
 /// Repairs that are tried for one finding.
-const TRIED: usize = 10;
+const TRIED: usize = 14;
 /// Pages up to this many measures are checked whole.
 const SMALL: usize = 12;
 

@@ -13,14 +13,16 @@ use crate::hands::{self, Hands};
 use crate::page::Onset;
 use harp::settings::{MoveTimes, Part, ways_out::neighbours};
 use harp::{Instrument, Mechanism, Player};
-use music::{Beats, Frame, Mark, Pitch, Score, Seconds, order};
+use music::{Beats, Frame, Mark, Pitch, Score, Seconds, Step, order};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// Ways followed at once.
 const WIDTH: usize = 24;
 /// The most ways of one chord that are tried.
-const MOST_WAYS: usize = 48;
+const MOST_WAYS: usize = 256;
+/// The most of them that are followed, those with the fewest respellings first.
+const FOLLOWED: usize = 12;
 /// Prices of a way; only their order matters.
 const A_MOVE: i64 = 1_000;
 const RESPELLED: i64 = 300;
@@ -136,6 +138,7 @@ fn ways(onset: &Onset, harp: &Instrument) -> Vec<Way> {
         }
     }
     found.sort_by_key(|way| way.iter().zip(&onset.tones).filter(|(s, t)| s.is_some_and(|s| s.0 != t.pitch)).count());
+    found.truncate(FOLLOWED);
     if found.is_empty() { vec![vec![None; onset.tones.len()]] } else { found }
 }
 
@@ -189,7 +192,7 @@ struct State {
 }
 
 /// What one step decided: the step before, the onset, the way, and what was late.
-struct Step {
+struct Taken {
     before: usize,
     pass: usize,
     onset: usize,
@@ -202,7 +205,7 @@ struct Run {
     times: MoveTimes,
     free: [Vec<(i64, i64)>; 2],
     states: Vec<State>,
-    steps: Vec<Step>,
+    steps: Vec<Taken>,
     ways: BTreeMap<usize, Vec<Way>>,
 }
 
@@ -217,7 +220,7 @@ impl Run {
     fn new(player: &Player, hands: &Hands, end: Seconds) -> Run {
         let free = [&hands.left, &hands.right].map(|plucks| hands::free(plucks, AWAY, BACK, end));
         let start = State { stands: BTreeMap::new(), busy: [Vec::new(), Vec::new()], price: 0, trace: 0 };
-        let root = Step { before: 0, pass: 0, onset: 0, way: 0, faults: Vec::new(), moves: 0 };
+        let root = Taken { before: 0, pass: 0, onset: 0, way: 0, faults: Vec::new(), moves: 0 };
         let times = MoveTimes::of(player.fluency);
         Run { times, free, states: vec![start], steps: vec![root], ways: BTreeMap::new() }
     }
@@ -228,13 +231,9 @@ impl Run {
         for state in &states {
             for (number, way) in ways.iter().enumerate() {
                 let (mut after, faults, moves) = self.after(state, onset, way, offset);
-                self.steps.push(Step { before: state.trace, pass, onset: index, way: number, faults, moves });
+                self.steps.push(Taken { before: state.trace, pass, onset: index, way: number, faults, moves });
                 after.trace = self.steps.len() - 1;
                 next.push(after);
-                // As written, nothing moved: no other way from here is better.
-                if number == 0 && next.last().is_some_and(|n| n.price == state.price) {
-                    break;
-                }
             }
         }
         next.sort_by_key(|s| s.price);
@@ -367,13 +366,17 @@ fn book(busy: &mut Vec<(i64, i64)>, from: i64, to: i64) {
 
 /// The lever and pedal marks of each measure, in order.
 fn printed(score: &Score, harp: &Instrument) -> Vec<Vec<(Beats, Part, i32)>> {
-    let part = |mark: &Mark| match mark {
-        Mark::Lever(pitch) => Part::of(harp, *pitch).map(|p| (p, pitch.alter)),
-        Mark::Pedal(name) if matches!(harp.mechanism, Mechanism::Pedals { .. }) => Some((Part::Pedal(name.step), name.alter)),
-        _ => None,
+    let pedals = matches!(harp.mechanism, Mechanism::Pedals { .. });
+    let parts = |mark: &Mark| -> Vec<(Part, i32)> {
+        match mark {
+            Mark::Lever(pitch) => Part::of(harp, *pitch).into_iter().map(|p| (p, pitch.alter)).collect(),
+            Mark::Pedal(name) if pedals => vec![(Part::Pedal(name.step), name.alter)],
+            Mark::Pedals(alters) if pedals => Step::ALL.into_iter().zip(alters).map(|(step, alter)| (Part::Pedal(step), *alter)).collect(),
+            _ => Vec::new(),
+        }
     };
     let of = |m: &music::ScoreMeasure| {
-        let mut marks: Vec<_> = m.marks.iter().filter_map(|p| part(&p.mark).map(|(part, to)| (p.at, part, to))).collect();
+        let mut marks: Vec<_> = m.marks.iter().flat_map(|p| parts(&p.mark).into_iter().map(|(part, to)| (p.at, part, to))).collect();
         marks.sort_by_key(|m| m.0);
         marks
     };

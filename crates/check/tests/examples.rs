@@ -80,10 +80,11 @@ fn the_right_hand_below_g2() {
     assert_eq!(gravity(&page(60, &[("E2:4", "r:4")]), &pedal_47(), Rule::RightHandLow), None);
 }
 
-/// Examples 53 and 54 (Volpé Bligh; Harp Notation manual): G and A are of one foot, D and G of two. F and C natural hold the flats on their own strings.
+/// Examples 53 and 54 (Volpé Bligh; Harp Notation manual): G and A are of one foot, D and G of two. The first chord has a note on every letter, so that none
+/// of them can be had otherwise.
 #[test]
 fn pedals_of_one_foot() {
-    let move_to = |tempo: i64, after: &str| page(tempo, &[(&format!("[C4+Db4+F4+Gb4]:1 [{after}]:3"), "[Ab3+C3]:1 r:3")]);
+    let move_to = |tempo: i64, after: &str| page(tempo, &[(&format!("[E4+F4+Gb4]:1 [{after}]:3"), "[Ab3+B3+C4+Db4]:1 r:3")]);
     assert_eq!(gravity(&move_to(240, "G4+A4"), &pedal_47(), Rule::MoveWithoutTime), Some(Gravity::Hard));
     assert_eq!(gravity(&move_to(240, "D4+G4"), &pedal_47(), Rule::MoveWithoutTime), None);
     assert_eq!(gravity(&move_to(30, "G4+A4"), &pedal_47(), Rule::MoveWithoutTime), None);
@@ -155,4 +156,21 @@ fn strings_without_discs() {
     assert_eq!(said(&one, &pedal_47()), []);
     let two = page(60, &[("C5:4", "C1:4"), ("D5:4", "C#1:4")]);
     assert_eq!(gravity(&two, &pedal_47(), Rule::FixedString), Some(Gravity::Hard));
+}
+
+/// Berlioz: chromatic scales are impracticable unless very slow. At a second a note the pedals can be there.
+#[test]
+fn a_chromatic_run() {
+    let run = "C5:1/4 C#5:1/4 D5:1/4 D#5:1/4 E5:1/4 F5:1/4 F#5:1/4 G5:1/4 G#5:1/4 A5:1/4 A#5:1/4 B5:1/4 C6:1";
+    let score = |tempo: i64| page(tempo, &[(run, "[C3+G3]:4")]);
+    assert_eq!(gravity(&score(120), &pedal_47(), Rule::MoveWithoutTime), Some(Gravity::Hard));
+    assert_eq!(gravity(&score(15), &pedal_47(), Rule::MoveWithoutTime), None);
+}
+
+/// A pitch on both staves is one string; either hand leaves it to the other.
+#[test]
+fn one_string_on_two_staves() {
+    let found = report(&page(60, &[("[E4+C5]:4", "[C3+E4]:4")]), &pedal_47());
+    let shared = found.findings.iter().find(|f| f.rule == Rule::SharedString).expect("a finding");
+    assert_eq!((shared.gravity, shared.repairs.len() >= 2), (Gravity::Look, true), "{:?}", shared.repairs);
 }

@@ -10,7 +10,7 @@ use crate::hands::Pluck;
 use harp::fingering::hands::RIGHT_LOWEST;
 use harp::fingering::shape::strained;
 use harp::player::Reach;
-use music::{Hand, Pitch};
+use music::{Beats, Hand, Pitch};
 
 /// Fingers that play, each hand (harp facts 3.1).
 const FINGERS: usize = 4;
@@ -74,6 +74,10 @@ fn sharing(scene: &Scene, index: usize, found: &mut Vec<Finding>) {
         tries.push(Change::Octave { place: onset.place, pitch: low.pitch, octaves: 1 });
         tries.push(Change::Octave { place: onset.place, pitch: high.pitch, octaves: -1 });
     }
+    for staff in [Hand::Right, Hand::Left] {
+        tries.push(Change::Later { place: onset.place, staff, by: Beats::EIGHTH });
+    }
+    tries.extend(onset.tones.iter().rev().map(|t| Change::Octave { place: onset.place, pitch: t.pitch, octaves: 1 }));
     tries.push(Change::Roll { place: onset.place });
     let weight = strings.len() as i64 * 100 + i64::from(width(&strings));
     found.push(Finding::new(onset.place, gravity, Rule::TooManyNotes, text).weighing(weight).trying(tries));
@@ -160,7 +164,10 @@ fn neighbours(scene: &Scene, found: &mut Vec<Finding>) {
     for onset in &scene.onsets {
         if let Some(tone) = onset.tones.iter().find(|t| t.twice) {
             let text = format!("{} stands on both staves at once: it is one string, one hand plucks it", tone.pitch);
-            found.push(Finding::new(onset.place, Gravity::Look, Rule::SharedString, text));
+            let place = onset.place;
+            let mut tries = [Hand::Left, Hand::Right].map(|staff| Change::Leave { place, staff, pitch: tone.pitch }).to_vec();
+            tries.extend([Hand::Right, Hand::Left].map(|staff| Change::Later { place, staff, by: Beats::EIGHTH }));
+            found.push(Finding::new(place, Gravity::Look, Rule::SharedString, text).trying(tries));
         }
     }
     let mut rights = scene.hands.right.iter().peekable();

@@ -72,8 +72,11 @@ fn ways_out(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Vec<Chan
     let leave_out = Change::LeaveOut { place, pitch, role: role(onset, pitch) };
     match fault {
         Fault::NoString => {
+            let up = if pitch.position() < scene.harp.lowest() { 1 } else { -1 };
             octaves(&mut tries);
+            tries.extend([1, 2].map(|n| Change::WholeOctave { place, staff: tone.staff, octaves: up * n }));
             tries.push(leave_out);
+            tries.extend([up, 2 * up].map(|octaves| Change::OtherKey { by: Interval::octaves(octaves) }));
         }
         Fault::NoPitch | Fault::Together => {
             octaves(&mut tries);

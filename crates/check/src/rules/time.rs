@@ -39,7 +39,7 @@ fn line(scene: &Scene, hand: Hand) -> Option<Line> {
         let high = p.high();
         let strings: Vec<i32> = p.strings[from..].iter().copied().filter(|s| high - s < reach.rolled as i32).collect();
         let together = !p.rolled && high - strings[0] < reach.block as i32;
-        fingering::Pluck { at: p.time, strings, strike: if together { Strike::Together } else { Strike::Rolled } }
+        fingering::Pluck { at: p.time, strings, strike: if together { Strike::Together } else { Strike::Rolled }, anew: false }
     };
     Line::new(scene.hands.of(hand).iter().map(pluck).collect()).ok()
 }
@@ -57,8 +57,9 @@ fn placings(scene: &Scene, hand: Hand, found: &mut Vec<Finding>) {
         let fluency = scene.player.fluency;
         let time = to.time - from.time;
         // Inside the reach it is a shift too, where the same fingers are wanted again.
-        let placed = !leaps && time < fluency.placed_pluck();
-        let wanted = if placed { fluency.placed_pluck() } else { fluency.shift(whole) };
+        let placed = fluency.placed_pluck();
+        let short = (placed - time).micros().max(0) * prices.late_wholly / placed.micros().max(1);
+        let wanted = if !leaps && group.parts.late == prices.late + short { placed } else { fluency.shift(whole) };
         // The same strings again, and blocks, are for other rules.
         if from.strings == to.strings || from.strings.len() >= 3 && to.strings.len() >= 3 && !leaps {
             continue;
