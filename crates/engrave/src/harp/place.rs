@@ -28,6 +28,8 @@ const BRACKET_LINE: f64 = 22.0;
 const MARK_GAP: f64 = 150.0;
 const ROW: f64 = 1.08 * SIZE;
 const APART: f64 = 130.0;
+/// Marks stand lower than what is so near beside them, lest a finger be read with them.
+const NEAR: f64 = 350.0;
 /// A column wider than this begins with its note instead of standing in the middle under it.
 const WIDE: f64 = 800.0;
 
@@ -196,7 +198,7 @@ impl<'a> Stage<'a> {
         let columns = self.columns(side);
         // A diagram reaches further up and down than letters.
         let more = if columns.iter().any(|c| c.lines.iter().any(|l| matches!(l, Line::Diagram(_)))) { 0.3 * SIZE } else { 0.0 };
-        let edges = columns.iter().map(|c| self.edge(side, c.left - 40.0, c.right + 40.0));
+        let edges = columns.iter().map(|c| self.edge(side, c.left - NEAR, c.right + NEAR));
         let edge = match side {
             Side::Above => edges.fold(f64::INFINITY, f64::min) - MARK_GAP - more,
             Side::Below => edges.fold(f64::NEG_INFINITY, f64::max) + MARK_GAP + more + 0.66 * SIZE,
