@@ -39,7 +39,8 @@ fn line(scene: &Scene, hand: Hand) -> Option<Line> {
         let high = p.high();
         let strings: Vec<i32> = p.strings[from..].iter().copied().filter(|s| high - s < reach.rolled as i32).collect();
         let together = !p.rolled && high - strings[0] < reach.block as i32;
-        fingering::Pluck { at: p.time, strings, strike: if together { Strike::Together } else { Strike::Rolled }, anew: false }
+        let strike = if together { Strike::Together } else { Strike::Rolled };
+        fingering::Pluck { strike, ..fingering::Pluck::of(p.time, &strings) }
     };
     Line::new(scene.hands.of(hand).iter().map(pluck).collect()).ok()
 }
