@@ -3,6 +3,7 @@
 use crate::arguments::Choices;
 use crate::failure::Failure;
 use crate::{harps, player, read, wishes};
+use arrange::keys::{KeyChoice, keys};
 use arrange::{Arrangement, Decision, Figures, Wishes};
 use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
@@ -15,6 +16,12 @@ pub struct Setup<'a> {
     pub harp: Instrument,
     pub player: Player,
     wishes: Wishes,
+}
+
+/// A tune with its keys, best first.
+pub struct Ranked {
+    pub title: String,
+    pub keys: Vec<KeyChoice>,
 }
 
 /// A tune, arranged.
@@ -40,12 +47,60 @@ impl Setup<'_> {
     }
 
     pub fn arrange(&self, path: &Path) -> Result<Job, Failure> {
-        let options = ReadOptions { tune: self.choices.tune, part: self.choices.part.clone() };
-        let imported = read::tune(path, &options)?;
-        let wishes = wishes::for_tune(&self.wishes, self.choices, &imported.sheet, &self.harp)?;
+        let imported = read::tune(path, &self.options())?;
+        let mut wishes = wishes::for_tune(&self.wishes, self.choices, &imported.sheet, &self.harp)?;
+        if self.choices.key.as_deref() == Some(wishes::key::BEST) {
+            let best = self.ranked(&imported, &wishes, &self.harp, path)?;
+            wishes.transpose = best.first().map(|k| k.wished);
+        }
         let arrangement = arrange::arrange(&imported.sheet, &self.figures, &self.harp, &self.player, &wishes)
             .map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))?;
         Ok(Job { path: path.to_owned(), imported, chosen: self.choices.tune, wishes, arrangement })
+    }
+
+    /// Every key for the tune, best first.
+    pub fn keys(&self, path: &Path) -> Result<Ranked, Failure> {
+        let imported = read::tune(path, &self.options())?;
+        let wishes = wishes::for_key(&self.wishes, self.choices, &imported.sheet)?;
+        let keys = self.ranked(&imported, &wishes, &self.harp, path)?;
+        let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+        let title = imported.sheet.words.title.trim();
+        Ok(Ranked { title: if title.is_empty() { stem } else { title.to_owned() }, keys })
+    }
+
+    fn ranked(&self, imported: &Imported, wishes: &Wishes, harp: &Instrument, path: &Path) -> Result<Vec<KeyChoice>, Failure> {
+        let voice = self.choices.voice.as_deref().map(wishes::voice).transpose()?;
+        let ranked = keys(&imported.sheet, &self.figures, harp, &self.player, wishes, voice);
+        ranked.map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))
+    }
+
+    fn options(&self) -> ReadOptions {
+        ReadOptions { tune: self.choices.tune, part: self.choices.part.clone() }
+    }
+
+    /// For a tune that this harp does not wholly have: the best key that works, or what would. `None` where nothing is missing.
+    pub fn instead(&self, job: &Job) -> Option<String> {
+        if job.arrangement.plan.settled.page.missing.is_empty() {
+            return None;
+        }
+        let wishes = Wishes { transpose: None, ..job.wishes.clone() };
+        let ranked = self.ranked(&job.imported, &wishes, &self.harp, &job.path).ok()?;
+        Some(match ranked.iter().find(|k| k.works()) {
+            Some(key) => format!("In {} all of it can be had ({}): --key {}.", key.key, key.sentence(&self.harp), key.key.tonic()),
+            None => format!("No key gives all of it on this harp. {}", self.what_would(&job.path)),
+        })
+    }
+
+    /// The first harp of the program's own, larger ones after smaller, on which some key gives all of the tune.
+    pub fn what_would(&self, path: &Path) -> String {
+        let works = |name: &str| -> Option<String> {
+            let harp = harps::harp(name).ok()?;
+            let imported = read::tune(path, &self.options()).ok()?;
+            let ranked = self.ranked(&imported, &self.wishes, &harp, path).ok()?;
+            ranked.iter().find(|k| k.works()).map(|k| format!("On {name} it can be had in {}.", k.key))
+        };
+        let found = ["lever-34", "lever-38", "pedal-47"].into_iter().find_map(works);
+        found.unwrap_or_else(|| "A slower tempo, or a chord or note less where it stands, would be needed on any harp.".into())
     }
 
     pub fn decisions(&self, job: &Job) -> Vec<Decision> {

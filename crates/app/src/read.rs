@@ -1,6 +1,7 @@
 //! Reading a tune from a file, and what there is to say about the reading, with its place.
 
 use crate::failure::Failure;
+use formats::musicxml::{self, ImportedScore, ScoreOptions};
 use formats::read::LARGEST_FILE;
 use formats::{Diagnostic, Imported, ReadError, ReadOptions};
 use std::io::Read;
@@ -19,6 +20,24 @@ pub fn tune(path: &Path, options: &ReadOptions) -> Result<Imported, Failure> {
             Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
         }
         ReadError::TooLarge | ReadError::UnknownFormat => Failure::wrong(format!("{}: {error}", path.display())),
+    })
+}
+
+/// Reads a page of two staves.
+pub fn score(path: &Path, options: &ScoreOptions) -> Result<ImportedScore, Failure> {
+    let bytes = bytes(path)?;
+    if !musicxml::looks_like(&bytes) {
+        let hint = "arrange a tune first, or give a page of two staves";
+        return Err(Failure::wrong(format!("{}: this is not MusicXML, expected .musicxml, .xml or .mxl: {hint}", path.display())));
+    }
+    musicxml::read_score(&bytes, options).map_err(|error| match error {
+        ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, &diagnostic)),
+        ReadError::NoSuchPart { .. } => {
+            Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
+        }
+        ReadError::NoSuchTune { .. } | ReadError::TooLarge | ReadError::UnknownFormat => {
+            Failure::wrong(format!("{}: {error}", path.display()))
+        }
     })
 }
 

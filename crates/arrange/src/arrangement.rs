@@ -4,8 +4,8 @@ use crate::explain::{Decision, decisions};
 use crate::figures::Figures;
 use crate::hands;
 use crate::plan::{Plan, Task, plan};
-use crate::preparation::preparation;
 use crate::register::Register;
+use crate::settings;
 use crate::slots::{Setting, slots};
 use crate::tune::Tune;
 use crate::view::Manner;
@@ -14,8 +14,11 @@ use harmony::kind::{Guess, KindOfTune, assumed_tempo, guess, main_meter};
 use harmony::melody;
 use harmony::phrases::{Phrases, phrases};
 use harmony::spans::{LeftOut, spans};
+use harp::page::fingers::fingers;
+use harp::page::{PageSettings, muffles, opening};
+use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
-use music::{Interval, LeadSheet, Meter, Score, Tempo, Words};
+use music::{Interval, LeadSheet, Meter, Pitch, Score, Tempo, Words};
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -58,6 +61,18 @@ pub enum Remark {
     PinNowhere { measure: u32 },
     /// No room for the left hand at these measures.
     NoRoom(Vec<u32>),
+    /// Notes of the tune that the harp does not have at their moment.
+    NotHad(Vec<NotHad>),
+}
+
+/// A note of the tune that the harp does not have at its moment.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotHad {
+    /// Printed number of the measure.
+    pub number: u32,
+    pub pitch: Pitch,
+    /// No string of the harp ever gives it; otherwise there is no time for its lever or pedal, or its string sounds something else.
+    pub never: bool,
 }
 
 #[derive(Debug, Error, PartialEq, Eq)]
@@ -107,11 +122,13 @@ pub fn arrange(
     let phrases = phrases(&tune.sheet);
     let spans = spans(&tune.sheet, tempo);
     let slots = slots(&tune, &spans, &phrases, &Setting { tempo, fullness: &fullness });
-    let plan =
-        plan(&Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, register: Register::default(), tempo }, slots);
+    let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, register: Register::default(), tempo };
+    let alone = settings::of_the_tune(&task);
+    let plan = plan(&task, slots, &alone);
+    remark_on_settings(&task, &plan, &mut remarks);
     remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
-    let score = score(&tune, &plan, tempo, harp, fullness.len());
+    let score = score(&task, &plan, &alone, fullness.len());
     Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
 }
 
@@ -191,18 +208,51 @@ fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     }
 }
 
-fn score(tune: &Tune, plan: &Plan, tempo: Tempo, harp: &Instrument, verses: usize) -> Score {
+/// The tune's notes that the harp does not have at their moment.
+fn remark_on_settings(task: &Task, plan: &Plan, remarks: &mut Vec<Remark>) {
+    let missing = plan.settled.page.missing.iter();
+    let notes = missing.map(|m| NotHad { number: task.tune.sheet.measures[m.measure].frame.number, pitch: m.pitch, never: m.never });
+    let notes: Vec<NotHad> = notes.collect();
+    if !notes.is_empty() {
+        remarks.push(Remark::NotHad(notes));
+    }
+}
+
+fn score(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score {
+    let tune = task.tune;
     let first_of = |verse: usize| tune.origin.iter().position(|o| o.verse == verse);
     let headings: Vec<(usize, String)> = match verses {
         0 | 1 => Vec::new(),
         _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
     };
-    Score {
+    let page = &plan.settled.page;
+    let mut score = Score {
         words: headed(&tune.sheet.words),
-        tempo,
-        preparation: tune.sheet.measures.first().map_or_else(Vec::new, |m| preparation(harp, &m.frame.key)),
-        measures: hands::measures(tune, plan, harp, &headings),
+        tempo: task.tempo,
+        preparation: vec![opening::strings_line(task.harp), page.opening.line(task.harp)],
+        measures: hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings),
+    };
+    page.write(&mut score);
+    for (measure, mark) in muffles::marks(&score, &sounding(plan, task.tempo), &RingModel::default(), task.player, &Muffling::default()) {
+        score.measures[measure].marks.push(mark);
     }
+    fingers(&mut score, task.player, task.wishes.fingers);
+    score
+}
+
+/// The chords of the plan in time; a chord carried over a bar line is one.
+fn sounding(plan: &Plan, tempo: Tempo) -> Vec<Sounding> {
+    let mut all: Vec<Sounding> = Vec::new();
+    for slot in &plan.slots {
+        let Some(chord) = &slot.chord else { continue };
+        let pitch_classes = chord.pitch_classes().into_iter().collect();
+        let (at, end) = (tempo.seconds(slot.start), tempo.seconds(slot.end()));
+        match all.last_mut() {
+            Some(last) if last.pitch_classes == pitch_classes && last.end == at => last.end = end,
+            _ => all.push(Sounding { at, end, pitch_classes }),
+        }
+    }
+    all
 }
 
 /// The words of the page: where the source says what kind of tune it is and gives no tempo in words, the kind stands beside the tempo ("Slow air").

@@ -255,6 +255,9 @@ fn plucks(
                 None => {}
             }
         }
+        if pitches.is_empty() {
+            return Err(missing(ladder, stroke.rungs[0]));
+        }
         pitches.sort_by_key(|p| (p.position(), p.alter));
         pitches.dedup_by_key(|p| p.position());
         let rolled = stroke.rolled && pitches.len() >= 3 && view.manner == Manner::Song;
@@ -319,7 +322,7 @@ fn candidate(
         footing,
         colour,
         entry: entry(&plucks, view.tempo, fluency),
-        exit: exit(&plucks, length, view.tempo, fluency),
+        exit: exit(&plucks, length, view.tempo, fluency, view.register),
         plucks,
         price,
     }

@@ -125,7 +125,8 @@ impl Teller<'_> {
                 let difference = theirs.part(principle) - ours.part(principle);
                 by_principle[principle as usize] += difference;
                 if *i == slot
-                    || *i == slot + 1 && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::KeepThenChange)
+                    || *i == slot + 1
+                        && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::Ring | Principle::KeepThenChange)
                 {
                     here[principle as usize] += difference;
                 }
@@ -250,6 +251,11 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
         Principle::GoodDoubling => "less of the chord would be heard",
         Principle::Manner => "it belongs less to this kind of tune or to this register",
         Principle::SameTuneSameHand => "the same tune is answered with another figure elsewhere",
+        Principle::Settings if matches!(task.harp.mechanism, harp::Mechanism::Levers(_)) => {
+            "it would need another lever move, or leave no hand free for one"
+        }
+        Principle::Settings => "it would need another pedal move",
+        Principle::Ring => "what rings on from the chord before would rub",
         Principle::Wish => "an earlier way used it",
     }
 }

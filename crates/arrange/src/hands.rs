@@ -7,7 +7,6 @@ use crate::plan::Plan;
 use crate::slots::Slot;
 use crate::tune::Tune;
 use harmony::spans::Silence;
-use harp::Instrument;
 use music::{Beats, Decoration, Note, Pitch, ScoreMeasure};
 
 /// The fullness from which the right hand adds chord tones.
@@ -17,10 +16,10 @@ const UNDER_THE_TUNE: std::ops::RangeInclusive<i32> = 3..=6;
 /// Strings kept free between the hands.
 const BETWEEN_THE_HANDS: i32 = 3;
 
-/// The measures of the score.
-pub fn measures(tune: &Tune, plan: &Plan, harp: &Instrument, headings: &[(usize, String)]) -> Vec<ScoreMeasure> {
+/// The measures of the score. `steady` says whether the harp has a pitch all through the piece without a move; only such tones are added to the tune.
+pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headings: &[(usize, String)]) -> Vec<ScoreMeasure> {
     let lefts = left_hands(tune, plan);
-    let rights = right_hands(tune, plan, harp, &lefts);
+    let rights = right_hands(tune, plan, steady, &lefts);
     let mut lefts = lefts;
     let mut rights = rights;
     let repeats = tune.sheet.measures.last().is_some_and(|m| m.frame.repeat_end.is_some());
@@ -87,12 +86,12 @@ fn line(begins: Vec<Begins>, length: Beats) -> Vec<Note> {
 }
 
 /// The tune, with a chord tone under its long notes on the pillars where the fullness asks for it.
-fn right_hands(tune: &Tune, plan: &Plan, harp: &Instrument, lefts: &[Vec<Note>]) -> Vec<Vec<Note>> {
+fn right_hands(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, lefts: &[Vec<Note>]) -> Vec<Vec<Note>> {
     let mut rights: Vec<Vec<Note>> = tune.sheet.measures.iter().map(|m| m.notes.clone()).collect();
     for slot in plan.slots.iter().filter(|s| s.fullness >= RIGHT_HAND_ADDS && s.chord.is_some()) {
         let pillars: Vec<Beats> = slot.pillars.iter().map(|p| *p + slot.at).collect();
         for note in rights[slot.measure].iter_mut().filter(|n| pillars.contains(&n.at) && takes_company(n, slot)) {
-            if let Some(added) = company(note, slot, harp, &lefts[slot.measure]) {
+            if let Some(added) = company(note, slot, steady, &lefts[slot.measure]) {
                 note.pitches.insert(0, added);
             }
         }
@@ -106,7 +105,7 @@ fn takes_company(note: &Note, slot: &Slot) -> bool {
 }
 
 /// The highest tone of the chord a third to a sixth under the note, clear of the left hand; the third of the chord before any other.
-fn company(note: &Note, slot: &Slot, harp: &Instrument, left: &[Note]) -> Option<Pitch> {
+fn company(note: &Note, slot: &Slot, steady: &dyn Fn(Pitch) -> bool, left: &[Note]) -> Option<Pitch> {
     let chord = slot.chord.as_ref()?;
     let top = note.top()?;
     let sounding = left.iter().filter(|l| l.at < note.end() && l.end() > note.at);
@@ -118,7 +117,7 @@ fn company(note: &Note, slot: &Slot, harp: &Instrument, left: &[Note]) -> Option
         for under in UNDER_THE_TUNE {
             let place = Pitch::at_position(top.position() - under, 0);
             let pitch = Pitch { alter: name.alter, ..place };
-            if place.step == name.step && harp.can_sound(pitch) && pitch.position() >= floor {
+            if place.step == name.step && steady(pitch) && pitch.position() >= floor {
                 found.push((third == Some(name), -under, pitch));
             }
         }

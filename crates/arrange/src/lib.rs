@@ -2,7 +2,7 @@
 //!
 //! [`arrange`] is the whole job. In the order of the work: [`tune`] lays the verses out, [`slots`] cuts them into decisions, [`figures`] and
 //! [`ladder`] say what may be played and on which strings, [`candidates`] keeps what hand and harp allow, [`principles`] prices it, [`search`] and
-//! [`plan`] find the cheapest whole, [`hands`] writes it down and [`explain`] says why.
+//! [`plan`] find the cheapest whole with the levers or pedals of [`settings`], [`hands`] writes it down and [`explain`] says why.
 //!
 //! This crate knows nothing of files, sound or screens.
 
@@ -19,12 +19,13 @@ pub mod principles;
 pub mod candidates;
 pub mod search;
 pub mod plan;
-pub mod preparation;
+pub mod settings;
 pub mod hands;
 pub mod explain;
 pub mod arrangement;
+pub mod keys;
 
-pub use arrangement::{ArrangeError, Arrangement, Remark, arrange};
+pub use arrangement::{ArrangeError, Arrangement, NotHad, Remark, arrange};
 pub use explain::{Alternative, Decision};
 pub use figures::{FigureError, Figures};
 pub use price::{Price, Principle};

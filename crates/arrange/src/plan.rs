@@ -1,21 +1,25 @@
 //! The plan: slots, their choices, and the search in rounds.
 //!
 //! "Same tune, same hand" belongs to the whole piece: for each class of slots with equal tune, chords and fullness the figure with the least sum of min-marginals is taken,
-//! departures from it get a price, and the search runs again. Another way (variant 2, 3, …) raises the price of what the ways before chose.
+//! departures from it get a price, and the search runs again. Another way (variant 2, 3, …) raises the price of what the ways before chose. Levers and pedals belong
+//! to the whole piece too: see [`crate::settings`].
 
-use crate::candidates::{Choices, Ground, choices};
+use crate::candidates::{Candidate, Choices, Ground, choices};
 use crate::figures::Figures;
+use crate::hands;
 use crate::price::{Price, Principle};
 use crate::principles;
 use crate::register::Register;
 use crate::search::{Found, Joins, Search, Stage};
+use crate::settings::{self, Charges, Follow};
 use crate::slots::Slot;
 use crate::tune::Tune;
 use crate::view::{Manner, View};
 use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
+use harp::page::PageSettings;
 use harp::{Instrument, Player};
-use music::Tempo;
+use music::{Score, Tempo, Words};
 use std::collections::BTreeMap;
 
 /// The price of answering the same tune with another figure.
@@ -26,6 +30,14 @@ const CHOSEN_BEFORE: i64 = 900;
 /// The reward on a pluck or note when a plan has no more of them than one level of fullness down, and how often it is raised.
 const REWARD: i64 = 120;
 const MOST_RAISES: usize = 5;
+
+/// Rounds of search and settings; more where the left hand still keeps the tune from a note that it could have.
+const ROUNDS: usize = 4;
+const MOST_ROUNDS: usize = 10;
+/// The round after which the hand is kept free wherever the tune alone has a lever moved.
+const FOLLOW: usize = 5;
+const MOST_FOLLOWS: usize = 3;
+
 const RAISES_FOR_MORE: usize = 1;
 
 /// Everything the planner decided, with what it decided from.
@@ -35,6 +47,15 @@ pub struct Plan {
     pub choices: Vec<Choices>,
     pub extra: Vec<Vec<Price>>,
     pub found: Found,
+    pub settled: Settled,
+}
+
+/// The levers or pedals of the planned page.
+#[derive(Clone, Debug)]
+pub struct Settled {
+    pub page: PageSettings,
+    /// How far plan and settings together may be above the cheapest that is possible; 0 is proved best.
+    pub beyond: i64,
 }
 
 /// What a plan is made for.
@@ -56,6 +77,22 @@ impl Plan {
         all.map(|((slot, choices), extra)| Stage { slot, candidates: &choices.candidates, extra }).collect()
     }
 
+    fn put(&mut self, task: &Task, charges: &Charges) {
+        let candidates: Vec<&[Candidate]> = self.choices.iter().map(|c| c.candidates.as_slice()).collect();
+        charges.put(task, &self.slots, &candidates, &mut self.extra);
+    }
+
+    /// The price of the plan without what it is charged for levers and pedals.
+    fn without_charges(&self) -> i64 {
+        let charged = self.extra.iter().zip(&self.found.chosen).map(|(extra, c)| extra[*c].part(Principle::Settings));
+        self.found.total - charged.sum::<i64>()
+    }
+
+    /// The price of the plan with the settings of its page.
+    pub fn total(&self) -> i64 {
+        self.without_charges() + i64::try_from(self.settled.page.price).unwrap_or(i64::MAX / 4)
+    }
+
     pub fn density(&self) -> i64 {
         let chosen = self.choices.iter().zip(&self.found.chosen);
         chosen.map(|(choices, c)| principles::density(&choices.candidates[*c].plucks)).sum()
@@ -63,15 +100,70 @@ impl Plan {
 }
 
 /// Plans the slots.
-pub fn plan(task: &Task, slots: Vec<Slot>) -> Plan {
+pub fn plan(task: &Task, slots: Vec<Slot>, alone: &PageSettings) -> Plan {
     let choices = all_choices(task, &slots);
     let extra = choices.iter().map(|c| vec![Price::default(); c.candidates.len()]).collect();
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
-    let mut plan = Plan { slots, choices, extra, found };
+    let mut plan = Plan { slots, choices, extra, found, settled: Settled { page: alone.clone(), beyond: 0 } };
     let joins = Joins::new(&plan.stages(), task.player);
+    let charges = Charges::foreseen(task, &plan.slots, alone);
+    plan.put(task, &charges);
     climb(task, &joins, &mut plan);
     ways(task, &joins, &mut plan);
+    settle(task, &joins, &mut plan, charges, alone);
     plan
+}
+
+/// Plans the settings of the page, charges what they show, searches again, and keeps the cheapest round.
+fn settle(task: &Task, joins: &Joins, plan: &mut Plan, mut charges: Charges, alone: &PageSettings) {
+    let wish = settings::wish(task.harp);
+    let mut best: Option<(i64, Vec<Vec<Price>>, Found, PageSettings)> = None;
+    let (mut seen, mut followed): (Vec<Vec<usize>>, usize) = (Vec::new(), 0);
+    for round in 0.. {
+        let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &wish);
+        let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4);
+        let grew = charges.blame(task, &plan.slots, alone, &page);
+        let lacking = page.clone();
+        if best.as_ref().is_none_or(|b| price < b.0) {
+            best = Some((price, plan.extra.clone(), plan.found.clone(), page));
+        }
+        let kept_from_the_tune = best.as_ref().is_some_and(|b| b.3.missing.len() > alone.missing.len());
+        if kept_from_the_tune && followed < MOST_FOLLOWS && (round >= FOLLOW || !grew) {
+            followed += 1;
+            let follow = if followed == MOST_FOLLOWS { Follow::All } else { Follow::Lacking };
+            charges.follow(task, &plan.slots, alone, &lacking, follow);
+        } else if !grew || round >= MOST_ROUNDS || !kept_from_the_tune && (round >= ROUNDS || seen.contains(&plan.found.chosen)) {
+            break;
+        }
+        seen.push(plan.found.chosen.clone());
+        plan.put(task, &charges);
+        search_alike(task, joins, plan, Marginals::Kept);
+    }
+    let Some((price, extra, found, page)) = best else { return };
+    (plan.extra, plan.found) = (extra, found);
+    let beyond = price - bound(task, joins, plan, alone);
+    plan.settled = Settled { page, beyond };
+}
+
+/// No plan with its settings can be cheaper: the cheapest plan that pays nothing for levers and pedals, and the moves of the tune alone.
+fn bound(task: &Task, joins: &Joins, plan: &Plan, alone: &PageSettings) -> i64 {
+    let free = plan.extra.iter().flatten().all(|p| p.part(Principle::Settings) == 0);
+    let total = if free {
+        plan.found.total
+    } else {
+        let mut plan = plan.clone();
+        for price in plan.extra.iter_mut().flatten() {
+            let part = price.part(Principle::Settings);
+            price.add(Principle::Settings, -part);
+        }
+        search(task, joins, &plan).total
+    };
+    total + i64::try_from(alone.price).unwrap_or(i64::MAX / 4)
+}
+
+fn page(task: &Task, plan: &Plan, alone: &PageSettings) -> Score {
+    let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &[]);
+    Score { words: Words::default(), tempo: task.tempo, preparation: Vec::new(), measures }
 }
 
 /// Left-hand plucks and notes of a plan.

@@ -20,10 +20,12 @@ pub enum Principle {
     GoodDoubling,
     Manner,
     SameTuneSameHand,
+    Settings,
+    Ring,
     Wish,
 }
 
-pub const PRINCIPLES: usize = 14;
+pub const PRINCIPLES: usize = 16;
 
 impl Principle {
     pub const ALL: [Principle; PRINCIPLES] = [
@@ -40,6 +42,8 @@ impl Principle {
         Principle::GoodDoubling,
         Principle::Manner,
         Principle::SameTuneSameHand,
+        Principle::Settings,
+        Principle::Ring,
         Principle::Wish,
     ];
 
@@ -59,6 +63,8 @@ impl Principle {
             Principle::GoodDoubling => "good doubling",
             Principle::Manner => "manner",
             Principle::SameTuneSameHand => "same tune, same hand",
+            Principle::Settings => "settings",
+            Principle::Ring => "ring",
             Principle::Wish => "your wish",
         }
     }
@@ -79,6 +85,8 @@ impl Principle {
             Principle::GoodDoubling => "the chord is heard whole, its third included, and its sharpest tones are not doubled",
             Principle::Manner => "a figure belongs to its kind of tune",
             Principle::SameTuneSameHand => "the same tune is answered with the same hand",
+            Principle::Settings => "few lever or pedal moves, and a free hand where a lever is moved",
+            Principle::Ring => "what still rings agrees with the new chord",
             Principle::Wish => "what you asked for comes first",
         }
     }
@@ -94,6 +102,8 @@ impl Principle {
             Principle::GoodDoubling => "Open Music Theory, basso continuo (doubling)",
             Principle::KeepThenChange => "Schoenberg, Fundamentals of Musical Composition, on accompaniment (from memory)",
             Principle::Growth => "our own scale of fullness",
+            Principle::Settings => "lever and pedal practice as teachers describe it; the prices are our own",
+            Principle::Ring => "Rimsky-Korsakov, Principles of Orchestration, on the harp; the ring times are our own starting values",
             Principle::Wish => "you",
             _ => "common practice",
         }

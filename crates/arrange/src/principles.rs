@@ -8,7 +8,9 @@ use crate::register::Register;
 use crate::slots::{Pace, Slot, counted_measure};
 use crate::view::{ChordFacts, View};
 use harp::Fluency;
+use harp::ring::RingModel;
 use music::{Beats, Seconds, Tempo};
+use std::sync::LazyLock;
 
 /// What each fault costs. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice.
 pub mod weight {
@@ -77,6 +79,14 @@ pub mod weight {
     pub const TRAVEL: i64 = 25;
     /// There is no time for the leap, or a string comes back too soon: only taken when nothing else is left.
     pub const NO_TIME: i64 = 60_000;
+    /// A low string that rings on a semitone from a tone of the new chord; a string in the octave below middle C.
+    pub const RUB_LOW: i64 = 70;
+    pub const RUB: i64 = 30;
+    /// A ringing string that is foreign to the new chord but no semitone from it.
+    pub const FOREIGN_LOW: i64 = 20;
+    pub const FOREIGN: i64 = 8;
+    /// A low bass string placed again while it rings: it buzzes unless touched quickly.
+    pub const BUZZ: i64 = 40;
     /// Another figure inside a phrase.
     pub const CHANGE_INSIDE: i64 = 900;
     /// The same where the chords change pace, so that another length of figure is natural.
@@ -345,6 +355,10 @@ pub struct Exit {
     pub recent: Vec<(i32, Seconds)>,
     /// Position and MIDI number of the slot's bass.
     pub bass: Option<(i32, i32)>,
+    /// Pitch classes, a bit each, of the strings that ring on well into the next slot: below C3, and from there to middle C.
+    pub ringing: [u16; 2],
+    /// The slot's bass string, where it is a low one and rings on so.
+    pub low_bass: Option<i32>,
 }
 
 /// How the left hand comes into a slot.
@@ -357,7 +371,7 @@ pub struct Entry {
     pub bass: Option<(i32, i32)>,
 }
 
-pub fn exit(plucks: &[Pluck], length: Beats, tempo: Tempo, fluency: Fluency) -> Exit {
+pub fn exit(plucks: &[Pluck], length: Beats, tempo: Tempo, fluency: Fluency, register: Register) -> Exit {
     let last = plucks.last();
     let near = |p: &&Pluck| tempo.seconds(length - p.at) < fluency.same_string();
     Exit {
@@ -365,7 +379,53 @@ pub fn exit(plucks: &[Pluck], length: Beats, tempo: Tempo, fluency: Fluency) -> 
         before_end: last.map_or(Seconds::ZERO, |p| tempo.seconds(length - p.at)),
         recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), tempo.seconds(length - p.at)))).collect(),
         bass: bass_of(plucks),
+        ringing: ringing_on(plucks, length, tempo, register),
+        low_bass: plucks
+            .first()
+            .filter(|p| rings_on(p.low() - 7 * register.octaves, tempo.seconds(length - p.at)) == Some(0))
+            .map(Pluck::low),
     }
+}
+
+/// C3 and middle C as positions.
+const LOW: i32 = 21;
+const MIDDLE: i32 = 28;
+/// A string that rings less than this into the next slot does not matter there. Ours.
+const HEARD: Seconds = Seconds::from_millis(2_000);
+
+/// Whether a string rings on well after this time: 0 below C3, 1 from there to middle C.
+fn rings_on(position: i32, since: Seconds) -> Option<usize> {
+    static MODEL: LazyLock<RingModel> = LazyLock::new(RingModel::default);
+    (position < MIDDLE && MODEL.time(position) >= since + HEARD).then_some(usize::from(position >= LOW))
+}
+
+fn ringing_on(plucks: &[Pluck], length: Beats, tempo: Tempo, register: Register) -> [u16; 2] {
+    let mut ringing = [0; 2];
+    for pluck in plucks {
+        let since = tempo.seconds(length - pluck.at);
+        for pitch in &pluck.pitches {
+            if let Some(which) = rings_on(pitch.position() - 7 * register.octaves, since) {
+                ringing[which] |= 1 << pitch.pitch_class();
+            }
+        }
+    }
+    ringing
+}
+
+/// The chord's pitch classes, a bit each.
+pub fn chord_bits(slot: &Slot) -> Option<u16> {
+    slot.chord.as_ref().map(|c| c.pitch_classes().iter().fold(0, |bits, class| bits | 1 << class))
+}
+
+/// What of the slot before rubs against the next chord (older ring counts as stopped), and a low bass placed again while it rings.
+pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
+    let Some(chord) = chord else { return 0 };
+    let near = ((chord << 1) | (chord >> 11) | (chord >> 1) | ((chord & 1) << 11)) & 0xfff;
+    let count = |bits: u16| i64::from(bits.count_ones());
+    let rub = |bits: u16, sharp: i64, mild: i64| sharp * count(bits & !chord & near) + mild * count(bits & !chord & !near);
+    let [low, middle] = exit.ringing;
+    let again = exit.low_bass.is_some() && exit.low_bass == entry.bass.map(|b| b.0);
+    rub(low, weight::RUB_LOW, weight::FOREIGN_LOW) + rub(middle, weight::RUB, weight::FOREIGN) + if again { weight::BUZZ } else { 0 }
 }
 
 pub fn entry(plucks: &[Pluck], tempo: Tempo, fluency: Fluency) -> Entry {
@@ -389,6 +449,7 @@ pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &har
     let mut price = Price::default();
     price.add(Principle::HandTravel, travel);
     price.add(Principle::BassLine, bass);
+    price.add(Principle::Ring, ring(exit, entry, chord_bits(here)));
     price
 }
 

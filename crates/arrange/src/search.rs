@@ -14,7 +14,7 @@
 
 use crate::candidates::Candidate;
 use crate::price::{Price, Principle};
-use crate::principles::{Entry, Exit, pair, pair_parts, weight};
+use crate::principles::{Entry, Exit, chord_bits, pair, pair_parts, ring, weight};
 use crate::slots::Slot;
 use harp::Player;
 use std::collections::BTreeMap;
@@ -457,7 +457,11 @@ fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Range<usize>> {
 fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
     let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
-    let prices = exits.iter().flat_map(|x| entries.iter().map(|e| sum(pair_parts(before.slot, x, here.slot, e, player)))).collect();
+    let chord = chord_bits(here.slot);
+    let prices = exits
+        .iter()
+        .flat_map(|x| entries.iter().map(|e| sum(pair_parts(before.slot, x, here.slot, e, player)) + ring(x, e, chord)))
+        .collect();
     Join { exit_of, entry_of, entries: entries.len(), prices }
 }
 

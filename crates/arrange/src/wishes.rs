@@ -1,6 +1,7 @@
 //! What the player asks for. Every field says its default and the reason for it.
 
 use harmony::kind::KindOfTune;
+use harp::page::fingers::Shown;
 use music::{Interval, Tempo};
 use std::collections::BTreeMap;
 
@@ -25,6 +26,8 @@ pub struct Wishes {
     pub variant: u32,
     /// Measures after which one figure has been heard enough. Default: 8.
     pub patience: Option<u32>,
+    /// Which fingers are printed. Default: few, where the hand takes a new shape.
+    pub fingers: Shown,
 }
 
 impl Wishes {

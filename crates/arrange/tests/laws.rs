@@ -80,7 +80,7 @@ impl Bench {
             register: self.register,
             tempo: self.tempo,
         };
-        plan(&task, self.slots(fullness))
+        plan(&task, self.slots(fullness), &arrange::settings::of_the_tune(&task))
     }
 }
 
@@ -197,7 +197,7 @@ proptest! {
             for principle in Principle::ALL.into_iter().filter(|p| *p != Principle::Manner) {
                 prop_assert_eq!(walked.part(principle), candidate.price.part(principle));
             }
-            prop_assert_eq!(&principles::exit(&candidate.plucks, slot.length, bench.tempo, fluency), &candidate.exit);
+            prop_assert_eq!(&principles::exit(&candidate.plucks, slot.length, bench.tempo, fluency, Register::default()), &candidate.exit);
             prop_assert_eq!(&principles::entry(&candidate.plucks, bench.tempo, fluency), &candidate.entry);
         }
     }

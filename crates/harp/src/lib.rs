@@ -4,6 +4,7 @@
 //! have their rooms here.
 
 pub mod instrument;
+pub mod strings;
 pub mod player;
 pub mod hand;
 pub mod fingering;
@@ -11,6 +12,6 @@ pub mod ring;
 pub mod settings;
 pub mod page;
 
-pub use hand::HandLimit;
+pub use hand::{HandLimit, Strain};
 pub use instrument::{Instrument, InstrumentError, Mechanism, Tuning};
-pub use player::{Fluency, Player, PlayerError, Reach};
+pub use player::{Fluency, Player, PlayerError, Reach, Shoulder};

@@ -188,7 +188,7 @@ pub fn free(hand: Hand, plucks: &[Seconds], start: Seconds, end: Seconds, player
 /// When muffling is worth its mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Muffling {
-    /// A clash at least this long is heard. Default 0.8 s, our own; half of it for a semitone.
+    /// A clash at least this long is worth a mark. Default 3 s, our own; half of it for a semitone: a page full of muffles is played by nobody.
     pub heard: Seconds,
     /// How long a hand needs to stop strings. Default 0.3 s, our own.
     pub takes: Seconds,
@@ -198,7 +198,7 @@ pub struct Muffling {
 
 impl Default for Muffling {
     fn default() -> Muffling {
-        Muffling { heard: Seconds::from_millis(800), takes: Seconds::from_millis(300), latest: Seconds::from_millis(500) }
+        Muffling { heard: Seconds::from_millis(3_000), takes: Seconds::from_millis(300), latest: Seconds::from_millis(500) }
     }
 }
 

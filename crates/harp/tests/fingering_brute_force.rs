@@ -17,7 +17,7 @@ fn random_line(dice: &mut Dice) -> Line {
         strings.sort_unstable();
         strings.dedup();
         let strike = if dice.throw(3) == 0 { Strike::Rolled } else { Strike::Together };
-        plucks.push(Pluck { at: Seconds::from_millis(at), strings, strike });
+        plucks.push(Pluck { at: Seconds::from_millis(at), strings, strike, anew: dice.throw(4) == 0 });
     }
     Line::new(plucks).expect("in order")
 }
@@ -27,7 +27,7 @@ fn random_player(dice: &mut Dice) -> Player {
     let mut reach = || Reach { block: 8 + dice.throw(3) as u32, rolled: 11 + dice.throw(2) as u32 };
     let (left, right) = (reach(), reach());
     let spared_fingers = if dice.throw(4) == 0 { vec![1 + dice.throw(4) as u8] } else { Vec::new() };
-    Player { left, right, fluency, spared_fingers }
+    Player { left, right, fluency, spared_fingers, ..Player::default() }
 }
 
 /// Every set of fingers for so many strings, thumb on the highest side.

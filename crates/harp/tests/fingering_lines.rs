@@ -241,7 +241,7 @@ fn parts_add_up() {
     assert_eq!(sum, found.total());
     for g in &found.groups {
         let p = g.parts;
-        let parts = [p.placing, p.shape, p.own_shape, p.wide, p.turn, p.wait, p.travel, p.late, p.finger_again, p.string_again];
+        let parts = [p.placing, p.shape, p.own_shape, p.wide, p.turn, p.wait, p.over, p.travel, p.late, p.finger_again, p.string_again];
         assert_eq!(parts.iter().sum::<i64>(), p.total());
         assert!(parts.iter().all(|part| *part >= 0), "{p:?}");
     }

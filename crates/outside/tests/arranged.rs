@@ -2,8 +2,9 @@
 
 use arrange::{Figures, Wishes, arrange};
 use formats::{ReadOptions, read};
-use harp::{Instrument, Player};
-use music::{LeadSheet, Score};
+use harp::page::{Heard, Opening, replay};
+use harp::{Instrument, Mechanism, Player, Tuning};
+use music::{LeadSheet, Mark, Pitch, PitchName, Score, Step};
 use outside::facts::{self, Facts};
 use outside::written;
 use std::path::Path;
@@ -47,4 +48,46 @@ fn tunes_of_the_corpus_arranged_are_valid() {
     }
     assert!(scores.len() >= 40, "{} tunes arranged, expected at least 40", scores.len());
     written::validate(&scores);
+}
+
+/// The two harps on which the printed marks are played through: the commonest lever harp and a pedal harp without fixed strings (harp facts 1.1 and 2.1).
+fn harps() -> [Instrument; 2] {
+    let flat = Tuning::of_major(PitchName::new(Step::C, -1));
+    let low = Pitch::new(Step::C, 0, 1);
+    let pedals = Instrument::new("pedal-47".into(), low, 47, flat, Mechanism::Pedals { fixed: Vec::new() });
+    [Instrument::lever_34(), pedals.expect("47 strings from C1 are a harp")]
+}
+
+/// Writes a page, reads it back, and plays its printed marks from its printed opening, every repeat, ending and jump taken.
+fn played_as_printed(name: &str, sheet: &LeadSheet, harp: &Instrument) -> usize {
+    let made = arrange(sheet, &Figures::own(), harp, &Player::default(), &Wishes::default());
+    let made = made.unwrap_or_else(|e| panic!("{name}: {e}"));
+    let text = formats::musicxml::write::write(&made.score);
+    let page = formats::musicxml::read_score(text.as_bytes(), &Default::default()).unwrap_or_else(|e| panic!("{name}: {e}")).score;
+    let opening = Opening::read(&page.preparation, harp)
+        .unwrap_or_else(|| panic!("{name}: no line says how to set the harp: {:?}", page.preparation));
+    let missing = &made.plan.settled.page.missing;
+    let expected = |h: &Heard| missing.iter().any(|m| (m.measure, m.at, m.hand) == (h.measure, h.at, h.hand));
+    let wrong: Vec<Heard> = replay(&page, &opening, harp).into_iter().filter(|h| !expected(h)).collect();
+    assert_eq!(wrong, [], "{name} on {}", harp.name);
+    page.measures.iter().flat_map(|m| &m.marks).filter(|m| matches!(m.mark, Mark::Lever(_) | Mark::Pedal(_))).count()
+}
+
+#[test]
+fn printed_levers_and_pedals_give_every_written_pitch() {
+    let mut moves = 0;
+    for format in ["abc", "musicxml"] {
+        let facts: Facts = facts::load(format);
+        for tune in facts.tunes.iter().filter(|t| t.error.is_none()) {
+            let path = facts.root.join(&tune.file);
+            let bytes = std::fs::read(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+            let Ok(imported) = read(&bytes, &ReadOptions { tune: tune.tune, part: None }) else { continue };
+            if imported.sheet.has_chords() {
+                for harp in harps() {
+                    moves += played_as_printed(&format!("{} {}", tune.file, tune.tune.unwrap_or(1)), &imported.sheet, &harp);
+                }
+            }
+        }
+    }
+    assert!(moves > 50, "only {moves} printed moves were played: too few to show anything");
 }

@@ -2,8 +2,8 @@
 
 use formats::{ReadOptions, read};
 use music::{
-    Barline, Beats, Bracket, Decoration, Ending, Grace, Hand, Harmony, Hyphen, Jump, Key, LeadSheet, Mark, Meter, MeterSign, Mode, Note, Pitch,
-    PitchName, PlacedMark, Score, ScoreMeasure, SheetMeasure, Step, Syllable, Tempo, Tie, text,
+    Barline, Beats, Bracket, Decoration, Ending, Grace, Hand, Harmony, Hyphen, Jump, Key, LeadSheet, Mark, Meter, MeterSign, Mode, Note,
+    Pitch, PitchName, PlacedMark, Score, ScoreMeasure, SheetMeasure, Step, Syllable, Tempo, Tie, text,
 };
 use outside::facts::{self, Facts};
 use outside::written;

@@ -1,6 +1,8 @@
 //! The commands, one a file.
 
 pub mod arrange;
+pub mod check;
 pub mod explain;
 pub mod figures;
 pub mod harps;
+pub mod keys;

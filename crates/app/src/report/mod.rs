@@ -4,6 +4,7 @@
 
 pub mod remarks;
 pub mod phrases;
+pub mod settings;
 pub mod decisions;
 pub mod text;
 
@@ -31,6 +32,7 @@ pub struct Report {
     pub harp: HarpFacts,
     pub player: PlayerFacts,
     pub wishes: WishFacts,
+    pub settings: settings::SettingFacts,
     pub phrases: Vec<PhraseFigures>,
     /// Chord symbols at which nothing is plucked, each with the reason.
     pub left_out: Vec<String>,
@@ -114,7 +116,7 @@ pub fn report(job: &Job, setup: &Setup) -> Report {
     let score_tempo = arrangement.score.tempo;
     Report {
         tune: tune_facts(job),
-        remarks: remarks::sentences(job),
+        remarks: remarks::sentences(job, setup),
         key: first_key(sheet).to_string(),
         moved_semitones: arrangement.moved.semitones,
         tempo: TempoFacts {
@@ -130,6 +132,7 @@ pub fn report(job: &Job, setup: &Setup) -> Report {
         harp: harp_facts(&setup.harp),
         player: player_facts(&setup.player),
         wishes: wish_facts(&job.wishes, &arrangement.fullness),
+        settings: settings::facts(job, setup),
         phrases: phrases::figures_of_phrases(arrangement, &setup.figures),
         left_out: arrangement.left_out.iter().map(ToString::to_string).collect(),
         diagnostics: job.imported.diagnostics.iter().map(said).collect(),

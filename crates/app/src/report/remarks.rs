@@ -1,15 +1,17 @@
 //! What the arranger noticed, in sentences for a harpist; a tune moved by octaves comes first.
 
-use crate::job::Job;
+use crate::job::{Job, Setup};
+use crate::wishes::key::signed;
 use crate::wishes::tempo;
-use arrange::Remark;
+use arrange::{NotHad, Remark};
 use music::{Interval, Key, Mode};
 
 /// The remarks worth a sentence. The assumed tempo has its own line in the report.
-pub fn sentences(job: &Job) -> Vec<String> {
+pub fn sentences(job: &Job, setup: &Setup) -> Vec<String> {
     let mut remarks: Vec<&Remark> = job.arrangement.remarks.iter().collect();
-    remarks.sort_by_key(|remark| !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_)));
+    remarks.sort_by_key(|remark| !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_) | Remark::NotHad(_)));
     let mut made: Vec<String> = remarks.into_iter().filter_map(sentence).collect();
+    made.extend(setup.instead(job));
     made.extend(moved(job));
     made
 }
@@ -30,6 +32,7 @@ fn sentence(remark: &Remark) -> Option<String> {
                 in_measures(measures)
             )
         }
+        Remark::NotHad(notes) => not_had(notes),
         Remark::LiesLow => "The tune lies low and leaves the left hand little room; with --octave 1 it would have more.".into(),
         Remark::NoChords => "The tune has no chord symbols, so the left hand has nothing to play: write chords above the melody.".into(),
         Remark::TempoAssumed(_) => return None,
@@ -41,6 +44,25 @@ fn sentence(remark: &Remark) -> Option<String> {
             format!("There is no room for the left hand under the tune in {}: it rests there.", in_measures(measures))
         }
     })
+}
+
+/// The notes of the tune that this harp does not have at their moment.
+fn not_had(notes: &[NotHad]) -> String {
+    let named = |notes: &[&NotHad]| {
+        let all: Vec<String> =
+            notes.iter().take(4).map(|n| format!("{} in measure {}", signed(n.pitch.name(), n.pitch.octave), n.number)).collect();
+        let more = if notes.len() > 4 { format!(" and {} more", notes.len() - 4) } else { String::new() };
+        format!("{}{more}", all.join(", "))
+    };
+    let (never, untimely): (Vec<&NotHad>, Vec<&NotHad>) = notes.iter().partition(|n| n.never);
+    let mut parts = Vec::new();
+    if !never.is_empty() {
+        parts.push(format!("this harp has no string for {}", named(&never)));
+    }
+    if !untimely.is_empty() {
+        parts.push(format!("there is no time to set the string for {}, or it is needed otherwise", named(&untimely)));
+    }
+    format!("Not all of the tune can be had as written: {}.", parts.join("; "))
 }
 
 /// A wished key is met with the tune's own mode, so both keys are named.

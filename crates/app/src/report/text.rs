@@ -1,7 +1,7 @@
 //! The report as text: short, in the order a harpist asks.
 
 use super::remarks;
-use super::{HarpFacts, Report, phrases};
+use super::{HarpFacts, Report, phrases, settings};
 use crate::job::Job;
 use crate::report::phrases::PhraseFigures;
 
@@ -24,6 +24,7 @@ pub fn full(report: &Report, job: &Job) -> String {
     lines.add("Kind", &format!("{} ({})", report.kind.name, report.kind.because));
     lines.add("Tempo", &remarks::tempo_line(job));
     lines.add("Harp", &harp_line(&report.harp));
+    lines.add("Settings", &settings::line(&report.settings));
     lines.add("Fullness", &fullness(report));
     lines.list("Left hand", &phrase_lines(&report.phrases), MOST_LINES);
     lines.list("Left out", &report.left_out, MOST_LINES);

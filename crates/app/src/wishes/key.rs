@@ -7,6 +7,15 @@ use harmony::melody;
 use harp::Instrument;
 use music::{Interval, Key, LeadSheet, Mode, PitchName, Step};
 
+/// What is typed for the key that suits harp and tune best.
+pub const BEST: &str = "best";
+
+/// "B♭", or "B♭3" with an octave.
+pub fn signed(name: PitchName, octave: i32) -> String {
+    let sign = ["♭", "", "♯"][(name.alter + 1).clamp(0, 2) as usize];
+    format!("{}{sign}{octave}", name.step.letter())
+}
+
 /// The interval to the wished key: the nearer of up and down, unless only the other stays on the harp.
 pub fn interval(text: &str, sheet: &LeadSheet, harp: &Instrument) -> Result<Interval, Failure> {
     let wished = parse(text).ok_or_else(|| {

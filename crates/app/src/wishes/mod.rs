@@ -5,10 +5,12 @@ pub mod tempo;
 
 use crate::arguments::Choices;
 use crate::failure::Failure;
+use arrange::keys::Voice;
 use arrange::{Figures, Wishes};
 use harmony::kind::KindOfTune;
 use harp::Instrument;
-use music::{Interval, LeadSheet};
+use harp::page::fingers::Shown;
+use music::{Interval, LeadSheet, Pitch};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -38,17 +40,42 @@ pub fn wishes(choices: &Choices, figures: &Figures) -> Result<Wishes, Failure> {
         without: named(&choices.without)?,
         pins: choices.pin.iter().map(|text| pin(text, figures)).collect::<Result<BTreeMap<_, _>, _>>()?,
         variant: choices.variant,
+        fingers: fingers(&choices.fingers)?,
         ..Wishes::default()
     })
 }
 
 /// Adds the wished key, octave and tempo, which depend on the tune's own key and meter.
 pub fn for_tune(wishes: &Wishes, choices: &Choices, sheet: &LeadSheet, harp: &Instrument) -> Result<Wishes, Failure> {
-    let to_key = choices.key.as_deref().map(|text| key::interval(text, sheet, harp)).transpose()?;
+    let to_key = choices.key.as_deref().filter(|text| *text != key::BEST).map(|text| key::interval(text, sheet, harp)).transpose()?;
     let by_octaves = (choices.octave != 0).then(|| Interval::octaves(choices.octave));
     let transpose = to_key.map_or(by_octaves, |by| Some(by + by_octaves.unwrap_or(Interval::UNISON)));
     let tempo = choices.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
     Ok(Wishes { transpose, tempo, ..wishes.clone() })
+}
+
+/// The same without a key: for the ranking of all keys.
+pub fn for_key(wishes: &Wishes, choices: &Choices, sheet: &LeadSheet) -> Result<Wishes, Failure> {
+    let tempo = choices.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
+    Ok(Wishes { tempo, ..wishes.clone() })
+}
+
+/// A singer's range: "A3-D5".
+pub fn voice(text: &str) -> Result<Voice, Failure> {
+    let expected = || Failure::wrong(format!("voice \"{text}\": expected its lowest and its highest note, like A3-D5"));
+    let (low, high) = text.split_once('-').ok_or_else(expected)?;
+    let pitch = |text: &str| Pitch::parse(&text.trim().replace('♭', "b").replace('♯', "#")).ok_or_else(expected);
+    let (low, high) = (pitch(low)?, pitch(high)?);
+    if low.midi() >= high.midi() { Err(expected()) } else { Ok((low, high)) }
+}
+
+fn fingers(text: &str) -> Result<Shown, Failure> {
+    match text.trim().to_lowercase().as_str() {
+        "none" => Ok(Shown::None),
+        "few" => Ok(Shown::Few),
+        "all" => Ok(Shown::All),
+        _ => Err(Failure::wrong(format!("fingers \"{text}\": expected none, few or all"))),
+    }
 }
 
 fn kind(text: &str) -> Result<KindOfTune, Failure> {
@@ -117,6 +144,13 @@ mod tests {
             "there is no figure \"opn-fifth\" (perhaps open-fifth; \"undersong figures\" lists them all)"
         );
         assert_eq!(says(figure("zzz", &figures)), "there is no figure \"zzz\" (\"undersong figures\" lists them all)");
+    }
+
+    #[test]
+    fn voices_and_fingers() {
+        assert_eq!(voice("A3 - D♭5").map(|v| (v.0.to_string(), v.1.to_string())), Ok(("A3".into(), "Db5".into())));
+        assert_eq!(says(voice("D5-A3")), "voice \"D5-A3\": expected its lowest and its highest note, like A3-D5");
+        assert_eq!(says(fingers("some")), "fingers \"some\": expected none, few or all");
     }
 
     #[test]

@@ -15,17 +15,18 @@ fn the_report_of_a_tune() {
     check(
         test,
         expect![[r#"
-        The Tide Table (Undersong)
-          Read       4 measures of 4/4 in C major, 4 chord symbols
-          Kind       march (the source says march)
-          Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-          Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
-          Fullness   2 of 6
-          Left hand  measures 1-4: bass note; the last chord
-          Written    pages/The Tide Table.musicxml
-                     pages/The Tide Table.mid
-        exit code 0
-    "#]],
+            The Tide Table (Undersong)
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+              Kind       march (the source says march)
+              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
+              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
+              Fullness   2 of 6
+              Left hand  measures 1-4: bass note; the last chord
+              Written    pages/The Tide Table.musicxml
+                         pages/The Tide Table.mid
+            exit code 0
+        "#]],
     );
 }
 
@@ -35,20 +36,21 @@ fn verses_key_tempo_kind_and_pins() {
     check(
         Test::new(line).tide(),
         expect![[r#"
-        The Tide Table (Undersong)
-          Note       You pinned a figure to measure 77, and no measure has that number.
-          Note       Moved down from C major to Bb major, as you asked.
-          Read       4 measures of 4/4 in C major, 4 chord symbols
-          Key        Bb major
-          Kind       hymn (as you wish)
-          Tempo      half note = 60, as you wish
-          Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
-          Fullness   1, 1 of 6, a number a verse
-          Left hand  verse 1, measures 1-4: bass note, open fifth; a landing at the end
-                     verse 2, measures 5-8: bass note; the last chord
-          Written    The Tide Table.mid
-        exit code 0
-    "#]],
+            The Tide Table (Undersong)
+              Note       You pinned a figure to measure 77, and no measure has that number.
+              Note       Moved down from C major to Bb major, as you asked.
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+              Key        Bb major
+              Kind       hymn (as you wish)
+              Tempo      half note = 60, as you wish
+              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Settings   Levers up: A♮; nothing to move while playing
+              Fullness   1, 1 of 6, a number a verse
+              Left hand  verse 1, measures 1-4: bass note, open fifth; a landing at the end
+                         verse 2, measures 5-8: bass note; the last chord
+              Written    The Tide Table.mid
+            exit code 0
+        "#]],
     );
 }
 
@@ -65,87 +67,97 @@ fn the_report_as_json() {
     check(
         Test::new("arrange tide.abc --fullness 0 --write midi --json").tide(),
         expect![[r#"
-        {
-          "tune": {
-            "file": "tide.abc",
-            "title": "The Tide Table",
-            "composer": "Undersong",
-            "others": [],
-            "key": "C major",
-            "meters": [
-              "4/4"
-            ],
-            "measures": 4,
-            "chord_symbols": 4,
-            "verses_of_words": 0
-          },
-          "remarks": [],
-          "key": "C major",
-          "moved_semitones": 0,
-          "tempo": {
-            "words": "quarter note = 104",
-            "unit": "1/4",
-            "per_minute": "104",
-            "assumed": true
-          },
-          "kind": {
-            "name": "march",
-            "because": "the source says march"
-          },
-          "harp": {
-            "name": "lever-34",
-            "strings": 34,
-            "lowest": "C2",
-            "highest": "A6",
-            "tuning": [
-              "Bb",
-              "Eb",
-              "Ab"
-            ],
-            "changed_by": "levers"
-          },
-          "player": {
-            "left_reach": [
-              10,
-              12
-            ],
-            "right_reach": [
-              10,
-              12
-            ],
-            "fluency": "fluent",
-            "spared_fingers": []
-          },
-          "wishes": {
-            "fullness": [
-              0
-            ],
-            "use": [],
-            "without": [],
-            "pins": {},
-            "variant": 1
-          },
-          "phrases": [
             {
-              "verse": 1,
-              "measures": [
-                1,
-                2,
-                3,
-                4
+              "tune": {
+                "file": "tide.abc",
+                "title": "The Tide Table",
+                "composer": "Undersong",
+                "others": [],
+                "key": "C major",
+                "meters": [
+                  "4/4"
+                ],
+                "measures": 4,
+                "chord_symbols": 4,
+                "verses_of_words": 0
+              },
+              "remarks": [],
+              "key": "C major",
+              "moved_semitones": 0,
+              "tempo": {
+                "words": "quarter note = 104",
+                "unit": "1/4",
+                "per_minute": "104",
+                "assumed": true
+              },
+              "kind": {
+                "name": "march",
+                "because": "the source says march"
+              },
+              "harp": {
+                "name": "lever-34",
+                "strings": 34,
+                "lowest": "C2",
+                "highest": "A6",
+                "tuning": [
+                  "Bb",
+                  "Eb",
+                  "Ab"
+                ],
+                "changed_by": "levers"
+              },
+              "player": {
+                "left_reach": [
+                  10,
+                  12
+                ],
+                "right_reach": [
+                  10,
+                  12
+                ],
+                "fluency": "fluent",
+                "spared_fingers": []
+              },
+              "wishes": {
+                "fullness": [
+                  0
+                ],
+                "use": [],
+                "without": [],
+                "pins": {},
+                "variant": 1
+              },
+              "settings": {
+                "opening": "Levers up: A♮ E♮ B♮",
+                "moves": [],
+                "moves_played": 0,
+                "left_out": [],
+                "not_had": [],
+                "proved_best": true,
+                "beyond": 0,
+                "low_strings_placed_again": 0
+              },
+              "phrases": [
+                {
+                  "verse": 1,
+                  "measures": [
+                    1,
+                    2,
+                    3,
+                    4
+                  ],
+                  "figures": [],
+                  "end": "goes-on"
+                }
               ],
-              "figures": [],
-              "end": "goes-on"
+              "left_out": [],
+              "diagnostics": [],
+              "files": [
+                "The Tide Table.mid"
+              ]
             }
-          ],
-          "left_out": [],
-          "diagnostics": [],
-          "files": [
-            "The Tide Table.mid"
-          ]
-        }
-        exit code 0
-    "#]],
+            exit code 0
+        "#]],
     );
 }
 
@@ -156,17 +168,18 @@ fn several_tunes_of_one_file() {
     check(
         Test::new(line).file("both.abc", &both),
         expect![[r#"
-        The Ebb (Undersong)
-          Read       4 measures of 4/4 in C major, 4 chord symbols
-                     the file holds 2 tunes and this is the one you asked for; --tune takes the number in another's X: line ("The Tide Table", "The Ebb")
-          Kind       march (the source says march)
-          Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-          Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
-          Fullness   2 of 6
-          Left hand  measures 1-4: bass note; the last chord
-          Written    The Ebb.mid
-        exit code 0
-    "#]],
+            The Ebb (Undersong)
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+                         the file holds 2 tunes and this is the one you asked for; --tune takes the number in another's X: line ("The Tide Table", "The Ebb")
+              Kind       march (the source says march)
+              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
+              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
+              Fullness   2 of 6
+              Left hand  measures 1-4: bass note; the last chord
+              Written    The Ebb.mid
+            exit code 0
+        "#]],
     );
     check(
         Test::new("arrange both.abc --tune 3").file("both.abc", &both),
@@ -220,17 +233,18 @@ fn what_is_wrong_is_said_with_its_place() {
         Test::new("arrange tide.abc --use bass-note --without final-chord --write midi")
             .file("tide.abc", &TIDE.replace("f2 e d", "f2 e d )")),
         expect![[r#"
-        The Tide Table (Undersong)
-          Read       4 measures of 4/4 in C major, 4 chord symbols
-          Kind       march (the source says march)
-          Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-          Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
-          Fullness   2 of 6
-          Left hand  measures 1-4: bass note; the last chord
-          Written    The Tide Table.mid
-        stderr: tide.abc:8:24: warning: ")" without the "(" it closes was left out
-        exit code 0
-    "#]],
+            The Tide Table (Undersong)
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+              Kind       march (the source says march)
+              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
+              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
+              Fullness   2 of 6
+              Left hand  measures 1-4: bass note; the last chord
+              Written    The Tide Table.mid
+            stderr: tide.abc:8:24: warning: ")" without the "(" it closes was left out
+            exit code 0
+        "#]],
     );
 }
 
@@ -246,9 +260,9 @@ fn wishes_that_cannot_be_met() {
     check(
         Test::new("arrange tide.abc --harp piano").tide(),
         expect![[r#"
-        stderr: error: there is no harp "piano": expected lever-22, lever-26, lever-27, lever-29, lever-30, lever-33, lever-34, lever-36, lever-38, pedal-40, pedal-44, pedal-46, pedal-47, or a file of your own
-        exit code 2
-    "#]],
+            stderr: error: there is no harp "piano": expected lever-22, lever-26, lever-27, lever-29, lever-30, lever-30-full, lever-33, lever-34, lever-36, lever-38, lever-40, pedal-40, pedal-44, pedal-46, pedal-47, or a file of your own
+            exit code 2
+        "#]],
     );
     check(
         Test::new("arrange tide.abc --key Am").tide(),
@@ -315,16 +329,19 @@ fn a_harp_hands_and_a_figure_of_the_players_own() {
     check(
         test,
         expect![[r#"
-        The Tide Table (Undersong)
-          Read       4 measures of 4/4 in C major, 4 chord symbols
-          Kind       march (the source says march)
-          Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-          Harp       mine: 27 strings from G2 to E6, open strings with Bb
-          Fullness   2 of 6
-          Left hand  measures 1-4: tolling; the last chord
-          Written    The Tide Table.mid
-        exit code 0
-    "#]],
+            The Tide Table (Undersong)
+              Note       Not all of the tune can be had as written: this harp has no string for B4 in measure 3, B4 in measure 3.
+              Note       In D major all of it can be had (no lever moves while playing; 17 strings for the left hand; 78 % of the notes on open strings): --key D.
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+              Kind       march (the source says march)
+              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
+              Harp       mine: 27 strings from G2 to E6, open strings with Bb
+              Settings   All levers down; nothing to move while playing
+              Fullness   2 of 6
+              Left hand  measures 1-4: tolling; the last chord
+              Written    The Tide Table.mid
+            exit code 0
+        "#]],
     );
 }
 
@@ -379,10 +396,12 @@ fn a_page_of_ours_as_the_tune() {
               Kind       song (a guess: it is in 4/4 with 0.7 notes to the quarter)
               Tempo      quarter note = 104, as written
               Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
               Fullness   3 of 6
               Left hand  measures 1-4: bass note; the last chord
               Written    again/The Tide Table.mid
-            stderr: The Tide Table.musicxml:131:4: note: a note of staff 2 is left out: the melody is on staff 1, 10 times
+            stderr: The Tide Table.musicxml:99:7: note: the playing sign "fingering" of another instrument is left out, 3 times
+            stderr: The Tide Table.musicxml:147:4: note: a note of staff 2 is left out: the melody is on staff 1, 10 times
             exit code 0
         "#]],
     );

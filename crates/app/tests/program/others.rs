@@ -47,23 +47,25 @@ fn harps() {
     check(
         Test::new("harps"),
         expect![[r#"
-        lever-22   22 strings, C3 to C6, levers, open strings natural
-        lever-26   26 strings, C3 to G6, levers, open strings natural
-        lever-27   27 strings, C3 to A6, levers, open strings natural
-        lever-29   29 strings, G2 to G6, levers, open strings with Bb Eb Ab
-        lever-30   30 strings, G2 to A6, levers, open strings natural
-        lever-33   33 strings, C2 to G6, levers, open strings with Bb Eb Ab
-        lever-34   34 strings, C2 to A6, levers, open strings with Bb Eb Ab
-        lever-36   36 strings, A1 to A6, levers, open strings with Bb Eb Ab
-        lever-38   38 strings, A1 to C7, levers, open strings with Bb Eb Ab
-        pedal-40   40 strings, A1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-        pedal-44   44 strings, D1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-        pedal-46   46 strings, D1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-        pedal-47   47 strings, C1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            lever-22   22 strings, C3 to C6, levers, open strings natural
+            lever-26   26 strings, C3 to G6, levers, open strings natural
+            lever-27   27 strings, C3 to A6, levers, open strings natural
+            lever-29   29 strings, G2 to G6, levers, open strings with Bb Eb Ab
+            lever-30   30 strings, G2 to A6, levers, open strings natural
+            lever-30-full 30 strings, G2 to A6, levers, open strings with Bb Eb Ab
+            lever-33   33 strings, C2 to G6, levers, open strings with Bb Eb Ab
+            lever-34   34 strings, C2 to A6, levers, open strings with Bb Eb Ab
+            lever-36   36 strings, A1 to A6, levers, open strings with Bb Eb Ab
+            lever-38   38 strings, A1 to C7, levers, open strings with Bb Eb Ab
+            lever-40   40 strings, F1 to C7, levers, open strings with Bb Eb Ab
+            pedal-40   40 strings, A1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            pedal-44   44 strings, D1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            pedal-46   46 strings, D1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            pedal-47   47 strings, C1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
 
-        Makers differ: "undersong harps show lever-34" prints a file to change and give back with --harp.
-        exit code 0
-    "#]],
+            Makers differ: "undersong harps show lever-34" prints a file to change and give back with --harp.
+            exit code 0
+        "#]],
     );
     check(
         Test::new("harps show lever-34"),
@@ -87,9 +89,9 @@ fn harps() {
     check(
         Test::new("harps show piano"),
         expect![[r#"
-        stderr: error: there is no harp "piano": expected lever-22, lever-26, lever-27, lever-29, lever-30, lever-33, lever-34, lever-36, lever-38, pedal-40, pedal-44, pedal-46, pedal-47, or a file of your own
-        exit code 2
-    "#]],
+            stderr: error: there is no harp "piano": expected lever-22, lever-26, lever-27, lever-29, lever-30, lever-30-full, lever-33, lever-34, lever-36, lever-38, lever-40, pedal-40, pedal-44, pedal-46, pedal-47, or a file of your own
+            exit code 2
+        "#]],
     );
 }
 

@@ -83,6 +83,7 @@ impl<'a> Table<'a> {
         let ways: Vec<i32> = plucks.windows(2).map(|w| (w[1].middle() - w[0].middle()).signum()).filter(|d| *d != 0).collect();
         let turns = ways.windows(2).filter(|w| w[0] != w[1]).count() as i64;
         let waits = plucks.windows(2).filter(|w| w[1].at - w[0].at > self.prices.wait_from).count() as i64;
+        let over = plucks.iter().skip(1).filter(|p| p.anew).count() as i64;
         let strain = if shape::strained(strings) { self.prices.strain } else { 0 };
         let stretch = if width(strings) > self.reach.block as i32 { self.prices.stretch } else { 0 };
         Parts {
@@ -90,6 +91,7 @@ impl<'a> Table<'a> {
             wide: strain + stretch,
             turn: turns * self.prices.turn_inside,
             wait: waits * self.prices.wait,
+            over: over * self.prices.over,
             ..Parts::default()
         }
     }

@@ -17,11 +17,13 @@ pub struct Pluck {
     /// Positions of the strings (see [`music::Pitch::position`]), lowest first, each once.
     pub strings: Vec<i32>,
     pub strike: Strike,
+    /// A measure or chord begins here: the hand rather places anew than keeps on from before.
+    pub anew: bool,
 }
 
 impl Pluck {
     pub fn of(at: Seconds, strings: &[i32]) -> Pluck {
-        Pluck { at, strings: strings.to_vec(), strike: Strike::Together }
+        Pluck { at, strings: strings.to_vec(), strike: Strike::Together, anew: false }
     }
 
     /// Twice the middle between the lowest and the highest string: where the hand is.

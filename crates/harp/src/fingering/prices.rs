@@ -24,6 +24,8 @@ pub struct Prices {
     pub turn_between: i64,
     /// Fingers that wait on their strings over a gap longer than `wait_from`. Default 15: above one placing.
     pub wait: i64,
+    /// A group that reaches over a beginning (see [`super::Pluck::anew`]). Default 14: rather a new placing, so that each chord's shape is placed for itself.
+    pub over: i64,
     /// Default 1.5 s: at long notes and rests the hand leaves the strings (harp facts 3.2).
     pub wait_from: Seconds,
     /// Thumb over or finger under the thumb, as in scales (harp facts 3.2). Default 4.
@@ -59,6 +61,7 @@ impl Default for Prices {
             turn_inside: 5,
             turn_between: 2,
             wait: 15,
+            over: 14,
             wait_from: Seconds::from_millis(1500),
             cross_thumb: 4,
             cross_other: 10,
@@ -93,6 +96,8 @@ pub struct Parts {
     pub wide: i64,
     pub turn: i64,
     pub wait: i64,
+    /// Groups that reach over a beginning.
+    pub over: i64,
     /// Crossings and leaps.
     pub travel: i64,
     /// Time that is missing for them.
@@ -104,7 +109,7 @@ pub struct Parts {
 
 impl Parts {
     pub fn total(&self) -> i64 {
-        let group = self.placing + self.shape + self.own_shape + self.wide + self.turn + self.wait;
+        let group = self.placing + self.shape + self.own_shape + self.wide + self.turn + self.wait + self.over;
         group + self.travel + self.late + self.finger_again + self.string_again
     }
 }
@@ -119,6 +124,7 @@ impl Add for Parts {
             wide: self.wide + other.wide,
             turn: self.turn + other.turn,
             wait: self.wait + other.wait,
+            over: self.over + other.over,
             travel: self.travel + other.travel,
             late: self.late + other.late,
             finger_again: self.finger_again + other.finger_again,

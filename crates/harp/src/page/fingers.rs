@@ -6,13 +6,13 @@
 use super::clock::Clock;
 use crate::fingering::{Fingering, FingeringError, Line, Placed, Pluck, Prices, Strike, finger};
 use crate::player::Player;
-use music::{Bracket, Hand, Note, Score};
+use music::{Bracket, Hand, Note, Score, ScoreMeasure};
 
 /// Which fingers are printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shown {
     None,
-    /// Where the hand takes a new shape: the left hand's whole group, the right hand's first finger.
+    /// Where the hand takes a new shape: the left hand's whole group, and the right hand's first finger of three or more strings.
     #[default]
     Few,
     All,
@@ -39,7 +39,7 @@ pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
             let strike = if note.rolled { Strike::Rolled } else { Strike::Together };
             let at = clock.at(measure, note.at);
             if plucks.last().is_none_or(|(_, last)| last.at < at) {
-                plucks.push(((measure, index), Pluck { at, strings, strike }));
+                plucks.push(((measure, index), Pluck { at, strings, strike, anew: hand == Hand::Left && begins(here, note) }));
             }
         }
     }
@@ -52,6 +52,11 @@ pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
             Err(_) => return FingeredHand { beyond: plucks.into_iter().map(|p| p.0).collect(), ..FingeredHand::default() },
         }
     }
+}
+
+/// Whether a measure or a chord begins with this note.
+fn begins(measure: &ScoreMeasure, note: &Note) -> bool {
+    note.at.is_zero() || measure.frame.chords.iter().any(|c| c.at == note.at)
 }
 
 /// Fills in the fingers and brackets of both hands.
@@ -78,7 +83,7 @@ fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
         for (i, ((measure, index), placed)) in places.iter().zip(placed).enumerate() {
             let note = note_at(score, hand, *measure, *index);
             // Two pitches on one string share its finger; the page prints fingers only where each pitch has one.
-            if (whole || new && i == 0) && placed.fingers.len() == note.pitches.len() {
+            if (whole || new && i == 0 && places.len() >= 3) && placed.fingers.len() == note.pitches.len() {
                 note.fingers = placed.fingers.clone();
             }
             if whole && places.len() > 1 {
@@ -119,7 +124,7 @@ fn note_at(score: &mut Score, hand: Hand, measure: usize, index: usize) -> &mut 
 mod tests {
     use super::*;
     use music::text::{notes, sheet};
-    use music::{Beats, ScoreMeasure, Tempo};
+    use music::{Beats, Tempo};
 
     fn page(left: &[&str]) -> Score {
         let sheet = sheet("4/4 C | C6:4 | C6:4 | C6:4 |");

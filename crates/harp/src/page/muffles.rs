@@ -9,8 +9,8 @@ use crate::player::Player;
 use crate::ring::{Muffle, Muffling, RingModel, Sounding, Struck, free, muffles};
 use music::{Beats, Hand, Mark, PlacedMark, Score, Seconds};
 
-/// What rings shorter than this needs no mark. Ours.
-const WORTH_A_MARK: Seconds = Seconds::from_millis(5_000);
+/// What rings shorter than this needs no mark: the strings from about C3 up. Ours.
+const WORTH_A_MARK: Seconds = Seconds::from_millis(6_500);
 
 /// The marks of a page over its chords, in order of time.
 pub fn marks(score: &Score, chords: &[Sounding], model: &RingModel, player: &Player, muffling: &Muffling) -> Vec<(usize, PlacedMark)> {

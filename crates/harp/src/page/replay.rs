@@ -6,7 +6,7 @@ use super::clock::Clock;
 use super::opening::Opening;
 use crate::instrument::Instrument;
 use crate::settings::Part;
-use music::{Beats, Hand, Mark, Pitch, Score, ScoreMeasure};
+use music::{Beats, Hand, Mark, Pitch, Score, ScoreMeasure, Step};
 use std::collections::BTreeMap;
 
 /// A written pitch that sounds otherwise in some pass.
@@ -50,6 +50,7 @@ pub fn moved(mark: &Mark) -> Vec<(Part, i32)> {
     match mark {
         Mark::Lever(pitch) => vec![(Part::Lever(pitch.position()), pitch.alter)],
         Mark::Pedal(name) => vec![(Part::Pedal(name.step), name.alter)],
+        Mark::Pedals(alter) => Step::ALL.into_iter().map(|s| (Part::Pedal(s), alter[s as usize])).collect(),
         _ => Vec::new(),
     }
 }

@@ -10,7 +10,7 @@ use crate::player::Player;
 use crate::settings::passage::Part;
 use crate::settings::ways_out::neighbours;
 use crate::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, plan, walk};
-use music::{Beats, Hand, Key, Mark, Pitch, PitchName, PlacedMark, Score, Seconds};
+use music::{Beats, Hand, Key, Mark, Note, Pitch, PitchName, PlacedMark, Score, Seconds};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
@@ -114,8 +114,11 @@ impl PageSettings {
         self.uses.iter().zip(&self.choices).filter(|(_, c)| **c == Choice::LeftOut).map(|(u, _)| u)
     }
 
-    /// Writes the marks, the spelling of what is plucked and what is left out into the page.
+    /// Writes the marks (on pedals the whole setting first), the spelling of what is plucked and what is left out into the page.
     pub fn write(&self, score: &mut Score) {
+        if let (Some(pedals), Some(first)) = (self.opening.pedals(), score.measures.first_mut()) {
+            first.marks.insert(0, PlacedMark { at: Beats::ZERO, hand: None, mark: Mark::Pedals(pedals) });
+        }
         for (measure, at, mark) in &self.marks {
             score.measures[*measure].marks.push(PlacedMark { at: *at, hand: None, mark: mark.clone() });
         }
@@ -128,13 +131,17 @@ impl PageSettings {
                 _ => {}
             }
         }
-        for used in self.left_out() {
-            leave_out(score, used);
+        let left_out: Vec<&PageUse> = self.left_out().collect();
+        left_out.iter().for_each(|used| leave_out(score, used));
+        let measures: BTreeSet<(Hand, usize)> = left_out.iter().flat_map(|u| u.notes.iter().map(|(m, _)| (u.hand, *m))).collect();
+        for (hand, measure) in measures {
+            let line = line_of(score, hand, measure);
+            *line = going_on(line);
         }
     }
 }
 
-fn line_of(score: &mut Score, hand: Hand, measure: usize) -> &mut Vec<music::Note> {
+fn line_of(score: &mut Score, hand: Hand, measure: usize) -> &mut Vec<Note> {
     match hand {
         Hand::Right => &mut score.measures[measure].right,
         Hand::Left => &mut score.measures[measure].left,
@@ -151,30 +158,29 @@ fn respell(score: &mut Score, used: &PageUse, to: Pitch) {
     }
 }
 
-/// Takes a pitch away; where nothing is left of a note, the note before it goes on (a rest would read "muffle").
+/// Takes a pitch away; where nothing is left of a note, a rest stands for it.
 fn leave_out(score: &mut Score, used: &PageUse) {
     for (measure, index) in &used.notes {
-        let line = line_of(score, used.hand, *measure);
-        line[*index].pitches.retain(|p| *p != used.written);
-        if line[*index].is_rest() {
-            line[*index] = music::Note::rest(line[*index].at, line[*index].length);
+        let note = &mut line_of(score, used.hand, *measure)[*index];
+        note.pitches.retain(|p| *p != used.written);
+        if note.is_rest() {
+            *note = Note { tuplet: note.tuplet, ..Note::rest(note.at, note.length) };
         }
     }
-    for (measure, _) in &used.notes {
-        let line = line_of(score, used.hand, *measure);
-        let length: Beats = line.iter().map(|n| n.length).sum();
-        let mut joined: Vec<music::Note> = Vec::new();
-        for note in line.drain(..) {
-            match joined.last_mut() {
-                Some(last) if note.is_rest() && last.tuplet.is_none() && note.tuplet.is_none() && !last.tie.to_next && !last.is_rest() => {
-                    last.length += note.length;
-                }
-                _ => joined.push(note),
+}
+
+/// A line in which notes go on through the rests after them: a rest would read "muffle".
+fn going_on(line: &[Note]) -> Vec<Note> {
+    let mut joined: Vec<Note> = Vec::new();
+    for note in line {
+        match joined.last_mut() {
+            Some(last) if note.is_rest() && !last.is_rest() && last.tuplet.is_none() && note.tuplet.is_none() && !last.tie.to_next => {
+                last.length += note.length;
             }
+            _ => joined.push(note.clone()),
         }
-        debug_assert_eq!(joined.iter().map(|n| n.length).sum::<Beats>(), length);
-        *line = joined;
     }
+    joined
 }
 
 /// Plans the levers or pedals of a page. `held` gives lengths that differ from the notes'.
@@ -365,7 +371,7 @@ mod tests {
         let sheet = sheet(tune);
         let pitches = |text: &str| text.split_whitespace().map(|p| Pitch::parse(p).expect("a pitch")).collect::<Vec<_>>();
         let measures = sheet.measures.into_iter().zip(left.iter().chain(std::iter::repeat(&""))).map(|(measure, left)| ScoreMeasure {
-            left: vec![music::Note::of(Beats::ZERO, measure.frame.length, pitches(left))],
+            left: vec![Note::of(Beats::ZERO, measure.frame.length, pitches(left))],
             frame: measure.frame,
             right: measure.notes,
             heading: None,

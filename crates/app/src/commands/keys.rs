@@ -1,0 +1,84 @@
+//! `undersong keys`: every key for a tune on this harp, best first, with what each asks.
+
+use crate::arguments::KeysArguments;
+use crate::failure::Failure;
+use crate::job::Setup;
+use crate::screen;
+use crate::wishes::key::signed;
+use arrange::keys::KeyChoice;
+use serde::Serialize;
+
+/// One key as the JSON has it.
+#[derive(Serialize)]
+struct KeyFacts {
+    key: String,
+    semitones: i32,
+    works: bool,
+    moves: usize,
+    opening: String,
+    lowest: String,
+    highest: String,
+    strings_for_the_left_hand: i32,
+    bare_measures: usize,
+    open_strings_percent: i64,
+    semitones_outside_the_voice: Option<i32>,
+    notes_not_had: usize,
+    price: i64,
+    sentence: String,
+}
+
+pub fn run(arguments: &KeysArguments) -> Result<(), Failure> {
+    let setup = Setup::new(&arguments.choices)?;
+    let ranked = setup.keys(&arguments.tune)?;
+    if arguments.json {
+        let facts: Vec<KeyFacts> = ranked.keys.iter().map(|k| facts(k, &setup)).collect();
+        return screen::print(&crate::report::decisions::json(&facts));
+    }
+    let mut text = format!("{}: the keys on {}, best first\n", ranked.title, setup.harp.name);
+    let widest = ranked.keys.iter().map(|k| named(k).chars().count()).max().unwrap_or(0);
+    for key in &ranked.keys {
+        let name = named(key);
+        let far = match key.by.semitones {
+            0 => "as written".to_owned(),
+            n if n > 0 => format!("{n} up"),
+            n => format!("{} down", -n),
+        };
+        let name = format!("{name}{}", " ".repeat(widest - name.chars().count()));
+        text += &format!(
+            "  {name}  {far:<10}  {} to {}  {}\n",
+            signed(key.lowest.name(), key.lowest.octave),
+            signed(key.highest.name(), key.highest.octave),
+            key.sentence(&setup.harp)
+        );
+        if key.works() {
+            text += &format!("  {}  {}\n", " ".repeat(widest), key.opening);
+        }
+    }
+    if ranked.keys.iter().all(|k| !k.works()) {
+        text += &format!("No key gives all of the tune on this harp. {}\n", setup.what_would(&arguments.tune));
+    }
+    screen::print(&text)
+}
+
+fn named(key: &KeyChoice) -> String {
+    key.key.to_string().replacen("b ", "♭ ", 1).replacen("# ", "♯ ", 1)
+}
+
+fn facts(key: &KeyChoice, setup: &Setup) -> KeyFacts {
+    KeyFacts {
+        key: key.key.to_string(),
+        semitones: key.by.semitones,
+        works: key.works(),
+        moves: key.moves,
+        opening: key.opening.clone(),
+        lowest: key.lowest.to_string(),
+        highest: key.highest.to_string(),
+        strings_for_the_left_hand: key.hand_room,
+        bare_measures: key.bare,
+        open_strings_percent: key.open_strings / 10,
+        semitones_outside_the_voice: key.outside_voice,
+        notes_not_had: key.not_had,
+        price: key.price,
+        sentence: key.sentence(&setup.harp),
+    }
+}

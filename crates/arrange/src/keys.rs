@@ -1,0 +1,216 @@
+//! Which key suits: the tune arranged in every key, and what each asks of the harp, the hands and a singer.
+//!
+//! Nothing is estimated: every key is arranged whole and its settings planned. What is weighed against what is ours (see [`KeyChoice::price`]).
+
+use crate::arrangement::{ArrangeError, Arrangement, Remark, arrange};
+use crate::figures::Figures;
+use crate::wishes::Wishes;
+use harmony::melody;
+use harp::{Instrument, Mechanism, Player};
+use music::{Interval, Key, LeadSheet, Mode, Pitch, PitchName};
+
+/// What a semitone of a tune outside the singer's range counts. OURS.
+const OUTSIDE_THE_VOICE: i64 = 20_000;
+/// What a note that the harp does not have counts. OURS.
+const NOT_HAD: i64 = 200_000;
+/// A tune heard wholly on stopped strings, against one wholly on open ones: less than half a lever move. OURS.
+const DULL: i64 = 600;
+/// A semitone away from the written key: it decides between equals. OURS.
+const AWAY: i64 = 50;
+/// The farthest a tune is moved, in semitones.
+const FARTHEST: i32 = 7;
+
+/// One key for a tune on a harp.
+#[derive(Clone, Debug)]
+pub struct KeyChoice {
+    pub key: Key,
+    /// From the written key, octaves the harp asks for included.
+    pub by: Interval,
+    /// The wish that leads here ([`Wishes::transpose`]).
+    pub wished: Interval,
+    pub lowest: Pitch,
+    pub highest: Pitch,
+    /// Notes of the tune that the harp does not have at their moment, or at all.
+    pub not_had: usize,
+    /// Levers or pedals moved from beginning to end, every repeat counted.
+    pub moves: usize,
+    /// How levers or pedals stand at the start.
+    pub opening: String,
+    /// Strings between the harp's lowest (or C2, if that is higher) and where the lower quarter of the tune lies.
+    pub hand_room: i32,
+    /// Measures in which the left hand has no room at all.
+    pub bare: usize,
+    /// Plucks on strings that no lever or pedal stops, in thousandths.
+    pub open_strings: i64,
+    /// Semitones of the tune outside the singer's range, taken in her best octave; `None` where no range was given.
+    pub outside_voice: Option<i32>,
+    /// The plan's price, with levers or pedals, and what is said above: the ranking goes by it.
+    pub price: i64,
+}
+
+/// The range of a voice, lowest and highest note.
+pub type Voice = (Pitch, Pitch);
+
+/// Every key, the best first; equals in the order of their distance from the written key, up before down.
+pub fn keys(
+    sheet: &LeadSheet,
+    figures: &Figures,
+    harp: &Instrument,
+    player: &Player,
+    wishes: &Wishes,
+    voice: Option<Voice>,
+) -> Result<Vec<KeyChoice>, ArrangeError> {
+    let mut best: Vec<KeyChoice> = Vec::new();
+    for wished in intervals(sheet) {
+        let wishes = Wishes { transpose: Some(wished), ..wishes.clone() };
+        let made = arrange(sheet, figures, harp, player, &wishes)?;
+        let Some(choice) = weighed(&made, wished, harp, voice) else { continue };
+        match best.iter_mut().find(|b| b.key.tonic().pitch_class() == choice.key.tonic().pitch_class()) {
+            Some(other) if other.price > choice.price => *other = choice,
+            Some(_) => {}
+            None => best.push(choice),
+        }
+    }
+    best.sort_by_key(|c| (c.price, c.wished.semitones.abs(), -c.wished.semitones));
+    Ok(best)
+}
+
+/// Intervals to every key of at most seven signs, the written one first.
+fn intervals(sheet: &LeadSheet) -> Vec<Interval> {
+    let own = sheet.measures.first().map_or(Key::C_MAJOR, |m| m.frame.key.clone());
+    let own = if own.mode == Mode::Other { Key { mode: Mode::Major, ..own } } else { own };
+    let mut all = Vec::new();
+    for fifths in -7..=7 {
+        let tonic = PitchName::from_fifths(fifths + own.mode.fifths_above_major());
+        let plain = Interval::between(own.tonic().at_octave(4), tonic.at_octave(4));
+        all.extend([1, 0, -1].map(|octaves| plain + Interval::octaves(octaves)).into_iter().filter(|by| by.semitones.abs() <= FARTHEST));
+    }
+    all.sort_by_key(|by| (by.semitones.abs(), -by.semitones, by.steps));
+    all
+}
+
+fn weighed(made: &Arrangement, wished: Interval, harp: &Instrument, voice: Option<Voice>) -> Option<KeyChoice> {
+    let range = melody::range(&made.tune.sheet)?;
+    let page = &made.plan.settled.page;
+    let off: usize = made.remarks.iter().map(|r| if let Remark::LeavesTheHarp(at) = r { at.len() } else { 0 }).sum();
+    let not_had = page.missing.len().max(off);
+    let bare = made.remarks.iter().map(|r| if let Remark::NoRoom(at) = r { at.len() } else { 0 }).sum();
+    let open_strings = open(made, harp);
+    let outside_voice = voice.map(|voice| outside((range.lowest, range.highest), voice));
+    let plan = made.plan.total();
+    let price = plan
+        + NOT_HAD * not_had as i64
+        + OUTSIDE_THE_VOICE * i64::from(outside_voice.unwrap_or(0))
+        + DULL * (1_000 - open_strings) / 1_000
+        + AWAY * i64::from(wished.semitones.abs());
+    Some(KeyChoice {
+        key: made.tune.sheet.measures.first()?.frame.key.clone(),
+        by: made.moved,
+        wished,
+        lowest: range.lowest,
+        highest: range.highest,
+        not_had,
+        moves: page.moves.len(),
+        opening: page.opening.line(harp),
+        hand_room: range.lower_quartile.position() - harp.lowest().max(14),
+        bare,
+        open_strings,
+        outside_voice,
+        price,
+    })
+}
+
+/// Plucks on unstopped strings, in thousandths: levers down, pedals flat (harp facts 1.3: flat keys ring best; 2.2: levers may deaden).
+fn open(made: &Arrangement, harp: &Instrument) -> i64 {
+    let notes = made.score.measures.iter().flat_map(|m| m.right.iter().chain(&m.left)).filter(|n| n.is_plucked());
+    let pitches: Vec<Pitch> = notes.flat_map(|n| n.pitches.iter().copied()).collect();
+    let open = |p: &&Pitch| match harp.mechanism {
+        Mechanism::Levers(_) => p.alter == harp.tuning.alter(p.step),
+        Mechanism::Pedals { .. } => p.alter < 0,
+    };
+    pitches.iter().filter(open).count() as i64 * 1_000 / (pitches.len().max(1) as i64)
+}
+
+/// Semitones outside a voice, in the octave that suits it best.
+fn outside(tune: (Pitch, Pitch), voice: Voice) -> i32 {
+    let beyond = |octaves: i32| {
+        let (low, high) = (tune.0.midi() + 12 * octaves, tune.1.midi() + 12 * octaves);
+        (voice.0.midi() - low).max(0) + (high - voice.1.midi()).max(0)
+    };
+    (-3..=3).map(beyond).min().unwrap_or(0)
+}
+
+impl KeyChoice {
+    /// What a harpist would say of the key, in one sentence.
+    pub fn sentence(&self, harp: &Instrument) -> String {
+        let levers = matches!(harp.mechanism, Mechanism::Levers(_));
+        let thing = if levers { "lever" } else { "pedal" };
+        let mut parts = vec![match (self.not_had, self.moves) {
+            (1, _) => "one note of the tune cannot be had".to_owned(),
+            (n, _) if n > 1 => format!("{n} notes of the tune cannot be had"),
+            (_, 0) => format!("no {thing} moves while playing"),
+            (_, 1) => format!("one {thing} move while playing"),
+            (_, n) => format!("{n} {thing} moves while playing"),
+        }];
+        if let Some(outside) = self.outside_voice {
+            parts.push(match outside {
+                0 => "within the voice".into(),
+                1 => "a semitone outside the voice".into(),
+                n => format!("{n} semitones outside the voice"),
+            });
+        }
+        parts.push(match self.hand_room {
+            ..8 => "little room for the left hand".into(),
+            8..=20 => format!("{} strings for the left hand", self.hand_room),
+            _ => "plenty of room for the left hand".into(),
+        });
+        if self.bare > 0 {
+            parts.push(format!("the left hand has to rest in {} measure{}", self.bare, if self.bare == 1 { "" } else { "s" }));
+        }
+        parts.push(match self.open_strings {
+            800.. => "rings well, most strings open".to_owned(),
+            500..800 => format!("{} % of the notes on open strings", self.open_strings / 10),
+            _ => format!("most strings stopped ({} % open)", self.open_strings / 10),
+        });
+        parts.join("; ")
+    }
+
+    pub fn works(&self) -> bool {
+        self.not_had == 0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::text::sheet;
+
+    fn ranked(tune: &str, voice: Option<Voice>) -> Vec<KeyChoice> {
+        let (figures, harp, player) = (Figures::own(), Instrument::lever_34(), Player::default());
+        keys(&sheet(tune), &figures, &harp, &player, &Wishes::default(), voice).expect("a tune")
+    }
+
+    const PLAIN: &str = r#"4/4 G | "G" G4:1 B4:1 D5:2 | "C" E5:2 C5:2 | "D" D5:1 C5:1 A4:2 | "G" G4:4 |"#;
+
+    /// Harp facts 2.3: E-flat tuning sets eight major keys; a plain tune needs no move in them, and in a key that cannot be set its notes are respelled or missing.
+    #[test]
+    fn a_plain_tune_needs_no_move_where_the_key_can_be_set() {
+        let all = ranked(PLAIN, None);
+        assert_eq!(all.len(), 12);
+        for choice in &all {
+            if (-3..=4).contains(&choice.key.fifths) {
+                assert_eq!((choice.moves, choice.not_had), (0, 0), "{}", choice.key);
+            }
+        }
+        assert!((-3..=4).contains(&all[0].key.fifths), "{}", all[0].key);
+    }
+
+    /// Arithmetic: a voice from A3 to E4 takes a fifth, and this tune spans a sixth from G to E.
+    #[test]
+    fn a_voice_moves_the_ranking() {
+        let voice = (Pitch::parse("A3").expect("a pitch"), Pitch::parse("G4").expect("a pitch"));
+        let all = ranked(PLAIN, Some(voice));
+        assert_eq!(all[0].outside_voice, Some(0));
+        assert!(all.iter().any(|c| c.outside_voice.is_some_and(|o| o > 0)));
+    }
+}

@@ -1,0 +1,335 @@
+//! Levers and pedals fed back into the search.
+//!
+//! The tune alone forces some moves. A left-hand note is priced beforehand by the moves it would add to those, and a left hand that leaves no gap where a
+//! lever has to be moved is priced too. Then the settings of the whole page are planned exactly; what causes a move, or stands in the way of one, is charged with
+//! it, and the search runs again. Charges only grow; the cheapest round is kept.
+
+use crate::candidates::Candidate;
+use crate::hand_time::Pluck;
+use crate::plan::Task;
+use crate::price::{Price, Principle};
+use crate::slots::Slot;
+use harp::page::settings::PageUse;
+use harp::page::{PageSettings, SettingsWish, settings};
+use harp::settings::{MoveTimes, Part, Prices};
+use harp::{Instrument, Mechanism};
+use music::{Beats, Hand, Note, Pitch, Score, ScoreMeasure, Seconds, Words};
+use std::collections::BTreeMap;
+
+/// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (figures, "The first ten seconds"; OURS).
+const LEVER_MOVE: u64 = 1_500;
+/// A pedal move: the feet are free, but each one is to be read and remembered. OURS.
+const PEDAL_MOVE: u64 = 300;
+/// A left hand that plucks where a lever has to be moved for the tune. OURS; grows eightfold each time it is met again.
+const NO_GAP: i64 = 3_000;
+/// The most that is charged for one gap: far above any music.
+const DEAREST: i64 = 10_000_000;
+/// A left-hand note for whose lever there is no time.
+const LEFT_OUT: i64 = 2_500;
+/// A left-hand note on a string the tune needs otherwise at once.
+const IN_THE_WAY: i64 = 6_000;
+/// The hand is back this long before its next pluck (harp facts 2.4, ASSUME).
+const BACK: Seconds = Seconds::from_millis(300);
+/// How far back from the note that needs it a lever move is looked for.
+const LOOK_BACK: i64 = 8;
+
+/// What the settings of a page cost in the planner's prices.
+pub fn wish(harp: &Instrument) -> SettingsWish {
+    let a_move = if matches!(harp.mechanism, Mechanism::Levers(_)) { LEVER_MOVE } else { PEDAL_MOVE };
+    let prices = Prices { a_move, two_notches: a_move / 2, sign: 1, missing: Prices::default().missing };
+    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: Hand::Left }
+}
+
+/// The settings of the tune alone, the left hand resting.
+pub fn of_the_tune(task: &Task) -> PageSettings {
+    let wish = SettingsWish { left_out: None, ..wish(task.harp) };
+    settings(&tune_alone(task), &[], task.harp, task.player, &wish)
+}
+
+fn tune_alone(task: &Task) -> Score {
+    let measure = |m: &music::SheetMeasure| ScoreMeasure {
+        frame: m.frame.clone(),
+        right: m.notes.clone(),
+        left: vec![Note::rest(Beats::ZERO, m.frame.length)],
+        heading: None,
+        marks: Vec::new(),
+        source: 0,
+    };
+    Score {
+        words: Words::default(),
+        tempo: task.tempo,
+        preparation: Vec::new(),
+        measures: task.tune.sheet.measures.iter().map(measure).collect(),
+    }
+}
+
+/// When the tune wants a lever or pedal, and how: begin, end and alteration, in order of the page.
+type Wanted = BTreeMap<Part, Vec<(Beats, Beats, i32)>>;
+
+/// A stretch of time that the moving hand needs for itself, and what a candidate that plucks within it pays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Gap {
+    from: Seconds,
+    to: Seconds,
+    price: i64,
+}
+
+/// Which moves of the tune alone the hand is kept free for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Follow {
+    /// Those of the levers whose notes a page still lacks.
+    Lacking,
+    All,
+}
+
+/// Positions and alterations a charge is kept for.
+const STRINGS: usize = 70;
+
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct OfSlot {
+    /// For each string and alteration (-1, 0, 1) what plucking it so is charged; empty where nothing is.
+    notes: Vec<i64>,
+    gaps: Vec<Gap>,
+}
+
+/// What the candidates of each slot are charged for levers and pedals.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Charges(Vec<OfSlot>);
+
+fn cell(pitch: Pitch) -> Option<usize> {
+    let position = usize::try_from(pitch.position()).ok().filter(|p| *p < STRINGS)?;
+    let alter = usize::try_from(pitch.alter + 1).ok().filter(|a| *a < 3)?;
+    Some(position * 3 + alter)
+}
+
+impl Charges {
+    /// What the tune alone lets us foresee.
+    pub fn foreseen(task: &Task, slots: &[Slot], alone: &PageSettings) -> Charges {
+        let wanted = wanted(task, alone);
+        let price = wish(task.harp).prices.a_move as i64;
+        let charged = |slot: &Slot| {
+            let mut notes = vec![0; STRINGS * 3];
+            for position in task.harp.lowest()..=task.register.highest.min(task.harp.highest()) {
+                for alter in task.harp.settings_of(position) {
+                    let pitch = Pitch::at_position(position, alter);
+                    if let (Some(cell), Some(part)) = (cell(pitch), Part::of(task.harp, pitch)) {
+                        let home = alone.opening.alter(task.harp, position).unwrap_or(alter);
+                        notes[cell] = price * added(wanted.get(&part).map_or(&[], Vec::as_slice), home, alter, slot);
+                    }
+                }
+            }
+            OfSlot { notes: if notes.iter().all(|n| *n == 0) { Vec::new() } else { notes }, gaps: Vec::new() }
+        };
+        Charges(slots.iter().map(charged).collect())
+    }
+
+    /// Asks for a gap in which a lever can be moved for a note of the tune: in its window, where the present plan plucks least.
+    fn keep_open(&mut self, task: &Task, slots: &[Slot], window: (Beats, Beats), page: &PageSettings, price: i64, several: i64) {
+        let times = MoveTimes::of(task.player.fluency);
+        let (away, takes) =
+            (task.player.fluency.placed_pluck(), times.lever + Seconds::from_micros(times.distant.micros() * (several - 1)));
+        let seconds = |beats: Beats| task.tempo.seconds(beats);
+        let stretch = |at: Beats| (seconds(at) - away, seconds(at) + takes + BACK);
+        let plucks: Vec<Seconds> =
+            page.uses.iter().filter(|u| u.hand == Hand::Left).map(|u| seconds(task.tune.starts[u.measure] + u.at)).collect();
+        let disturbed = |at: Beats| {
+            let (from, to) = stretch(at);
+            plucks.iter().filter(|p| **p > from && **p < to).count()
+        };
+        let halves = (window.1 - window.0).div_floor(Beats::EIGHTH);
+        let places = (0..=halves.max(0)).map(|i| window.0 + Beats::EIGHTH * i).filter(|at| seconds(*at) + takes <= seconds(window.1));
+        let Some(best) = places.min_by_key(|at| (disturbed(*at), !(*at % Beats::QUARTER).is_zero(), Beats::ZERO - *at)) else { return };
+        let (from, to) = stretch(best);
+        self.reserve(task, slots, Gap { from, to, price });
+    }
+
+    /// Charges what a planned page shows: notes that cause moves, notes left out, and what is in the way of a note of the tune. Whether anything grew.
+    pub fn blame(&mut self, task: &Task, slots: &[Slot], alone: &PageSettings, page: &PageSettings) -> bool {
+        let before = self.clone();
+        let a_move = wish(task.harp).prices.a_move as i64;
+        let mut caused: BTreeMap<usize, i64> = BTreeMap::new();
+        for used in page.moves.iter().filter_map(|m| m.needed_by).filter(|u| page.uses[*u].hand == Hand::Left) {
+            *caused.entry(used).or_default() += a_move;
+        }
+        for (used, price) in caused {
+            self.charge(task, slots, &page.uses[used], page.plucked(used), |old| old.max(price));
+        }
+        for used in page.left_out() {
+            self.charge(task, slots, used, Some(used.written), |old| old + LEFT_OUT);
+        }
+        let had = |m: &&harp::page::Unhad| {
+            m.hand == Hand::Right && !alone.missing.iter().any(|a| (a.measure, a.at, a.pitch) == (m.measure, m.at, m.pitch))
+        };
+        let wanted = wanted(task, alone);
+        let missing: Vec<&PageUse> = page.missing.iter().filter(had).map(|m| &page.uses[m.used]).collect();
+        let dearest = self.0.iter().flat_map(|s| &s.gaps).map(|g| g.price).max();
+        let price = dearest.map_or(NO_GAP, |p| p.saturating_mul(8)).min(DEAREST);
+        for used in &missing {
+            self.clear_the_way(task, slots, page, used);
+            for window in windows(task, &wanted, alone, used) {
+                let several = missing.iter().filter(|m| windows(task, &wanted, alone, m).contains(&window)).count() as i64;
+                self.keep_open(task, slots, window, page, price, several.max(1));
+            }
+        }
+        *self != before
+    }
+
+    /// Keeps the hand free wherever the tune alone moves levers, for good: then that plan can be carried out.
+    pub fn follow(&mut self, task: &Task, slots: &[Slot], alone: &PageSettings, page: &PageSettings, follow: Follow) {
+        let times = MoveTimes::of(task.player.fluency);
+        let strings = page.missing.iter().flat_map(|m| harp::settings::ways_out::neighbours(task.harp, m.pitch));
+        let lacking: Vec<Part> = strings.filter_map(|p| Part::of(task.harp, p)).collect();
+        let mut gestures: BTreeMap<Beats, i64> = BTreeMap::new();
+        for m in alone.moves.iter().filter(|m| follow == Follow::All || lacking.contains(&m.part)) {
+            *gestures.entry(task.tune.starts[m.measure] + m.at).or_default() += 1;
+        }
+        for (at, several) in gestures {
+            let at = task.tempo.seconds(at);
+            let takes = times.lever + Seconds::from_micros(times.distant.micros() * (several - 1));
+            self.reserve(task, slots, Gap { from: at - task.player.fluency.placed_pluck(), to: at + takes + BACK, price: DEAREST });
+        }
+    }
+
+    fn reserve(&mut self, task: &Task, slots: &[Slot], gap: Gap) {
+        let seconds = |beats: Beats| task.tempo.seconds(beats);
+        for (_, of) in slots.iter().zip(&mut self.0).filter(|(s, _)| seconds(s.start) < gap.to && seconds(s.end()) > gap.from) {
+            match of.gaps.iter_mut().find(|g| (g.from, g.to) == (gap.from, gap.to)) {
+                Some(old) => old.price = old.price.max(gap.price),
+                None => of.gaps.push(gap),
+            }
+        }
+    }
+
+    /// Charges the left-hand notes that hold a lever or pedal otherwise shortly before a note of the tune.
+    fn clear_the_way(&mut self, task: &Task, slots: &[Slot], page: &PageSettings, used: &PageUse) {
+        let on = task.tune.starts[used.measure] + used.at;
+        for (index, other) in page.uses.iter().enumerate().filter(|(_, o)| o.hand == Hand::Left) {
+            let Some(pitch) = page.plucked(index) else { continue };
+            let shares = harp::settings::ways_out::neighbours(task.harp, used.written)
+                .iter()
+                .any(|p| Part::of(task.harp, *p) == Part::of(task.harp, pitch) && p.alter != pitch.alter);
+            let start = task.tune.starts[other.measure] + other.at;
+            if shares && start < on + Beats::QUARTER * 2 && other.end > on - Beats::QUARTER * 4 {
+                self.charge(task, slots, other, Some(pitch), |old| old + IN_THE_WAY);
+            }
+        }
+    }
+
+    fn charge(&mut self, task: &Task, slots: &[Slot], used: &PageUse, pitch: Option<Pitch>, grow: impl Fn(i64) -> i64) {
+        let at = task.tune.starts[used.measure] + used.at;
+        let slot = slots.partition_point(|s| s.start <= at).saturating_sub(1);
+        let (Some(of), Some(cell)) = (self.0.get_mut(slot), pitch.and_then(cell)) else { return };
+        if of.notes.is_empty() {
+            of.notes = vec![0; STRINGS * 3];
+        }
+        of.notes[cell] = grow(of.notes[cell]);
+    }
+
+    /// Puts the charges in place of the ones before.
+    pub fn put(&self, task: &Task, slots: &[Slot], candidates: &[&[Candidate]], extra: &mut [Vec<Price>]) {
+        for (((of, slot), candidates), extra) in self.0.iter().zip(slots).zip(candidates).zip(extra) {
+            for (candidate, price) in candidates.iter().zip(extra) {
+                let now = of.price(task, slot, &candidate.plucks);
+                price.add(Principle::Settings, now - price.part(Principle::Settings));
+            }
+        }
+    }
+}
+
+impl OfSlot {
+    fn price(&self, task: &Task, slot: &Slot, plucks: &[Pluck]) -> i64 {
+        let mut sum = 0;
+        if !self.notes.is_empty() {
+            let mut seen = [0u128; 2];
+            for cell in plucks.iter().flat_map(|p| &p.pitches).filter_map(|p| cell(*p)) {
+                let bit = 1 << (cell % 128);
+                if seen[cell / 128] & bit == 0 {
+                    seen[cell / 128] |= bit;
+                    sum += self.notes[cell];
+                }
+            }
+        }
+        sum + self.gaps.iter().filter(|g| plucks_within(task, slot, plucks, g)).map(|g| g.price).sum::<i64>()
+    }
+}
+
+/// Where the lever of a note of the tune may be moved, there and back: between the string's last use and the note, from the note to the next that wants it
+/// otherwise, and where the tune alone would have it moved.
+fn windows(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -> Vec<(Beats, Beats)> {
+    let to = task.tune.starts[used.measure] + used.at;
+    let strings = harp::settings::ways_out::neighbours(task.harp, used.written);
+    let parts: Vec<Part> = strings.iter().filter_map(|p| Part::of(task.harp, *p)).collect();
+    let before = parts.iter().filter_map(|p| wanted.get(p)).filter_map(|w| w.iter().rfind(|w| w.0 < to)).map(|w| w.1).max();
+    let from = before.unwrap_or(Beats::ZERO).max(to - Beats::QUARTER * LOOK_BACK).max(Beats::ZERO);
+    let mut all = if from < to { vec![(from, to)] } else { Vec::new() };
+    let next = |part: &Part| {
+        wanted
+            .get(part)
+            .and_then(|w| w.iter().find(|w| w.0 > to && !strings.iter().any(|p| Part::of(task.harp, *p) == Some(*part) && p.alter == w.2)))
+    };
+    if let Some(after) = parts.iter().filter_map(next).map(|w| w.0).min().filter(|after| *after > used.end) {
+        all.push((used.end, after.min(used.end + Beats::QUARTER * LOOK_BACK)));
+    }
+    for m in alone.moves.iter().filter(|m| m.needed_by.is_some_and(|u| same(&alone.uses[u], used))) {
+        let at = task.tune.starts[m.measure] + m.at;
+        let end = task.tune.starts[m.measure] + task.tune.sheet.measures[m.measure].frame.length;
+        if !all.iter().any(|w| w.0 <= at && at < w.1) {
+            all.push((at, end.max(at)));
+        }
+    }
+    all
+}
+
+fn same(a: &PageUse, b: &PageUse) -> bool {
+    (a.hand, a.measure, a.at, a.written) == (b.hand, b.measure, b.at, b.written)
+}
+
+fn plucks_within(task: &Task, slot: &Slot, plucks: &[Pluck], gap: &Gap) -> bool {
+    plucks.iter().map(|p| task.tempo.seconds(slot.start + p.at)).any(|at| at > gap.from && at < gap.to)
+}
+
+fn wanted(task: &Task, alone: &PageSettings) -> Wanted {
+    let mut all = Wanted::new();
+    for (index, used) in alone.uses.iter().enumerate() {
+        let Some(pitch) = alone.plucked(index) else { continue };
+        if let Some(part) = Part::of(task.harp, pitch) {
+            let on = task.tune.starts[used.measure] + used.at;
+            all.entry(part).or_default().push((on, used.end, pitch.alter));
+        }
+    }
+    all
+}
+
+/// Moves that a note in a slot adds to those the tune forces: `home` is how the lever or pedal stands where the tune does not ask.
+fn added(wanted: &[(Beats, Beats, i32)], home: i32, alter: i32, slot: &Slot) -> i64 {
+    let first = wanted.partition_point(|w| w.0 < slot.start);
+    let last = wanted.partition_point(|w| w.0 < slot.end());
+    let before = first.checked_sub(1).map_or(home, |i| wanted[i].2);
+    let inside = &wanted[first..last];
+    let after = wanted.get(last).map_or(home, |w| w.2);
+    if before == alter || after == alter || inside.iter().any(|w| w.2 == alter) {
+        return 0;
+    }
+    let row = std::iter::once(before).chain(inside.iter().map(|w| w.2)).chain([after]);
+    let next = inside.iter().map(|w| w.2).chain([after]);
+    if row.zip(next).any(|(a, b)| a != b) { 1 } else { 2 }
+}
+
+/// Whether a pitch stands at its place through the whole tune, so that it may be added without a thought.
+pub fn steady(harp: &Instrument, alone: &PageSettings, pitch: Pitch) -> bool {
+    let part = Part::of(harp, pitch);
+    let opening = alone.opening.alter(harp, pitch.position());
+    opening == Some(pitch.alter) && !alone.moves.iter().any(|m| Some(m.part) == part)
+}
+
+/// "C♯5" for a lever, "C♯" for a pedal: the name of a move.
+pub fn name(part: Part, to: i32) -> String {
+    let sign = ["♭", "♮", "♯"][(to + 1).clamp(0, 2) as usize];
+    match part {
+        Part::Lever(position) => {
+            let pitch = Pitch::at_position(position, to);
+            format!("{}{sign}{}", pitch.step.letter(), pitch.octave)
+        }
+        Part::Pedal(step) => format!("{}{sign}", step.letter()),
+    }
+}
