@@ -5,4 +5,3 @@ pub mod check;
 pub mod explain;
 pub mod figures;
 pub mod harps;
-pub mod keys;

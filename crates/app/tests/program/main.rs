@@ -2,4 +2,5 @@
 
 mod support;
 mod arrange;
+mod check;
 mod others;
