@@ -1,12 +1,15 @@
-//! What one hand can hold at once.
+//! What one hand can hold at once: what is impossible, what strains, and what the planner allows itself.
 //!
-//! Four fingers at most, a reach of so many strings, and the widest gap between thumb and second finger: a note beside the thumb strains
-//! the hand inside a wide chord (harp facts 3.1). Strings are positions, see [`music::Pitch::position`].
+//! Impossible: more strings than fingers, or further apart than the hand reaches ([`impossible`]). A strain: a wide gap anywhere but beside the thumb, or a
+//! note beside the thumb inside a wide chord ([`strain`], harp facts 3.1). The planner is stricter than both with its left hand ([`block`], [`rolled`]).
+//! Strings are positions, see [`music::Pitch::position`].
 
+use crate::fingering::Strike;
 use crate::player::Player;
+use music::Hand;
 use std::fmt;
 
-/// Why a hand cannot hold a chord.
+/// Why a hand does not hold a chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum HandLimit {
     TooManyNotes {
@@ -17,8 +20,45 @@ pub enum HandLimit {
         strings: u32,
         most: u32,
     },
-    /// The gaps between neighbouring fingers cannot be formed by a closed hand.
+    /// The gaps between neighbouring fingers are not those of a closed hand: never impossible, at most a [`strain`].
     ClosedHand,
+}
+
+/// What strains a hand that can hold the chord.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Strain {
+    /// More than a fifth between two fingers that are not thumb and second, which should stay close (harp facts 3.1; a fifth by figures, habit 5).
+    WideGap { strings: u32 },
+    /// A note on the string next to the thumb's inside a chord of nine strings or more: inner notes should lie toward the fourth finger
+    /// (harp facts 3.1 for a tenth; from nine strings on by figures, habit 5).
+    BesideThumb,
+}
+
+impl fmt::Display for Strain {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Strain::WideGap { strings } => write!(f, "a gap of {strings} strings that is not beside the thumb"),
+            Strain::BesideThumb => f.write_str("a note beside the thumb inside a wide chord"),
+        }
+    }
+}
+
+/// Why no hand of this player can hold these strings: too many of them, or too far apart. `strings` is sorted, lowest first, each once.
+pub fn impossible(player: &Player, hand: Hand, strike: Strike, strings: &[i32]) -> Option<HandLimit> {
+    let own = player.reach(hand);
+    let most = if strike == Strike::Together { own.block } else { own.rolled };
+    reach(player, strings, most).err()
+}
+
+/// What strains a hand with these strings under it. `strings` is sorted, lowest first, each once; the thumb has the highest.
+pub fn strain(strings: &[i32]) -> Option<Strain> {
+    let [low, .., before_last, last] = strings else { return None };
+    let others = strings[..strings.len() - 1].windows(2).map(|w| w[1] - w[0] + 1);
+    match others.max() {
+        Some(wide) if wide >= 6 => Some(Strain::WideGap { strings: wide as u32 }),
+        _ if last - low + 1 >= 9 && last - before_last < 2 => Some(Strain::BesideThumb),
+        _ => None,
+    }
 }
 
 impl fmt::Display for HandLimit {

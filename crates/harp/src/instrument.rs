@@ -4,6 +4,7 @@
 //! count alone: makers differ.
 
 use music::{Pitch, PitchName, Step};
+use std::collections::BTreeMap;
 use thiserror::Error;
 
 /// A harp.
@@ -14,6 +15,8 @@ pub struct Instrument {
     strings: u32,
     pub tuning: Tuning,
     pub mechanism: Mechanism,
+    /// The alteration of fixed strings that are tuned otherwise than their letter, by position.
+    own: BTreeMap<i32, i32>,
 }
 
 /// The alteration of each open string's letter, from C to B: E-flat tuning has -1 for E, A and B.
@@ -37,7 +40,8 @@ impl Tuning {
 pub enum Mechanism {
     /// A lever raises one string by a semitone. The letters listed have levers, in every octave.
     Levers(Vec<Step>),
-    /// A pedal sets a letter flat, natural or sharp in all octaves; the strings at these positions have no discs and stay as tuned.
+    /// A pedal sets a letter flat, natural or sharp in all octaves; the strings at these positions have no discs and stay as tuned
+    /// ([`Instrument::with_fixed`] gives such a string a pitch of its own).
     Pedals { fixed: Vec<i32> },
 }
 
@@ -49,6 +53,12 @@ pub enum InstrumentError {
     Lowest(String),
     #[error("the tuning has an alteration of {0} semitones: expected -1, 0 or 1")]
     Alteration(i32),
+    #[error("the fixed string {0} is not on this harp: expected one from {1} to {2}")]
+    FixedString(String, String, String),
+    #[error("the fixed string {0} is tuned more than a semitone from its letter: expected a flat, a natural or a sharp")]
+    FixedPitch(String),
+    #[error("a fixed string on a harp without pedals: expected strings without discs on a pedal harp only")]
+    FixedWithoutPedals,
 }
 
 impl Instrument {
@@ -63,7 +73,7 @@ impl Instrument {
         if let Some(bad) = tuning.0.iter().find(|a| a.abs() > 1) {
             return Err(InstrumentError::Alteration(*bad));
         }
-        Ok(Instrument { name, lowest: lowest.position(), strings, tuning, mechanism })
+        Ok(Instrument { name, lowest: lowest.position(), strings, tuning, mechanism, own: BTreeMap::new() })
     }
 
     /// The commonest full-size lever harp: 34 strings from C2 to A6, E-flat tuning, a lever on every string
@@ -72,6 +82,35 @@ impl Instrument {
         let low = Pitch::new(Step::C, 0, 2);
         let tuning = Tuning::of_major(PitchName::new(Step::E, -1));
         Instrument::new("lever-34".into(), low, 34, tuning, Mechanism::Levers(Step::ALL.to_vec())).expect("34 strings from C2 are a harp")
+    }
+
+    /// The harp with a string that no pedal moves, tuned to this pitch before the piece: C1 and D1 of most pedal harps, G7 of some (harp facts 1.1:
+    /// sources and instruments differ).
+    pub fn with_fixed(mut self, pitch: Pitch) -> Result<Instrument, InstrumentError> {
+        let position = pitch.position();
+        if !self.has_string(position) {
+            let name = |p: i32| Pitch::at_position(p, 0).to_string();
+            return Err(InstrumentError::FixedString(name(position), name(self.lowest), name(self.highest())));
+        }
+        if pitch.alter.abs() > 1 {
+            return Err(InstrumentError::FixedPitch(pitch.to_string()));
+        }
+        let Mechanism::Pedals { fixed } = &mut self.mechanism else { return Err(InstrumentError::FixedWithoutPedals) };
+        if !fixed.contains(&position) {
+            fixed.push(position);
+            fixed.sort_unstable();
+        }
+        self.own.insert(position, pitch.alter);
+        Ok(self)
+    }
+
+    /// How the string at a position is tuned: its alteration with the lever down or the pedal up.
+    pub fn open(&self, position: i32) -> i32 {
+        let own = match &self.mechanism {
+            Mechanism::Pedals { fixed } if fixed.contains(&position) => self.own.get(&position).copied(),
+            _ => None,
+        };
+        own.unwrap_or_else(|| self.tuning.alter(Step::from_index(position)))
     }
 
     /// Position of the lowest string.
@@ -98,7 +137,7 @@ impl Instrument {
             return Vec::new();
         }
         let step = Step::from_index(position);
-        let open = self.tuning.alter(step);
+        let open = self.open(position);
         match &self.mechanism {
             Mechanism::Levers(letters) if letters.contains(&step) => vec![open, open + 1],
             Mechanism::Levers(_) => vec![open],
@@ -110,7 +149,7 @@ impl Instrument {
     /// Whether some setting gives this written pitch on its own string.
     pub fn can_sound(&self, pitch: Pitch) -> bool {
         let (position, alter) = (pitch.position(), pitch.alter);
-        let open = self.tuning.alter(pitch.step);
+        let open = self.open(position);
         self.has_string(position)
             && match &self.mechanism {
                 Mechanism::Levers(letters) => alter == open || alter == open + 1 && letters.contains(&pitch.step),
@@ -150,6 +189,21 @@ mod tests {
     fn range_of_34_strings() {
         let harp = Instrument::lever_34();
         assert_eq!((harp.lowest(), harp.highest()), (pitch("C2").position(), pitch("A6").position()));
+    }
+
+    /// Harp facts 1.1: C1 and D1 normally have no discs, so their pitch is fixed before the piece.
+    #[test]
+    fn a_fixed_string_has_a_pitch_of_its_own() {
+        let pedals = Mechanism::Pedals { fixed: vec![pitch("D1").position()] };
+        let flat = Tuning::of_major(PitchName::new(Step::C, -1));
+        let harp = Instrument::new("pedal-47".into(), pitch("C1"), 47, flat, pedals).expect("a harp");
+        let tuned = harp.clone().with_fixed(pitch("C1")).expect("the lowest string");
+        assert_eq!((tuned.settings_of(7), tuned.settings_of(8), tuned.settings_of(14)), (vec![0], vec![-1], vec![-1, 0, 1]));
+        assert!(tuned.can_sound(pitch("C1")) && !tuned.can_sound(pitch("Cb1")) && tuned.can_sound(pitch("Cb2")));
+        let beyond = InstrumentError::FixedString("B0".into(), "C1".into(), "G7".into());
+        assert_eq!(harp.clone().with_fixed(pitch("B0")), Err(beyond));
+        assert_eq!(harp.with_fixed(pitch("C##1")), Err(InstrumentError::FixedPitch("C##1".into())));
+        assert_eq!(Instrument::lever_34().with_fixed(pitch("C2")), Err(InstrumentError::FixedWithoutPedals));
     }
 
     /// Harp facts 2.3: on E-flat tuning D-flat is had only as C-sharp, A-sharp only as B-flat.

@@ -1,8 +1,8 @@
-//! The player: how far each hand reaches, how fluent she is, which fingers she spares.
+//! The player: how far each hand reaches, how fluent she is, which fingers she spares, which hand moves levers, on which shoulder the harp leans.
 //!
 //! The time limits are our own starting values (harp facts 3.2 marks them ASSUME): settings she can change, never shown as published facts.
 
-use music::Seconds;
+use music::{Hand, Seconds};
 use thiserror::Error;
 
 /// Strings a hand holds, counted inclusively: an octave is 8.
@@ -19,6 +19,13 @@ pub enum Fluency {
     Advanced,
 }
 
+/// The shoulder on which the harp leans. Nothing is planned by it; words and pictures of the strings are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Shoulder {
+    Right,
+    Left,
+}
+
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Player {
     /// Default: a tenth, 12 strings rolled (harp facts 3.1: a tenth is the safe reach of a hand; rolled chords may exceed it).
@@ -28,6 +35,10 @@ pub struct Player {
     pub fluency: Fluency,
     /// Fingers (1 thumb to 4) that are not to be used. Default: none.
     pub spared_fingers: Vec<u8>,
+    /// The hand that moves levers. Default: left (harp facts 2.4: usually the left; the right can take those near the dip of the neck).
+    pub lever_hand: Hand,
+    /// Default: right (common practice).
+    pub shoulder: Shoulder,
 }
 
 #[derive(Debug, Error, PartialEq, Eq)]
@@ -43,7 +54,14 @@ pub enum PlayerError {
 impl Default for Player {
     fn default() -> Player {
         let reach = Reach { block: 10, rolled: 12 };
-        Player { left: reach, right: reach, fluency: Fluency::Fluent, spared_fingers: Vec::new() }
+        Player {
+            left: reach,
+            right: reach,
+            fluency: Fluency::Fluent,
+            spared_fingers: Vec::new(),
+            lever_hand: Hand::Left,
+            shoulder: Shoulder::Right,
+        }
     }
 }
 
@@ -61,6 +79,14 @@ impl Player {
             return Err(PlayerError::NoFingers);
         }
         Ok(self)
+    }
+
+    /// The reach of one hand.
+    pub fn reach(&self, hand: Hand) -> Reach {
+        match hand {
+            Hand::Left => self.left,
+            Hand::Right => self.right,
+        }
     }
 
     /// How many fingers a hand has to play with.

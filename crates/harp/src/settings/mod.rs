@@ -2,7 +2,7 @@
 //!
 //! A passage is printed places, the stretches of them in playing order, and the notes. A printed move is made in every pass of a repeat; where
 //! the lever or pedal stands there already it is no move in that pass. [`plan`] finds the least price, [`walk`] plays any plan through and prices
-//! it without knowing how it was found, [`keys`] lists what each key needs, [`ways_out`] what to do about a note that cannot be had.
+//! it without knowing how it was found, [`keys`] lists what each key needs, [`pedals`] looks at all settings of seven pedals, [`ways_out`] what to do about a note that cannot be had.
 
 pub mod passage;
 pub mod walk;
@@ -17,8 +17,10 @@ mod share;
 mod together;
 pub mod ways_out;
 pub mod keys;
+pub mod pedals;
 
 pub use passage::{MoveTimes, Omission, Part, Passage, PassageError, Place, Prices, Spelling, Use};
+pub use pedals::PedalSetting;
 pub use search::{DEFAULT_WIDTH, plan};
 pub use walk::{Choice, Fault, Mark, Move, Plan, Proof, Walked, walk};
 pub use ways_out::{WayOut, ways_out};
