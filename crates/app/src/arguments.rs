@@ -19,6 +19,8 @@ pub enum Command {
     Explain(ExplainArguments),
     /// List the figures (patterns) the left hand can play
     Figures(FiguresArguments),
+    /// Rank every key for a tune on your harp, with what each asks of it
+    Keys(KeysArguments),
     /// Check a written page of two hands: what cannot be played, what is hard, what is worth a look, and what to do
     Check(CheckArguments),
     /// List the harps the program knows, or show one as a file you can change
@@ -58,7 +60,19 @@ pub struct ExplainArguments {
     pub json: bool,
 }
 
-/// What both commands take.
+#[derive(Debug, Args)]
+pub struct KeysArguments {
+    /// The tune: an ABC or MusicXML file
+    #[arg(value_name = "TUNE")]
+    pub tune: PathBuf,
+    #[command(flatten)]
+    pub choices: Choices,
+    /// Print the keys as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What these commands take.
 #[derive(Debug, Args)]
 pub struct Choices {
     /// Which tune of a file of several: the number in its X: line
@@ -73,9 +87,12 @@ pub struct Choices {
     /// A file about your hands: how far they reach, how fluent you are, fingers to spare
     #[arg(long, value_name = "FILE")]
     pub player: Option<PathBuf>,
-    /// Move the tune to this key: G, Em, "D dorian", "B-flat major"
+    /// Move the tune to this key: G, Em, "D dorian", "B-flat major"; "best" takes the first of "undersong keys"
     #[arg(long, value_name = "KEY")]
     pub key: Option<String>,
+    /// A singer's range, lowest to highest note, as A3-D5: keys that suit the voice come first
+    #[arg(long, value_name = "LOW-HIGH")]
+    pub voice: Option<String>,
     /// Move the tune by octaves: 1 up, -1 down
     #[arg(long, value_name = "N", default_value_t = 0, allow_negative_numbers = true, value_parser = clap::value_parser!(i32).range(-3..=3))]
     pub octave: i32,
@@ -100,6 +117,9 @@ pub struct Choices {
     /// A figure for one measure, as 5=open-fifth
     #[arg(long, value_name = "MEASURE=FIGURE", value_delimiter = ',')]
     pub pin: Vec<String>,
+    /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
+    #[arg(long, value_name = "WHICH", default_value = "few")]
+    pub fingers: String,
     /// A file with figures of your own, beside the ones that are there
     #[arg(long, value_name = "FILE")]
     pub figures: Option<PathBuf>,

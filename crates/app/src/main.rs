@@ -26,6 +26,7 @@ fn main() -> ExitCode {
         Command::Arrange(arguments) => commands::arrange::run(&arguments),
         Command::Explain(arguments) => commands::explain::run(&arguments),
         Command::Figures(arguments) => commands::figures::run(&arguments),
+        Command::Keys(arguments) => commands::keys::run(&arguments),
         Command::Check(arguments) => commands::check::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
     };

@@ -5,3 +5,4 @@ pub mod check;
 pub mod explain;
 pub mod figures;
 pub mod harps;
+pub mod keys;
