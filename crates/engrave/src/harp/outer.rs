@@ -124,7 +124,7 @@ mod tests {
             vec![outer("harm", 0.0, -300.0), outer("harm", 1000.0, -300.0), outer("dir", 1000.0, -450.0), outer("dir", 2000.0, -450.0)];
         let mut group = Group { shapes, ..Group::default() };
         clear(&mut group, Side::Above, (0.0, 720.0), vec![[0.0, -240.0, 50.0, -100.0]]);
-        assert_eq!(tops(&group), [-450.0, -450.0, -580.0, -450.0]);
+        assert_eq!(tops(&group), [-450.0, -450.0, -620.0, -450.0]);
     }
 
     #[test]

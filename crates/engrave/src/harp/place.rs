@@ -1,7 +1,7 @@
 //! Fingers, brackets and marks set on the systems, each clear of all that is there already.
 
 use super::column::{self, DIAGRAM, Line, Mark, SIZE};
-use super::outline::extent;
+use super::outline::{Outline, Which};
 use super::read::{End, Fingers, HarpMarks, Measure};
 use super::{Side, diagram, heads, outer};
 use crate::drawing::{Ends, Fill, Group, Ink, Path, Shape, Stroke};
@@ -41,7 +41,7 @@ pub(crate) fn place(systems: &mut [System], marks: &HarpMarks) {
         let last = (first + system.measures.len()).min(marks.measures.len());
         let mut stage = Stage::new(system, &marks.measures[first.min(last)..last]);
         for (side, open) in &mut open {
-            stage.moved = false;
+            stage.which = Which::Inner;
             stage.fingers(*side);
             stage.brackets(*side, open);
             if *side == Side::Above {
@@ -67,8 +67,9 @@ struct Stage<'a> {
     bottom: f64,
     /// The ink of what was set on the side that is being filled.
     set: Vec<Ink>,
-    /// Whether the library's own things have been moved outwards on this side.
-    moved: bool,
+    outline: Outline,
+    /// Whether the library's own things on this side have their places.
+    which: Which,
 }
 
 impl<'a> Stage<'a> {
@@ -77,29 +78,31 @@ impl<'a> Stage<'a> {
         let spans = &system.measures;
         let top = spans.iter().map(|s| s.top).fold(f64::INFINITY, f64::min);
         let bottom = spans.iter().map(|s| s.bottom).fold(f64::NEG_INFINITY, f64::max);
-        Stage { system, measures, heads, top, bottom, set: Vec::new(), moved: false }
+        let outline = Outline::of(&system.group, (top, bottom));
+        Stage { system, measures, heads, top, bottom, set: Vec::new(), outline, which: Which::Inner }
     }
 
     /// How far out things reach between two places; the staves at least. What is still to be moved out of the way is left out.
     fn edge(&self, side: Side, left: f64, right: f64) -> f64 {
-        let (top, bottom) = (self.top, self.bottom);
-        let found = extent(&self.system.group.shapes, left, right, &|group| !self.moved && outer::side(group, top, bottom) == Some(side));
+        let found = self.outline.reach(side, left, right, self.which);
         match side {
-            Side::Above => found.map_or(top, |e| e.0.min(top)),
-            Side::Below => found.map_or(bottom, |e| e.1.max(bottom)),
+            Side::Above => found.map_or(self.top, |reach| reach.min(self.top)),
+            Side::Below => found.map_or(self.bottom, |reach| reach.max(self.bottom)),
         }
     }
 
     fn put(&mut self, class: &str, shapes: Vec<Shape>) {
         let group = Group { class: class.into(), shapes, ..Group::default() };
         self.set.extend(group.ink());
+        self.outline.put(&group.shapes);
         self.system.group.shapes.push(Shape::Group(group));
     }
 
     fn move_outer(&mut self, side: Side) {
         let set = std::mem::take(&mut self.set);
         outer::clear(&mut self.system.group, side, (self.top, self.bottom), set);
-        self.moved = true;
+        self.outline = Outline::of(&self.system.group, (self.top, self.bottom));
+        self.which = Which::All;
     }
 
     fn fingers(&mut self, side: Side) {
