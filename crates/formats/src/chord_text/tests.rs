@@ -255,3 +255,16 @@ proptest! {
         let _ = (parse(&text), parse(&likely));
     }
 }
+
+/// Harp facts 9, examples 56 (Open Music Theory, triads) and 57 (a lead-sheet symbol reference): what the symbols sound.
+#[test]
+fn worked_examples_of_the_harp_facts() {
+    let sounds = |text: &str| {
+        let parsed = parse(text).expect("a symbol");
+        let chord = parsed.symbols[0].chord().expect("a chord");
+        let tones: Vec<String> = chord.tones().into_iter().map(|t| chord.name_of(t).to_string()).collect();
+        (tones.join(" "), chord.bass_name().to_string())
+    };
+    assert_eq!(sounds("D#dim/F#"), ("D# F# A".into(), "F#".into()));
+    assert_eq!(sounds("C°7"), ("C Eb Gb Bbb".into(), "C".into()));
+}
