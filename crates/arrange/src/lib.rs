@@ -20,6 +20,7 @@ pub mod candidates;
 pub mod search;
 pub mod plan;
 pub mod settings;
+mod rounds;
 pub mod hands;
 pub mod explain;
 pub mod arrangement;

@@ -6,12 +6,12 @@
 
 use crate::candidates::{Candidate, Choices, Ground, choices};
 use crate::figures::Figures;
-use crate::hands;
 use crate::price::{Price, Principle};
 use crate::principles;
 use crate::register::Register;
+use crate::rounds;
 use crate::search::{Found, Joins, Search, Stage};
-use crate::settings::{self, Charges, Follow};
+use crate::settings::Charges;
 use crate::slots::Slot;
 use crate::tune::Tune;
 use crate::view::{Manner, View};
@@ -19,7 +19,7 @@ use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
 use harp::page::PageSettings;
 use harp::{Instrument, Player};
-use music::{Score, Tempo, Words};
+use music::Tempo;
 use std::collections::BTreeMap;
 
 /// The price of answering the same tune with another figure.
@@ -30,13 +30,6 @@ const CHOSEN_BEFORE: i64 = 900;
 /// The reward on a pluck or note when a plan has no more of them than one level of fullness down, and how often it is raised.
 const REWARD: i64 = 120;
 const MOST_RAISES: usize = 5;
-
-/// Rounds of search and settings; more where the left hand still keeps the tune from a note that it could have.
-const ROUNDS: usize = 4;
-const MOST_ROUNDS: usize = 10;
-/// The round after which the hand is kept free wherever the tune alone has a lever moved.
-const FOLLOW: usize = 5;
-const MOST_FOLLOWS: usize = 3;
 
 const RAISES_FOR_MORE: usize = 1;
 
@@ -77,13 +70,13 @@ impl Plan {
         all.map(|((slot, choices), extra)| Stage { slot, candidates: &choices.candidates, extra }).collect()
     }
 
-    fn put(&mut self, task: &Task, charges: &Charges) {
+    pub(crate) fn put(&mut self, task: &Task, charges: &Charges) {
         let candidates: Vec<&[Candidate]> = self.choices.iter().map(|c| c.candidates.as_slice()).collect();
         charges.put(task, &self.slots, &candidates, &mut self.extra);
     }
 
     /// The price of the plan without what it is charged for levers and pedals.
-    fn without_charges(&self) -> i64 {
+    pub(crate) fn without_charges(&self) -> i64 {
         let charged = self.extra.iter().zip(&self.found.chosen).map(|(extra, c)| extra[*c].part(Principle::Settings));
         self.found.total - charged.sum::<i64>()
     }
@@ -110,60 +103,8 @@ pub fn plan(task: &Task, slots: Vec<Slot>, alone: &PageSettings) -> Plan {
     plan.put(task, &charges);
     climb(task, &joins, &mut plan);
     ways(task, &joins, &mut plan);
-    settle(task, &joins, &mut plan, charges, alone);
+    rounds::settle(task, &joins, &mut plan, charges, alone);
     plan
-}
-
-/// Plans the settings of the page, charges what they show, searches again, and keeps the cheapest round.
-fn settle(task: &Task, joins: &Joins, plan: &mut Plan, mut charges: Charges, alone: &PageSettings) {
-    let wish = settings::wish(task.harp);
-    let mut best: Option<(i64, Vec<Vec<Price>>, Found, PageSettings)> = None;
-    let (mut seen, mut followed): (Vec<Vec<usize>>, usize) = (Vec::new(), 0);
-    for round in 0.. {
-        let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &wish);
-        let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4);
-        let grew = charges.blame(task, &plan.slots, alone, &page);
-        let lacking = page.clone();
-        if best.as_ref().is_none_or(|b| price < b.0) {
-            best = Some((price, plan.extra.clone(), plan.found.clone(), page));
-        }
-        let kept_from_the_tune = best.as_ref().is_some_and(|b| b.3.missing.len() > alone.missing.len());
-        if kept_from_the_tune && followed < MOST_FOLLOWS && (round >= FOLLOW || !grew) {
-            followed += 1;
-            let follow = if followed == MOST_FOLLOWS { Follow::All } else { Follow::Lacking };
-            charges.follow(task, &plan.slots, alone, &lacking, follow);
-        } else if !grew || round >= MOST_ROUNDS || !kept_from_the_tune && (round >= ROUNDS || seen.contains(&plan.found.chosen)) {
-            break;
-        }
-        seen.push(plan.found.chosen.clone());
-        plan.put(task, &charges);
-        search_alike(task, joins, plan, Marginals::Kept);
-    }
-    let Some((price, extra, found, page)) = best else { return };
-    (plan.extra, plan.found) = (extra, found);
-    let beyond = price - bound(task, joins, plan, alone);
-    plan.settled = Settled { page, beyond };
-}
-
-/// No plan with its settings can be cheaper: the cheapest plan that pays nothing for levers and pedals, and the moves of the tune alone.
-fn bound(task: &Task, joins: &Joins, plan: &Plan, alone: &PageSettings) -> i64 {
-    let free = plan.extra.iter().flatten().all(|p| p.part(Principle::Settings) == 0);
-    let total = if free {
-        plan.found.total
-    } else {
-        let mut plan = plan.clone();
-        for price in plan.extra.iter_mut().flatten() {
-            let part = price.part(Principle::Settings);
-            price.add(Principle::Settings, -part);
-        }
-        search(task, joins, &plan).total
-    };
-    total + i64::try_from(alone.price).unwrap_or(i64::MAX / 4)
-}
-
-fn page(task: &Task, plan: &Plan, alone: &PageSettings) -> Score {
-    let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &[]);
-    Score { words: Words::default(), tempo: task.tempo, preparation: Vec::new(), measures }
 }
 
 /// Left-hand plucks and notes of a plan.
@@ -199,7 +140,7 @@ fn climb(task: &Task, joins: &Joins, plan: &mut Plan) {
 
 /// Whether the min-marginals of a search are shown to anybody, or only its plan is needed on the way to another level.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Marginals {
+pub(crate) enum Marginals {
     Kept,
     Passing,
 }
@@ -294,7 +235,7 @@ fn raise_chosen(plan: &mut Plan) {
 }
 
 /// Searches once, then again with a price on answering the same tune with another figure. A plan that answers alike already stays the best.
-fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginals: Marginals) {
+pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginals: Marginals) {
     clear_alike(plan);
     plan.found = search(task, joins, plan);
     let (mut alike, mut priced) = (true, false);
@@ -323,7 +264,7 @@ fn clear_alike(plan: &mut Plan) {
     }
 }
 
-fn search(task: &Task, joins: &Joins, plan: &Plan) -> Found {
+pub(crate) fn search(task: &Task, joins: &Joins, plan: &Plan) -> Found {
     let stages = plan.stages();
     Search::new(&stages, joins, task.player, task.wishes.patience()).found()
 }

@@ -68,10 +68,16 @@ type Wanted = BTreeMap<Part, Vec<(Beats, Beats, i32)>>;
 
 /// A stretch of time that the moving hand needs for itself, and what a candidate that plucks within it pays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Gap {
-    from: Seconds,
-    to: Seconds,
+pub(crate) struct Gap {
+    pub from: Seconds,
+    pub to: Seconds,
     price: i64,
+}
+
+impl Gap {
+    fn is(&self, other: &Gap) -> bool {
+        (self.from, self.to) == (other.from, other.to)
+    }
 }
 
 /// Which moves of the tune alone the hand is kept free for.
@@ -198,6 +204,29 @@ impl Charges {
                 None => of.gaps.push(gap),
             }
         }
+    }
+
+    /// Every stretch that is kept free, with how many slots that reach into it are bare.
+    pub(crate) fn gaps(&self, task: &Task, slots: &[Slot], bare: impl Fn(usize) -> bool) -> Vec<(Gap, usize)> {
+        let seconds = |beats: Beats| task.tempo.seconds(beats);
+        let mut all: Vec<(Gap, usize)> = Vec::new();
+        for (index, (slot, of)) in slots.iter().zip(&self.0).enumerate() {
+            for gap in of.gaps.iter().filter(|g| seconds(slot.start) < g.to && seconds(slot.end()) > g.from) {
+                let bare = usize::from(bare(index));
+                match all.iter_mut().find(|(other, _)| other.is(gap)) {
+                    Some((_, sum)) => *sum += bare,
+                    None => all.push((*gap, bare)),
+                }
+            }
+        }
+        all
+    }
+
+    /// The same without one stretch.
+    pub(crate) fn without(&self, gap: Gap) -> Charges {
+        let mut charges = self.clone();
+        charges.0.iter_mut().for_each(|of| of.gaps.retain(|g| !g.is(&gap)));
+        charges
     }
 
     /// Charges the left-hand notes that hold a lever or pedal otherwise shortly before a note of the tune.
