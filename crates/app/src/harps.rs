@@ -24,14 +24,33 @@ macro_rules! presets {
 }
 
 presets![
-    "lever-22", "lever-26", "lever-27", "lever-29", "lever-30", "lever-33", "lever-34", "lever-36", "lever-38", "pedal-40", "pedal-44",
-    "pedal-46", "pedal-47",
+    "lever-22",
+    "lever-26",
+    "lever-27",
+    "lever-29",
+    "lever-30",
+    "lever-30-full",
+    "lever-33",
+    "lever-34",
+    "lever-36",
+    "lever-38",
+    "lever-40",
+    "pedal-40",
+    "pedal-44",
+    "pedal-46",
+    "pedal-47",
 ];
 
 /// The text of a harp's file: a preset by its name, else a file.
 pub fn file(wanted: &str) -> Result<TomlFile, Failure> {
-    if let Some(preset) = PRESETS.iter().find(|p| p.name == wanted.trim().to_lowercase()) {
+    let named = wanted.trim().to_lowercase();
+    if let Some(preset) = PRESETS.iter().find(|p| p.name == named) {
         return Ok(TomlFile { name: preset.name.into(), text: preset.text.into() });
+    }
+    if let Some((name, changes)) = wanted.trim().split_once(' ')
+        && let Some(preset) = PRESETS.iter().find(|p| p.name == name.to_lowercase())
+    {
+        return changed(preset, changes.trim());
     }
     let path = Path::new(wanted);
     if path.is_file() || path.extension().is_some_and(|e| e == "toml") {
@@ -39,6 +58,57 @@ pub fn file(wanted: &str) -> Result<TomlFile, Failure> {
     }
     let names: Vec<&str> = PRESETS.iter().map(|p| p.name).collect();
     Err(Failure::wrong(format!("there is no harp \"{wanted}\": expected {}, or a file of your own", names.join(", "))))
+}
+
+/// A preset in another tuning or with levers on some letters only: "lever-34 in F", "lever-26 in C with F C". The text is the preset's with its
+/// lines changed, so that it can be shown and copied as any other.
+fn changed(preset: &Preset, changes: &str) -> Result<TomlFile, Failure> {
+    let name = format!("{} {changes}", preset.name);
+    let changes = changes.to_lowercase();
+    let (tuning, levers) = match changes.split_once("with ") {
+        Some((tuning, levers)) => (tuning.trim(), Some(levers)),
+        None => (&changes[..], None),
+    };
+    let tuning = match tuning.strip_prefix("in ") {
+        Some(tuning) => Some(tuning.trim()),
+        None if tuning.is_empty() && levers.is_some() => None,
+        None => {
+            let text = format!(
+                "\"{} {changes}\" is no harp: expected a name like \"{} in F\" or \"{} in C with F C\"",
+                preset.name, preset.name, preset.name
+            );
+            return Err(Failure::wrong(text));
+        }
+    };
+    let mut text = String::new();
+    for line in preset.text.lines() {
+        let key = line.split('=').next().unwrap_or("").trim();
+        match (key, tuning, levers) {
+            ("name", _, _) => text += &format!("name = \"{name}\""),
+            ("tuning", Some(tuning), _) => text += &format!("tuning = \"{}\"", capital(tuning)),
+            ("levers", _, Some(levers)) => text += &format!("levers = {}", lever_line(levers)),
+            _ => text += line,
+        }
+        text.push('\n');
+    }
+    if levers.is_some() && !preset.text.contains("levers =") {
+        return Err(Failure::wrong(format!("{} has pedals, not levers: expected only another tuning", preset.name)));
+    }
+    Ok(TomlFile { name, text })
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+/// "all" or "none" as they are, else a list of letters.
+fn lever_line(levers: &str) -> String {
+    let words: Vec<&str> = levers.split([' ', ',']).filter(|w| !w.is_empty() && *w != "levers" && *w != "on" && *w != "and").collect();
+    match words[..] {
+        [one @ ("all" | "none")] => format!("\"{one}\""),
+        _ => format!("[{}]", words.iter().map(|w| format!("\"{}\"", capital(w))).collect::<Vec<_>>().join(", ")),
+    }
 }
 
 /// A harp by the name of a preset or of a file.
@@ -49,14 +119,14 @@ pub fn harp(wanted: &str) -> Result<Instrument, Failure> {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct HarpTable {
-    name: String,
+    name: Spanned<String>,
     lowest: Spanned<String>,
     strings: Spanned<u32>,
     tuning: Spanned<NameOrList>,
     levers: Option<Spanned<NameOrList>>,
     #[serde(default)]
     pedals: bool,
-    fixed: Option<Spanned<Vec<String>>>,
+    fixed: Option<Vec<Spanned<String>>>,
 }
 
 #[derive(Deserialize)]
@@ -72,14 +142,21 @@ pub fn read(file: &TomlFile) -> Result<Instrument, Failure> {
     let lowest = pitch(table.lowest.get_ref()).map_err(|e| file.wrong(&table.lowest.span(), e))?;
     let tuning = tuning(table.tuning.get_ref()).map_err(|e| file.wrong(&table.tuning.span(), e))?;
     let mechanism = mechanism(file, &table)?;
-    let harp = Instrument::new(table.name, lowest, *table.strings.get_ref(), tuning, mechanism);
-    harp.map_err(|error| {
+    if table.name.get_ref().trim().is_empty() {
+        return Err(file.wrong(&table.name.span(), "the harp has no name: expected a name in quotes"));
+    }
+    let harp = Instrument::new(table.name.into_inner(), lowest, *table.strings.get_ref(), tuning, mechanism);
+    let harp = harp.map_err(|error| {
         let place = match error {
             harp::InstrumentError::Strings(_) => table.strings.span(),
-            harp::InstrumentError::Lowest(_) => table.lowest.span(),
             harp::InstrumentError::Alteration(_) => table.tuning.span(),
+            _ => table.lowest.span(),
         };
         file.wrong(&place, error)
+    })?;
+    table.fixed.unwrap_or_default().iter().try_fold(harp, |harp, text| {
+        let pitch = pitch(text.get_ref()).map_err(|e| file.wrong(&text.span(), e))?;
+        harp.with_fixed(pitch).map_err(|e| file.wrong(&text.span(), e))
     })
 }
 
@@ -87,11 +164,7 @@ fn mechanism(file: &TomlFile, table: &HarpTable) -> Result<Mechanism, Failure> {
     match (&table.levers, table.pedals) {
         (Some(levers), true) => Err(file.wrong(&levers.span(), "a harp with levers and pedals: expected one of them")),
         (Some(levers), false) => Ok(Mechanism::Levers(letters(levers.get_ref()).map_err(|e| file.wrong(&levers.span(), e))?)),
-        (None, true) => {
-            let Some(fixed) = &table.fixed else { return Ok(Mechanism::Pedals { fixed: Vec::new() }) };
-            let strings: Result<Vec<i32>, String> = fixed.get_ref().iter().map(|text| Ok(pitch(text)?.position())).collect();
-            Ok(Mechanism::Pedals { fixed: strings.map_err(|e| file.wrong(&fixed.span(), e))? })
-        }
+        (None, true) => Ok(Mechanism::Pedals { fixed: Vec::new() }),
         (None, false) => {
             Err(file.wrong(&(0..0), "a harp with neither levers nor pedals: expected a line like levers = \"all\" or pedals = true"))
         }
@@ -171,7 +244,7 @@ mod tests {
     /// Harp facts 1.1, 1.2 and 2.1: the highest string of each size.
     #[test]
     fn the_presets_have_the_ranges_of_the_trade() {
-        let highest = ["C6", "G6", "A6", "G6", "A6", "G6", "A6", "A6", "C7", "E7", "E7", "G7", "G7"];
+        let highest = ["C6", "G6", "A6", "G6", "A6", "A6", "G6", "A6", "A6", "C7", "C7", "E7", "E7", "G7", "G7"];
         for (preset, highest) in PRESETS.iter().zip(highest) {
             let harp = harp(preset.name).unwrap_or_else(|e| panic!("{}: {e:?}", preset.name));
             assert_eq!(harp.name, preset.name);
@@ -194,6 +267,56 @@ mod tests {
         assert_eq!(with("7"), "harp.toml:4:10: error: expected a name in quotes or a list of letters");
     }
 
+    /// The same harp tuned otherwise, or with fewer levers, by name.
+    #[test]
+    fn a_preset_in_another_tuning() {
+        let named = |name: &str| match file(name).and_then(|f| read(&f)) {
+            Ok(harp) => format!("{} {:?} {:?}", harp.name, harp.tuning.0, harp.mechanism),
+            Err(Failure::Wrong(text)) => text,
+            Err(other) => format!("{other:?}"),
+        };
+        assert_eq!(named("lever-34 in C with F C"), "lever-34 in C with F C [0, 0, 0, 0, 0, 0, 0] Levers([F, C])");
+        assert_eq!(named("Lever-22 in E-flat"), "lever-22 in E-flat [0, 0, -1, 0, 0, -1, -1] Levers([C, D, E, F, G, A, B])");
+        assert_eq!(
+            named("lever-26 with levers on B, F and C"),
+            "lever-26 with levers on B, F and C [0, 0, 0, 0, 0, 0, 0] Levers([B, F, C])"
+        );
+        assert_eq!(named("lever-26 with none").split(' ').next_back(), Some("Levers([])"));
+        assert_eq!(
+            named("lever-34 in h"),
+            "lever-34 in h:10:10: error: \"H\" is no tuning: expected one like \"E-flat\", or a list of letters"
+        );
+        assert_eq!(
+            named("lever-34 as new"),
+            "\"lever-34 as new\" is no harp: expected a name like \"lever-34 in F\" or \"lever-34 in C with F C\""
+        );
+        assert_eq!(named("pedal-47 with F"), "pedal-47 has pedals, not levers: expected only another tuning");
+    }
+
+    /// Harp facts 1.1: strings without discs are tuned before the piece.
+    #[test]
+    fn fixed_strings_have_their_own_pitch() {
+        let with = |fixed: &str| {
+            let text = format!("name = \"mine\"\nlowest = \"C1\"\nstrings = 47\ntuning = \"C-flat\"\npedals = true\nfixed = {fixed}\n");
+            match read(&TomlFile { name: "harp.toml".into(), text }) {
+                Ok(harp) => format!("{:?} {:?} {:?}", harp.settings_of(7), harp.settings_of(8), harp.settings_of(53)),
+                Err(Failure::Wrong(text)) => text,
+                Err(other) => format!("{other:?}"),
+            }
+        };
+        assert_eq!(with("[]"), "[-1, 0, 1] [-1, 0, 1] [-1, 0, 1]");
+        assert_eq!(with("[\"C1\", \"Db1\", \"G7\"]"), "[0] [-1] [0]");
+        assert_eq!(with("[\"C1\", \"C8\"]"), "harp.toml:6:16: error: the fixed string C8 is not on this harp: expected one from C1 to G7");
+        assert_eq!(
+            with("[\"low\"]"),
+            "harp.toml:6:10: error: \"low\" is no string: expected a letter and an octave, like C2 (C4 is middle C)"
+        );
+        assert_eq!(
+            with("[\"Cbb1\"]"),
+            "harp.toml:6:10: error: the fixed string Cbb1 is tuned more than a semitone from its letter: expected a flat, a natural or a sharp"
+        );
+    }
+
     #[test]
     fn mistakes_have_their_lines() {
         let harp = |lowest: &str, strings: u32, rest: &str| {
@@ -209,6 +332,23 @@ mod tests {
             "harp.toml:5:10: error: levers \"some\": expected \"all\", \"none\" or a list of letters"
         );
         assert_eq!(harp("C2", 34, "lever = \"all\"").split(", expected").next(), Some("harp.toml:5:1: error: unknown field `lever`"));
+        assert_eq!(
+            harp("C6", 34, "levers = \"all\""),
+            "harp.toml:2:10: error: the lowest string C6 is out of reach of any harp: expected A0 to C5"
+        );
+        assert_eq!(harp("C2", 34, "levers = [\"X\"]"), "harp.toml:5:10: error: \"X\" is no letter: expected letters from A to G");
+        assert_eq!(
+            harp("C2", 34, "levers = \"all\"\npedals = true"),
+            "harp.toml:5:10: error: a harp with levers and pedals: expected one of them"
+        );
+        assert_eq!(
+            harp("C2", 34, "levers = \"all\"\nfixed = [\"C2\"]"),
+            "harp.toml:6:10: error: a fixed string on a harp without pedals: expected strings without discs on a pedal harp only"
+        );
+        assert_eq!(
+            check("name = \" \"\nlowest = \"C2\"\nstrings = 34\ntuning = \"C\"\nlevers = \"all\"\n"),
+            "harp.toml:1:8: error: the harp has no name: expected a name in quotes"
+        );
         assert_eq!(
             harp("C2", 34, ""),
             "harp.toml:1:1: error: a harp with neither levers nor pedals: expected a line like levers = \"all\" or pedals = true"

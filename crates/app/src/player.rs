@@ -1,8 +1,9 @@
-//! The player's file: how far her hands reach, how fluent she is, which fingers she spares. `data/players/` has one to copy.
+//! The player's file: how far her hands reach, how fluent she is, which fingers she spares, which hand moves levers. `data/players/` has one to copy.
 
 use crate::failure::Failure;
 use crate::toml_file::TomlFile;
-use harp::{Fluency, Player, Reach};
+use harp::{Fluency, Player, Reach, Shoulder};
+use music::Hand;
 use serde::Deserialize;
 use std::path::Path;
 use toml::Spanned;
@@ -12,6 +13,8 @@ use toml::Spanned;
 struct PlayerTable {
     fluency: Option<Spanned<String>>,
     spare: Option<Spanned<Vec<u8>>>,
+    levers: Option<Spanned<String>>,
+    shoulder: Option<Spanned<String>>,
     left: Option<HandTable>,
     right: Option<HandTable>,
 }
@@ -42,6 +45,12 @@ fn read(file: &TomlFile) -> Result<Player, Failure> {
         player.spared_fingers = fingers.get_ref().clone();
         player = player.check().map_err(|e| file.wrong(&fingers.span(), e))?;
     }
+    if let Some(word) = &table.levers {
+        player.lever_hand = side(file, word, "levers", [Hand::Left, Hand::Right])?;
+    }
+    if let Some(word) = &table.shoulder {
+        player.shoulder = side(file, word, "shoulder", [Shoulder::Left, Shoulder::Right])?;
+    }
     for (reach, hand) in [(&mut player.left, &table.left), (&mut player.right, &table.right)] {
         if let Some(hand) = hand {
             *reach = reach_of(file, hand, *reach)?;
@@ -71,6 +80,15 @@ fn fluency(file: &TomlFile, word: &Spanned<String>) -> Result<Fluency, Failure> 
     }
 }
 
+/// "left" or "right".
+fn side<T>(file: &TomlFile, word: &Spanned<String>, field: &str, [left, right]: [T; 2]) -> Result<T, Failure> {
+    match word.get_ref().as_str() {
+        "left" => Ok(left),
+        "right" => Ok(right),
+        other => Err(file.wrong(&word.span(), format!("{field} \"{other}\": expected left or right"))),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -90,6 +108,15 @@ mod tests {
         assert_eq!((player.left, player.right), (Reach { block: 8, rolled: 12 }, Reach { block: 10, rolled: 12 }));
     }
 
+    /// Harp facts 2.4: usually the left hand; the right shoulder is common practice.
+    #[test]
+    fn sides() {
+        let player = check("levers = \"right\"\nshoulder = \"left\"").expect("well written");
+        assert_eq!((player.lever_hand, player.shoulder), (Hand::Right, Shoulder::Left));
+        let usual = check("").expect("nothing is asked");
+        assert_eq!((usual.lever_hand, usual.shoulder), (Hand::Left, Shoulder::Right));
+    }
+
     #[test]
     fn the_file_to_copy() {
         let player = check(include_str!("../../../data/players/small-hands.toml")).expect("well written");
@@ -105,6 +132,12 @@ mod tests {
         assert_eq!(says("fluency = \"fast\""), "hands.toml:1:11: error: fluency \"fast\": expected slow, fluent or advanced");
         assert_eq!(says("\n[left]\nblock = 14"), "hands.toml:3:9: error: a reach of 14 strings: expected 5 to 12");
         assert_eq!(says("spare = [1, 2, 3, 4]"), "hands.toml:1:9: error: all four fingers are spared: a hand needs at least two");
-        assert_eq!(says("reach = 8"), "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `spare`, `left`, `right`");
+        assert_eq!(
+            says("reach = 8"),
+            "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `spare`, `levers`, `shoulder`, `left`, `right`"
+        );
+        assert_eq!(says("levers = \"both\""), "hands.toml:1:10: error: levers \"both\": expected left or right");
+        assert_eq!(says("shoulder = \"front\""), "hands.toml:1:12: error: shoulder \"front\": expected left or right");
+        assert_eq!(says("spare = [5]"), "hands.toml:1:9: error: finger 5: expected 1 (thumb) to 4");
     }
 }
