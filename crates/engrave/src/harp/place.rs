@@ -20,8 +20,9 @@ const FINGER_GAP: f64 = 60.0;
 const FINGER_SIDE: f64 = 45.0;
 
 /// Distance of a bracket from what it stands over, and the length of its hooks.
-const BRACKET_GAP: f64 = 75.0;
+const BRACKET_GAP: f64 = 70.0;
 const HOOK: f64 = 95.0;
+const LONGEST_HOOK: f64 = 400.0;
 const BRACKET_LINE: f64 = 22.0;
 
 /// Distance of marks from what they stand over; from row to row; between neighbours of a row.
@@ -182,14 +183,18 @@ impl<'a> Stage<'a> {
             Side::Above => -1.0,
             Side::Below => 1.0,
         };
-        let y = self.edge(side, left - 30.0, right + 30.0) + out * (BRACKET_GAP + if begins == ends { HOOK } else { HOOK * 0.9 });
-        let hook = y - out * HOOK;
+        let y = self.edge(side, left - 30.0, right + 30.0) + out * (BRACKET_GAP + HOOK);
+        // A hook reaches towards its own note where the others are further out.
+        let hook = |from: f64, to: f64| {
+            let free = (y - self.edge(side, from, to)) * out - BRACKET_GAP;
+            y - out * free.clamp(HOOK, LONGEST_HOOK)
+        };
         let mut points = vec![(left, y), (right, y)];
         if begins == Hooked::Yes {
-            points.insert(0, (left, hook));
+            points.insert(0, (left, hook(left - 30.0, left + 230.0)));
         }
         if ends == Hooked::Yes {
-            points.push((right, hook));
+            points.push((right, hook(right - 230.0, right + 30.0)));
         }
         let segments = points.iter().enumerate().map(|(i, (x, y))| if i == 0 { Segment::Move(*x, *y) } else { Segment::Line(*x, *y) });
         let stroke = Some(Stroke { width: BRACKET_LINE, ends: Ends::Flat, dash: None });

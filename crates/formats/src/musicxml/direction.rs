@@ -122,7 +122,7 @@ impl Directions {
                 "coda" => signs.push(Sign::DrawnCoda),
                 "rehearsal" => self.sections.push((at, text(kind))),
                 "dynamics" if here => self.dynamics.extend(notations::dynamics(kind).into_iter().map(|d| (at, d))),
-                "metronome" | "octave-shift" | "dynamics" | "image" | "staff-divide" => {}
+                "metronome" | "octave-shift" | "dynamics" | "image" | "staff-divide" | "bracket" => {}
                 name if here && !matches!(kind.attribute("type"), Some("stop" | "continue")) => {
                     remarks.note(kind, format!("the direction \"{name}\" is left out"), "");
                 }

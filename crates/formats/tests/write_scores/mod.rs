@@ -249,7 +249,7 @@ impl<I: Iterator<Item = u32>> Dice<I> {
         let tie = Tie { from_before: false, to_next: self.below(3) == 2 };
         let decorations = self.maybe(|dice| vec![dice.pick(&decorations()).clone()]).unwrap_or_default();
         let bracket = *self.pick(&[Bracket::None, Bracket::None, Bracket::Begins, Bracket::Ends]);
-        let fingers = self.maybe(|_| vec![1; pitches.len()]).unwrap_or_default();
+        let fingers = self.maybe(|dice| pitches.iter().map(|_| 1 + dice.below(4) as u8).collect()).unwrap_or_default();
         let hyphens = [Hyphen::Single, Hyphen::Begin, Hyphen::Middle, Hyphen::End];
         let syllable = self.maybe(|dice| Syllable {
             verse: 1 + dice.below(2),
