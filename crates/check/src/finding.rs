@@ -2,7 +2,7 @@
 
 use crate::change::Change;
 use crate::clock::Place;
-use music::Score;
+use music::{Pitch, Score};
 
 /// How grave a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -143,6 +143,8 @@ pub struct Finding {
     pub text: String,
     /// Repairs that were tried on the page and bring no new finding, the mildest first.
     pub repairs: Vec<Repair>,
+    /// The written pitch whose lever or pedal it is about: one such pitch is one trouble, wherever on the page.
+    pub about: Option<Pitch>,
     /// Of several of one kind the heaviest is shown.
     pub weight: i64,
     /// Further places of the same kind.
@@ -161,7 +163,11 @@ pub struct Repair {
 
 impl Finding {
     pub fn new(place: Place, gravity: Gravity, rule: Rule, text: String) -> Finding {
-        Finding { place, gravity, rule, text, repairs: Vec::new(), weight: 0, also: Vec::new(), tries: Vec::new() }
+        Finding { place, gravity, rule, text, repairs: Vec::new(), about: None, weight: 0, also: Vec::new(), tries: Vec::new() }
+    }
+
+    pub fn about(self, pitch: Pitch) -> Finding {
+        Finding { about: Some(pitch), ..self }
     }
 
     pub fn weighing(self, weight: i64) -> Finding {

@@ -5,7 +5,7 @@ use crate::finding::{Finding, Gravity, Rule};
 use crate::repair::Bench;
 use crate::rules::{self, Scene};
 use harp::{Instrument, Player};
-use music::Score;
+use music::{Pitch, Score};
 use std::collections::BTreeMap;
 
 /// Why this harp.
@@ -88,14 +88,16 @@ pub fn check_on(score: &Score, harp: &Instrument, because: Because, player: &Pla
 /// Measures that a passage may pause between two findings of one rule.
 const PAUSE: usize = 2;
 
-/// What cannot be played stands for its measure; what is hard is taken together while a passage goes on; of what is worth a look the heaviest of
+/// What cannot be played stands for its measure; what is hard is taken together while a passage goes on, or for one pitch that is not set in time; of what is worth a look the heaviest of
 /// the page stands for all. The others are named as further places.
 fn grouped(all: Vec<Finding>) -> Vec<Finding> {
-    let mut groups: BTreeMap<(Gravity, Rule), Vec<Vec<Finding>>> = BTreeMap::new();
+    let mut groups: BTreeMap<(Gravity, Rule, Option<Pitch>), Vec<Vec<Finding>>> = BTreeMap::new();
     for finding in all {
-        let groups = groups.entry((finding.gravity, finding.rule)).or_default();
+        let about = finding.about.filter(|_| finding.gravity == Gravity::Hard);
+        let groups = groups.entry((finding.gravity, finding.rule, about)).or_default();
         let near = |last: &Finding| match finding.gravity {
             Gravity::Cannot => last.place.measure == finding.place.measure,
+            Gravity::Hard if about.is_some() => true,
             Gravity::Hard => finding.place.measure - last.place.measure <= PAUSE,
             Gravity::Look => true,
         };

@@ -92,11 +92,10 @@ pub fn settle(score: &Score, onsets: &[Onset], harp: &Instrument, player: &Playe
             settings.faults.push((index, tone, fault));
         }
     }
-    if printed(score, harp).iter().any(|marks| !marks.is_empty()) {
-        match replayed(score, onsets, harp, clock) {
-            Ok(plucked) => return Settings { plucked, ..settings },
-            Err(unmarked) => settings.unmarked = unmarked,
-        }
+    let marked = printed(score, harp).iter().any(|marks| !marks.is_empty());
+    let printed = if marked { Some(replayed(score, onsets, harp, clock)) } else { None };
+    if let Some(given) = printed.as_ref().filter(|p| p.missing.is_empty()) {
+        return Settings { plucked: given.plucked.clone(), ..settings };
     }
     let hands = hands::share(onsets, &settings.plucked, player);
     let mut run = Run::new(player, &hands, clock.end());
@@ -106,8 +105,33 @@ pub fn settle(score: &Score, onsets: &[Onset], harp: &Instrument, player: &Playe
         }
     }
     run.finish(&mut settings);
-    settings
+    match printed {
+        Some(printed) => beside(settings, printed),
+        None => settings,
+    }
 }
+
+/// The printed marks are kept where they give most of the page: what they do not give is late only where no plan has it in time either.
+fn beside(settings: Settings, printed: Replayed) -> Settings {
+    let tones: usize = printed.plucked.iter().map(Vec::len).sum();
+    let unmarked: Vec<(usize, usize)> = printed.missing.iter().copied().collect();
+    if unmarked.len() * MOSTLY > tones {
+        return Settings { unmarked, ..settings };
+    }
+    let mut faults = settings.faults;
+    faults.retain(|(onset, tone, fault)| match fault {
+        Fault::Late(_) | Fault::WhileSounding => printed.missing.contains(&(*onset, *tone)),
+        Fault::NoString | Fault::NoPitch | Fault::Together => true,
+    });
+    let mut plucked = printed.plucked;
+    for (onset, tone) in &unmarked {
+        plucked[*onset][*tone] = settings.plucked[*onset][*tone];
+    }
+    Settings { plucked, faults, unmarked, ..settings }
+}
+
+/// The printed marks are kept if at most one tone in so many is not given by them.
+const MOSTLY: usize = 10;
 
 /// The measures in playing order: pass, measure, its onsets, and what the clock is ahead of the printed page.
 fn played(score: &Score, onsets: &[Onset], clock: &Clock) -> Vec<(usize, usize, Range<usize>, i64)> {
@@ -289,13 +313,30 @@ impl Run {
                 return moved;
             }
         }
-        // Done all the same, as late as it comes, so that one shortage is not said again at every note after it.
+        // Done all the same, so that one shortage is not said again at every note after it.
         let needed = match part {
             Part::Lever(_) => self.times.lever.micros(),
             Part::Pedal(_) => self.times.foot.micros(),
         };
-        let last = state.busy[part.limb()].last().map_or(i64::MIN / 4, |b| b.1).max(sounded);
-        Moved::Late((last + needed - now).clamp(1, needed))
+        Moved::Late((needed - self.room(state, part, sounded, now, offset)).clamp(1, needed))
+    }
+
+    /// The longest stretch before `now` in which a limb could have moved the part.
+    fn room(&self, state: &State, part: Part, release: i64, now: i64, offset: i64) -> i64 {
+        match part {
+            Part::Pedal(_) => {
+                let busy = state.busy[part.limb()].last().map_or(release, |b| b.1 - self.times.foot.micros());
+                now - release.max(busy)
+            }
+            Part::Lever(_) => {
+                let inside = |f: &(i64, i64)| (f.1 + offset).min(now) - (f.0 + offset).max(release);
+                let near = self.free.iter().flat_map(|free| {
+                    let from = free.partition_point(|f| f.1 + offset <= release);
+                    free[from..].iter().take_while(|f| f.0 + offset < now)
+                });
+                near.map(inside).max().unwrap_or(0)
+            }
+        }
     }
 
     /// Books the first stretch of a limb that is free for long enough from `release` on.
@@ -383,8 +424,11 @@ fn printed(score: &Score, harp: &Instrument) -> Vec<Vec<(Beats, Part, i32)>> {
     score.measures.iter().map(of).collect()
 }
 
-/// What the printed marks give: the strings, or the tones that are not given.
-type Replayed = Result<Vec<Vec<Option<Pitch>>>, Vec<(usize, usize)>>;
+/// What the printed marks give: the strings, and the tones that are not given.
+struct Replayed {
+    plucked: Vec<Vec<Option<Pitch>>>,
+    missing: BTreeSet<(usize, usize)>,
+}
 
 /// Follows the printed marks through every pass. What a part stands at before its first mark is what its first note wants.
 fn replayed(score: &Score, onsets: &[Onset], harp: &Instrument, clock: &Clock) -> Replayed {
@@ -416,5 +460,5 @@ fn replayed(score: &Score, onsets: &[Onset], harp: &Instrument, clock: &Clock) -
             stands.insert(*part, *to);
         }
     }
-    if missing.is_empty() { Ok(plucked) } else { Err(missing.into_iter().collect()) }
+    Replayed { plucked, missing }
 }

@@ -14,7 +14,7 @@ use arrange::tune::Tune;
 use arrange::view::{Manner, View};
 use arrange::{Price, Principle};
 use harmony::kind::guess;
-use music::{Beats, Chord, Hand, LeadSheet, Pitch, Score, SheetMeasure};
+use music::{Beats, Chord, Hand, LeadSheet, Mark, Pitch, Score, SheetMeasure};
 
 /// What is asked, from which price on it is said, and in which words.
 const ASKED: [(Principle, i64, Rule, &str); 7] = [
@@ -56,7 +56,7 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
         let view = View::new(&tune, slot, scene.score.tempo, scene.player, manner, Register::default());
         let plucks = plucks(scene.score, slot);
         let price = principles::own(&view, &plucks);
-        say(scene, slot, &plucks, &price, found);
+        say(scene, &view, &plucks, &price, found);
     }
 }
 
@@ -79,11 +79,12 @@ fn plucks(score: &Score, slot: &Slot) -> Vec<Pluck> {
         .collect()
 }
 
-fn say(scene: &Scene, slot: &Slot, plucks: &[Pluck], price: &Price, found: &mut Vec<Finding>) {
+fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut Vec<Finding>) {
+    let slot = view.slot;
     let Some(chord) = &slot.chord else { return };
     for (principle, least, rule, text) in ASKED {
         let amount = price.part(principle);
-        if amount < least {
+        if amount < least || rule == Rule::Pillars && silent_for_a_lever(scene, slot, view) {
             continue;
         }
         let place = Place { measure: slot.measure, at: slot.at };
@@ -91,6 +92,13 @@ fn say(scene: &Scene, slot: &Slot, plucks: &[Pluck], price: &Price, found: &mut 
         let tries = repairs(scene, slot, chord, plucks, rule);
         found.push(Finding::new(place, Gravity::Look, rule, text).weighing(amount).trying(tries));
     }
+}
+
+/// The left hand is silent because it moves a lever here, and the tune sounds on the pillars.
+fn silent_for_a_lever(scene: &Scene, slot: &Slot, view: &View) -> bool {
+    let near = slot.measure.saturating_sub(1)..(slot.measure + 2).min(scene.score.measures.len());
+    let moved = scene.score.measures[near].iter().flat_map(|m| &m.marks).any(|m| matches!(m.mark, Mark::Lever(_)));
+    moved && slot.pillars.iter().all(|p| view.melody_plucks_at(*p))
 }
 
 fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Rule) -> Vec<Change> {

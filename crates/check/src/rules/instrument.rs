@@ -6,6 +6,7 @@ use crate::finding::{Finding, Gravity, Rule};
 use crate::page::{Onset, Tone};
 use crate::settings::Fault;
 use harp::Mechanism;
+use harp::settings::MoveTimes;
 use harp::settings::ways_out::neighbours;
 use music::{Beats, Interval, Pitch};
 use std::collections::BTreeMap;
@@ -15,7 +16,8 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
         let onset = &scene.onsets[*index];
         found.push(fault_of(scene, onset, &onset.tones[*tone], *fault));
     }
-    for (index, tone) in &scene.settings.unmarked {
+    let late = |at: &(usize, usize)| scene.settings.faults.iter().any(|f| (f.0, f.1) == *at);
+    for (index, tone) in scene.settings.unmarked.iter().filter(|at| !late(at)) {
         let onset = &scene.onsets[*index];
         let text = format!("the printed marks do not give {}; planned anew", onset.tones[*tone].pitch);
         found.push(Finding::new(onset.place, Gravity::Look, Rule::PrintedMarks, text));
@@ -43,15 +45,31 @@ fn fault_of(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Finding 
             (Gravity::Cannot, Rule::Together, text)
         }
         Fault::Late(by) => {
-            let late = tenths(by.micros());
-            (Gravity::Hard, Rule::MoveWithoutTime, format!("no time to move the {part} for {pitch}: {late} s are missing"))
+            let (text, gravity) = late(scene, part, by.micros());
+            (gravity, Rule::MoveWithoutTime, format!("{text} to move the {part} for {pitch}"))
         }
         Fault::WhileSounding => {
             (Gravity::Look, Rule::MoveWhileSounding, format!("the {part} for {pitch} has to be moved while its string is written to sound"))
         }
     };
     let weight = if let Fault::Late(by) = fault { by.micros() / 1000 } else { 0 };
-    Finding::new(onset.place, gravity, rule, text).weighing(weight).trying(ways_out(scene, onset, tone, fault))
+    Finding::new(onset.place, gravity, rule, text).about(pitch).weighing(weight).trying(ways_out(scene, onset, tone, fault))
+}
+
+/// The share of a move's time, in hundredths, that may be missing before it is hard and not only tight: the times are our own.
+const TIGHT: i64 = 30;
+
+fn late(scene: &Scene, part: &str, missing: i64) -> (String, Gravity) {
+    let times = MoveTimes::of(scene.player.fluency);
+    let needed = if part == "pedal" { times.foot.micros() } else { times.lever.micros() };
+    let has = needed - missing;
+    if missing * 100 <= needed * TIGHT {
+        (format!("only {} s, a tight moment,", tenths(has)), Gravity::Look)
+    } else if has < 50_000 {
+        ("no free moment".to_owned(), Gravity::Hard)
+    } else {
+        (format!("only {} s, where {} s are wanted,", tenths(has), tenths(needed)), Gravity::Hard)
+    }
 }
 
 /// Seconds with one place after the point, at least 0.1.
