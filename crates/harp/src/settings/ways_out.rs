@@ -2,7 +2,7 @@
 
 use super::passage::{MoveTimes, Omission, Part, Passage, Prices, Spelling};
 use super::search::plan;
-use super::walk::{Choice, Plan};
+use super::walk::Choice;
 use crate::instrument::Instrument;
 use music::{Pitch, Seconds};
 
@@ -30,47 +30,59 @@ pub enum WayOut {
     OtherKey,
 }
 
-/// The ways out for one note that a plan does not have plucked, each tried by planning again.
+/// The ways out for one note that a plan does not have plucked, each tried by planning again with the note wanted at any price: a dozen
+/// plans at most. What takes another note away is no way out.
 pub fn ways_out(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, width: usize, note: usize) -> Vec<WayOut> {
-    let had = |p: &Passage| -> Option<Plan> {
-        let plan = plan(harp, p, times, prices, width);
-        matches!(plan.choices[note], Choice::Plucked(_)).then_some(plan)
-    };
-    let written: Vec<Pitch> = passage.uses[note].spellings.iter().map(|s| s.pitch).collect();
-    let with = |pitch: Pitch| {
+    let others_out = |choices: &[Choice]| (0..choices.len()).filter(|n| *n != note && !matches!(choices[*n], Choice::Plucked(_))).count();
+    let out = others_out(&plan(harp, passage, times, prices, width).choices);
+    let wanted = |change: &dyn Fn(&mut Passage)| -> Option<u64> {
         let mut changed = passage.clone();
-        changed.uses[note].spellings.push(Spelling { pitch, price: 0 });
-        had(&changed).map(|p| p.price)
+        changed.uses[note].omission = Omission::Never;
+        change(&mut changed);
+        let plan = plan(harp, &changed, times, prices, width);
+        let had = matches!(plan.choices[note], Choice::Plucked(_)) && others_out(&plan.choices) <= out;
+        had.then_some(plan.price)
     };
+    let with = |pitch: Pitch| wanted(&|changed| changed.uses[note].spellings.push(Spelling { pitch, price: 0 }));
+    let own = &passage.uses[note];
+    let Some(written) = own.spellings.first().map(|s| s.pitch) else { return vec![WayOut::OtherKey] };
+    let tried = |pitch: &Pitch| own.spellings.iter().any(|s| s.pitch == *pitch);
     let mut found = Vec::new();
-    for pitch in written.first().into_iter().flat_map(|p| neighbours(harp, *p)).filter(|p| !written.contains(p)) {
+    for pitch in neighbours(harp, written).into_iter().filter(|p| !tried(p)) {
         found.extend(with(pitch).map(|price| WayOut::OtherString { pitch, price }));
     }
-    let freed = (0..passage.uses[note].place).rev().take(16).find_map(|place| {
-        let mut changed = passage.clone();
-        changed.places[place].room = Seconds::from_micros(passage.time(note_end(passage, place)) - passage.time(place));
-        had(&changed).map(|p| WayOut::FreeHand { place, price: p.price })
+    let freed = instants(harp, passage, times, note, written).into_iter().find_map(|place| {
+        let room = Seconds::from_micros(times.lever.micros().max(passage.places[place].room.micros()));
+        wanted(&|changed| changed.places[place].room = room).map(|price| WayOut::FreeHand { place, price })
     });
     found.extend(freed);
     let used = |pitch: Pitch| passage.uses.iter().flat_map(|u| &u.spellings).any(|s| s.pitch.position() == pitch.position());
     for octave in [-1, 1] {
-        let Some(pitch) = written.first().map(|p| Pitch { octave: p.octave + octave, ..*p }) else { continue };
-        let own = matches!(Part::of(harp, pitch), None | Some(Part::Lever(_)));
-        if own && harp.can_sound(pitch) && !used(pitch) {
+        let pitch = Pitch { octave: written.octave + octave, ..written };
+        let own_string = matches!(Part::of(harp, pitch), None | Some(Part::Lever(_)));
+        if own_string && harp.can_sound(pitch) && !used(pitch) {
             found.extend(with(pitch).map(|price| WayOut::OtherOctave { pitch, price }));
         }
     }
-    if let Omission::Price(price) = passage.uses[note].omission {
+    if let Omission::Price(price) = own.omission {
         found.push(WayOut::LeaveOut { price });
     }
     found.push(WayOut::OtherKey);
     found
 }
 
-/// The place at which a whole second has gone by, or the end.
-fn note_end(passage: &Passage, place: usize) -> usize {
-    let enough = passage.time(place) + 1_000_000;
-    (place + 1..passage.places.len()).find(|p| passage.time(*p) >= enough).unwrap_or(passage.places.len())
+/// Instants tried for a free hand.
+const INSTANTS: usize = 6;
+
+/// The last places before a note at which its lever could be set in time if the hand were free, after the note before on that string has ended.
+fn instants(harp: &Instrument, passage: &Passage, times: &MoveTimes, note: usize, pitch: Pitch) -> Vec<usize> {
+    let Some(Part::Lever(string)) = Part::of(harp, pitch) else { return Vec::new() };
+    let own = &passage.uses[note];
+    let before = passage.uses.iter().filter(|u| u.place < own.place && u.spellings.iter().any(|s| s.pitch.position() == string));
+    let from = before.map(|u| u.until).max().unwrap_or(0);
+    let in_time = |place: &usize| passage.time(*place) + times.lever.micros() <= passage.time(own.place);
+    let busy = |place: &usize| passage.places[*place].room < times.lever;
+    (from..own.place).rev().filter(|p| in_time(p) && busy(p)).take(INSTANTS).collect()
 }
 
 /// The strings and spellings on which this harp has the sound of a pitch, the written one first.
