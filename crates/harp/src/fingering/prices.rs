@@ -24,7 +24,7 @@ pub struct Prices {
     pub turn_between: i64,
     /// Fingers that wait on their strings over a gap longer than `wait_from`. Default 15: above one placing.
     pub wait: i64,
-    /// A group that reaches over a beginning (see [`super::Pluck::anew`]). Default 14: rather a new placing, so that each chord's shape is placed for itself.
+    /// A group that reaches over a beginning (see [`super::Pluck::anew`]). Default 24: rather two new placings, so that each chord's shape is placed for itself.
     pub over: i64,
     /// Default 1.5 s: at long notes and rests the hand leaves the strings (harp facts 3.2).
     pub wait_from: Seconds,
@@ -61,7 +61,7 @@ impl Default for Prices {
             turn_inside: 5,
             turn_between: 2,
             wait: 15,
-            over: 14,
+            over: 24,
             wait_from: Seconds::from_millis(1500),
             cross_thumb: 4,
             cross_other: 10,

@@ -8,6 +8,9 @@ use crate::fingering::{Fingering, FingeringError, Line, Placed, Pluck, Prices, S
 use crate::player::Player;
 use music::{Bracket, Hand, Note, Score, ScoreMeasure};
 
+/// Groups back to which a shape is remembered and not printed again. Ours.
+const REMEMBERED: usize = 4;
+
 /// Which fingers are printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shown {
@@ -71,14 +74,14 @@ pub fn fingers(score: &mut Score, player: &Player, shown: Shown) {
 }
 
 fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
-    let mut before: Option<Shape> = None;
+    let mut known: Vec<Shape> = Vec::new();
     for group in &found.fingering.groups {
         let plucks = group.first..group.end;
         let places = &found.places[plucks.clone()];
         let placed = &found.fingering.plucks[plucks];
         let shape = shape(score, hand, places, placed);
-        let new = before.as_ref() != Some(&shape);
-        before = Some(shape);
+        let new = !known.iter().rev().take(REMEMBERED).any(|k| *k == shape);
+        known.push(shape);
         let whole = shown == Shown::All || new && hand == Hand::Left;
         for (i, ((measure, index), placed)) in places.iter().zip(placed).enumerate() {
             let note = note_at(score, hand, *measure, *index);
