@@ -104,6 +104,26 @@ impl Dice {
     }
 }
 
+/// Harp facts 1.5: the space between the staves is the player's.
+#[test]
+fn fingers_and_marks_stand_outside_the_staves() {
+    for measures in [&LEVERS[..], &PEDALS[..]] {
+        let pages = ENGRAVER.pages(&musicxml(measures, "34 strings"), &PageLayout::default()).expect("the page can be engraved");
+        let things = drawn(&pages.svgs[0]);
+        let own = |t: &&Drawn| t.classes.iter().any(|c| matches!(c.as_str(), "fing" | "mark" | "bracket"));
+        // A staff of 7 mm is 720 units high.
+        let unit = 720.0 / 7.0;
+        let mut count = 0;
+        for thing in things.iter().filter(own) {
+            let [left, top, right, bottom] = thing.shape.ink();
+            let over = pages.measures.iter().filter(|m| m.left * unit < right && m.right * unit > left);
+            assert!(over.clone().all(|m| bottom < m.top * unit + 1.0 || top > m.bottom * unit - 1.0), "{thing:?}");
+            count += over.count();
+        }
+        assert!(count > 20);
+    }
+}
+
 #[test]
 fn nothing_lies_over_anything_on_pages_made_by_dice() {
     let high = ["C4", "G4", "D5", "A5", "E6", "C5+E5", "G4+B4+D5", "C5+E5+G5+C6", "B5", "F4"];

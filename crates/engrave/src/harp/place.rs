@@ -32,7 +32,7 @@ const APART: f64 = 130.0;
 /// Marks stand lower than what is so near beside them, lest a finger be read with them.
 const NEAR: f64 = 350.0;
 /// A column wider than this begins with its note instead of standing in the middle under it.
-const WIDE: f64 = 800.0;
+const WIDE: f64 = 640.0;
 
 /// Sets what belongs to each system. A bracket over a line's end goes on in the next.
 pub(crate) fn place(systems: &mut [System], marks: &HarpMarks) {

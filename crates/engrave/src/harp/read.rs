@@ -224,3 +224,58 @@ fn pedals(diagram: Node) -> Vec<Mark> {
         Err(_) => given.into_iter().map(|(step, alter)| Mark::Move(Name::pedal(step, alter))).collect(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn part(staves: u32, inside: &str) -> HarpMarks {
+        let xml = format!(
+            "<score-partwise><part><measure><attributes><divisions>2</divisions><staves>{staves}</staves></attributes>{inside}</measure></part></score-partwise>"
+        );
+        read(roxmltree::Document::parse(&xml).expect("the test's XML").root_element())
+    }
+
+    fn note(pitch: &str, staff: u32, more: &str) -> String {
+        let (step, octave) = pitch.split_at(1);
+        format!(
+            "<note>{more}<pitch><step>{step}</step><octave>{octave}</octave></pitch><duration>2</duration><staff>{staff}</staff></note>"
+        )
+    }
+
+    fn fingered(finger: u8) -> String {
+        format!("<notations><technical><fingering>{finger}</fingering></technical></notations>")
+    }
+
+    #[test]
+    fn marks_have_their_beats_and_sides() {
+        let lever = "<direction placement='below'><direction-type><words>F♯4</words></direction-type><offset>1</offset><staff>2</staff></direction>";
+        let damp = "<direction placement='above'><direction-type><damp/></direction-type><staff>1</staff></direction>";
+        let words = "<direction><direction-type><words>dolce</words></direction-type></direction>";
+        let back = "<backup><duration>4</duration></backup>";
+        let marks = part(
+            2,
+            &format!("{}{damp}{words}{}{back}{}{lever}{}", note("C5", 1, ""), note("D5", 1, ""), note("C3", 2, ""), note("D3", 2, "")),
+        );
+        let measure = &marks.measures[0];
+        let lever = Name::read("F♯4").expect("a lever");
+        assert_eq!(measure.marks, [(1.0, Side::Above, Mark::Muffle(String::new())), (1.5, Side::Below, Mark::Move(lever))]);
+        assert_eq!(measure.onsets.iter().map(|o| o.0).collect::<Vec<_>>(), [0.0, 1.0, 0.0, 1.0]);
+        assert_eq!((measure.length, marks.taken.len()), (2.0, 2));
+    }
+
+    #[test]
+    fn the_highest_strings_finger_comes_first() {
+        let low = note("C4", 1, &fingered(3));
+        let marks = part(2, &format!("{low}{}", note("G4", 1, &format!("<chord/>{}", fingered(1)))));
+        let fingers = &marks.measures[0].fingers[0];
+        assert_eq!((fingers.words.join(""), fingers.side, fingers.notes.len()), ("13".to_owned(), Side::Above, 2));
+    }
+
+    #[test]
+    fn a_score_for_several_players_is_left_as_it_is() {
+        assert!(part(3, &note("C4", 1, &fingered(1))).taken.is_empty());
+        let two = "<score-partwise><part><measure/></part><part><measure/></part></score-partwise>";
+        assert!(read(roxmltree::Document::parse(two).expect("the test's XML").root_element()).measures.is_empty());
+    }
+}

@@ -26,6 +26,15 @@ pub enum Shape {
 
 pub type Point = (f64, f64);
 
+impl Shape {
+    pub fn ink(&self) -> Ink {
+        match self {
+            Shape::Glyph(ink) => *ink,
+            Shape::Lines(lines) => bounds(lines),
+        }
+    }
+}
+
 /// x' = a x + c y + e, y' = b x + d y + f.
 #[derive(Clone, Copy)]
 struct Matrix([f64; 6]);
