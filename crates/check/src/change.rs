@@ -36,6 +36,8 @@ pub enum Change {
     Slower { hundredths: i64, then: Tempo },
     /// These strings are stopped.
     Muffle { place: Place, pitches: Vec<Pitch> },
+    /// A lever or pedal mark is printed.
+    Print { place: Place, mark: Mark },
     /// The whole page in another key.
     OtherKey { by: Interval },
 }
@@ -80,6 +82,12 @@ impl Change {
                 measure.marks.push(PlacedMark { at: place.at, hand: Some(Hand::Left), mark: Mark::Muffle(pitches.clone()) });
                 true
             }
+            Change::Print { place, mark } => {
+                let marks = &mut score.measures.get_mut(place.measure)?.marks;
+                let at = marks.partition_point(|m| m.at <= place.at);
+                marks.insert(at, PlacedMark { at: place.at, hand: None, mark: mark.clone() });
+                true
+            }
             Change::OtherKey { by } => other_key(&mut score, *by),
         };
         done.then_some(score)
@@ -100,7 +108,8 @@ impl Change {
             | Change::Drop { place, .. }
             | Change::OnlyFirst { place, .. }
             | Change::Pluck { place, .. }
-            | Change::Muffle { place, .. } => Some(*place),
+            | Change::Muffle { place, .. }
+            | Change::Print { place, .. } => Some(*place),
             Change::Slower { .. } | Change::OtherKey { .. } => None,
         }
     }
@@ -121,7 +130,8 @@ impl Change {
             | Change::Drop { place, .. }
             | Change::OnlyFirst { place, .. }
             | Change::Pluck { place, .. }
-            | Change::Muffle { place, .. } => place.measure = place.measure.checked_sub(first)?,
+            | Change::Muffle { place, .. }
+            | Change::Print { place, .. } => place.measure = place.measure.checked_sub(first)?,
             Change::Slower { .. } | Change::OtherKey { .. } => {}
         }
         Some(change)
@@ -152,6 +162,9 @@ impl Change {
                 let names: Vec<String> = pitches.iter().map(Pitch::to_string).collect();
                 format!("muffle {} as the chord changes", names.join(" "))
             }
+            Change::Print { mark: Mark::Pedal(name), .. } => format!("print the pedal {name} here"),
+            Change::Print { mark: Mark::Lever(pitch), .. } => format!("print the lever {pitch} here"),
+            Change::Print { .. } => "print the setting here".into(),
             Change::OtherKey { by } => {
                 format!("another key: everything {} {}", interval(*by), if by.semitones > 0 { "higher" } else { "lower" })
             }
@@ -178,6 +191,7 @@ impl Change {
             Change::OnlyFirst { .. } => "less movement for a moment",
             Change::Pluck { .. } => "one pluck more",
             Change::Slower { .. } => "the whole piece is slower",
+            Change::Print { .. } => "one move more",
             Change::Muffle { .. } => "a hand has to stop the strings in time",
             Change::OtherKey { by } if by.semitones % 12 == 0 => "everything in another register",
             Change::OtherKey { .. } => "everything in another key, for a singer too",

@@ -5,7 +5,7 @@ use crate::finding::{Finding, Gravity, Rule};
 use crate::repair::Bench;
 use crate::rules::{self, Scene};
 use harp::{Instrument, Player};
-use music::{Pitch, Score};
+use music::{Mark, Pitch, Score};
 use std::collections::BTreeMap;
 
 /// Why this harp.
@@ -48,6 +48,10 @@ pub fn check(score: &Score, asked: Option<&Instrument>, usual: &Instrument, larg
 /// The usual harp where it has all the page needs; the large one where the page leaves the usual one's strings or needs what it cannot be set to in time,
 /// and the large one can be.
 pub fn choose_harp<'a>(score: &Score, usual: &'a Instrument, large: &'a Instrument, player: &Player) -> (&'a Instrument, Because) {
+    let pedals = |m: &music::ScoreMeasure| m.marks.iter().any(|m| matches!(m.mark, Mark::Pedal(_) | Mark::Pedals(_)));
+    if let Some(measure) = score.measures.iter().find(|m| pedals(m)) {
+        return (large, Because::UsualLacks(format!("measure {}: the page has pedal marks", measure.frame.number)));
+    }
     let lacks = lacking(score, usual, player);
     let Some(first) = lacks.first() else { return (usual, Because::Usual) };
     let better = lacking(score, large, player);

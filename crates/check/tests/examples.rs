@@ -140,12 +140,15 @@ fn a_lever_without_time() {
 #[test]
 fn printed_marks_are_followed() {
     let marked = |name: &str| {
-        let mut score = page(60, &[("F5:4", "r:4"), ("[F#5+G5]:4", "r:4")]);
+        let mut score = page(60, &[("[F5+G5]:4", "r:4"), ("[F#5+G5]:4", "r:4")]);
         let pitch = Pitch::parse(name).expect("a pitch");
         score.measures[1].marks.push(PlacedMark { at: music::Beats::ZERO, hand: None, mark: Mark::Pedal(pitch.name()) });
         score
     };
     assert_eq!(gravity(&marked("F#5"), &pedal_47(), Rule::PrintedMarks), None);
+    let missing = report(&marked("Fb5"), &pedal_47());
+    let said = missing.findings.iter().find(|f| f.rule == Rule::PrintedMarks).expect("a finding");
+    assert!(said.repairs.iter().any(|r| r.text == "print the pedal F# here"), "{:?}", said.repairs);
     assert_eq!(gravity(&marked("Fb5"), &pedal_47(), Rule::PrintedMarks), Some(Gravity::Look));
 }
 
@@ -173,4 +176,17 @@ fn one_string_on_two_staves() {
     let found = report(&page(60, &[("[E4+C5]:4", "[C3+E4]:4")]), &pedal_47());
     let shared = found.findings.iter().find(|f| f.rule == Rule::SharedString).expect("a finding");
     assert_eq!((shared.gravity, shared.repairs.len() >= 2), (Gravity::Look, true), "{:?}", shared.repairs);
+}
+
+/// A page with pedal marks is for a pedal harp; one that the usual harp has stays on it.
+#[test]
+fn which_harp() {
+    let (usual, large, player) = (Instrument::lever_34(), pedal_47(), harp::Player::default());
+    let mut score = page(60, &[("F5:4", "r:4")]);
+    assert_eq!(check::choose_harp(&score, &usual, &large, &player).0.name, "lever-34");
+    let mark = Mark::Pedal(music::PitchName::new(music::Step::F, 0));
+    score.measures[0].marks.push(PlacedMark { at: music::Beats::ZERO, hand: None, mark });
+    assert_eq!(check::choose_harp(&score, &usual, &large, &player).0.name, "pedal-47");
+    let low = page(60, &[("F5:4", "B1:4")]);
+    assert_eq!(check::choose_harp(&low, &usual, &large, &player).0.name, "pedal-47");
 }

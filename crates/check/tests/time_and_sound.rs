@@ -33,7 +33,7 @@ fn repeated_chords_and_notes() {
     assert_eq!(repeated.gravity, Gravity::Hard);
     assert!(!repeated.repairs.is_empty());
     assert_eq!(gravity(&page(40, &[([chord; 8].join(" ").as_str(), "G2:4")]), &pedal_47(), Rule::RepeatedString), None);
-    let once = page(100, &[("G5:1/2 G5:1/2 A5:1 B5:2", "G2:4")]);
+    let once = page(110, &[("G5:1/2 G5:1/2 A5:1 B5:2", "G2:4")]);
     assert_eq!(gravity(&once, &pedal_47(), Rule::RepeatedString), Some(Gravity::Look));
 }
 

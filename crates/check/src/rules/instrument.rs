@@ -8,7 +8,7 @@ use crate::settings::Fault;
 use harp::Mechanism;
 use harp::settings::MoveTimes;
 use harp::settings::ways_out::neighbours;
-use music::{Beats, Interval, Pitch};
+use music::{Beats, Interval, Mark, Pitch};
 use std::collections::BTreeMap;
 
 pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
@@ -19,8 +19,17 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
     let late = |at: &(usize, usize)| scene.settings.faults.iter().any(|f| (f.0, f.1) == *at);
     for (index, tone) in scene.settings.unmarked.iter().filter(|at| !late(at)) {
         let onset = &scene.onsets[*index];
-        let text = format!("the printed marks do not give {}; planned anew", onset.tones[*tone].pitch);
-        found.push(Finding::new(onset.place, Gravity::Look, Rule::PrintedMarks, text));
+        let pitch = onset.tones[*tone].pitch;
+        let text = format!("the printed marks do not give {pitch}, and it can be had");
+        let mark = |p: Pitch| match scene.harp.mechanism {
+            Mechanism::Pedals { .. } => Mark::Pedal(p.name()),
+            Mechanism::Levers(_) => Mark::Lever(p),
+        };
+        let before = scene.onsets[..*index].last().map(|o| o.place).filter(|p| p.measure == onset.place.measure);
+        let places = std::iter::once(onset.place).chain(before);
+        let tries =
+            places.flat_map(|place| neighbours(&scene.tuned, pitch).into_iter().map(move |p| Change::Print { place, mark: mark(p) }));
+        found.push(Finding::new(onset.place, Gravity::Look, Rule::PrintedMarks, text).trying(tries.collect()));
     }
     fixed_strings(scene, found);
 }
@@ -64,11 +73,11 @@ fn late(scene: &Scene, part: &str, missing: i64) -> (String, Gravity) {
     let needed = if part == "pedal" { times.foot.micros() } else { times.lever.micros() };
     let has = needed - missing;
     if missing * 100 <= needed * TIGHT {
-        (format!("only {} s, a tight moment,", tenths(has)), Gravity::Look)
+        (format!("only {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Look)
     } else if has < 50_000 {
         ("no free moment".to_owned(), Gravity::Hard)
     } else {
-        (format!("only {} s, where {} s are wanted,", tenths(has), tenths(needed)), Gravity::Hard)
+        (format!("only {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Hard)
     }
 }
 
@@ -76,6 +85,12 @@ fn late(scene: &Scene, part: &str, missing: i64) -> (String, Gravity) {
 pub fn tenths(micros: i64) -> String {
     let tenths = ((micros + 50_000) / 100_000).max(1);
     format!("{}.{}", tenths / 10, tenths % 10)
+}
+
+/// Seconds with two places after the point.
+pub fn hundredths(micros: i64) -> String {
+    let hundredths = (micros + 5_000) / 10_000;
+    format!("{}.{:02}", hundredths / 100, hundredths % 100)
 }
 
 /// The ways out in the order in which a harpist tries them: another string, earlier or later, another octave, leave it out, another key.

@@ -6,7 +6,7 @@ use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use arrange::principles::lowest_of;
 use arrange::view::ChordFacts;
-use harp::ring::{self, RingModel, Rub, Sounding, Struck};
+use harp::ring::{self, Clash, RingModel, Rub, Sounding, Struck};
 use music::{Hand, Harmony, Mark, Pitch, Seconds};
 
 /// Strings up to here are low: G2 (figures, habit 10).
@@ -27,15 +27,16 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
 /// Every pluck, in order of time, stopped where the page says so; with its onset.
 fn struck(scene: &Scene) -> Vec<(usize, Struck)> {
     let stops = stops(scene);
-    let stop = |pitch: Pitch, after: Seconds| {
-        let own = stops.iter().filter(|(time, pitches)| *time >= after && (pitches.is_empty() || pitches.contains(&pitch)));
+    let stop = |names: [Pitch; 2], after: Seconds| {
+        let named = |pitches: &Vec<Pitch>| pitches.is_empty() || names.iter().any(|n| pitches.contains(n));
+        let own = stops.iter().filter(|(time, pitches)| *time >= after && named(pitches));
         own.map(|s| s.0).min()
     };
     let mut found = Vec::new();
     for (index, (onset, pitches)) in scene.onsets.iter().zip(&scene.settings.plucked).enumerate() {
         for pitch in pitches.iter().flatten() {
             let written = onset.tones.iter().find(|t| t.pitch.position() == pitch.position()).map_or(*pitch, |t| t.pitch);
-            let stopped = stop(written, Seconds::from_micros(onset.time.micros() + 1));
+            let stopped = stop([written, *pitch], Seconds::from_micros(onset.time.micros() + 1));
             found.push((index, Struck { pitch: *pitch, at: onset.time, stopped }));
         }
     }
@@ -109,12 +110,12 @@ fn clashes(scene: &Scene, struck: &[(usize, Struck)], found: &mut Vec<Finding>) 
         let from = plucks.partition_point(|s| (chord.at - s.at).micros() > 15_000_000);
         let to = plucks.partition_point(|s| s.at < chord.end);
         let heard = ring::clashes(&model, &plucks[from..to.max(from)], &chord);
-        let clash = heard.iter().filter(|c| c.rub == Rub::Sharp && c.lasts >= CLASH && c.pitch.position() < MIDDLE).max_by_key(|c| c.lasts);
-        if let Some(clash) = clash {
+        let loud: Vec<&Clash> = heard.iter().filter(|c| c.rub == Rub::Sharp && c.lasts >= CLASH && c.pitch.position() < MIDDLE).collect();
+        if let Some(clash) = loud.iter().max_by_key(|c| c.lasts) {
             let seconds = super::instrument::tenths(clash.lasts.micros());
             let text = format!("{} rings {seconds} s into the new chord, a half step from one of its tones", clash.pitch);
             let written = struck.iter().rev().find(|s| s.1.at < chord.at && s.1.pitch == clash.pitch);
-            let mut tries = vec![Change::Muffle { place, pitches: vec![clash.pitch] }];
+            let mut tries = vec![Change::Muffle { place, pitches: loud.iter().map(|c| c.pitch).collect() }];
             if let Some((index, s)) = written
                 && let Some(pitch) = scene.written(*index, s.pitch.position())
             {

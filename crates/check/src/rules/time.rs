@@ -80,10 +80,8 @@ fn placings(scene: &Scene, hand: Hand, found: &mut Vec<Finding>) {
     }
 }
 
-/// Seconds with two places after the point.
 fn hundredths(time: Seconds) -> String {
-    let hundredths = (time.micros() + 5_000) / 10_000;
-    format!("{}.{:02}", hundredths / 100, hundredths % 100)
+    super::instrument::hundredths(time.micros())
 }
 
 /// What to try where there is too little time before a pluck.
@@ -209,7 +207,7 @@ fn returns(scene: &Scene, found: &mut Vec<Finding>) {
             let gap = before.map(|l| (pluck.time - l.time).micros());
             let soon = gap.is_some_and(|g| g * 100 < wanted.micros() * FAST);
             let returns = before.filter(|_| soon).map_or(0, |l| l.returns + 1);
-            if let Some(before) = before.filter(|_| gap.is_some_and(|g| g < wanted.micros())) {
+            if let Some(before) = before.filter(|_| soon) {
                 back.push((*string, Last { returns, ..before }));
             }
             last.insert(*string, Last { time: pluck.time, hand, returns });
