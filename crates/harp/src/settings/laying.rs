@@ -173,6 +173,9 @@ impl Laying<'_, '_> {
         let (ground, part) = (self.ground, self.alone.part);
         let sounds = next.map_or(i64::MAX, |u| ground.passage.time(ground.passage.uses[u.0].place));
         let late = |place: usize| matches!(part, Part::Lever(_)) && ground.passage.time(place) + first(ground.times, part) > sounds;
+        if places.is_empty() {
+            return;
+        }
         let mut awkward = [NEVER; 2];
         let layer = self.alone.last_layer();
         for place in places.clone().filter(|p| ground.can_move(part, *p)) {
@@ -185,7 +188,7 @@ impl Laying<'_, '_> {
         }
         self.lay(|laying, (shape, locks), found| {
             found.push(Next::on((shape, locks)));
-            for sign in laying.shapes.signs(shape, places.start) {
+            for sign in laying.shapes.signs(shape, places.start).iter() {
                 let moved = &laying.shapes.moved[sign.moved as usize].0;
                 if laying.locks[locks as usize].iter().any(|l| moved.contains(&l.0)) {
                     continue;

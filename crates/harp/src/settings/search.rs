@@ -8,7 +8,7 @@ use super::alone::Alone;
 use super::ground::Ground;
 use super::passage::{MoveTimes, Passage, Prices};
 use super::share::{out, share};
-use super::together::{Solved, free_choice, solve};
+use super::together::{Solved, Task, free_choice, solve, solve_at_once};
 use super::walk::{Choice, Plan, Proof, play, price_of_choice};
 use super::wants::Wants;
 use crate::instrument::Instrument;
@@ -16,6 +16,9 @@ use std::collections::BTreeSet;
 
 /// States followed at once; where more are open the plan is not proved. Twelve levers that stand either way are 4096.
 pub const DEFAULT_WIDTH: usize = 4096;
+
+/// The most walks that raise the bound; more raise it hardly any more.
+const WALKS: usize = 8;
 
 /// After so many rounds of joining groups all become one.
 const ROUNDS: usize = 24;
@@ -32,11 +35,22 @@ pub fn plan(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Pr
     let wants = Wants::of(harp, passage, prices);
     let ground = Ground::new(passage, times, prices, &wants);
     let mut alone: Vec<Alone> = (0..wants.parts.len()).map(|part| Alone::new(&ground, part)).collect();
-    let shares = share(&ground, &mut alone);
+    let mut shares = share(&ground, &mut alone);
+    let mut groups: Vec<Group> = linked(&wants).into_iter().map(|(parts, notes)| Group { parts, notes, solved: None }).collect();
+    for _ in 0..WALKS {
+        let rose = shares.raise(&ground, &mut alone);
+        for group in groups.iter_mut().filter(|g| g.solved.is_none()) {
+            group.solved = solve_at_once(Task { ground: &ground, all: &alone, shares: &shares, parts: &group.parts, notes: &group.notes });
+        }
+        if !rose || groups.iter().all(|g| g.solved.is_some()) {
+            break;
+        }
+    }
     let width = width.max(1);
-    let solved = |parts: &[usize], notes: &[usize]| solve(&ground, &alone, &shares, parts, notes, width);
-    let mut groups: Vec<Group> =
-        linked(&wants).into_iter().map(|(parts, notes)| Group { solved: solved(&parts, &notes), parts, notes }).collect();
+    let solved = |parts: &[usize], notes: &[usize]| solve(Task { ground: &ground, all: &alone, shares: &shares, parts, notes }, width);
+    for group in groups.iter_mut().filter(|g| g.solved.is_none()) {
+        group.solved = solved(&group.parts, &group.notes);
+    }
     let mut round = 0;
     loop {
         let mut plan = side_by_side(&ground, &groups);

@@ -4,6 +4,7 @@ use super::ground::{Ground, reckoned};
 use super::state::{Stand, State, Tie};
 use super::walk::price_of_move;
 use smallvec::{SmallVec, smallvec};
+use std::rc::Rc;
 
 /// Some stretches of the playing order.
 pub(super) type Stretches = SmallVec<[u8; 4]>;
@@ -34,7 +35,7 @@ pub(super) struct Shapes<'g, 'a> {
     /// For each kind of sign the stretches in which it moves something, and the price but for the awkwardness of the place.
     pub moved: Vec<(Stretches, i64)>,
     /// Known already: the signs of a state, and what it becomes by a note flat, natural or sharp. Not where ties must be looked at each time.
-    signs: Vec<Option<Vec<Signed>>>,
+    signs: Vec<Option<Rc<[Signed]>>>,
     plucked: Vec<[Option<Plucked>; 3]>,
 }
 
@@ -55,7 +56,7 @@ impl<'g, 'a> Shapes<'g, 'a> {
     }
 
     /// The signs that may be made in a state at a place, as far as no note of this pass holds the string.
-    pub fn signs(&mut self, shape: u32, place: usize) -> Vec<Signed> {
+    pub fn signs(&mut self, shape: u32, place: usize) -> Rc<[Signed]> {
         if let Some(known) = self.signs[shape as usize].as_ref().filter(|_| self.ties.is_empty()) {
             return known.clone();
         }
@@ -69,6 +70,7 @@ impl<'g, 'a> Shapes<'g, 'a> {
                 }
             }
         }
+        let found: Rc<[Signed]> = found.into();
         self.signs[shape as usize] = Some(found.clone());
         found
     }

@@ -14,14 +14,13 @@ use super::ground::{Ground, NEVER, reckoned};
 use super::walk::price_of_choice;
 use super::{Choice, Omission};
 
-/// Walks along the page; more raise the bound hardly any more.
-const WALKS: usize = 3;
-
 pub(super) struct Shares {
     /// What the part of a way pays for it, by note and way; 0 where no part is in question.
     pub shares: Vec<Vec<i64>>,
     /// For each note what remains.
     pub left: Vec<i64>,
+    /// Whether any note has a choice of strings.
+    choice: bool,
 }
 
 /// What a note costs in each of its ways, and left out.
@@ -42,7 +41,7 @@ pub(super) fn out(omission: Omission) -> Choice {
 /// Shares the prices of all notes, and finds the rest of every part with them.
 pub(super) fn share(ground: &Ground, parts: &mut [Alone]) -> Shares {
     let notes = ground.wants.ways.len();
-    let mut made = Shares { shares: ground.wants.ways.iter().map(|w| vec![0; w.len()]).collect(), left: vec![0; notes] };
+    let mut made = Shares { shares: ground.wants.ways.iter().map(|w| vec![0; w.len()]).collect(), left: vec![0; notes], choice: false };
     let mut choice = false;
     for note in 0..notes {
         let (ways, out) = prices_of(ground, note);
@@ -53,22 +52,25 @@ pub(super) fn share(ground: &Ground, parts: &mut [Alone]) -> Shares {
         }
     }
     made.find_left(ground);
+    made.choice = choice;
     parts.iter_mut().for_each(|p| p.find_rest(&made.shares));
-    let mut bound = i64::MIN;
-    for _ in 0..if choice { WALKS } else { 0 } {
-        let now = parts.iter().map(|p| p.rest[0]).sum::<i64>() + made.left.iter().sum::<i64>();
-        if now <= bound {
-            break;
-        }
-        bound = now;
-        Walk::new(ground, parts).page(&mut made);
-        made.find_left(ground);
-        parts.iter_mut().for_each(|p| p.find_rest(&made.shares));
-    }
     made
 }
 
 impl Shares {
+    /// Walks along the page once. Whether that raised the bound.
+    pub fn raise(&mut self, ground: &Ground, parts: &mut [Alone]) -> bool {
+        if !self.choice {
+            return false;
+        }
+        let bound = |shares: &Shares, parts: &[Alone]| parts.iter().map(|p| p.rest[0]).sum::<i64>() + shares.left.iter().sum::<i64>();
+        let before = bound(self, parts);
+        Walk::new(ground, parts).page(self);
+        self.find_left(ground);
+        parts.iter_mut().for_each(|p| p.find_rest(&self.shares));
+        bound(self, parts) > before
+    }
+
     fn find_left(&mut self, ground: &Ground) {
         for note in 0..self.left.len() {
             let (ways, out) = prices_of(ground, note);

@@ -17,6 +17,9 @@ use super::walk::{first, further, price_of_choice};
 use super::{Choice, Mark};
 use std::cmp::Reverse;
 
+/// States followed at once where a plan as cheap as the bound is looked for first.
+const AT_ONCE: usize = 4;
+
 /// States followed at once while some plan is looked for.
 const NARROW: usize = 24;
 
@@ -86,18 +89,37 @@ struct Search<'s, 'a> {
     cut: bool,
 }
 
+/// The parts of a group, the notes that may be plucked on them, and what is known of both.
+#[derive(Clone, Copy)]
+pub(super) struct Task<'s, 'a> {
+    pub ground: &'s Ground<'a>,
+    pub all: &'s [Alone],
+    pub shares: &'s Shares,
+    pub parts: &'s [usize],
+    pub notes: &'s [usize],
+}
+
+/// A plan as cheap as the bound, if one is found at once.
+pub(super) fn solve_at_once(task: Task) -> Option<Solved> {
+    let mut search = Search::new(task);
+    let best = search.run(search.bound() + 1, AT_ONCE, usize::MAX)?;
+    Some(Solved { proved: true, ..best })
+}
+
 /// The cheapest plan for a group of parts and the notes that may be plucked on them. `width` bounds the states followed at once in the exact run.
 /// `None` where no way was found to the end.
-pub(super) fn solve(ground: &Ground, all: &[Alone], shares: &Shares, parts: &[usize], notes: &[usize], width: usize) -> Option<Solved> {
-    let mut search = Search { ground, all, shares, parts, notes, steps: Vec::new(), states: Vec::new(), limit: 0, cut: false };
-    let bound = parts.iter().map(|p| all[*p].rest[0]).sum::<i64>() + notes.iter().map(|n| shares.left[*n]).sum::<i64>();
+pub(super) fn solve(task: Task, width: usize) -> Option<Solved> {
+    if let Some(solved) = solve_at_once(task) {
+        return Some(solved);
+    }
+    let mut search = Search::new(task);
+    let bound = search.bound();
     let mut some = None;
     for beyond in BEYOND {
-        let limit = reckoned(prices_of_moves(ground, beyond)).saturating_add(bound).saturating_add(1);
+        let limit = reckoned(prices_of_moves(task.ground, beyond)).saturating_add(bound).saturating_add(1);
         some = search.run(limit, NARROW.min(width), usize::MAX);
         match &some {
-            Some(best) if !search.cut => return Some(Solved { proved: true, ..best.clone() }),
-            Some(best) if best.price == bound => return Some(Solved { proved: true, ..best.clone() }),
+            Some(best) if !search.cut || best.price == bound => return Some(Solved { proved: true, ..best.clone() }),
             Some(_) => break,
             None => {}
         }
@@ -112,7 +134,17 @@ fn prices_of_moves(ground: &Ground, quarters: u64) -> u64 {
     (ground.prices.a_move / 4).saturating_mul(quarters)
 }
 
-impl Search<'_, '_> {
+impl<'s, 'a> Search<'s, 'a> {
+    fn new(task: Task<'s, 'a>) -> Search<'s, 'a> {
+        let Task { ground, all, shares, parts, notes } = task;
+        Search { ground, all, shares, parts, notes, steps: Vec::new(), states: Vec::new(), limit: 0, cut: false }
+    }
+
+    /// No plan is cheaper.
+    fn bound(&self) -> i64 {
+        self.parts.iter().map(|p| self.all[*p].rest[0]).sum::<i64>() + self.notes.iter().map(|n| self.shares.left[*n]).sum::<i64>()
+    }
+
     /// The cheapest plan below a limit. Where more than `width` states are open the least are kept; after `most` in all nothing is followed further.
     fn run(&mut self, limit: i64, width: usize, most: usize) -> Option<Solved> {
         (self.steps, self.limit, self.cut) = (vec![(0, Step::Start)], limit, false);
