@@ -9,8 +9,13 @@ use harp::{Instrument, Player};
 use music::{Barline, Beats, Score};
 use std::collections::BTreeSet;
 
-/// Measures on each side of a place that are checked again; a page with chord symbols is always checked whole, for its phrases are.
+/// Measures on each side of a place that are checked again; a page with chord symbols is checked whole, for its phrases are, or widely where it is long.
 const AROUND: usize = 3;
+const WIDELY: usize = 16;
+/// Pages with chord symbols up to this many measures are checked whole.
+const WHOLE: usize = 100;
+/// The most measures that are checked again for one page, all repairs together: enough for the gravest findings of any page, and a bound on its time.
+const BUDGET: usize = 20_000;
 /// Repairs that are offered for one finding.
 const OFFERED: usize = 3;
 /// Repairs that are tried for one finding.
@@ -23,7 +28,8 @@ pub struct Bench<'a> {
     score: &'a Score,
     harp: &'a Instrument,
     player: &'a Player,
-    whole: bool,
+    around: usize,
+    budget: usize,
     window: Option<(std::ops::Range<usize>, Score, BTreeSet<Said>)>,
 }
 
@@ -33,7 +39,14 @@ type Said = (Place, Rule, Gravity);
 impl<'a> Bench<'a> {
     pub fn new(score: &'a Score, harp: &'a Instrument, player: &'a Player) -> Bench<'a> {
         let symbols = score.measures.iter().any(|m| !m.frame.chords.is_empty());
-        Bench { score, harp, player, whole: symbols || score.measures.len() <= SMALL, window: None }
+        let count = score.measures.len();
+        let around = match symbols {
+            true if count <= WHOLE => count,
+            true => WIDELY,
+            false if count <= SMALL => count,
+            false => AROUND,
+        };
+        Bench { score, harp, player, around, budget: BUDGET, window: None }
     }
 
     /// Tries what a finding suggests and puts what helps into its repairs.
@@ -54,10 +67,11 @@ impl<'a> Bench<'a> {
             new
         });
         for change in tries.iter().take(TRIED) {
-            if finding.repairs.len() == OFFERED {
+            if finding.repairs.len() == OFFERED || self.budget < range.len() {
                 break;
             }
             let Some(changed) = change.from_measure(range.start).and_then(|c| c.apply(part)) else { continue };
+            self.budget -= range.len();
             let after = said(&changed, self.harp, self.player, range.start);
             let mended = !after.iter().any(|(place, rule, _)| (*place, *rule) == (own.0, own.1));
             if before.contains(&own) && mended && after.is_subset(before) {
@@ -71,7 +85,7 @@ impl<'a> Bench<'a> {
 
     fn range(&self, measure: usize) -> std::ops::Range<usize> {
         let count = self.score.measures.len();
-        if self.whole { 0..count } else { measure.saturating_sub(AROUND)..(measure + AROUND + 1).min(count) }
+        measure.saturating_sub(self.around)..(measure + self.around + 1).min(count)
     }
 }
 

@@ -81,7 +81,6 @@ pub fn check_on(score: &Score, harp: &Instrument, because: Because, player: &Pla
     let mut order: Vec<usize> = (0..findings.len()).collect();
     order.sort_by_key(|i| (findings[*i].gravity, findings[*i].place));
     order.truncate(MOST_REPAIRED);
-    order.sort_unstable();
     for index in order {
         bench.offer(&mut findings[index]);
     }

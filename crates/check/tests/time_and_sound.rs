@@ -102,3 +102,18 @@ fn places_as_printed() {
     let places: Vec<(u32, f64)> = found.iter().map(|f| (f.measure(&score), f.beat(&score))).collect();
     assert_eq!(places, [(0, 4.0), (1, 2.0)]);
 }
+
+/// Common practice on the harp: an arpeggio through both hands, a scale with a held chord, a prelude figure and moving chords are played at a quarter note = 100.
+#[test]
+fn harp_writing_is_left_alone() {
+    let sixteenths = |names: &str| names.split(' ').map(|n| format!("{n}:1/4")).collect::<Vec<_>>().join(" ");
+    let arpeggio = sixteenths("C3 E3 G3 C4 E4 G4 C5 E5 G5 E5 C5 G4 E4 C4 G3 E3");
+    let scale = sixteenths("C4 D4 E4 F4 G4 A4 B4 C5 D5 E5 F5 G5 A5 B5 C6 D6");
+    let prelude = sixteenths("r G4 C5 E5 r G4 C5 E5 r A4 C5 F5 r A4 C5 F5");
+    let chords = "[E4+G4+C5]:1 [F4+A4+C5+F5]:1 [G4+B4+D5]:1 [E4+G4+C5+E5]:1";
+    let under = "[C2+C3]:1 [F2+C3+F3]:1 [G2+G3]:1 [C2+G2+C3]:1";
+    for (upper, lower) in [(arpeggio.as_str(), "r:4"), (&scale, "[C3+G3]:4"), (&prelude, "C3:1 C3:1 F3:1 F3:1"), (chords, under)] {
+        let found = report(&page(100, &[(upper, lower), (upper, lower)]), &pedal_47());
+        assert!(found.findings.iter().all(|f| f.gravity == Gravity::Look), "{upper}: {:?}", found.findings);
+    }
+}

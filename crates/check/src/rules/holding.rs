@@ -165,8 +165,7 @@ fn neighbours(scene: &Scene, found: &mut Vec<Finding>) {
         if let Some(tone) = onset.tones.iter().find(|t| t.twice) {
             let text = format!("{} stands on both staves at once: it is one string, one hand plucks it", tone.pitch);
             let place = onset.place;
-            let mut tries = [Hand::Left, Hand::Right].map(|staff| Change::Leave { place, staff, pitch: tone.pitch }).to_vec();
-            tries.extend([Hand::Right, Hand::Left].map(|staff| Change::Later { place, staff, by: Beats::EIGHTH }));
+            let tries = [Hand::Left, Hand::Right].map(|staff| Change::Leave { place, staff, pitch: tone.pitch }).to_vec();
             found.push(Finding::new(place, Gravity::Look, Rule::SharedString, text).trying(tries));
         }
     }
