@@ -20,7 +20,7 @@ pub(super) enum Turn {
     /// A sign; `late` where the next note on the part comes before the lever is set.
     Sign { to: i8, late: bool },
     /// The note of this layer is plucked, in its way of this index.
-    Plucked { way: usize },
+    Plucked { way: u32 },
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -95,7 +95,7 @@ impl Alone {
     /// The least price of an edge; `shares` has what this part pays for a way of a note.
     pub fn price(&self, edge: &Edge, note: Option<usize>, shares: &[Vec<i64>]) -> i64 {
         match (edge.turn, note) {
-            (Turn::Plucked { way }, Some(note)) => shares[note][way],
+            (Turn::Plucked { way }, Some(note)) => shares[note][way as usize],
             (Turn::Sign { .. }, _) => self.moved[edge.moved as usize].1 + edge.least,
             _ => 0,
         }

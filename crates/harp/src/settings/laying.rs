@@ -216,7 +216,7 @@ impl Laying<'_, '_> {
                 let alter = ground.wants.ways[note][*way].alter;
                 let Some((after, opens)) = laying.shapes.plucked(shape, (note, *way), alter) else { continue };
                 let locks = laying.held(after, locks, note);
-                found.push(Next { turn: Turn::Plucked { way: *way }, opens, ..Next::on((after, locks)) });
+                found.push(Next { turn: Turn::Plucked { way: *way as u32 }, opens, ..Next::on((after, locks)) });
             }
         });
         self.alone.notes[layer as usize] = Some(note);

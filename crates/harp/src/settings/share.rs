@@ -164,7 +164,7 @@ impl<'w, 'a> Walk<'w, 'a> {
             for edge in alone.edges(node) {
                 let through = reached[node as usize].saturating_add(alone.rest[edge.to as usize]);
                 match edge.turn {
-                    Turn::Plucked { way: own } if own == way => with = with.min(through.saturating_add(share)),
+                    Turn::Plucked { way: own } if own as usize == way => with = with.min(through.saturating_add(share)),
                     Turn::On => without = without.min(through),
                     _ => {}
                 }

@@ -9,12 +9,13 @@
 //! [`solve`] first looks for a plan as cheap as the sum at the start; where hand and feet forbid that, for one that is a little dearer, and so on. Unless
 //! the first that is found is known to be the cheapest, an exact run follows everything that could be cheaper.
 
-use super::alone::{Alone, Turn};
+use super::alone::{Alone, Edge, Turn};
 use super::ground::{Ground, NEVER, reckoned};
 use super::passage::Part;
 use super::share::{Shares, out, prices_of};
 use super::walk::{first, further, price_of_choice};
 use super::{Choice, Mark};
+use smallvec::SmallVec;
 use std::cmp::Reverse;
 
 /// States followed at once where a plan as cheap as the bound is looked for first.
@@ -74,6 +75,14 @@ struct State {
     /// The price and the rest of all parts and notes: no plan through this state is cheaper.
     least: i64,
     from: u32,
+}
+
+/// A choice for a note: its way, the part that must stand so, its price.
+struct Chosen {
+    way: Option<usize>,
+    part: Option<usize>,
+    price: i64,
+    choice: Choice,
 }
 
 struct Search<'s, 'a> {
@@ -148,8 +157,7 @@ impl<'s, 'a> Search<'s, 'a> {
     /// The cheapest plan below a limit. Where more than `width` states are open the least are kept; after `most` in all nothing is followed further.
     fn run(&mut self, limit: i64, width: usize, most: usize) -> Option<Solved> {
         (self.steps, self.limit, self.cut) = (vec![(0, Step::Start)], limit, false);
-        let least =
-            self.parts.iter().map(|p| self.all[*p].rest[0]).sum::<i64>() + self.notes.iter().map(|n| self.shares.left[*n]).sum::<i64>();
+        let least = self.bound();
         let nodes = vec![0; self.parts.len()];
         self.states = vec![State { nodes, limbs: Vec::new(), gestures: Vec::new(), price: 0, least, from: 0 }];
         let (mut followed, mut next, mut breaks) = (0, 0, vec![0; self.parts.len()]);
@@ -221,6 +229,7 @@ impl<'s, 'a> Search<'s, 'a> {
         });
     }
 
+    /// Every sign that may stand at a place, part by part; no more than `most` states are kept on the way.
     fn signs(&mut self, place: usize, most: usize) {
         let mut found = false;
         let (parts, all) = (self.parts, self.all);
@@ -228,37 +237,20 @@ impl<'s, 'a> Search<'s, 'a> {
             let alone = &all[*part];
             let Some(layer) = alone.signs[place] else { continue };
             self.on(index, layer);
-            let sounds = self.next_sound(alone, layer);
-            let at = self.ground.passage.time(place);
-            let is_late = matches!(alone.part, Part::Lever(_)) && at + first(self.ground.times, alone.part) > sounds;
+            let ready = self.ground.passage.time(place) + first(self.ground.times, alone.part);
+            let is_late = matches!(alone.part, Part::Lever(_)) && ready > self.next_sound(alone, layer);
             for state in 0..self.states.len() {
                 let node = self.states[state].nodes[index];
                 if alone.nodes[node as usize].layer != layer {
                     continue;
                 }
                 for edge in alone.edges(node) {
-                    let Turn::Sign { to, late } = edge.turn else { continue };
-                    if late != is_late {
-                        continue;
+                    if matches!(edge.turn, Turn::Sign { late, .. } if late == is_late)
+                        && let Some(after) = self.sign(state, index, place, edge)
+                    {
+                        self.states.push(after);
+                        found = true;
                     }
-                    let before = &self.states[state];
-                    let (moved, price) = &alone.moved[edge.moved as usize];
-                    let price = price + self.ground.awkward(place).saturating_mul(moved.len() as i64);
-                    let rest = alone.rest[edge.to as usize];
-                    let least = before.least + price + rest - alone.rest[node as usize];
-                    if least >= self.limit || rest >= NEVER / 2 {
-                        continue;
-                    }
-                    let Some((limbs, gestures)) = self.moved(before, index, place, moved) else { continue };
-                    let mut after = State { limbs, gestures, price: before.price + price, least, ..before.clone() };
-                    after.nodes[index] = edge.to;
-                    if let Some(stands) = edge.opens {
-                        after.from = self.step(after.from, Step::Opening(*part, stands));
-                    }
-                    let mark = Mark { place, part: alone.part, to: i32::from(to) };
-                    after.from = self.step(after.from, Step::Sign(mark));
-                    self.states.push(after);
-                    found = true;
                 }
             }
             self.narrow(most);
@@ -267,6 +259,28 @@ impl<'s, 'a> Search<'s, 'a> {
             self.states.iter_mut().for_each(|s| s.gestures.clear());
             self.merge(place);
         }
+    }
+
+    /// A state after a sign; `None` where that is too dear or some limb has no time.
+    fn sign(&mut self, state: usize, index: usize, place: usize, edge: &Edge) -> Option<State> {
+        let (before, part, all) = (&self.states[state], self.parts[index], self.all);
+        let alone = &all[part];
+        let Turn::Sign { to, .. } = edge.turn else { return None };
+        let (moved, price) = &alone.moved[edge.moved as usize];
+        let price = price + self.ground.awkward(place).saturating_mul(moved.len() as i64);
+        let rest = alone.rest[edge.to as usize];
+        let least = before.least + price + rest - alone.rest[before.nodes[index] as usize];
+        if least >= self.limit || rest >= NEVER / 2 {
+            return None;
+        }
+        let (limbs, gestures) = self.moved(before, index, place, moved)?;
+        let mut after = State { limbs, gestures, price: before.price + price, least, ..before.clone() };
+        after.nodes[index] = edge.to;
+        if let Some(stands) = edge.opens {
+            after.from = self.step(after.from, Step::Opening(part, stands));
+        }
+        after.from = self.step(after.from, Step::Sign(Mark { place, part: alone.part, to: i32::from(to) }));
+        Some(after)
     }
 
     /// When the next note that may be plucked on a part sounds, from a layer on.
@@ -309,53 +323,57 @@ impl<'s, 'a> Search<'s, 'a> {
         Some((limbs, gestures))
     }
 
+    /// Every choice for a note.
     fn note(&mut self, place: usize, note: usize) {
-        let all_parts = self.all;
-        let ways = &self.ground.wants.ways[note];
-        let (prices, price_out) = prices_of(self.ground, note);
-        let own: Vec<(usize, usize)> =
-            self.parts.iter().enumerate().filter(|(_, p)| self.all[**p].layer_of[note].is_some()).map(|(i, p)| (i, *p)).collect();
-        for (index, part) in &own {
-            self.on(*index, self.all[*part].layer_of[note].expect("it has a layer"));
+        let (parts, all) = (self.parts, self.all);
+        let layers = parts.iter().enumerate().filter_map(|(index, part)| all[*part].layer_of[note].map(|layer| (index, layer)));
+        let own: Vec<(usize, u32)> = layers.collect();
+        for (index, layer) in &own {
+            self.on(*index, *layer);
         }
-        let out = (None, price_out, out(self.ground.passage.uses[note].omission));
-        let plucked =
-            ways.iter().zip(&prices).enumerate().map(|(i, (way, price))| (Some((i, way.part)), *price, Choice::Plucked(way.spelling)));
-        let all: Vec<_> = plucked.chain([out]).collect();
+        let (prices, price_out) = prices_of(self.ground, note);
+        let left_out = Chosen { way: None, part: None, price: price_out, choice: out(self.ground.passage.uses[note].omission) };
+        let ways = self.ground.wants.ways[note].iter().zip(prices).enumerate();
+        let plucked = ways.map(|(i, (way, price))| Chosen { way: Some(i), part: way.part, price, choice: Choice::Plucked(way.spelling) });
+        let choices: Vec<Chosen> = plucked.chain([left_out]).collect();
         let mut after = Vec::with_capacity(self.states.len());
         for before in std::mem::take(&mut self.states) {
-            for (way, price, choice) in &all {
-                let mut least = before.least - self.shares.left[note] + price;
-                let mut nodes = Vec::new();
-                for (index, part) in &own {
-                    let node = before.nodes[*index];
-                    let turn = match way {
-                        Some((way, Some(own))) if own == part => Turn::Plucked { way: *way },
-                        _ => Turn::On,
-                    };
-                    let edge = all_parts[*part].edges(node).iter().find(|e| e.turn == turn);
-                    let held = turn != Turn::On && before.limbs.iter().any(|l| l.moving >> index & 1 == 1 && l.free[0] as usize > place);
-                    let Some(edge) = edge.filter(|e| !held && self.all[*part].rest[e.to as usize] < NEVER / 2) else { break };
-                    least += self.all[*part].rest[edge.to as usize] - self.all[*part].rest[node as usize];
-                    nodes.push((*index, edge));
-                }
-                if nodes.len() < own.len() || least >= self.limit {
-                    continue;
-                }
-                let mut state = State { price: before.price + price, least, ..before.clone() };
-                for (index, edge) in nodes {
-                    state.nodes[index] = edge.to;
-                    if let Some(stands) = edge.opens {
-                        self.steps.push((state.from, Step::Opening(self.parts[index], stands)));
-                        state.from = self.steps.len() as u32 - 1;
-                    }
-                }
-                self.steps.push((state.from, Step::Note(note, *choice)));
-                state.from = self.steps.len() as u32 - 1;
-                after.push(state);
-            }
+            after.extend(choices.iter().filter_map(|chosen| self.chosen(&before, place, note, &own, chosen)));
         }
         self.states = after;
+    }
+
+    /// A state after a choice for a note; `None` where that is too dear or a part does not stand so. `own` has the parts on which it may be plucked.
+    fn chosen(&mut self, before: &State, place: usize, note: usize, own: &[(usize, u32)], chosen: &Chosen) -> Option<State> {
+        let all = self.all;
+        let mut least = before.least - self.shares.left[note] + chosen.price;
+        let mut edges: SmallVec<[(usize, &Edge); 3]> = SmallVec::new();
+        for (index, _) in own {
+            let (part, node) = (self.parts[*index], before.nodes[*index]);
+            let turn = match chosen.way {
+                Some(way) if chosen.part == Some(part) => Turn::Plucked { way: way as u32 },
+                _ => Turn::On,
+            };
+            let moving = || before.limbs.iter().any(|l| l.moving >> index & 1 == 1 && l.free[0] as usize > place);
+            let edge = all[part].edges(node).iter().find(|e| e.turn == turn)?;
+            if all[part].rest[edge.to as usize] >= NEVER / 2 || turn != Turn::On && moving() {
+                return None;
+            }
+            least += all[part].rest[edge.to as usize] - all[part].rest[node as usize];
+            edges.push((*index, edge));
+        }
+        if least >= self.limit {
+            return None;
+        }
+        let mut after = State { price: before.price + chosen.price, least, ..before.clone() };
+        for (index, edge) in edges {
+            after.nodes[index] = edge.to;
+            if let Some(stands) = edge.opens {
+                after.from = self.step(after.from, Step::Opening(self.parts[index], stands));
+            }
+        }
+        after.from = self.step(after.from, Step::Note(note, chosen.choice));
+        Some(after)
     }
 
     /// Forgets what is past, and keeps the cheaper of two ways to one state.
