@@ -98,6 +98,7 @@ fn the_only_impossible_trichord() {
     let rules: Vec<_> = impossible.findings.iter().map(|f| (f.gravity, f.rule)).collect();
     assert_eq!(rules, [(Gravity::Cannot, Rule::Together)]);
     assert!(impossible.findings[0].repairs.len() >= 2, "{:?}", impossible.findings[0].repairs);
+    assert_eq!(gravity(&page(60, &[("~[G4+G#4+A4]:4", "r:4")]), &pedal_47(), Rule::Together), Some(Gravity::Hard), "rolled");
 }
 
 /// Harp facts 2.2 (arithmetic): a lever acts on one string, so C3 and C-sharp 4 sound together on a lever harp; a pedal acts on all.
@@ -125,6 +126,10 @@ fn strings_that_are_not_there() {
     assert_eq!(said(&score, &Instrument::lever_34()), [(Gravity::Cannot, Rule::NoString); 1]);
     assert_eq!(report(&score, &Instrument::lever_34()).counts[&(Gravity::Cannot, Rule::NoString)], 2);
     assert_eq!(said(&score, &pedal_47()), []);
+    let mut grace = page(60, &[("A6:4", "C2:4")]);
+    let pitches = vec![Pitch::parse("C7").expect("a pitch")];
+    grace.measures[0].right[0].grace.push(music::Grace { pitches, value: 8, slashed: true });
+    assert_eq!(said(&grace, &Instrument::lever_34()), [(Gravity::Cannot, Rule::NoString)]);
 }
 
 /// Harp facts 2.3: E-flat tuning has D-flat only as C-sharp: beside C natural on that string it needs a lever move, and without time it is hard.

@@ -2,6 +2,7 @@
 
 use super::{Scene, role};
 use crate::change::Change;
+use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use crate::page::{Onset, Tone};
 use crate::settings::Fault;
@@ -31,7 +32,21 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
             places.flat_map(|place| neighbours(&scene.tuned, pitch).into_iter().map(move |p| Change::Print { place, mark: mark(p) }));
         found.push(Finding::new(onset.place, Gravity::Look, Rule::PrintedMarks, text).trying(tries.collect()));
     }
+    graces(scene, found);
     fixed_strings(scene, found);
+}
+
+/// Grace notes on strings that are not there. They are looked at for nothing else.
+fn graces(scene: &Scene, found: &mut Vec<Finding>) {
+    for (measure, m) in scene.score.measures.iter().enumerate() {
+        for note in m.right.iter().chain(&m.left) {
+            let pitches = note.grace.iter().flat_map(|g| &g.pitches);
+            for pitch in pitches.filter(|p| neighbours(&scene.tuned, **p).is_empty()) {
+                let text = format!("the grace note {pitch} is not on this harp");
+                found.push(Finding::new(Place { measure, at: note.at }, Gravity::Cannot, Rule::NoString, text));
+            }
+        }
+    }
 }
 
 fn fault_of(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Finding {
@@ -51,7 +66,8 @@ fn fault_of(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Finding 
         Fault::NoPitch => (Gravity::Cannot, Rule::NoPitch, format!("{pitch} cannot be set on this harp: no string has it")),
         Fault::Together => {
             let text = format!("{pitch} cannot sound together with the other notes here: its string is set otherwise, and no other has it");
-            (Gravity::Cannot, Rule::Together, text)
+            // Inside a roll there is a moment between the two.
+            (if onset.rolled() { Gravity::Hard } else { Gravity::Cannot }, Rule::Together, text)
         }
         Fault::Late(by) => {
             let (text, gravity) = late(scene, part, by.micros());
