@@ -95,7 +95,9 @@ impl Laying<'_, '_> {
         for place in stops.union(&sounds).copied() {
             if stops.contains(&place) {
                 self.interval(from..place, uses.get(at));
-                self.stop(place);
+                if self.ground.borders.contains_key(&place) {
+                    self.border(place);
+                }
                 from = place;
             }
             if sounds.contains(&place) {
@@ -137,27 +139,34 @@ impl Laying<'_, '_> {
         self.layer = after;
     }
 
-    /// A border of stretches, or the end of a written note.
-    fn stop(&mut self, place: usize) {
+    /// Stretches end and begin.
+    fn border(&mut self, place: usize) {
         self.lay(|laying, (shape, locks), found| {
             let ground = laying.ground;
-            let (mut shape, mut opens, mut locks) = (shape, None, laying.locks[locks as usize].clone());
-            if let Some(border) = ground.borders.get(&place).filter(|b| !b.ends.is_empty() || !b.begins.is_empty()) {
-                let mut state = laying.shapes.states[shape as usize].clone();
-                for end in &border.ends {
-                    let Some(settled) = state.end(*end, ground.last) else { return };
-                    opens = opens.or(settled);
-                }
-                border.begins.iter().for_each(|b| state.begin(*b));
-                locks.retain(|l| !border.ends.contains(&l.0));
-                shape = laying.shapes.of(&state);
+            let border = &ground.borders[&place];
+            let (mut state, mut opens) = (laying.shapes.states[shape as usize].clone(), None);
+            for end in &border.ends {
+                let Some(settled) = state.end(*end, ground.last) else { return };
+                opens = opens.or(settled);
             }
-            locks.retain(|l| l.1 as usize > place);
-            let locks = laying.locks(locks);
-            found.push(Next { opens, ..Next::on((shape, locks)) });
+            border.begins.iter().for_each(|b| state.begin(*b));
+            let mut locks = laying.locks[locks as usize].clone();
+            locks.retain(|l| !border.ends.contains(&l.0) && l.1 as usize > place);
+            let here = (laying.shapes.of(&state), laying.locks(locks));
+            found.push(Next { opens, ..Next::on(here) });
         });
         let layer = self.alone.last_layer();
         self.alone.breaks.push((place, layer));
+    }
+
+    /// The locks without those of notes that have ended.
+    fn released(&mut self, locks: u32, place: usize) -> u32 {
+        if self.locks[locks as usize].iter().all(|l| l.1 as usize > place) {
+            return locks;
+        }
+        let mut left = self.locks[locks as usize].clone();
+        left.retain(|l| l.1 as usize > place);
+        self.locks(left)
     }
 
     fn locks(&mut self, locks: Locks) -> u32 {
@@ -187,6 +196,7 @@ impl Laying<'_, '_> {
             return;
         }
         self.lay(|laying, (shape, locks), found| {
+            let locks = laying.released(locks, places.start);
             found.push(Next::on((shape, locks)));
             for sign in laying.shapes.signs(shape, places.start).iter() {
                 let moved = &laying.shapes.moved[sign.moved as usize].0;
@@ -207,6 +217,7 @@ impl Laying<'_, '_> {
         self.alone.layer_of[note] = Some(layer);
         self.lay(|laying, (shape, locks), found| {
             let ground = laying.ground;
+            let locks = laying.released(locks, ground.passage.uses[note].place);
             let set = if last_of_place { laying.shapes.set(shape) } else { shape };
             found.push(Next::on((set, locks)));
             if laying.shapes.states[shape as usize].late {
