@@ -117,3 +117,59 @@ fn harp_writing_is_left_alone() {
         assert!(found.findings.iter().all(|f| f.gravity == Gravity::Look), "{upper}: {:?}", found.findings);
     }
 }
+
+/// Common practice for each: what the arranger's principles would charge is said, and the plain version is not.
+#[test]
+fn principles_speak_and_are_silent() {
+    let tune = [("C5:2 E5:2", ""), ("D5:2 F5:2", ""), ("D5:2 B4:2", ""), ("C5:4", "")];
+    let score = |second: &str| {
+        let lefts = ["[C3+G3]:4", second, "[G2+D3]:4", "[C3+E3+G3]:4"];
+        let measures: Vec<(&str, &str)> = tune.iter().zip(lefts).map(|(t, left)| (t.0, left)).collect();
+        with_chords(page(80, &measures), &["C", "Dm", "G", "C"])
+    };
+    let said = |second: &str, rule: Rule| gravity(&score(second), &Instrument::lever_34(), rule);
+    for rule in [Rule::BassLine, Rule::ClearTune, Rule::Doubling, Rule::Pace, Rule::Breath, Rule::Pillars, Rule::HandsClose] {
+        assert_eq!(said("[D3+A3]:4", rule), None, "{rule:?}");
+    }
+    assert_eq!(said("[E3+B3]:4", Rule::BassLine), Some(Gravity::Look));
+    assert_eq!(said("[A4+C5]:1 [A4+C5]:1 [A4+E5]:1 [A4+E5]:1", Rule::ClearTune), Some(Gravity::Look));
+    let busy = "D3:1/4 A3:1/4 D4:1/4 F4:1/4 D3:1/4 A3:1/4 D4:1/4 F4:1/4 D3:1/4 A3:1/4 D4:1/4 F4:1/4 D3:1/4 A3:1/4 D4:1/4 F4:1/4";
+    assert_eq!(said(busy, Rule::Pace), Some(Gravity::Look));
+}
+
+/// Common practice: a phrase end breathes.
+#[test]
+fn a_phrase_end_without_breath() {
+    let tune = ["C5:1 D5:1 E5:1 F5:1", "G5:1 F5:1 E5:1 D5:1", "E5:1 D5:1 C5:1 B4:1", "C5:2 r:2"];
+    let score = |last: &str| {
+        let lefts = ["[C3+G3]:4", "[C3+G3]:4", "[G2+D3]:4", last];
+        let measures: Vec<(&str, &str)> = tune.iter().copied().zip(lefts).chain(tune.iter().copied().zip(lefts)).collect();
+        with_chords(page(80, &measures), &["C", "C", "G", "C", "C", "C", "G", "C"])
+    };
+    let running = "C3:1/2 G3:1/2 C4:1/2 G3:1/2 C3:1/2 G3:1/2 C4:1/2 G3:1/2";
+    assert_eq!(gravity(&score(running), &Instrument::lever_34(), Rule::Breath), Some(Gravity::Look));
+    assert_eq!(gravity(&score("[C3+G3]:4"), &Instrument::lever_34(), Rule::Breath), None);
+}
+
+/// Common practice: later verses are fuller, or at least not thinner.
+#[test]
+fn verses_that_grow_thinner() {
+    let score = |first: &str, last: &str| {
+        let mut score = page(80, &[("C5:2 E5:2", first), ("C5:2 E5:2", last)]);
+        score.measures[0].heading = Some("Verse 1".into());
+        score.measures[1].heading = Some("Verse 2".into());
+        score
+    };
+    let (full, plain) = ("C3:1 G3:1 C4:1 G3:1", "C3:4");
+    assert_eq!(gravity(&score(full, plain), &Instrument::lever_34(), Rule::Growth), Some(Gravity::Look));
+    assert_eq!(gravity(&score(plain, full), &Instrument::lever_34(), Rule::Growth), None);
+}
+
+/// A harp teaching blog: about two empty strings between the hands; full hands side by side are worth a look.
+#[test]
+fn hands_side_by_side() {
+    let close = page(60, &[("[D4+F4+A4]:4", "[G3+B3+C4]:4")]);
+    assert_eq!(gravity(&close, &pedal_47(), Rule::HandsClose), Some(Gravity::Look));
+    let apart = page(60, &[("[F4+A4+C5]:4", "[G3+B3+C4]:4")]);
+    assert_eq!(gravity(&apart, &pedal_47(), Rule::HandsClose), None);
+}
