@@ -1,0 +1,192 @@
+//! All strings that a performance needs, rendered once each, and their plucks laid over each other.
+//!
+//! The model is linear, so a page is the sum of its single strings: each pluck is its string's samples times its strength, faded where a finger stops it. The
+//! level is known beforehand from the strings' envelopes ([`Strings::level`]): nothing is limited and nothing clips. Work is shared between threads so that
+//! every sample is added up in the same order whatever their number.
+
+use crate::error::SoundError;
+use crate::performance::{Performance, Pluck};
+use crate::samples::{Rate, Samples};
+use crate::string::string;
+use crate::voicing::{StringFacts, Voicing, sides};
+use music::Pitch;
+use std::collections::BTreeMap;
+use std::num::NonZero;
+use std::thread;
+
+/// The longest performance that is rendered, in minutes: 700 megabytes.
+const LONGEST: i64 = 30;
+
+/// The level below which every sample stays.
+const CEILING: f32 = 0.97;
+
+/// Samples in one step of an envelope.
+const STEP: usize = 960;
+
+/// The whole page as stereo samples: [`Strings::of`] and [`Strings::mix`].
+pub fn render(performance: &Performance, voicing: &Voicing) -> Result<Samples, SoundError> {
+    Strings::of(performance, voicing)?.mix(performance)
+}
+
+/// Rendered strings, for any performance that uses no others; another tempo or one hand needs no rendering anew.
+pub struct Strings {
+    rate: Rate,
+    strings: BTreeMap<Pitch, Rendered>,
+}
+
+struct Rendered {
+    sound: Vec<f32>,
+    /// For each step, the largest sample from there on.
+    envelope: Vec<f32>,
+}
+
+impl Rendered {
+    fn new(sound: Vec<f32>) -> Rendered {
+        let mut most = 0.0f32;
+        let mut envelope: Vec<f32> = sound
+            .chunks(STEP)
+            .rev()
+            .map(|step| {
+                most = step.iter().fold(most, |m, s| m.max(s.abs()));
+                most
+            })
+            .collect();
+        envelope.reverse();
+        Rendered { sound, envelope }
+    }
+}
+
+fn threads() -> usize {
+    thread::available_parallelism().map_or(1, NonZero::get)
+}
+
+impl Strings {
+    /// Renders each string of the performance once. Errors: a pitch that is on no harp.
+    pub fn of(performance: &Performance, voicing: &Voicing) -> Result<Strings, SoundError> {
+        let pitches: Vec<Pitch> = performance.strings().into_iter().collect();
+        let threads = threads();
+        // Low strings take longest: dealt out like cards, every thread gets its share of them.
+        let share = |first: usize| -> Result<Vec<(Pitch, Rendered)>, SoundError> {
+            let rendered = |pitch: &Pitch| Ok((*pitch, Rendered::new(string(*pitch, voicing)?.channels.swap_remove(0))));
+            pitches.iter().skip(first).step_by(threads).map(rendered).collect()
+        };
+        let shares: Vec<_> = thread::scope(|scope| {
+            let share = &share;
+            let running: Vec<_> = (0..threads).map(|first| scope.spawn(move || share(first))).collect();
+            running.into_iter().map(|r| r.join().expect("rendering a string does not panic")).collect()
+        });
+        let mut strings = BTreeMap::new();
+        for share in shares {
+            strings.extend(share?);
+        }
+        Ok(Strings { rate: voicing.rate, strings })
+    }
+
+    /// The factor for all plucks with which no sample can reach full scale: 1 for all but very thick pages. It follows from the sum of the strings' envelopes,
+    /// the largest that could come about if all swung together.
+    pub fn level(&self, performance: &Performance) -> f32 {
+        let mut sums: Vec<f32> = Vec::new();
+        for pluck in &performance.plucks {
+            let Some(rendered) = self.strings.get(&pluck.pitch) else { continue };
+            let (from, gain) = (self.rate.index(pluck.at), pluck.strength.gain());
+            let stopped = pluck.stopped.map_or(usize::MAX, |stop| self.rate.index(stop));
+            let first = from / STEP;
+            for step in first..first + rendered.envelope.len() + 1 {
+                let here = step * STEP;
+                let heard = rendered.envelope.get(here.saturating_sub(from) / STEP).map_or(0.0, |e| e * gain);
+                let faded = here.checked_sub(stopped).map_or(1.0, |since| (-(since as f32) / stopping_samples(self.rate) as f32).exp());
+                if faded < 1e-6 {
+                    break;
+                }
+                if sums.len() <= step {
+                    sums.resize(step + 1, 0.0);
+                }
+                sums[step] += heard * faded;
+            }
+        }
+        let most = sums.into_iter().fold(0.0f32, f32::max);
+        if most > CEILING { CEILING / most } else { 1.0 }
+    }
+
+    /// The performance as stereo samples, from its beginning to the end of the last ring. Errors: longer than half an hour. Strings that were not rendered are
+    /// not heard.
+    pub fn mix(&self, performance: &Performance) -> Result<Samples, SoundError> {
+        let minutes = performance.end.micros() / 60_000_000;
+        if minutes >= LONGEST {
+            return Err(SoundError::TooLong(minutes, LONGEST));
+        }
+        let level = self.level(performance);
+        let voices: Vec<Voice> = performance.plucks.iter().filter_map(|p| self.voice(p, level)).collect();
+        let length = voices.iter().map(|v| v.from + v.sound.len()).max().unwrap_or(0).max(self.rate.index(performance.end));
+        let (mut left, mut right) = (vec![0.0f32; length], vec![0.0f32; length]);
+        let stretch = length.div_ceil(threads()).max(1);
+        let (voices, fade) = (&voices, &fade(self.rate));
+        thread::scope(|scope| {
+            for (i, (left, right)) in left.chunks_mut(stretch).zip(right.chunks_mut(stretch)).enumerate() {
+                scope.spawn(move || voices.iter().for_each(|v| v.add(i * stretch, left, right, fade)));
+            }
+        });
+        Ok(Samples { rate: self.rate, channels: vec![left, right] })
+    }
+
+    fn voice(&self, pluck: &Pluck, level: f32) -> Option<Voice<'_>> {
+        let sound = self.strings.get(&pluck.pitch)?.sound.as_slice();
+        let from = self.rate.index(pluck.at);
+        let stop = pluck.stopped.map_or(sound.len(), |stop| self.rate.index(stop).saturating_sub(from).min(sound.len()));
+        let (left, right) = sides(pluck.pitch);
+        let gain = pluck.strength.gain() * level;
+        Some(Voice { sound, from, stop, left: left * gain, right: right * gain })
+    }
+}
+
+fn stopping_samples(rate: Rate) -> f64 {
+    StringFacts::stopping() * rate.as_f64()
+}
+
+/// How a stopped string falls silent: to 1/e again and again, ten times over, the last of them down to nothing.
+fn fade(rate: Rate) -> Vec<f32> {
+    let tenth = stopping_samples(rate);
+    let length = (10.0 * tenth).ceil() as usize;
+    (0..length).map(|i| ((-(i as f64) / tenth).exp() * ((length - i) as f64 / tenth).min(1.0)) as f32).collect()
+}
+
+/// One pluck, ready to be added.
+struct Voice<'a> {
+    sound: &'a [f32],
+    /// The sample at which it begins, and after how many of its own samples it is stopped.
+    from: usize,
+    stop: usize,
+    left: f32,
+    right: f32,
+}
+
+impl Voice<'_> {
+    /// Adds what falls into a stretch of both channels that begins at sample `start`.
+    fn add(&self, start: usize, left: &mut [f32], right: &mut [f32], fade: &[f32]) {
+        self.add_open(start, left, right);
+        let faded = self.stop..(self.stop + fade.len()).min(self.sound.len());
+        let Some((here, there)) = self.overlap(start, left.len(), faded) else { return };
+        let fade = &fade[there.start - self.stop..];
+        let pairs = left[here.clone()].iter_mut().zip(&mut right[here]);
+        for (((l, r), s), f) in pairs.zip(&self.sound[there]).zip(fade) {
+            *l += s * f * self.left;
+            *r += s * f * self.right;
+        }
+    }
+
+    fn add_open(&self, start: usize, left: &mut [f32], right: &mut [f32]) {
+        let Some((here, there)) = self.overlap(start, left.len(), 0..self.stop) else { return };
+        let pairs = left[here.clone()].iter_mut().zip(&mut right[here]);
+        for ((l, r), s) in pairs.zip(&self.sound[there]) {
+            *l += s * self.left;
+            *r += s * self.right;
+        }
+    }
+
+    /// The part of the string's samples in `own` that falls into a stretch: as indices of the stretch and of the string.
+    fn overlap(&self, start: usize, length: usize, own: std::ops::Range<usize>) -> Option<(std::ops::Range<usize>, std::ops::Range<usize>)> {
+        let from = (self.from + own.start).max(start);
+        let to = (self.from + own.end).min(start + length);
+        (from < to).then(|| (from - start..to - start, from - self.from..to - self.from))
+    }
+}
