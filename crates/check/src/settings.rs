@@ -95,7 +95,7 @@ pub fn settle(score: &Score, onsets: &[Onset], harp: &Instrument, player: &Playe
     let marked = printed(score, harp).iter().any(|marks| !marks.is_empty());
     let printed = if marked { Some(replayed(score, onsets, harp, clock)) } else { None };
     if let Some(given) = printed.as_ref().filter(|p| p.missing.is_empty()) {
-        return Settings { plucked: given.plucked.clone(), ..settings };
+        return Settings { plucked: given.plucked.clone(), moves: given.moves, ..settings };
     }
     let hands = hands::share(onsets, &settings.plucked, player);
     let mut run = Run::new(player, &hands, clock.end());
@@ -127,7 +127,7 @@ fn beside(settings: Settings, printed: Replayed) -> Settings {
     for (onset, tone) in &unmarked {
         plucked[*onset][*tone] = settings.plucked[*onset][*tone];
     }
-    Settings { plucked, faults, unmarked, ..settings }
+    Settings { plucked, faults, unmarked, moves: printed.moves }
 }
 
 /// The printed marks are kept if at most one tone in so many is not given by them.
@@ -428,6 +428,8 @@ fn printed(score: &Score, harp: &Instrument) -> Vec<Vec<(Beats, Part, i32)>> {
 struct Replayed {
     plucked: Vec<Vec<Option<Pitch>>>,
     missing: BTreeSet<(usize, usize)>,
+    /// Moves made in playing order.
+    moves: usize,
 }
 
 /// Follows the printed marks through every pass. What a part stands at before its first mark is what its first note wants.
@@ -436,11 +438,12 @@ fn replayed(score: &Score, onsets: &[Onset], harp: &Instrument, clock: &Clock) -
     let mut stands: BTreeMap<Part, i32> = BTreeMap::new();
     let mut plucked: Vec<Vec<Option<Pitch>>> = onsets.iter().map(|o| vec![None; o.tones.len()]).collect();
     let mut missing: BTreeSet<(usize, usize)> = BTreeSet::new();
+    let mut moves = 0;
     for (_, measure, range, _) in played(score, onsets, clock) {
         let mut marks = printed[measure].iter().peekable();
         for index in range {
             while let Some((_, part, to)) = marks.next_if(|m| m.0 <= onsets[index].place.at) {
-                stands.insert(*part, *to);
+                moves += usize::from(stands.insert(*part, *to).is_some_and(|stood| stood != *to));
             }
             for (tone, t) in onsets[index].tones.iter().enumerate() {
                 let choices = neighbours(harp, t.pitch);
@@ -457,8 +460,8 @@ fn replayed(score: &Score, onsets: &[Onset], harp: &Instrument, clock: &Clock) -
             }
         }
         for (_, part, to) in marks {
-            stands.insert(*part, *to);
+            moves += usize::from(stands.insert(*part, *to).is_some_and(|stood| stood != *to));
         }
     }
-    Replayed { plucked, missing }
+    Replayed { plucked, missing, moves }
 }

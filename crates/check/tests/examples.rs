@@ -151,6 +151,7 @@ fn printed_marks_are_followed() {
         score
     };
     assert_eq!(gravity(&marked("F#5"), &pedal_47(), Rule::PrintedMarks), None);
+    assert_eq!(report(&marked("F#5"), &pedal_47()).moves, 1);
     let missing = report(&marked("Fb5"), &pedal_47());
     let said = missing.findings.iter().find(|f| f.rule == Rule::PrintedMarks).expect("a finding");
     assert!(said.repairs.iter().any(|r| r.text == "print the pedal F# here"), "{:?}", said.repairs);
