@@ -8,7 +8,7 @@ use crate::error::SoundError;
 use crate::performance::{Performance, Pluck};
 use crate::samples::{Rate, Samples};
 use crate::string::string;
-use crate::voicing::{StringFacts, Voicing, sides};
+use crate::voicing::{STOPPING, Voicing, sides};
 use music::Pitch;
 use std::collections::BTreeMap;
 use std::num::NonZero;
@@ -140,7 +140,7 @@ impl Strings {
 }
 
 fn stopping_samples(rate: Rate) -> f64 {
-    StringFacts::stopping() * rate.as_f64()
+    STOPPING.as_f64() * rate.as_f64()
 }
 
 /// How a stopped string falls silent: to 1/e again and again, ten times over, the last of them down to nothing.

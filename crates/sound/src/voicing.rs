@@ -6,7 +6,7 @@ use crate::error::SoundError;
 use crate::samples::Rate;
 use harp::ring::RingModel;
 use harp::strings::ConcertPitch;
-use music::Pitch;
+use music::{Pitch, Seconds};
 
 /// The choices for a string's sound.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -22,16 +22,19 @@ pub struct Voicing {
 /// B0, the C1 string with its pedal flat, and C8: beyond the strings of any harp.
 const MIDI: std::ops::RangeInclusive<i32> = 23..=108;
 
+/// The shortest ring of a string that still has a pitch, in seconds.
+const SHORTEST: f64 = 0.1;
+
 /// One string at one pitch: what the model needs to know of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct StringFacts {
+pub(crate) struct StringFacts {
     pub hertz: f64,
     /// Seconds until the fundamental has fallen by 60 dB: "until nobody hears it", as the ring model has it, said in a figure.
     pub ring: f64,
 }
 
 /// The natural logarithm of a thousand: 60 dB.
-pub const SIXTY_DECIBELS: f64 = 6.907_755_278_982_137;
+const SIXTY_DECIBELS: f64 = 6.907_755_278_982_137;
 
 impl StringFacts {
     /// An error where no harp has such a string.
@@ -39,7 +42,8 @@ impl StringFacts {
         if !MIDI.contains(&pitch.midi()) {
             return Err(SoundError::Pitch(pitch));
         }
-        Ok(StringFacts { hertz: voicing.concert.frequency(pitch), ring: voicing.ring.time(pitch.position()).as_f64() })
+        let ring = voicing.ring.time(pitch.position()).as_f64().max(SHORTEST);
+        Ok(StringFacts { hertz: voicing.concert.frequency(pitch), ring })
     }
 
     /// How fast a partial at this frequency dies away, in nepers a second: b1 + b3·f², the sum of air and inner losses that is usual in string models
@@ -62,17 +66,15 @@ impl StringFacts {
         0.000_9 * (32.7 / self.hertz).powf(0.42)
     }
 
-    /// The largest sample of a string plucked with full strength: eight such strings at once stay below full scale. The treble is a little softer, as
-    /// on a harp.
+    /// The largest sample of a string plucked with full strength: six such strings at once stay below full scale, and thicker pages are
+    /// lowered as a whole ([`crate::Strings::level`]). The treble is a little softer, as on a harp.
     pub fn peak(&self) -> f64 {
-        0.12 - 0.004 * (self.hertz / 32.7).log2().clamp(0.0, 7.0)
-    }
-
-    /// How fast a finger stops the string: the seconds in which it falls to 1/e.
-    pub fn stopping() -> f64 {
-        0.018
+        0.18 - 0.006 * (self.hertz / 32.7).log2().clamp(0.0, 7.0)
     }
 }
+
+/// How fast a finger stops a string: the time in which it falls to 1/e, again and again. Short enough for a stop, long enough for no click.
+pub const STOPPING: Seconds = Seconds::from_millis(18);
 
 /// Where a string stands between left (-1) and right (1): low strings a little to the left. The law is that of equal power, the same that a browser's
 /// stereo panner has (Web Audio API, StereoPannerNode, one channel in).

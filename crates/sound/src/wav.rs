@@ -9,9 +9,9 @@ use std::io::{Cursor, Seek, Write};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Depth {
     /// 16 bits: the smallest, which everything plays.
-    Sixteen,
-    /// 24 bits: quiet endings keep their fineness.
     #[default]
+    Sixteen,
+    /// 24 bits: quiet endings keep their fineness. Older players refuse the heading that such files must have.
     TwentyFour,
 }
 
