@@ -5,6 +5,7 @@
 use arrange::{Arrangement, Figures, Wishes, arrange};
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use engrave::{Engraver, PageLayout};
+use harp::page::fingers::fingered;
 use harp::{Instrument, Player};
 use music::LeadSheet;
 
@@ -42,6 +43,10 @@ fn plan_and_page(criterion: &mut Criterion) {
     assert_eq!(made.plan.slots.len(), 64);
     let (harp, player, wishes) = (Instrument::lever_34(), Player::default(), Wishes::default());
     group.bench_function("reasons", |b| b.iter(|| made.decisions(&figures, &harp, &player, &wishes)));
+    let wish = arrange::settings::wish(&harp, &player);
+    group.bench_function("settings of the page", |b| b.iter(|| harp::page::settings(&made.score, &[], &harp, &player, &wish)));
+    let both = [music::Hand::Right, music::Hand::Left];
+    group.bench_function("fingers of both hands", |b| b.iter(|| both.map(|hand| fingered(&made.score, hand, &player))));
     let text = formats::musicxml::write::write(&made.score);
     group.bench_function("write MusicXML", |b| b.iter(|| formats::musicxml::write::write(&made.score)));
     let engraver = Engraver::start();

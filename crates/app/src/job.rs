@@ -3,7 +3,7 @@
 use crate::arguments::Choices;
 use crate::failure::Failure;
 use crate::{harps, player, read, wishes};
-use arrange::keys::{KeyChoice, keys};
+use arrange::keys::{KeyChoice, keys, nearest_that_works};
 use arrange::{Arrangement, Decision, Figures, Wishes};
 use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
@@ -84,8 +84,8 @@ impl Setup<'_> {
             return None;
         }
         let wishes = Wishes { transpose: None, ..job.wishes.clone() };
-        let ranked = self.ranked(&job.imported, &wishes, &self.harp, &job.path).ok()?;
-        Some(match ranked.iter().find(|k| k.works()) {
+        let found = nearest_that_works(&job.imported.sheet, &self.figures, &self.harp, &self.player, &wishes).ok()?;
+        Some(match found {
             Some(key) => format!("In {} all of it can be had ({}): --key {}.", key.key, key.sentence(&self.harp), key.key.tonic()),
             None => format!("No key gives all of it on this harp. {}", self.what_would(&job.path)),
         })
@@ -96,8 +96,8 @@ impl Setup<'_> {
         let works = |name: &str| -> Option<String> {
             let harp = harps::harp(name).ok()?;
             let imported = read::tune(path, &self.options()).ok()?;
-            let ranked = self.ranked(&imported, &self.wishes, &harp, path).ok()?;
-            ranked.iter().find(|k| k.works()).map(|k| format!("On {name} it can be had in {}.", k.key))
+            let found = nearest_that_works(&imported.sheet, &self.figures, &harp, &self.player, &self.wishes).ok()?;
+            found.map(|k| format!("On {name} it can be had in {}.", k.key))
         };
         let found = ["lever-34", "lever-38", "pedal-47"].into_iter().find_map(works);
         found.unwrap_or_else(|| "A slower tempo, or a chord or note less where it stands, would be needed on any harp.".into())

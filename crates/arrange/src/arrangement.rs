@@ -96,6 +96,33 @@ pub fn arrange(
     wishes: &Wishes,
 ) -> Result<Arrangement, ArrangeError> {
     check_wishes(figures, wishes)?;
+    let Prepared { tune, moved, kind, tempo, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
+    let phrases = phrases(&tune.sheet);
+    let spans = spans(&tune.sheet, tempo);
+    let slots = slots(&tune, &spans, &phrases, &Setting { tempo, fullness: &fullness });
+    let register = Register::default();
+    let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register, tempo };
+    let alone = settings::of_the_tune(&tune, tempo, harp, player);
+    let plan = plan(&task, slots, &alone);
+    remark_on_settings(&task, &plan, &mut remarks);
+    remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
+    remark_on_room(&plan, &tune, &mut remarks);
+    let score = score(&task, &plan, &alone, fullness.len());
+    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
+}
+
+/// A tune ready to be planned: in its key, in its octave, its verses laid out, its kind and tempo known.
+pub(crate) struct Prepared {
+    pub tune: Tune,
+    pub moved: Interval,
+    kind: Guess,
+    pub tempo: Tempo,
+    tempo_assumed: bool,
+    fullness: Vec<u8>,
+    remarks: Vec<Remark>,
+}
+
+pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) -> Result<Prepared, ArrangeError> {
     if sheet.measures.is_empty() || melody::range(sheet).is_none() {
         return Err(ArrangeError::Empty);
     }
@@ -110,8 +137,7 @@ pub fn arrange(
     if tempo_assumed {
         remarks.push(Remark::TempoAssumed(tempo));
     }
-    let manner = if kind.kind.is_dance() { Manner::Dance } else { Manner::Song };
-    let fullness = fullness_of(wishes, manner);
+    let fullness = fullness_of(wishes, manner(kind.kind));
     let tune = Tune::lay_out(&sheet, fullness.len());
     if tune.sheet.measures.len() > MOST_MEASURES {
         return Err(ArrangeError::TooLong(tune.sheet.measures.len()));
@@ -119,17 +145,11 @@ pub fn arrange(
     if !sheet.has_chords() {
         remarks.push(Remark::NoChords);
     }
-    let phrases = phrases(&tune.sheet);
-    let spans = spans(&tune.sheet, tempo);
-    let slots = slots(&tune, &spans, &phrases, &Setting { tempo, fullness: &fullness });
-    let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner, register: Register::default(), tempo };
-    let alone = settings::of_the_tune(&task);
-    let plan = plan(&task, slots, &alone);
-    remark_on_settings(&task, &plan, &mut remarks);
-    remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
-    remark_on_room(&plan, &tune, &mut remarks);
-    let score = score(&task, &plan, &alone, fullness.len());
-    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
+    Ok(Prepared { tune, moved, kind, tempo, tempo_assumed, fullness, remarks })
+}
+
+fn manner(kind: KindOfTune) -> Manner {
+    if kind.is_dance() { Manner::Dance } else { Manner::Song }
 }
 
 fn check_wishes(figures: &Figures, wishes: &Wishes) -> Result<(), ArrangeError> {
@@ -267,7 +287,6 @@ fn headed(words: &Words) -> Words {
 impl Arrangement {
     /// Every decision with its reason, made from the same inputs as the arrangement.
     pub fn decisions(&self, figures: &Figures, harp: &Instrument, player: &Player, wishes: &Wishes) -> Vec<Decision> {
-        let manner = if self.kind.kind.is_dance() { Manner::Dance } else { Manner::Song };
         let task = Task {
             tune: &self.tune,
             figures,
@@ -275,7 +294,7 @@ impl Arrangement {
             player,
             wishes,
             kind: self.kind.kind,
-            manner,
+            manner: manner(self.kind.kind),
             register: Register::default(),
             tempo: self.score.tempo,
         };

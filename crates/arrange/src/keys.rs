@@ -2,8 +2,9 @@
 //!
 //! Nothing is estimated: every key is arranged whole and its settings planned. What is weighed against what is ours (see [`KeyChoice::price`]).
 
-use crate::arrangement::{ArrangeError, Arrangement, Remark, arrange};
+use crate::arrangement::{ArrangeError, Arrangement, Remark, arrange, prepared};
 use crate::figures::Figures;
+use crate::settings::of_the_tune;
 use crate::wishes::Wishes;
 use harmony::melody;
 use harp::{Instrument, Mechanism, Player};
@@ -60,19 +61,79 @@ pub fn keys(
     wishes: &Wishes,
     voice: Option<Voice>,
 ) -> Result<Vec<KeyChoice>, ArrangeError> {
-    let mut best: Vec<KeyChoice> = Vec::new();
-    for wished in intervals(sheet) {
-        let wishes = Wishes { transpose: Some(wished), ..wishes.clone() };
-        let made = arrange(sheet, figures, harp, player, &wishes)?;
-        let Some(choice) = weighed(&made, wished, harp, voice) else { continue };
-        match best.iter_mut().find(|b| b.key.tonic().pitch_class() == choice.key.tonic().pitch_class()) {
-            Some(other) if other.price > choice.price => *other = choice,
-            Some(_) => {}
-            None => best.push(choice),
+    let mut ranked = Vec::new();
+    for wished in of_each_sound(outlooks(sheet, harp, player, wishes)?) {
+        ranked.extend(in_key(sheet, figures, harp, player, wishes, (wished, voice))?);
+    }
+    ranked.sort_by_key(|c: &KeyChoice| (c.price, c.wished.semitones.abs(), -c.wished.semitones));
+    Ok(ranked)
+}
+
+/// The nearest key in which the harp has all of the tune, arranged to make sure; `None` where there is none.
+pub fn nearest_that_works(
+    sheet: &LeadSheet,
+    figures: &Figures,
+    harp: &Instrument,
+    player: &Player,
+    wishes: &Wishes,
+) -> Result<Option<KeyChoice>, ArrangeError> {
+    let mut outlooks = outlooks(sheet, harp, player, wishes)?;
+    outlooks.retain(|o| o.not_had == 0);
+    outlooks.sort_by_key(|o| (o.price + FAR_AWAY * u64::from(o.wished.semitones.unsigned_abs()), o.wished.semitones.abs()));
+    for outlook in outlooks.into_iter().take(MOST_TRIED) {
+        let choice = in_key(sheet, figures, harp, player, wishes, (outlook.wished, None))?;
+        if let Some(choice) = choice.filter(KeyChoice::works) {
+            return Ok(Some(choice));
         }
     }
-    best.sort_by_key(|c| (c.price, c.wished.semitones.abs(), -c.wished.semitones));
-    Ok(best)
+    Ok(None)
+}
+
+/// Keys that are arranged in the search for one that works.
+const MOST_TRIED: usize = 4;
+/// What a semitone counts against lever moves in that search: a fifth of one. OURS.
+const FAR_AWAY: u64 = 300;
+
+/// What the tune alone, without a left hand, promises in a key.
+struct Outlook {
+    wished: Interval,
+    not_had: usize,
+    price: u64,
+}
+
+fn outlooks(sheet: &LeadSheet, harp: &Instrument, player: &Player, wishes: &Wishes) -> Result<Vec<Outlook>, ArrangeError> {
+    let outlook = |wished: Interval| -> Result<Outlook, ArrangeError> {
+        let wishes = Wishes { transpose: Some(wished), fullness: vec![1], ..wishes.clone() };
+        let ready = prepared(sheet, harp, &wishes)?;
+        let page = of_the_tune(&ready.tune, ready.tempo, harp, player);
+        Ok(Outlook { wished, not_had: page.missing.len(), price: page.price })
+    };
+    intervals(sheet).into_iter().map(outlook).collect()
+}
+
+/// Of the spellings and octaves of one key, the one with the best outlook.
+fn of_each_sound(mut outlooks: Vec<Outlook>) -> Vec<Interval> {
+    outlooks.sort_by_key(|o| (o.not_had, o.price, o.wished.semitones.abs(), -o.wished.semitones));
+    let mut kept: Vec<Interval> = Vec::new();
+    for outlook in outlooks {
+        if !kept.iter().any(|k| (k.semitones - outlook.wished.semitones) % 12 == 0) {
+            kept.push(outlook.wished);
+        }
+    }
+    kept
+}
+
+fn in_key(
+    sheet: &LeadSheet,
+    figures: &Figures,
+    harp: &Instrument,
+    player: &Player,
+    wishes: &Wishes,
+    (wished, voice): (Interval, Option<Voice>),
+) -> Result<Option<KeyChoice>, ArrangeError> {
+    let wishes = Wishes { transpose: Some(wished), ..wishes.clone() };
+    let made = arrange(sheet, figures, harp, player, &wishes)?;
+    Ok(weighed(&made, wished, harp, voice))
 }
 
 /// Intervals to every key of at most seven signs, the written one first.

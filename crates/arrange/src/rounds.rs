@@ -85,7 +85,7 @@ fn tried(task: &Task, joins: &Joins, plan: &mut Plan, charges: &Charges, alone: 
 }
 
 fn round(task: &Task, plan: &Plan, charges: &Charges, alone: &PageSettings) -> Round {
-    let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &settings::wish(task.harp));
+    let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &settings::wish(task.harp, task.player));
     let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4);
     Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page }
 }

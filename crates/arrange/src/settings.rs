@@ -9,11 +9,12 @@ use crate::hand_time::Pluck;
 use crate::plan::Task;
 use crate::price::{Price, Principle};
 use crate::slots::Slot;
+use crate::tune::Tune;
 use harp::page::settings::PageUse;
 use harp::page::{PageSettings, SettingsWish, settings};
 use harp::settings::{MoveTimes, Part, Prices};
-use harp::{Instrument, Mechanism};
-use music::{Beats, Hand, Note, Pitch, Score, ScoreMeasure, Seconds, Words};
+use harp::{Instrument, Mechanism, Player};
+use music::{Beats, Hand, Note, Pitch, Score, ScoreMeasure, Seconds, Tempo, Words};
 use std::collections::BTreeMap;
 
 /// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (figures, "The first ten seconds"; OURS).
@@ -34,19 +35,19 @@ const BACK: Seconds = Seconds::from_millis(300);
 const LOOK_BACK: i64 = 8;
 
 /// What the settings of a page cost in the planner's prices.
-pub fn wish(harp: &Instrument) -> SettingsWish {
+pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
     let a_move = if matches!(harp.mechanism, Mechanism::Levers(_)) { LEVER_MOVE } else { PEDAL_MOVE };
     let prices = Prices { a_move, two_notches: a_move / 2, sign: 1, missing: Prices::default().missing };
-    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: Hand::Left }
+    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: player.lever_hand }
 }
 
 /// The settings of the tune alone, the left hand resting.
-pub fn of_the_tune(task: &Task) -> PageSettings {
-    let wish = SettingsWish { left_out: None, ..wish(task.harp) };
-    settings(&tune_alone(task), &[], task.harp, task.player, &wish)
+pub fn of_the_tune(tune: &Tune, tempo: Tempo, harp: &Instrument, player: &Player) -> PageSettings {
+    let wish = SettingsWish { left_out: None, ..wish(harp, player) };
+    settings(&tune_alone(tune, tempo), &[], harp, player, &wish)
 }
 
-fn tune_alone(task: &Task) -> Score {
+fn tune_alone(tune: &Tune, tempo: Tempo) -> Score {
     let measure = |m: &music::SheetMeasure| ScoreMeasure {
         frame: m.frame.clone(),
         right: m.notes.clone(),
@@ -55,12 +56,7 @@ fn tune_alone(task: &Task) -> Score {
         marks: Vec::new(),
         source: 0,
     };
-    Score {
-        words: Words::default(),
-        tempo: task.tempo,
-        preparation: Vec::new(),
-        measures: task.tune.sheet.measures.iter().map(measure).collect(),
-    }
+    Score { words: Words::default(), tempo, preparation: Vec::new(), measures: tune.sheet.measures.iter().map(measure).collect() }
 }
 
 /// When the tune wants a lever or pedal, and how: begin, end and alteration, in order of the page.
@@ -112,7 +108,7 @@ impl Charges {
     /// What the tune alone lets us foresee.
     pub fn foreseen(task: &Task, slots: &[Slot], alone: &PageSettings) -> Charges {
         let wanted = wanted(task, alone);
-        let price = wish(task.harp).prices.a_move as i64;
+        let price = wish(task.harp, task.player).prices.a_move as i64;
         let charged = |slot: &Slot| {
             let mut notes = vec![0; STRINGS * 3];
             for position in task.harp.lowest()..=task.register.highest.min(task.harp.highest()) {
@@ -152,7 +148,7 @@ impl Charges {
     /// Charges what a planned page shows: notes that cause moves, notes left out, and what is in the way of a note of the tune. Whether anything grew.
     pub fn blame(&mut self, task: &Task, slots: &[Slot], alone: &PageSettings, page: &PageSettings) -> bool {
         let before = self.clone();
-        let a_move = wish(task.harp).prices.a_move as i64;
+        let a_move = wish(task.harp, task.player).prices.a_move as i64;
         let mut caused: BTreeMap<usize, i64> = BTreeMap::new();
         for used in page.moves.iter().filter_map(|m| m.needed_by).filter(|u| page.uses[*u].hand == Hand::Left) {
             *caused.entry(used).or_default() += a_move;
@@ -170,9 +166,11 @@ impl Charges {
         let missing: Vec<&PageUse> = page.missing.iter().filter(had).map(|m| &page.uses[m.used]).collect();
         let dearest = self.0.iter().flat_map(|s| &s.gaps).map(|g| g.price).max();
         let price = dearest.map_or(NO_GAP, |p| p.saturating_mul(8)).min(DEAREST);
+        // Only the left hand's own plucks can make room, and only where it is the hand that moves levers.
+        let mover = task.player.lever_hand == Hand::Left;
         for used in &missing {
             self.clear_the_way(task, slots, page, used);
-            for window in windows(task, &wanted, alone, used) {
+            for window in windows(task, &wanted, alone, used).into_iter().filter(|_| mover) {
                 let several = missing.iter().filter(|m| windows(task, &wanted, alone, m).contains(&window)).count() as i64;
                 self.keep_open(task, slots, window, page, price, several.max(1));
             }

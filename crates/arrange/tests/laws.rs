@@ -80,7 +80,7 @@ impl Bench {
             register: self.register,
             tempo: self.tempo,
         };
-        plan(&task, self.slots(fullness), &arrange::settings::of_the_tune(&task))
+        plan(&task, self.slots(fullness), &arrange::settings::of_the_tune(&self.tune, self.tempo, &self.harp, &self.player))
     }
 }
 

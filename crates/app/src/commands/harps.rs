@@ -17,7 +17,7 @@ pub fn run(arguments: &HarpsArguments) -> Result<(), Failure> {
     for preset in PRESETS {
         let harp = harp_facts(&harps::harp(preset.name)?);
         text += &format!(
-            "{:<10} {} strings, {} to {}, {}, {}\n",
+            "{:<13} {} strings, {} to {}, {}, {}\n",
             harp.name,
             harp.strings,
             harp.lowest,

@@ -47,21 +47,21 @@ fn harps() {
     check(
         Test::new("harps"),
         expect![[r#"
-            lever-22   22 strings, C3 to C6, levers, open strings natural
-            lever-26   26 strings, C3 to G6, levers, open strings natural
-            lever-27   27 strings, C3 to A6, levers, open strings natural
-            lever-29   29 strings, G2 to G6, levers, open strings with Bb Eb Ab
-            lever-30   30 strings, G2 to A6, levers, open strings natural
+            lever-22      22 strings, C3 to C6, levers, open strings natural
+            lever-26      26 strings, C3 to G6, levers, open strings natural
+            lever-27      27 strings, C3 to A6, levers, open strings natural
+            lever-29      29 strings, G2 to G6, levers, open strings with Bb Eb Ab
+            lever-30      30 strings, G2 to A6, levers, open strings natural
             lever-30-full 30 strings, G2 to A6, levers, open strings with Bb Eb Ab
-            lever-33   33 strings, C2 to G6, levers, open strings with Bb Eb Ab
-            lever-34   34 strings, C2 to A6, levers, open strings with Bb Eb Ab
-            lever-36   36 strings, A1 to A6, levers, open strings with Bb Eb Ab
-            lever-38   38 strings, A1 to C7, levers, open strings with Bb Eb Ab
-            lever-40   40 strings, F1 to C7, levers, open strings with Bb Eb Ab
-            pedal-40   40 strings, A1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-            pedal-44   44 strings, D1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-            pedal-46   46 strings, D1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-            pedal-47   47 strings, C1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            lever-33      33 strings, C2 to G6, levers, open strings with Bb Eb Ab
+            lever-34      34 strings, C2 to A6, levers, open strings with Bb Eb Ab
+            lever-36      36 strings, A1 to A6, levers, open strings with Bb Eb Ab
+            lever-38      38 strings, A1 to C7, levers, open strings with Bb Eb Ab
+            lever-40      40 strings, F1 to C7, levers, open strings with Bb Eb Ab
+            pedal-40      40 strings, A1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            pedal-44      44 strings, D1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            pedal-46      46 strings, D1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            pedal-47      47 strings, C1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
 
             Makers differ: "undersong harps show lever-34" prints a file to change and give back with --harp.
             exit code 0
