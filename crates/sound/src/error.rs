@@ -11,4 +11,14 @@ pub enum SoundError {
     TooLong(i64, i64),
     #[error("the samples cannot be written as a WAV file: {0}")]
     Wav(#[from] hound::Error),
+    #[error("this is no SoundFont: expected an SF2 file, which begins with RIFF and sfbk")]
+    NoSoundFont,
+    #[error("the SoundFont is cut short: expected a whole file; copy or download it again")]
+    SoundFontCut,
+    #[error("the SoundFont cannot be read: {0}")]
+    SoundFont(rustysynth::SoundFontError),
+    #[error("the SoundFont has no sound in it: expected at least one preset")]
+    SoundFontEmpty,
+    #[error("the SoundFont is damaged: its tables contradict each other; copy or download it again")]
+    SoundFontDamaged,
 }

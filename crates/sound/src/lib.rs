@@ -2,7 +2,7 @@
 //!
 //! [`perform()`] turns a [`music::Score`] into a [`Performance`]: every pluck in seconds, in the order in which the page is played. [`string()`] is one string
 //! of our own model, plucked once; [`Strings`] are all that a performance needs, and [`render`] lays them over each other. [`wav`] writes samples to a
-//! file. This crate knows no screen, no format of scores and nothing of harmony; the same page and settings give the same samples.
+//! file; [`soundfont`] plays the same with a SoundFont of the player's. This crate knows no screen, no format of scores and nothing of harmony; the same page and settings give the same samples.
 //!
 //! Read in this order: [`performing`], [`performance`], [`mod@perform`]; then [`mod@string`], [`strings`], [`samples`], [`wav`].
 
@@ -14,6 +14,7 @@ pub mod string;
 pub mod strings;
 pub mod samples;
 pub mod wav;
+pub mod soundfont;
 pub mod error;
 
 pub use error::SoundError;
@@ -21,6 +22,7 @@ pub use perform::perform;
 pub use performance::{Pass, Performance, Place, Pluck, Strength};
 pub use performing::{Hands, Landing, Percent, Performing, Rolls, TempoShare};
 pub use samples::{Rate, Samples};
+pub use soundfont::SoundFont;
 pub use string::string;
 pub use strings::{Strings, render};
 pub use voicing::Voicing;

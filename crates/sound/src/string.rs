@@ -16,7 +16,7 @@ use music::Pitch;
 use resonance::Resonance;
 
 /// The string goes on for this share of its ring time, to 72 dB below its beginning, and fades over the last tenth.
-const SOUNDING: f64 = 1.2;
+pub(crate) const SOUNDING: f64 = 1.2;
 
 /// The string's other direction of swing: its strength, how much faster it dies away, how much sharper it is.
 const CROSSWISE: (f64, f64, f64) = (0.25, 1.6, 1.000_6);
@@ -42,7 +42,7 @@ pub fn string(pitch: Pitch, voicing: &Voicing) -> Result<Samples, SoundError> {
 }
 
 /// The last tenth falls to nothing along half a cosine.
-fn fade(sound: &mut [f64]) {
+pub(crate) fn fade(sound: &mut [f64]) {
     let over = sound.len() / 10;
     let from = sound.len() - over;
     for (i, s) in sound[from..].iter_mut().enumerate() {

@@ -7,8 +7,9 @@
 use crate::error::SoundError;
 use crate::performance::{Performance, Pluck};
 use crate::samples::{Rate, Samples};
+use crate::soundfont::SoundFont;
 use crate::string::string;
-use crate::voicing::{STOPPING, Voicing, sides};
+use crate::voicing::{STOPPING, STRONGEST, Voicing, sides};
 use music::Pitch;
 use std::collections::BTreeMap;
 use std::num::NonZero;
@@ -54,6 +55,34 @@ impl Rendered {
         envelope.reverse();
         Rendered { sound, envelope }
     }
+
+    fn scale(&mut self, factor: f32) {
+        self.sound.iter_mut().chain(&mut self.envelope).for_each(|s| *s *= factor);
+    }
+}
+
+/// Renders each string of the performance once, on all cores.
+fn rendered(
+    performance: &Performance,
+    string: &(dyn Fn(Pitch) -> Result<Samples, SoundError> + Sync),
+) -> Result<BTreeMap<Pitch, Rendered>, SoundError> {
+    let pitches: Vec<Pitch> = performance.strings().into_iter().collect();
+    let threads = threads();
+    // Low strings take longest: dealt out like cards, every thread gets its share of them.
+    let share = |first: usize| -> Result<Vec<(Pitch, Rendered)>, SoundError> {
+        let rendered = |pitch: &Pitch| Ok((*pitch, Rendered::new(string(*pitch)?.channels.swap_remove(0))));
+        pitches.iter().skip(first).step_by(threads).map(rendered).collect()
+    };
+    let shares: Vec<_> = thread::scope(|scope| {
+        let share = &share;
+        let running: Vec<_> = (0..threads).map(|first| scope.spawn(move || share(first))).collect();
+        running.into_iter().map(|r| r.join().expect("rendering a string does not panic")).collect()
+    });
+    let mut strings = BTreeMap::new();
+    for share in shares {
+        strings.extend(share?);
+    }
+    Ok(strings)
 }
 
 fn threads() -> usize {
@@ -63,23 +92,23 @@ fn threads() -> usize {
 impl Strings {
     /// Renders each string of the performance once. Errors: a pitch that is on no harp.
     pub fn of(performance: &Performance, voicing: &Voicing) -> Result<Strings, SoundError> {
-        let pitches: Vec<Pitch> = performance.strings().into_iter().collect();
-        let threads = threads();
-        // Low strings take longest: dealt out like cards, every thread gets its share of them.
-        let share = |first: usize| -> Result<Vec<(Pitch, Rendered)>, SoundError> {
-            let rendered = |pitch: &Pitch| Ok((*pitch, Rendered::new(string(*pitch, voicing)?.channels.swap_remove(0))));
-            pitches.iter().skip(first).step_by(threads).map(rendered).collect()
-        };
-        let shares: Vec<_> = thread::scope(|scope| {
-            let share = &share;
-            let running: Vec<_> = (0..threads).map(|first| scope.spawn(move || share(first))).collect();
-            running.into_iter().map(|r| r.join().expect("rendering a string does not panic")).collect()
-        });
-        let mut strings = BTreeMap::new();
-        for share in shares {
-            strings.extend(share?);
+        Ok(Strings { rate: voicing.rate, strings: rendered(performance, &|pitch| string(pitch, voicing))? })
+    }
+
+    /// The same with the strings of a SoundFont, as loud as ours: the strongest of them reaches what ours do. Errors: a pitch that is on no harp, a damaged font.
+    pub fn of_font(performance: &Performance, voicing: &Voicing, font: &SoundFont) -> Result<Strings, SoundError> {
+        let mut strings = rendered(performance, &|pitch| font.string(pitch, voicing))?;
+        let most = strings.values().filter_map(|s| s.envelope.first()).fold(0.0f32, |m, e| m.max(*e));
+        if most > 0.0 {
+            let factor = STRONGEST / most;
+            strings.values_mut().for_each(|s| s.scale(factor));
         }
         Ok(Strings { rate: voicing.rate, strings })
+    }
+
+    /// One string's samples, one channel, for a page that schedules single strings; `None` for one that was not rendered.
+    pub fn sound(&self, pitch: Pitch) -> Option<&[f32]> {
+        self.strings.get(&pitch).map(|s| s.sound.as_slice())
     }
 
     /// The factor for all plucks with which no sample can reach full scale: 1 for all but very thick pages. It follows from the sum of the strings' envelopes,
@@ -184,7 +213,12 @@ impl Voice<'_> {
     }
 
     /// The part of the string's samples in `own` that falls into a stretch: as indices of the stretch and of the string.
-    fn overlap(&self, start: usize, length: usize, own: std::ops::Range<usize>) -> Option<(std::ops::Range<usize>, std::ops::Range<usize>)> {
+    fn overlap(
+        &self,
+        start: usize,
+        length: usize,
+        own: std::ops::Range<usize>,
+    ) -> Option<(std::ops::Range<usize>, std::ops::Range<usize>)> {
         let from = (self.from + own.start).max(start);
         let to = (self.from + own.end).min(start + length);
         (from < to).then(|| (from - start..to - start, from - self.from..to - self.from))

@@ -22,6 +22,9 @@ pub struct Voicing {
 /// B0, the C1 string with its pedal flat, and C8: beyond the strings of any harp.
 const MIDI: std::ops::RangeInclusive<i32> = 23..=108;
 
+/// The largest sample of the lowest string, plucked with full strength.
+pub(crate) const STRONGEST: f32 = 0.18;
+
 /// The shortest ring of a string that still has a pitch, in seconds.
 const SHORTEST: f64 = 0.1;
 
@@ -69,7 +72,7 @@ impl StringFacts {
     /// The largest sample of a string plucked with full strength: six such strings at once stay below full scale, and thicker pages are
     /// lowered as a whole ([`crate::Strings::level`]). The treble is a little softer, as on a harp.
     pub fn peak(&self) -> f64 {
-        0.18 - 0.006 * (self.hertz / 32.7).log2().clamp(0.0, 7.0)
+        f64::from(STRONGEST) - 0.006 * (self.hertz / 32.7).log2().clamp(0.0, 7.0)
     }
 }
 

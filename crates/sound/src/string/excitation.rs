@@ -16,8 +16,7 @@ pub fn pluck(facts: &StringFacts, rate: Rate) -> Vec<f64> {
     let place = facts.pluck_place();
     let length = (period + edge).ceil() as usize + 1;
     let at = |from: f64, n: usize| step((n as f64 - from) / edge);
-    let mut force: Vec<f64> =
-        (0..length).map(|n| (1.0 - place) * at(0.0, n) - at(place * period, n) + place * at(period, n)).collect();
+    let mut force: Vec<f64> = (0..length).map(|n| (1.0 - place) * at(0.0, n) - at(place * period, n) + place * at(period, n)).collect();
     let rest = force.iter().sum::<f64>();
     let window: Vec<f64> = (0..length).map(|n| (PI * n as f64 / (length - 1) as f64).sin().powi(2)).collect();
     let whole = window.iter().sum::<f64>();
