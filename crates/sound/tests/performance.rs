@@ -61,6 +61,17 @@ fn ties_are_not_plucked_again() {
     assert_eq!(said(&performed(&page)), "C3@0-4000 C5@0 C3@4000 E5@4000 C5@6000");
 }
 
+/// A voice that holds while another moves: the held note is written again in the next measure, tied, and still not plucked. After a jump to a place where
+/// nothing holds it, it is.
+#[test]
+fn ties_hold_beside_another_voice() {
+    let mut page = score(&[("C5:2 E4:2", "r:4"), ("C5:2 D5:2", "r:4")]);
+    page.measures[1].right[0].tie.from_before = true;
+    assert_eq!(said(&performed(&page)), "C5@0 E4@2000 D5@6000");
+    page.measures[0].right = notes("G5:4");
+    assert_eq!(said(&performed(&page)), "G5@0 C5@4000 D5@6000");
+}
+
 /// Harp facts 3.3: the top note on the beat; 70 ms a string, never more than 40 percent of the chord.
 #[test]
 fn rolls_land_on_the_beat() {

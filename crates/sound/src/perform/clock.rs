@@ -8,6 +8,9 @@ use music::order::playing_order;
 use music::{Beats, Decoration, Frame, Hand, Score, ScoreMeasure, Seconds, Tempo};
 use std::collections::BTreeMap;
 
+/// No measure begins later: a day. Repeats of repeats of a damaged file would never end.
+const LONGEST: Seconds = Seconds::from_millis(24 * 3_600_000);
+
 /// A measure being played, with the stretches of one tempo in it.
 pub struct Timed {
     pub pass: Pass,
@@ -28,13 +31,15 @@ impl Timed {
 pub fn passes(score: &Score, performing: &Performing) -> Vec<Timed> {
     let frames: Vec<&Frame> = score.measures.iter().map(|m| &m.frame).collect();
     let tempos = written_tempos(score);
-    let mut now = Seconds::ZERO;
-    let time = |index: usize| {
-        let timed = timed(index, &score.measures[index], tempos[index], now, performing);
-        now = timed.pass.end;
-        timed
-    };
-    playing_order(&frames).measures.into_iter().map(time).collect()
+    let mut passes: Vec<Timed> = Vec::new();
+    for index in playing_order(&frames).measures {
+        let start = passes.last().map_or(Seconds::ZERO, |t| t.pass.end);
+        if start >= LONGEST {
+            break;
+        }
+        passes.push(timed(index, &score.measures[index], tempos[index], start, performing));
+    }
+    passes
 }
 
 /// The tempo in force at the start of each written measure.
