@@ -4,7 +4,7 @@ use arrange::{Figures, Wishes, arrange};
 use formats::{ReadOptions, read};
 use harp::page::{Heard, Opening, replay};
 use harp::{Instrument, Mechanism, Player, Tuning};
-use music::{LeadSheet, Mark, Pitch, PitchName, Score, Step};
+use music::{Beats, LeadSheet, Mark, Pitch, PitchName, Score, Step};
 use outside::facts::{self, Facts};
 use outside::written;
 use std::path::Path;
@@ -82,7 +82,9 @@ fn printed_levers_and_pedals_give_every_written_pitch() {
             let path = facts.root.join(&tune.file);
             let bytes = std::fs::read(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
             let Ok(imported) = read(&bytes, &ReadOptions { tune: tune.tune, part: None }) else { continue };
-            if imported.sheet.has_chords() {
+            // A file without bar lines is one measure, longer than the reader of pages takes.
+            let long = imported.sheet.measures.iter().any(|m| m.frame.length > Beats::WHOLE * 64);
+            if imported.sheet.has_chords() && !long {
                 for harp in harps() {
                     moves += played_as_printed(&format!("{} {}", tune.file, tune.tune.unwrap_or(1)), &imported.sheet, &harp);
                 }
