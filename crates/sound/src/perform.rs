@@ -1,7 +1,7 @@
 //! From the page to plucks in seconds: every sign of the page that is a matter of time.
 //!
-//! Measures come in playing order ([`music::order`]) with their tempos and holds ([`clock`]); each hand's notes become plucks, ties, rolls and grace notes taken
-//! ([`hand`]); then strings are stopped where they are plucked again, muffled or moved ([`stops`]). A sound that would come before the beginning (a roll or
+//! Measures come in playing order ([`music::order`]) with their tempos and holds (`clock`); each hand's notes become plucks, ties, rolls and grace notes taken
+//! (`hand`); then strings are stopped where they are plucked again, muffled or moved (`stops`). A sound that would come before the beginning (a roll or
 //! a grace note at the first beat) moves everything later by as much. Rests stop nothing: strings ring on until they are stopped.
 
 mod clock;

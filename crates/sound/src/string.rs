@@ -1,7 +1,7 @@
 //! One string of our own model, plucked once.
 //!
-//! A loop of one delay ([`resonance`]) is fed with one period of the force at the bridge of a plucked string ([`excitation`]); a second, weaker loop is the
-//! string's other direction of swing. The octaves and the twelfth ring along ([`sympathy`]), and the sound passes the soundboard ([`body`]). Method:
+//! A loop of one delay (`resonance`) is fed with one period of the force at the bridge of a plucked string (`excitation`); a second, weaker loop is the
+//! string's other direction of swing. The octaves and the twelfth ring along (`sympathy`), and the sound passes the soundboard (`body`). Method:
 //! Karplus and Strong 1983, Jaffe and Smith 1983; Smith 1993 for taking pluck and body into the feed.
 
 mod resonance;

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// All plucks of one hand in the order they are written and played. They may begin before zero.
 pub fn plucks(score: &Score, passes: &[Timed], performing: &Performing, strengths: &Strengths, hand: Hand) -> Vec<Pluck> {
-    let mut playing = Playing { performing, strengths, hand, plucks: Vec::new(), held: Vec::new(), heard: BTreeMap::new(), before: None };
+    let mut playing = Playing { performing, strengths, hand, plucks: Vec::new(), held: Vec::new(), lately: BTreeMap::new(), before: None };
     for (pass, timed) in passes.iter().enumerate() {
         for note in score.measures[timed.pass.measure].hand(hand).iter().filter(|n| n.length > Beats::ZERO) {
             playing.play(note, pass, timed);
@@ -28,7 +28,7 @@ struct Playing<'a> {
     /// The pitches of the note before, which a tie may hold.
     held: Vec<Pitch>,
     /// The pass in which each pitch was heard last.
-    heard: BTreeMap<Pitch, usize>,
+    lately: BTreeMap<Pitch, usize>,
     /// When the note before came.
     before: Option<Seconds>,
 }
@@ -44,22 +44,22 @@ struct Spread {
 impl Playing<'_> {
     fn play(&mut self, note: &Note, pass: usize, timed: &Timed) {
         let heard = self.heard(&note.pitches);
-        let new = self.new(note, &heard, pass);
+        let new = self.untied(note, &heard, pass);
         let at = timed.at(note.at);
         if !new.is_empty() || !note.grace.is_empty() {
             let spread = self.spread(note, at, timed.at(note.end()) - at, new.len() as i64);
             self.pluck(note, &new, &spread, pass, timed.pass.measure);
             self.before = Some(at);
         }
-        self.heard.extend(heard.iter().map(|p| (*p, pass)));
+        self.lately.extend(heard.iter().map(|p| (*p, pass)));
         self.held = heard;
     }
 
     /// The pitches that no tie holds: of a tied note those that it does not share with the note before. Where it shares none, another voice moved between, and
     /// what was heard since the measure before is held.
-    fn new(&self, note: &Note, heard: &[Pitch], pass: usize) -> Vec<Pitch> {
+    fn untied(&self, note: &Note, heard: &[Pitch], pass: usize) -> Vec<Pitch> {
         let shares = heard.iter().any(|p| self.held.contains(p));
-        let lately = |p: &Pitch| self.heard.get(p).is_some_and(|last| last + 1 >= pass);
+        let lately = |p: &Pitch| self.lately.get(p).is_some_and(|last| last + 1 >= pass);
         let held = |p: &Pitch| note.tie.from_before && if shares { self.held.contains(p) } else { lately(p) };
         heard.iter().copied().filter(|p| !held(p)).collect()
     }
