@@ -1,0 +1,14 @@
+// Keeps the screen awake while the stand is shown, where the browser can; asks again when the page comes back to the front.
+
+/** Gives back what lets the screen sleep again. */
+export function stayAwake() {
+  let lock = null, ended = false;
+  const ask = async () => {
+    if (ended || document.visibilityState !== "visible") return;
+    try { lock = await navigator.wakeLock?.request("screen"); } catch { lock = null; }
+    if (ended) lock?.release();
+  };
+  document.addEventListener("visibilitychange", ask);
+  ask();
+  return () => { ended = true; document.removeEventListener("visibilitychange", ask); lock?.release(); };
+}

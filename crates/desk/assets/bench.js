@@ -1,0 +1,138 @@
+// The bench: the page large, the chosen measure beside it, and everything that may be changed for the whole tune.
+// Holds what is shown now (tune, page, chosen measure) and hands changes to the program; the panels only draw and ask.
+
+import { el, button } from "./dom.js";
+import { get, put, post, tune as at, Refusal } from "./ask.js";
+import { hear } from "./live.js";
+import { speak, tell, trying } from "./say.js";
+import { pageView } from "./page-view.js";
+import { measurePanel } from "./measure-panel.js";
+import { wholePanel } from "./whole-panel.js";
+import { findingsPanel } from "./findings-panel.js";
+import { stringsPicture } from "./strings-picture.js";
+import { soundBar } from "./sound-bar.js";
+import { takeHome } from "./take-home.js";
+import { tabs } from "./tabs.js";
+import { spokenMeasure } from "./words.js";
+
+const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
+
+/** Everything the bench knows and does; panels subscribe with `on`. */
+function benchState(id) {
+  const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [] };
+  const bench = { id, revision: () => bench.tune?.revision, tune: null, page: null, chosen: 0, measure: null, moment: 0, width: 210 };
+  bench.on = (what, act) => listeners[what].push(act);
+  bench.say = (what) => listeners[what].forEach((act) => act(bench));
+  return bench;
+}
+
+function reading(bench) {
+  let asked = null;
+  bench.readMeasure = async () => {
+    asked?.abort();
+    asked = new AbortController();
+    const { signal } = asked;
+    const measure = await get(at(bench.id, `/measures/${bench.chosen}`), signal);
+    if (signal.aborted) return;
+    bench.measure = measure;
+    bench.moment = Math.max(0, (measure.hands ?? []).findIndex((hand) => hand.left?.length));
+    bench.say("measure");
+  };
+  bench.readPage = async () => {
+    bench.page = await get(at(bench.id, `/page?for=bench&width=${bench.width}`));
+    const last = bench.page.measures.length - 1;
+    bench.chosen = Math.max(0, Math.min(bench.chosen, last));
+    bench.say("page");
+  };
+  bench.take = async (tune) => {
+    bench.tune = tune;
+    bench.say("tune");
+    await Promise.all([bench.readPage(), bench.readMeasure()]);
+  };
+  bench.read = async () => bench.take(await get(at(bench.id)));
+}
+
+function choosing(bench) {
+  bench.choose = (index, words) => {
+    const last = (bench.page?.measures.length ?? 1) - 1;
+    const wanted = Math.max(0, Math.min(index, last));
+    if (wanted === bench.chosen && bench.measure && !words) return;
+    bench.chosen = wanted;
+    bench.say("chosen");
+    trying(async () => { await bench.readMeasure(); speak(spokenMeasure(bench.measure)); });
+  };
+  bench.chooseMoment = (moment) => { bench.moment = moment; bench.say("moment"); };
+}
+
+function changing(bench) {
+  let line = Promise.resolve();
+  const inLine = (act) => { line = line.then(act, act); return line; };
+  /** Sends her choices as `patch` changes them. Changes made while one is under way wait for it. */
+  bench.change = (patch, words) => inLine(() => trying(async () => {
+    const choices = structuredClone(bench.tune.choices);
+    patch(choices);
+    try {
+      await bench.take(await put(at(bench.id, "/choices"), { choices, seen: bench.tune.revision }));
+      if (words) speak(words);
+    } catch (refusal) {
+      if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;
+      await bench.read();
+      tell("The tune was changed in another tab; here is the newer state.", "Make your change again if you still want it.");
+    }
+  }));
+  bench.back = (way) => inLine(() => trying(async () => {
+    if (!bench.tune[way === "undo" ? "can_undo" : "can_redo"]) return;
+    await bench.take(await post(at(bench.id, `/${way}`)));
+    speak(way === "undo" ? "undone" : "done again");
+  }));
+}
+
+function head(bench) {
+  const undo = button("Undo", () => bench.back("undo"), { title: "Ctrl Z", "aria-keyshortcuts": "Control+Z" });
+  const redo = button("Redo", () => bench.back("redo"), { title: "Ctrl Y", "aria-keyshortcuts": "Control+Y" });
+  const title = el("h1", {});
+  const under = el("p", { class: "hint" });
+  bench.on("tune", ({ tune }) => {
+    document.title = `${tune.title} – Bench – Undersong`;
+    title.textContent = tune.title;
+    under.textContent = [tune.report?.key, tune.report?.harp?.name, tune.report?.settings?.opening].filter(Boolean).join(" · ");
+    undo.setAttribute("aria-disabled", String(!tune.can_undo));
+    redo.setAttribute("aria-disabled", String(!tune.can_redo));
+  });
+  return el("div", { class: "bench-head" }, el("div", { class: "bench-title" }, title, under),
+    el("div", { class: "row" }, undo, redo, takeHome(bench.id), el("a", { class: "button", href: `#/stand/${encodeURIComponent(bench.id)}` }, "To the stand")));
+}
+
+function keysOf(bench) {
+  return (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.target.matches("input[type=text], input[type=search], textarea")) return;
+    const key = event.key.toLowerCase();
+    if (key === "z" && !event.shiftKey) { event.preventDefault(); bench.back("undo"); }
+    else if (key === "y" || (key === "z" && event.shiftKey)) { event.preventDefault(); bench.back("redo"); }
+  };
+}
+
+/** Opens the bench for tune `id`; gives back what closes it. */
+export async function openBench(room, id) {
+  const bench = benchState(id);
+  reading(bench);
+  choosing(bench);
+  changing(bench);
+  const view = pageView(bench);
+  const side = tabs("About the tune", [["This measure", measurePanel(bench)], ["Whole tune", wholePanel(bench)], ["Findings", findingsPanel(bench)]]);
+  bench.toWays = () => { side.show(0); side.node.querySelector(".ways button, .measure-step button")?.focus(); };
+  const sound = soundBar(bench);
+  bench.playPause = sound.playPause;
+  bench.hearWay = sound.hearWay;
+  room.append(head(bench), el("div", { class: "bench-room" }, el("div", { class: "bench-page" }, view.node, view.hints), side.node,
+    el("div", { class: "bench-foot" }, stringsPicture(bench), sound.node)));
+  bench.width = Math.max(120, Math.min(230, millimetres(view.node.clientWidth - 24)));
+  const keys = keysOf(bench);
+  addEventListener("keydown", keys);
+  const deaf = hear((event) => {
+    if (event.tune === id && event.revision !== bench.tune?.revision) trying(() => bench.read());
+  });
+  await bench.read();
+  view.node.focus({ preventScroll: true });
+  return () => { deaf(); sound.close(); removeEventListener("keydown", keys); };
+}

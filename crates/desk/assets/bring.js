@@ -1,0 +1,37 @@
+// Brings files in: chosen or dropped. A file with problems is kept, and its text is opened at them.
+
+import { bringFile } from "./ask.js";
+import { tell, trying } from "./say.js";
+
+const grave = (problem) => problem.severity === "error";
+
+/** Brings in files one after another; a single one is opened at once. */
+export async function bringIn(files) {
+  const came = [];
+  for (const file of files) {
+    const answer = await trying(() => bringFile(file));
+    if (answer) came.push(answer);
+  }
+  if (came.length === 1) {
+    const [{ id, problems = [] }] = came;
+    location.hash = `#/${problems.some(grave) ? "text" : "bench"}/${encodeURIComponent(id)}`;
+    if (problems.length && !problems.some(grave)) tell(`It came in with ${problems.length} ${problems.length === 1 ? "remark" : "remarks"} about its text.`);
+  } else if (came.length) {
+    const troubled = came.filter(({ problems }) => problems?.length).length;
+    tell(`${came.length} tunes came in${troubled ? `; ${troubled} of them with problems in the text` : ""}.`);
+  }
+}
+
+/** Takes files dropped anywhere while `room` is shown; gives back what ends it. */
+export function dropAnywhere(room) {
+  const over = (event) => { if (event.dataTransfer?.types.includes("Files")) { event.preventDefault(); room.classList.add("dropping"); } };
+  const out = (event) => { if (!event.relatedTarget) room.classList.remove("dropping"); };
+  const drop = (event) => {
+    event.preventDefault();
+    room.classList.remove("dropping");
+    bringIn([...event.dataTransfer.files]);
+  };
+  const heard = [["dragover", over], ["dragleave", out], ["drop", drop]];
+  for (const [name, act] of heard) addEventListener(name, act);
+  return () => { for (const [name, act] of heard) removeEventListener(name, act); };
+}

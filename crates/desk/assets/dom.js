@@ -1,0 +1,47 @@
+// Builds elements: the one place that turns names, attributes and children into nodes. Never sets markup from text.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+function fill(node, attributes, children) {
+  for (const [name, value] of Object.entries(attributes ?? {})) {
+    if (value === null || value === undefined || value === false) continue;
+    if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
+    else if (name === "value" || name === "checked" || name === "disabled") node[name] = value;
+    else node.setAttribute(name, value === true ? "" : value);
+  }
+  node.append(...children.flat(2).filter((child) => child !== null && child !== undefined && child !== false));
+  return node;
+}
+
+/** An HTML element; attributes that begin with "on" are listeners. */
+export const el = (name, attributes, ...children) => fill(document.createElement(name), attributes, children);
+
+/** An SVG element. */
+export const svg = (name, attributes, ...children) => fill(document.createElementNS(SVG, name), attributes, children);
+
+/** A button that says what it does. */
+export const button = (text, onclick, attributes) => el("button", { type: "button", onclick, ...attributes }, text);
+
+/** A field with its name above it. */
+export const field = (name, control, extra) => el("label", { class: "field" }, el("span", {}, name), control, extra);
+
+/** A box to tick, with its name beside it. */
+export function tick(name, checked, onchange, attributes) {
+  const box = el("input", { type: "checkbox", checked, onchange: () => onchange(box.checked), ...attributes });
+  return el("label", { class: "tick" }, box, name);
+}
+
+/** A list to choose one of; `options` are [value, text]. */
+export function select(options, value, onchange, attributes) {
+  const list = el("select", { onchange: () => onchange(list.value), ...attributes },
+    options.map(([key, text]) => el("option", { value: key }, text)));
+  list.value = value;
+  return list;
+}
+
+/** Puts new children where the old ones were, and keeps the focus on the control with the same data-key. */
+export function refill(node, ...children) {
+  const key = node.contains(document.activeElement) ? document.activeElement.dataset.key : undefined;
+  node.replaceChildren(...children.flat(2).filter(Boolean));
+  if (key) node.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
+}

@@ -1,0 +1,53 @@
+// What the check has to say about the page: each finding at its measure, with repairs to take.
+
+import { el, button, refill } from "./dom.js";
+import { get, tune as at } from "./ask.js";
+import { trying } from "./say.js";
+import { measureName } from "./words.js";
+
+const gravities = { "cannot be played": "error", hard: "warning", "worth a look": "note" };
+const gravityOf = (finding) => finding.gravity ?? finding.severity ?? "worth a look";
+
+/** Lays a repair's changes over her choices: lists and values replace, tables are merged. */
+function lay(choices, patch) {
+  for (const [name, value] of Object.entries(patch)) {
+    if (value !== null && typeof value === "object" && !Array.isArray(value)) choices[name] = { ...choices[name], ...value };
+    else choices[name] = value;
+  }
+}
+
+function repair(bench, one) {
+  const cost = one.cost !== undefined && one.cost !== null && one.cost !== "" ? ` (${one.cost})` : "";
+  return el("li", {}, el("span", {}, `${one.text}${cost}`),
+    one.take && button("Do this", () => bench.change((choices) => lay(choices, one.take), "repair taken")));
+}
+
+function row(bench, finding) {
+  const gravity = gravityOf(finding);
+  return el("li", { class: "finding" },
+    el("div", { class: "row" }, button(measureName(finding.number ?? finding.measure ?? finding.index), () => bench.choose(finding.index ?? 0, true), { class: "plain" }),
+      el("span", { class: `badge ${gravities[gravity] ?? "note"}` }, gravity)),
+    el("p", {}, finding.message ?? finding.text ?? finding.sentence ?? finding.what),
+    (finding.repairs ?? []).length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(bench, one))));
+}
+
+/** Draws the findings; asked for anew whenever the page changed and the panel is looked at. */
+export function findingsPanel(bench) {
+  const node = el("div", { class: "findings-panel" });
+  let asked = null;
+  async function read() {
+    if (!bench.tune || asked === bench.tune.revision || node.parentNode?.hidden) return;
+    asked = bench.tune.revision;
+    refill(node, el("p", { class: "waiting" }, "Looking through the page …"));
+    const answer = await trying(() => get(at(bench.id, "/check")));
+    if (!answer) { asked = null; return; }
+    const found = answer.findings ?? [];
+    refill(node, el("h2", {}, found.length ? `${found.length} ${found.length === 1 ? "finding" : "findings"}` : "Nothing found"),
+      !found.length && el("p", {}, "Everything on this page can be played on your harp with your hands."),
+      el("ol", { class: "findings" }, found.map((finding) => row(bench, finding))));
+    node.dispatchEvent(new CustomEvent("renamed", { detail: found.length ? `Findings (${found.length})` : "Findings" }));
+  }
+  node.addEventListener("shown", read);
+  bench.on("page", read);
+  return node;
+}

@@ -1,0 +1,27 @@
+// The list of keys, opened by its button; each place's keys work where they are said to, and are shown there too.
+
+import { el, button } from "./dom.js";
+
+const lists = {
+  "Everywhere": [["Tab", "to the next thing"], ["Enter or Space", "press what has the focus"], ["Esc", "back"]],
+  "Shelf": [["↑ ↓", "from tune to tune"], ["Enter", "open the tune"]],
+  "Bench, with the focus on the page": [["← →", "measure before, measure after"], ["↑ ↓", "line above, line below"],
+    ["Home, End", "first measure, last measure"], ["Enter", "to the other ways for this measure"], ["Space", "play, pause"],
+    ["Ctrl Z, Ctrl Y", "undo, redo (anywhere on the bench)"]],
+  "Stand": [["→ ↓ Page Down Space", "next page (a foot pedal sends these)"], ["← ↑ Page Up", "page before"],
+    ["Home, End", "first page, last page"], ["Esc", "show the bar"]],
+};
+
+const rows = ([keys, what]) => el("tr", {}, el("th", { scope: "row" }, keys), el("td", {}, what));
+
+export function startKeys() {
+  const dialog = el("dialog", { "aria-labelledby": "keys-title" },
+    el("h2", { id: "keys-title" }, "Keys"),
+    Object.entries(lists).map(([name, list]) => [el("h3", {}, name), el("table", {}, el("tbody", {}, list.map(rows)))]),
+    el("p", {}), button("Close", () => dialog.close(), { class: "main" }));
+  document.body.append(dialog);
+  document.getElementById("keys").addEventListener("click", () => dialog.showModal());
+}
+
+/** True when a key belongs to the control that has the focus, and not to the place. */
+export const typing = (event) => event.target.closest?.("input, textarea, select, button, a, summary, dialog") !== null;

@@ -1,0 +1,29 @@
+// What changes elsewhere (another tab, the folder, work in the background) arrives here and is handed on.
+
+import { tell } from "./say.js";
+
+const listeners = new Set();
+
+/** Hears every event until the returned function is called. */
+export function hear(listener) {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+function arrived(message) {
+  let event;
+  try { event = JSON.parse(message.data); } catch { return; }
+  for (const listener of listeners) listener(event);
+}
+
+export function startLive() {
+  const source = new EventSource("/api/events");
+  source.onmessage = arrived;
+  for (const name of ["shelf", "tune", "working"]) source.addEventListener(name, arrived);
+  let lost = false;
+  source.onerror = () => {
+    if (!lost) tell("Undersong does not answer.", "If you closed it, start it again: this page comes back by itself.");
+    lost = true;
+  };
+  source.onopen = () => { if (lost) { lost = false; for (const listener of listeners) listener({ shelf: true, again: true }); } };
+}

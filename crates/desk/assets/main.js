@@ -1,0 +1,59 @@
+// Starts the page and goes from place to place: the address after # says which tune and where.
+
+import { el } from "./dom.js";
+import { startTheme } from "./theme.js";
+import { startLive } from "./live.js";
+import { startKeys } from "./keys.js";
+import { tellRefusal } from "./say.js";
+import { openShelf } from "./shelf.js";
+import { openText } from "./text.js";
+import { openBench } from "./bench.js";
+import { openStand } from "./stand.js";
+
+const view = document.getElementById("view");
+const places = document.getElementById("places");
+let leave = null;
+let going = 0;
+
+/** The place and the tune that the address names. */
+function address() {
+  const [, place = "", id = ""] = location.hash.split("/");
+  return { place: place || "shelf", id: id ? decodeURIComponent(id) : null };
+}
+
+function drawPlaces({ place, id }) {
+  const link = (to, text, name) => el("a", { href: to, "aria-current": place === name ? "page" : null }, text);
+  const code = id && encodeURIComponent(id);
+  places.replaceChildren(link("#/", "Shelf", "shelf"), ...(code && place !== "new"
+    ? [link(`#/bench/${code}`, "Bench", "bench"), link(`#/stand/${code}`, "Stand", "stand")] : []));
+}
+
+const open = { shelf: openShelf, new: openText, text: openText, bench: openBench, stand: openStand };
+
+async function go() {
+  const here = address();
+  const turn = ++going;
+  leave?.();
+  leave = null;
+  document.body.dataset.place = here.place;
+  drawPlaces(here);
+  const room = el("div", { class: `room ${here.place}` });
+  view.replaceChildren(room);
+  try {
+    const away = await (open[here.place] ?? openShelf)(room, here.id);
+    if (turn === going) leave = away; else away?.();
+  } catch (refusal) {
+    tellRefusal(refusal);
+    room.replaceChildren(el("h1", {}, "This tune cannot be shown"), el("p", {}, refusal.message),
+      refusal.hint && el("p", {}, refusal.hint), el("p", {}, el("a", { href: "#/" }, "Back to the shelf")));
+    if (!("status" in refusal)) console.error(refusal);
+  }
+  if (turn === going && !room.contains(document.activeElement)) view.focus({ preventScroll: true });
+}
+
+document.querySelector(".skip").addEventListener("click", (event) => { event.preventDefault(); view.focus(); });
+startTheme();
+startKeys();
+startLive();
+addEventListener("hashchange", go);
+go();

@@ -1,0 +1,66 @@
+// The engraved page on the bench: choosing a measure by click, tap or arrow keys, the mark of the chosen one, the moving marker.
+
+import { el, svg } from "./dom.js";
+import { drawPages } from "./pages.js";
+import { measureBoxes, boxIn, marker } from "./page-places.js";
+
+/** The measure of another line that stands nearest above (-1) or below (1). */
+function otherLine(boxes, chosen, way) {
+  const here = boxes.get(chosen);
+  if (!here) return chosen;
+  const centre = (box) => (box.left + box.right) / 2;
+  const lines = [...boxes].filter(([, box]) => (way > 0 ? box.top >= here.bottom - 4 : box.bottom <= here.top + 4));
+  if (!lines.length) return chosen;
+  const nearest = lines.reduce((best, [, box]) => (way > 0 ? Math.min(best, box.top) : Math.max(best, box.top)), way > 0 ? Infinity : -Infinity);
+  const line = lines.filter(([, box]) => Math.abs(box.top - nearest) < (here.bottom - here.top) / 2);
+  return line.sort((a, b) => Math.abs(centre(a[1]) - centre(here)) - Math.abs(centre(b[1]) - centre(here)))[0][0];
+}
+
+/** The measure under a point, or the nearest within its line. */
+function underPoint(boxes, x, y) {
+  const near = ([, box]) => Math.max(0, box.left - x, x - box.right) + 3 * Math.max(0, box.top - y, y - box.bottom);
+  const found = [...boxes].sort((a, b) => near(a) - near(b))[0];
+  return found && near(found) < 120 ? found[0] : null;
+}
+
+export function pageView(bench) {
+  const node = el("div", { class: "page-room", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys choose a measure, Enter goes to its other ways, Space plays.", "aria-describedby": "page-hints" });
+  const hints = el("p", { class: "hint page-hints", id: "page-hints" }, el("kbd", {}, "← →"), " measure ", el("kbd", {}, "↑ ↓"), " line ",
+    el("kbd", {}, "Enter"), " other ways ", el("kbd", {}, "Space"), " play");
+  const mark = svg("rect", { class: "chosen-mark", rx: "150" });
+  const group = (index) => node.querySelector(`g.measure#${CSS.escape(`m${index}`)}`);
+
+  function showChosen(follow) {
+    const measure = group(bench.chosen);
+    mark.remove();
+    if (!measure) return;
+    boxIn(measure, mark);
+    measure.prepend(mark);
+    if (follow) measure.scrollIntoView({ block: "nearest", inline: "nearest" });
+  }
+  bench.on("page", () => {
+    const top = node.scrollTop;
+    drawPages(node, bench.page.svgs, bench.tune.title);
+    node.scrollTop = top;
+    showChosen(false);
+    node.dataset.revision = bench.page.revision;
+  });
+  bench.on("chosen", () => showChosen(true));
+  node.addEventListener("click", (event) => {
+    const hit = event.target.closest("g.measure");
+    const index = hit ? Number(hit.id.slice(1)) : underPoint(measureBoxes(node), event.clientX, event.clientY);
+    if (index !== null) bench.choose(index);
+  });
+  node.addEventListener("keydown", (event) => {
+    if (event.target !== node || event.ctrlKey || event.metaKey || event.altKey) return;
+    const last = bench.page.measures.length - 1;
+    const act = {
+      ArrowRight: () => bench.choose(bench.chosen + 1), ArrowLeft: () => bench.choose(bench.chosen - 1),
+      ArrowDown: () => bench.choose(otherLine(measureBoxes(node), bench.chosen, 1)), ArrowUp: () => bench.choose(otherLine(measureBoxes(node), bench.chosen, -1)),
+      Home: () => bench.choose(0), End: () => bench.choose(last), Enter: () => bench.toWays(), " ": () => bench.playPause(),
+    }[event.key];
+    if (act) { event.preventDefault(); act(); }
+  });
+  bench.showPlaying = marker(node);
+  return { node, hints };
+}

@@ -1,0 +1,23 @@
+// About her hands: how fluent, how far they reach, which fingers to spare, which hand moves levers, which shoulder.
+
+import { el, field, select, tick } from "./dom.js";
+
+const reaches = Array.from({ length: 11 }, (_, i) => [String(i + 4), i + 4 === 8 ? "8 (an octave)" : i + 4 === 10 ? "10 (a tenth)" : String(i + 4)]);
+
+/** The player's part of the whole-tune panel. */
+export function playerFields(bench) {
+  const player = bench.tune.choices.player ?? {};
+  const set = (patch, words) => bench.change((choices) => { choices.player = { ...choices.player, ...patch }; }, words);
+  const reach = (name, words) => field(words, select(reaches, String(player[name] ?? 8), (to) => set({ [name]: Number(to) }, "reach changed"), { "data-key": name }));
+  const spare = player.spare ?? [];
+  const finger = (one) => tick(one === 1 ? "1 (thumb)" : String(one), spare.includes(one), (on) => set({ spare: on ? [...spare, one].sort() : spare.filter((f) => f !== one) }, "fingers changed"), { "data-key": `spare-${one}` });
+  return el("details", { class: "player-part", open: bench.playerOpen, ontoggle: (event) => { bench.playerOpen = event.target.open; } },
+    el("summary", {}, "Your hands"),
+    el("div", { class: "pair" },
+      field("How quickly your hand finds its strings", select([["slow", "slow"], ["fluent", "fluent"], ["advanced", "advanced"]], player.fluency ?? "fluent", (to) => set({ fluency: to }, to), { "data-key": "fluency" })),
+      reach("left_block", "Left hand holds, strings"), reach("left_rolled", "Left hand, rolled"),
+      reach("right_block", "Right hand holds, strings"), reach("right_rolled", "Right hand, rolled"),
+      field("Hand that moves levers", select([["left", "left"], ["right", "right"]], player.levers ?? "left", (to) => set({ levers: to }, to), { "data-key": "levers" })),
+      field("The harp leans on the", select([["right", "right shoulder"], ["left", "left shoulder"]], player.shoulder ?? "right", (to) => set({ shoulder: to }, to), { "data-key": "shoulder" }))),
+    el("fieldset", {}, el("legend", {}, "Fingers to spare"), el("div", { class: "row" }, [1, 2, 3, 4].map(finger))));
+}

@@ -1,0 +1,39 @@
+// What the page says: a notice that is seen (and read aloud), and words for a screen reader only.
+
+import { el, button } from "./dom.js";
+
+const notice = document.getElementById("notice");
+const said = document.getElementById("said");
+let leaving;
+
+/** Shows a notice; it leaves by itself unless it is about something that went wrong. `offer` is { text, act }. */
+export function tell(text, hint, offer) {
+  clearTimeout(leaving);
+  const close = button("Close", () => notice.replaceChildren());
+  const act = offer && button(offer.text, () => { notice.replaceChildren(); offer.act(); });
+  notice.replaceChildren(el("div", {}, el("p", {}, text, hint && el("span", { class: "next" }, hint)), act, close));
+  if (!hint) leaving = setTimeout(() => notice.replaceChildren(), offer ? 9000 : 5000);
+}
+
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** Shows what was refused, with what to do. */
+export function tellRefusal(refusal) {
+  if (refusal.name === "AbortError") return;
+  tell(`${capital(refusal.message)}.`, refusal.hint ? `${capital(refusal.hint)}.` : "Nothing was lost.");
+}
+
+/** Words that only a screen reader speaks. */
+export function speak(text) {
+  said.textContent = "";
+  requestAnimationFrame(() => { said.textContent = text; });
+}
+
+/** Runs something that asks the program, and tells what was refused. */
+export async function trying(act) {
+  try { return await act(); } catch (refusal) {
+    tellRefusal(refusal);
+    if (!("status" in refusal) && refusal.name !== "AbortError") console.error(refusal);
+    return undefined;
+  }
+}

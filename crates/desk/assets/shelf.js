@@ -1,0 +1,104 @@
+// The shelf: her tunes, how each fits her harp, and the ways to bring in more.
+
+import { el, button, field, select, refill } from "./dom.js";
+import { get, post, remove, tune as at } from "./ask.js";
+import { hear } from "./live.js";
+import { tell, trying } from "./say.js";
+import { bringIn, dropAnywhere } from "./bring.js";
+import { when } from "./when.js";
+
+const orders = [["worked_on", "last worked on"], ["title", "title"], ["key", "key"], ["fits", "how it fits"]];
+const kept = { order: "undersong.order" };
+
+const number = (time) => (typeof time === "number" ? time : Date.parse(time ?? "") || 0);
+const text = (one, other) => String(one ?? "").localeCompare(String(other ?? ""), undefined, { numeric: true, sensitivity: "base" });
+const compare = {
+  worked_on: (a, b) => number(b.worked_on ?? b.changed) - number(a.worked_on ?? a.changed) || text(a.title, b.title),
+  title: (a, b) => text(a.title, b.title),
+  key: (a, b) => text(a.key, b.key) || text(a.title, b.title),
+  fits: (a, b) => text(a.fits?.sentence, b.fits?.sentence) || text(a.title, b.title),
+};
+
+function fitWords(fits) {
+  if (!fits || fits.state === "working") return "looking how it fits …";
+  return fits.sentence;
+}
+
+function row(tune, actions) {
+  const code = encodeURIComponent(tune.id);
+  const facts = [tune.key, tune.meter, tune.measures && `${tune.measures} measures`].filter(Boolean).join(" · ");
+  const problems = tune.problems > 0 && el("a", { class: "badge warning", href: `#/text/${code}` },
+    `${tune.problems} ${tune.problems === 1 ? "problem" : "problems"} in the text`);
+  return el("li", { class: "tune" },
+    el("div", { class: "tune-main" },
+      el("a", { class: "tune-title", href: `#/bench/${code}` }, tune.title || tune.id),
+      el("span", { class: "tune-facts" }, facts)),
+    el("div", { class: "tune-fit" }, el("span", {}, fitWords(tune.fits)), problems),
+    el("span", { class: "tune-when" }, tune.worked_on ? `worked on ${when(tune.worked_on)}` : "not worked on yet"),
+    el("div", { class: "tune-acts" },
+      el("a", { class: "button", href: `#/stand/${code}`, "aria-label": `${tune.title}: to the stand` }, "Stand"),
+      el("a", { class: "button", href: `#/text/${code}`, "aria-label": `${tune.title}: its text` }, "Text"),
+      button("Into the bin", () => actions.bin(tune), { "aria-label": `${tune.title}: into the bin` })));
+}
+
+/** Arrow keys go from title to title. */
+function walkTitles(list, event) {
+  const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+  if (!step || !event.target.matches(".tune-title")) return;
+  const titles = [...list.querySelectorAll(".tune-title")];
+  titles[titles.indexOf(event.target) + step]?.focus();
+  event.preventDefault();
+}
+
+function head(state, draw) {
+  const chooser = el("input", { type: "file", multiple: true, class: "unseen", accept: ".abc,.musicxml,.xml,.mxl,.txt", tabindex: "-1", "aria-label": "Files to bring in", id: "files",
+    onchange: () => { bringIn([...chooser.files]); chooser.value = ""; } });
+  const find = el("input", { type: "search", value: state.find, oninput: () => { state.find = find.value; draw(); } });
+  return el("div", { class: "shelf-head" },
+    el("div", {}, el("h1", {}, "Shelf"), el("p", { class: "hint folder" })),
+    el("div", { class: "row bring" },
+      el("a", { class: "button main", href: "#/new" }, "Paste or type a tune"),
+      button("Choose files", () => chooser.click()), chooser,
+      el("span", { class: "hint" }, "or drop files anywhere here: ABC, MusicXML")),
+    el("div", { class: "row low finding" }, field("Find", find),
+      field("Sort by", select(orders, state.order, (order) => { state.order = order; localStorage.setItem(kept.order, order); draw(); }))));
+}
+
+function shown(state) {
+  const wanted = state.find.trim().toLowerCase();
+  return state.tunes
+    .filter((tune) => [tune.title, tune.key, tune.meter, tune.fits?.sentence, tune.id].join(" ").toLowerCase().includes(wanted))
+    .sort(compare[state.order] ?? compare.title);
+}
+
+/** Opens the shelf in `room`; gives back what closes it. */
+export async function openShelf(room) {
+  document.title = "Shelf – Undersong";
+  const state = { tunes: [], find: "", order: localStorage.getItem(kept.order) ?? "worked_on" };
+  const list = el("ul", { class: "tunes", "aria-label": "Tunes", onkeydown: (event) => walkTitles(list, event) });
+  const working = el("p", { class: "hint", role: "status" });
+  const actions = { bin: (tune) => trying(async () => {
+    await remove(at(tune.id));
+    tell(`“${tune.title}” is in the bin (the folder “bin” beside your tunes).`);
+    await load();
+  }) };
+  const draw = () => {
+    const tunes = shown(state);
+    refill(list, tunes.map((tune) => row(tune, actions)));
+    if (!tunes.length) list.append(el("li", { class: "waiting" }, state.tunes.length ? "No tune has that in its title, key or meter." : "No tunes yet: paste one, type one or drop a file here."));
+  };
+  async function load() {
+    const shelf = await get("/api/shelf");
+    state.tunes = shelf.tunes;
+    room.querySelector(".folder").textContent = shelf.folder;
+    draw();
+  }
+  room.append(head(state, draw), working, list);
+  const still = dropAnywhere(room);
+  const deaf = hear((event) => {
+    if ("shelf" in event || "tune" in event) load().catch(() => {});
+    if ("working" in event) working.textContent = event.done < event.of ? `${event.working}: ${event.done} of ${event.of}` : "";
+  });
+  await load();
+  return () => { deaf(); still(); };
+}

@@ -1,0 +1,133 @@
+// The sound of the bench and the stand: play and pause, which hands, how fast, which measures again and again, count-in and click.
+
+import { el, button, field, select, tick } from "./dom.js";
+import { get, tune as at } from "./ask.js";
+import { speak, trying } from "./say.js";
+import { samples } from "./samples.js";
+import { makePlayer } from "./player.js";
+import { passes, placeAt } from "./timeline.js";
+import { onceThrough } from "./hear-way.js";
+
+const handsOf = [["both", "both hands"], ["left", "left hand"], ["right", "right hand"], ["tune", "tune alone"]];
+let shared = null;
+const audio = () => (shared ??= new AudioContext({ latencyHint: "interactive" }));
+
+function wishes() {
+  return { hands: "both", tempo: 100, loop: false, first: 0, last: 0, countIn: false, click: false };
+}
+
+/** Seconds of the music from measure `first` through `last` (their places from 0). */
+function stretch(list, wish) {
+  if (!wish.loop) return { from: 0, to: list.at(-1).to };
+  const begins = list.filter((pass) => pass.measure === wish.first), ends = list.filter((pass) => pass.measure === wish.last);
+  const from = begins[0]?.from ?? 0;
+  return { from, to: (ends.find((pass) => pass.to > from) ?? list.at(-1)).to };
+}
+
+/** The beats of the measure that is counted before the music: { countIn, counts }. */
+function counting(sound, from) {
+  const later = sound.beats.filter((beat) => beat.t >= from - 1e-6);
+  const gap = later.length > 1 ? later[1].t - later[0].t : 0.6;
+  const full = sound.beats.filter((beat) => beat.measure === Math.max(1, later[0]?.measure ?? 1)).length || 4;
+  return { countIn: gap, counts: full };
+}
+
+/** `host` has id, chosen, page, showPlaying(place or null), on(what, act). Gives { node, playPause, hearWay, close }. */
+export function soundBar(host) {
+  const wish = wishes();
+  let sound = null, list = [], player = null, revision = null, frame = 0, resume = null;
+  const play = button("Play", () => playPause(), { class: "main play", "data-key": "play" });
+  const coming = el("span", { class: "hint", role: "status" });
+
+  async function ready() {
+    if (sound && revision === host.revision()) return;
+    coming.textContent = "Tuning the strings …";
+    const [context, now] = [audio(), host.revision()];
+    const fresh = await get(at(host.id, "/sound"));
+    const strings = await samples(context, fresh.samples, (done, of) => { coming.textContent = done < of ? `Tuning the strings: ${done} of ${of}` : ""; });
+    coming.textContent = "";
+    player?.close();
+    [sound, list, revision] = [fresh, passes(fresh), now];
+    player = makePlayer(context, sound, strings, ended);
+    numberFields();
+  }
+  function ended() { cancelAnimationFrame(frame); play.textContent = "Play"; host.showPlaying(null); resume = null; }
+  function follow() {
+    const now = player?.now();
+    if (now === null || now === undefined) return;
+    const place = placeAt(sound, list, now);
+    if (place) host.showPlaying(place);
+    frame = requestAnimationFrame(follow);
+  }
+  function begin(from) {
+    const bounds = stretch(list, wish);
+    const start = Math.max(bounds.from, Math.min(from ?? bounds.from, bounds.to - 0.05));
+    const count = wish.countIn ? counting(sound, start) : { countIn: null, counts: 0 };
+    player.play({ ...wish, ...bounds, ...count, ratio: wish.tempo / 100 }, start);
+    play.textContent = "Pause";
+    cancelAnimationFrame(frame);
+    frame = requestAnimationFrame(follow);
+  }
+  const chosenStart = () => (host.chosen > 0 ? list.find((pass) => pass.measure === host.chosen)?.from : undefined);
+  function playPause() {
+    return trying(async () => {
+      await audio().resume();
+      if (player?.playing()) { resume = player.now(); player.halt(); play.textContent = "Play"; cancelAnimationFrame(frame); speak("paused"); return; }
+      await ready();
+      begin(resume ?? (wish.loop ? undefined : chosenStart()));
+      resume = null;
+    });
+  }
+  /** A wish changed while it plays: go on from the same place. */
+  function again(atStart) {
+    if (!player?.playing()) { if (atStart) resume = null; return; }
+    const now = atStart ? undefined : player.now();
+    const kept = wish.countIn;
+    wish.countIn = false;
+    begin(now);
+    wish.countIn = kept;
+  }
+
+  const tempoWords = el("output", { class: "tempo-words" }, "100 %");
+  const tempo = el("input", { type: "range", min: 25, max: 150, step: 5, value: 100, "aria-label": "Tempo in percent", "data-key": "sound-tempo", oninput: () => {
+    wish.tempo = Number(tempo.value);
+    tempoWords.textContent = `${tempo.value} %`;
+    tempo.setAttribute("aria-valuetext", `${tempo.value} percent`);
+    again(false);
+  } });
+  const first = select([["0", "1"]], "0", (value) => { wish.first = Number(value); if (wish.last < wish.first) { wish.last = wish.first; last.value = value; } again(true); }, { "aria-label": "Repeat from measure" });
+  const last = select([["0", "1"]], "0", (value) => { wish.last = Number(value); if (wish.first > wish.last) { wish.first = wish.last; first.value = value; } again(true); }, { "aria-label": "Repeat to measure" });
+  const range = el("span", { class: "row loop-range" }, first, "to", last);
+  range.hidden = true;
+  const loop = tick("Repeat measures", false, (on) => {
+    wish.loop = on;
+    range.hidden = !on;
+    if (on) setRange(host.chosen, Math.min(host.chosen + 1, (host.page?.measures.length ?? 1) - 1));
+    again(true);
+  });
+  function setRange(from, to) { wish.first = from; wish.last = to; first.value = String(from); last.value = String(to); }
+  function numberFields() {
+    const options = (host.page?.measures ?? []).map(({ index, number }) => el("option", { value: String(index) }, Number(number) === 0 ? "pickup" : String(number)));
+    for (const list_ of [first, last]) list_.replaceChildren(...options.map((option) => option.cloneNode(true)));
+    setRange(Math.min(wish.first, options.length - 1), Math.min(wish.last, options.length - 1));
+  }
+  host.on("page", () => { numberFields(); if (player?.playing()) { const now = player.now(); trying(async () => { await ready(); begin(now); }); } });
+
+  const node = el("section", { class: "sound", "aria-label": "Sound" },
+    play, button("From the start", () => trying(async () => { await audio().resume(); await ready(); begin(); }), { class: "from-start" }), coming,
+    field("Hands", select(handsOf, "both", (hands) => { wish.hands = hands; again(false); }, { "data-key": "hands" })),
+    el("span", { class: "tempo" }, el("label", { class: "field" }, el("span", {}, "Tempo ", tempoWords), tempo)),
+    el("span", { class: "row" }, loop, range),
+    el("span", { class: "row" }, tick("Count-in", false, (on) => { wish.countIn = on; }), tick("Click", false, (on) => { wish.click = on; again(false); })));
+  return {
+    node, playPause,
+    hearWay: (decision, notes, figure) => trying(async () => {
+      await audio().resume();
+      await ready();
+      player.halt();
+      ended();
+      await onceThrough(audio(), host, sound, list, decision, notes, figure);
+    }),
+    close: () => { cancelAnimationFrame(frame); player?.close(); },
+  };
+}

@@ -1,0 +1,102 @@
+// The picture of the strings: her harp's strings as they stand in front of her, the left hand's strings with their fingers, levers up.
+// Letters and numbers say everything; colour only repeats it. On the left shoulder the picture is turned round.
+
+import { el, svg, button, refill } from "./dom.js";
+import { get, tune as at } from "./ask.js";
+import { trying } from "./say.js";
+import { stringWords, stringSpoken, placeWords } from "./words.js";
+
+const step = 26, top = 30, height = 190;
+const letter = (name) => name.charAt(0);
+const plainName = (name) => name.replace(/^([A-G])(##|bb|#|b|n)/, "$1");
+const accidental = (name) => stringWords(name).replace(/^[A-G]|-?\d+$/g, "").replace(/\d+$/, "");
+
+/** Where a string begins at the neck and ends at the board: the neck curves, the board rises towards the short strings. */
+function ends(index, count) {
+  const share = index / Math.max(1, count - 1);
+  return { from: top + 34 * share + 16 * Math.sin(Math.PI * share), to: height - 34 - 62 * share };
+}
+
+function drawString(string, index, count, x, hold, lever) {
+  const { from, to } = ends(index, count);
+  const kind = letter(string.name) === "C" ? "c" : letter(string.name) === "F" ? "f" : "other";
+  const parts = [svg("line", { class: `string ${kind}${hold ? " held" : ""}`, x1: x, x2: x, y1: from, y2: to }),
+    svg("text", { class: `letter ${kind}`, x, y: height - 12, "text-anchor": "middle" }, letter(string.name))];
+  if (letter(string.name) === "C") parts.push(svg("text", { class: "octave", x, y: height, "text-anchor": "middle" }, string.name.replace(/^\D+/, "")));
+  if (lever) parts.push(svg("path", { class: "lever", d: `M${x - 7} ${from - 2}L${x + 7} ${from - 9}` }), svg("text", { class: "lever-sign", x, y: from - 12, "text-anchor": "middle" }, lever));
+  if (hold) {
+    const y = (from + to) / 2 + 8;
+    parts.push(svg("circle", { class: `finger ${hold.hand}`, cx: x, cy: y, r: 11 }), svg("text", { class: "finger-number", x, y: y + 5.5, "text-anchor": "middle" }, hold.finger ?? "·"));
+  }
+  return parts;
+}
+
+/** Levers that are up now, by string ("F4") and by letter ("F"): what the string then sounds, as a sign. */
+function leversNow(levers) {
+  const up = new Map();
+  for (const lever of levers ?? []) {
+    const name = typeof lever === "string" ? lever : lever.string ?? lever.name;
+    if (name) up.set(plainName(name), accidental(name) || "♯");
+  }
+  return up;
+}
+
+function draw(strings, hand, levers, turned) {
+  const count = strings.length;
+  const up = leversNow(levers);
+  const holds = new Map((hand?.left ?? []).map((one) => [plainName(one.string), { hand: "left", finger: one.finger }]));
+  const picture = svg("svg", { viewBox: `0 0 ${(count + 1) * step} ${height + 6}`, class: "strings-svg", role: "img", "aria-label": spoken(hand, levers) });
+  strings.forEach((string, index) => {
+    const place = turned ? count - 1 - index : index;
+    picture.append(...drawString(string, index, count, (place + 1) * step, holds.get(plainName(string.name)), up.get(plainName(string.name)) ?? up.get(letter(string.name))));
+  });
+  return picture;
+}
+
+function spoken(hand, levers) {
+  const left = (hand?.left ?? []).map((one) => `${stringSpoken(one.string)}${one.finger ? ` finger ${one.finger}` : ""}`).join(", ");
+  const up = (levers ?? []).map((lever) => stringSpoken(typeof lever === "string" ? lever : lever.string ?? lever.name)).join(", ");
+  return `Your strings. Left hand: ${left || "nothing here"}. Levers up: ${up || "none"}.`;
+}
+
+function momentWords(hand) {
+  return (hand.left ?? []).map((one) => `${stringWords(one.string)}${one.finger ? ` (${one.finger})` : ""}`).join("  ");
+}
+
+/** Draws the strings for the chosen moment, with steps from pluck to pluck of the left hand. */
+export function stringsPicture(bench) {
+  const room = el("div", { class: "strings-room" });
+  const node = el("section", { class: "strings", "aria-label": "Picture of the strings" }, room);
+  let strings = null, about = "";
+  const plucked = () => (bench.measure?.hands ?? []).map((hand, index) => ({ hand, index })).filter(({ hand }) => hand.left?.length);
+  function show() {
+    if (!strings || !bench.measure) return;
+    const list = plucked();
+    const here = list.findIndex(({ index }) => index === bench.moment);
+    const hand = list[here]?.hand;
+    const go = (by) => { const next = list[here + by]; if (next) bench.chooseMoment(next.index); };
+    refill(room,
+      el("div", { class: "row strings-head" },
+        button("‹", () => go(-1), { "aria-label": "Pluck before", "data-key": "pluck-before", "aria-disabled": String(here <= 0) }),
+        button("›", () => go(1), { "aria-label": "Next pluck", "data-key": "pluck-next", "aria-disabled": String(here < 0 || here >= list.length - 1) }),
+        el("p", {}, hand ? [el("span", { class: "hint" }, `Left hand ${placeWords(hand.at)}: `), el("strong", {}, momentWords(hand))] : "The left hand rests here."),
+        el("p", { class: "hint levers-now" }, levers())),
+      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings.strings, hand, bench.measure.levers, strings.shoulder === "left")));
+    room.querySelector(".finger")?.scrollIntoView({ block: "nearest", inline: "center" });
+  }
+  const levers = () => {
+    const up = (bench.measure.levers ?? []).map((lever) => stringWords(typeof lever === "string" ? lever : lever.string ?? lever.name));
+    return up.length ? `Levers up: ${up.join(" ")}` : "No levers up";
+  };
+  async function read() {
+    const now = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player?.shoulder]);
+    if (now === about) return;
+    about = now;
+    strings = (await trying(() => get(at(bench.id, "/strings")))) ?? strings;
+    show();
+  }
+  bench.on("tune", read);
+  bench.on("measure", show);
+  bench.on("moment", show);
+  return node;
+}

@@ -1,0 +1,22 @@
+// Light and dark: the system's wish unless she chose; her choice is kept in this browser.
+
+const kept = "undersong.theme";
+const wish = matchMedia("(prefers-color-scheme: dark)");
+
+export const theme = () => localStorage.getItem(kept) ?? (wish.matches ? "dark" : "light");
+
+function show() {
+  document.documentElement.dataset.theme = theme();
+  const button = document.getElementById("theme");
+  button.textContent = theme() === "dark" ? "Light" : "Dark";
+  button.setAttribute("aria-label", theme() === "dark" ? "Light page" : "Dark page");
+}
+
+export function startTheme() {
+  document.getElementById("theme").addEventListener("click", () => {
+    localStorage.setItem(kept, theme() === "dark" ? "light" : "dark");
+    show();
+  });
+  wish.addEventListener("change", show);
+  show();
+}

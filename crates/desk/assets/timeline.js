@@ -1,0 +1,47 @@
+// The music in time: plucks and beats of the sound, where measures begin and end, and what is played between two of them.
+
+/** Measures in playing order as { measure, from, to } in seconds of the music as written. */
+export function passes(sound) {
+  const list = [];
+  for (const beat of sound.beats) {
+    if (list.at(-1)?.measure !== beat.measure) list.push({ measure: beat.measure, from: beat.t });
+  }
+  list.forEach((pass, index) => { pass.to = list[index + 1]?.from ?? Math.max(pass.from + 0.5, sound.end ?? lastBeatEnd(sound)); });
+  return list;
+}
+
+function lastBeatEnd({ beats }) {
+  const last = beats.at(-1), before = beats.at(-2);
+  return last.t + (before ? last.t - before.t : 0.5);
+}
+
+/** True when a pluck is heard with these hands chosen. "tune" is the top of the right hand. */
+function heard(pluck, hands, tops) {
+  if (hands === "both") return true;
+  if (hands === "tune") return pluck.hand === "right" && tops.get(pluck.t) === pluck;
+  return pluck.hand === hands;
+}
+
+const height = (name) => { const [, l, a, o] = /^([A-G])([#b]*)(-?\d+)/.exec(name) ?? [0, "C", "", "4"]; return Number(o) * 12 + [9, 11, 0, 2, 4, 5, 7]["ABCDEFG".indexOf(l)] + [...a].reduce((s, c) => s + (c === "#" ? 1 : -1), 0); };
+
+/** What sounds from second `from` to second `to`, in order: plucks and, with `click`, beats. */
+export function items(sound, { from, to, hands, click }) {
+  const tops = new Map();
+  for (const pluck of sound.plucks) {
+    if (pluck.hand === "right" && (!tops.has(pluck.t) || height(pluck.sample) > height(tops.get(pluck.t).sample))) tops.set(pluck.t, pluck);
+  }
+  const inside = ({ t }) => t >= from - 1e-6 && t < to - 1e-6;
+  const plucks = sound.plucks.filter((pluck) => inside(pluck) && heard(pluck, hands, tops)).map((pluck) => ({ t: pluck.t, pluck }));
+  const beats = click ? sound.beats.filter(inside).map((beat, index, all) => ({ t: beat.t, beat: all[index - 1]?.measure !== beat.measure })) : [];
+  return [...plucks, ...beats].sort((a, b) => a.t - b.t);
+}
+
+/** The measure at second `t`, how far through it (0 to 1), and the shares at which something is plucked in it. */
+export function placeAt(sound, list, t) {
+  const index = list.findLastIndex((pass) => pass.from <= t + 1e-6);
+  if (index < 0) return null;
+  const { measure, from, to } = list[index];
+  const share = (time) => (time - from) / (to - from);
+  const moments = [...new Set(sound.plucks.filter((p) => p.t >= from - 1e-6 && p.t < to - 1e-6).map((p) => Math.round(share(p.t) * 1000) / 1000))].sort((a, b) => a - b);
+  return { measure, share: Math.min(1, share(t)), moments };
+}

@@ -1,0 +1,107 @@
+// What holds for the whole tune: harp, player, key, fullness of each verse, figures to use or leave out, another way.
+
+import { el, button, field, select, refill } from "./dom.js";
+import { get, tune as at } from "./ask.js";
+import { trying } from "./say.js";
+import { figureWords } from "./words.js";
+import { playerFields } from "./player-fields.js";
+
+const fullnessWords = ["the tune alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
+const fingerWords = [["none", "none"], ["few", "where the hand takes a new shape"], ["all", "all"]];
+
+function harpPart(bench) {
+  const { choices, harps } = bench.tune;
+  const names = harps.map((harp) => (typeof harp === "string" ? [harp, harp] : [harp.name, harp.words ?? harp.name]));
+  return el("fieldset", {}, el("legend", {}, "Harp"),
+    select(names, choices.harp, (harp) => bench.change((c) => { c.harp = harp; }, "harp changed"), { "aria-label": "Harp", "data-key": "harp" }));
+}
+
+function keyChoice(bench, value, name, sentence, mark) {
+  const checked = (bench.tune.choices.key ?? "") === (value ?? "");
+  return el("label", { class: "key-choice" }, el("input", { type: "radio", name: "key", checked, "data-key": `key-${value ?? ""}`, onchange: () => bench.change((c) => { c.key = value; }, `key: ${name}`) }),
+    el("span", {}, el("strong", {}, name), mark && el("span", { class: "badge" }, mark), sentence && el("span", { class: "hint" }, sentence)));
+}
+
+function keyPart(bench, keys) {
+  const listed = keys.keys ?? [];
+  const octave = bench.tune.choices.octave ?? 0;
+  const move = (by, words) => button(words, () => bench.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
+  return el("fieldset", { class: "keys-part" }, el("legend", {}, "Key"),
+    keyChoice(bench, null, "As written", bench.tune.choices.key ? "" : bench.tune.report?.key),
+    keys.state === "working" && el("p", { class: "waiting" }, "Trying every key on your harp …"),
+    listed.map((key) => keyChoice(bench, key.wish ?? key.key, key.key, key.sentence, key.works === false ? "does not work" : null)),
+    el("div", { class: "row" }, move(-1, "Octave down"), move(1, "Octave up"), octave !== 0 && el("span", { class: "hint" }, `now ${Math.abs(octave)} ${octave > 0 ? "up" : "down"}`)));
+}
+
+function fullnessPart(bench) {
+  const list = bench.tune.choices.fullness?.length ? bench.tune.choices.fullness : [3];
+  const set = (verse, value) => bench.change((c) => { c.fullness = [...list]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${fullnessWords[value]}`);
+  const options = fullnessWords.map((words, value) => [String(value), `${value} – ${words}`]);
+  return el("fieldset", {}, el("legend", {}, "Fullness of the left hand"),
+    list.map((value, verse) => field(list.length > 1 ? `Verse ${verse + 1}` : "All through", select(options, String(value), (to) => set(verse, to), { "data-key": `fullness-${verse}` }))),
+    el("div", { class: "row" },
+      list.length < 8 && button("Add a verse", () => bench.change((c) => { c.fullness = [...list, Math.min(6, list.at(-1) + 1)]; }, "verse added"), { "data-key": "verse-more" }),
+      list.length > 1 && button("One verse less", () => bench.change((c) => { c.fullness = list.slice(0, -1); }, "verse taken away"), { "data-key": "verse-less" })));
+}
+
+function figureRow(bench, figure) {
+  const { use = [], without = [] } = bench.tune.choices;
+  const now = use.includes(figure.name) ? "use" : without.includes(figure.name) ? "without" : "";
+  const set = (to) => bench.change((c) => {
+    c.use = (c.use ?? []).filter((name) => name !== figure.name);
+    c.without = (c.without ?? []).filter((name) => name !== figure.name);
+    if (to) c[to].push(figure.name);
+  }, `${figureWords(figure.name)}: ${to || "as it fits"}`);
+  const words = figureWords(figure.name);
+  return el("li", {}, el("span", {}, el("strong", {}, words), el("span", { class: "hint" }, ` level ${figure.level}`)),
+    select([["", "as it fits"], ["use", "use"], ["without", "leave out"]], now, set, { "aria-label": words, "data-key": `figure-${figure.name}` }));
+}
+
+function figuresPart(bench, open) {
+  const chosen = (bench.tune.choices.use ?? []).length + (bench.tune.choices.without ?? []).length;
+  return el("details", { class: "figures-part", open, ontoggle: (event) => { bench.figuresOpen = event.target.open; } },
+    el("summary", {}, chosen ? `Figures (${chosen} chosen by you)` : "Figures to use or leave out"),
+    el("p", { class: "hint" }, "When you say “use” anywhere, only those are used."),
+    el("ul", { class: "figures" }, (bench.tune.figures ?? []).map((figure) => figureRow(bench, figure))));
+}
+
+function tempoPart(bench) {
+  const { choices, report } = bench.tune;
+  const input = el("input", { type: "text", size: "8", value: choices.tempo ?? "", placeholder: report?.tempo?.per_minute ?? "", "data-key": "tempo" });
+  const set = (event) => { event.preventDefault(); bench.change((c) => { c.tempo = input.value.trim() || null; }, "tempo changed"); };
+  return el("fieldset", {}, el("legend", {}, "Tempo"), el("form", { class: "row low", onsubmit: set }, field("Beats a minute, or 3/8=100", input), el("button", { type: "submit" }, "Set")));
+}
+
+function printPart(bench) {
+  return el("fieldset", {}, el("legend", {}, "Finger numbers"),
+    select(fingerWords, bench.tune.choices.fingers ?? "few", (to) => bench.change((c) => { c.fingers = to; }, "finger numbers changed"), { "aria-label": "Finger numbers", "data-key": "fingers" }));
+}
+
+function anotherPart(bench) {
+  const variant = bench.tune.choices.variant ?? 1;
+  return el("fieldset", {}, el("legend", {}, "Another way"), el("p", { class: "hint" }, variant > 1 ? `This is way ${variant}.` : "There are several good ways through a tune."),
+    el("div", { class: "row" }, button("Show another way", () => bench.change((c) => { c.variant = variant + 1; }, "another way"), { "data-key": "variant-more" }),
+      variant > 1 && button("Back to the first", () => bench.change((c) => { c.variant = 1; }, "the first way"), { "data-key": "variant-first" })));
+}
+
+/** Draws the panel for the whole tune. The ranked keys are asked for when it is looked at, and again while they are worked out. */
+export function wholePanel(bench) {
+  const node = el("div", { class: "whole-panel" });
+  let keys = { state: "working", keys: [] };
+  let askedFor = null;
+  const draw = () => bench.tune && refill(node, harpPart(bench), keyPart(bench, keys), fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), printPart(bench),
+    playerFields(bench));
+  async function readKeys() {
+    const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player]);
+    if (node.parentNode?.hidden || askedFor === about) return;
+    askedFor = about;
+    const answer = await trying(() => get(at(bench.id, "/keys")));
+    if (!answer) { askedFor = null; return; }
+    keys = answer;
+    draw();
+    if (answer.state === "working") { askedFor = null; setTimeout(() => node.isConnected && readKeys(), 700); }
+  }
+  node.addEventListener("shown", () => bench.tune && readKeys());
+  bench.on("tune", () => { draw(); readKeys(); });
+  return node;
+}
