@@ -68,11 +68,16 @@ function changing(bench) {
   let line = Promise.resolve();
   const inLine = (act) => { line = line.then(act, act); return line; };
   /** Sends her choices as `patch` changes them. Changes made while one is under way wait for it. */
-  bench.change = (patch, words) => inLine(() => trying(async () => {
+  bench.change = (patch, words) => sent(() => {
     const choices = structuredClone(bench.tune.choices);
     patch(choices);
+    return put(at(bench.id, "/choices"), { choices, seen: bench.tune.revision });
+  }, words);
+  /** Puts a chord of her own at a place, or the tune's own back. */
+  bench.setChord = (place, chord, words) => sent(() => post(at(bench.id, "/chord"), { place, chord, seen: bench.tune.revision }), words);
+  const sent = (ask, words) => inLine(() => trying(async () => {
     try {
-      await bench.take(await put(at(bench.id, "/choices"), { choices, seen: bench.tune.revision }));
+      await bench.take(await ask());
       if (words) speak(words);
     } catch (refusal) {
       if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;

@@ -5,8 +5,7 @@ import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
 import { measureName } from "./words.js";
 
-const gravities = { "cannot be played": "error", hard: "warning", "worth a look": "note" };
-const gravityOf = (finding) => finding.gravity ?? finding.severity ?? "worth a look";
+const gravities = { cannot: ["error", "cannot be played"], hard: ["warning", "hard"], look: ["note", "worth a look"] };
 
 /** Lays a repair's changes over her choices: lists and values replace, tables are merged. */
 function lay(choices, patch) {
@@ -17,18 +16,18 @@ function lay(choices, patch) {
 }
 
 function repair(bench, one) {
-  const cost = one.cost !== undefined && one.cost !== null && one.cost !== "" ? ` (${one.cost})` : "";
+  const cost = one.cost ? ` (${one.cost})` : "";
   return el("li", {}, el("span", {}, `${one.text}${cost}`),
     one.take && button("Do this", () => bench.change((choices) => lay(choices, one.take), "repair taken")));
 }
 
 function row(bench, finding) {
-  const gravity = gravityOf(finding);
+  const [kind, words] = gravities[finding.gravity];
   return el("li", { class: "finding" },
-    el("div", { class: "row" }, button(measureName(finding.number ?? finding.measure ?? finding.index), () => bench.choose(finding.index ?? 0, true), { class: "plain" }),
-      el("span", { class: `badge ${gravities[gravity] ?? "note"}` }, gravity)),
-    el("p", {}, finding.message ?? finding.text ?? finding.sentence ?? finding.what),
-    (finding.repairs ?? []).length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(bench, one))));
+    el("div", { class: "row" }, button(measureName(finding.measure), () => bench.choose(finding.index, true), { class: "plain" }),
+      el("span", { class: `badge ${kind}` }, words)),
+    el("p", {}, finding.text),
+    finding.repairs.length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(bench, one))));
 }
 
 /** Draws the findings; asked for anew whenever the page changed and the panel is looked at. */

@@ -5,7 +5,7 @@ import { makePlayer } from "./player.js";
 import { speak } from "./say.js";
 
 /** "1/2" as a number. */
-export const fraction = (text) => { const [over, under = "1"] = String(text ?? "0").split("/"); return Number(over) / Number(under) || 0; };
+const fraction = (text) => { const [over, under = "1"] = String(text ?? "0").split("/"); return Number(over) / Number(under) || 0; };
 
 /** How long each pluck of a figure lasts, as shares of the whole; even when the figure does not say. */
 function shares(pattern, count) {
@@ -32,14 +32,14 @@ function plucksOf(notes, pattern, from, to, measure) {
 /** Seconds that a decision holds within its measure. */
 function place(list, measure, decision, decisions, whole) {
   const pass = list.find((one) => one.measure === measure) ?? list[0];
-  const at = fraction(decision.at), later = decisions.map((one) => fraction(one.at)).filter((one) => one > at);
+  const at = decision.at, later = decisions.map((one) => one.at).filter((one) => one > at);
   const scale = (pass.to - pass.from) / whole;
   const from = pass.from + at * scale;
   return { from, to: later.length ? pass.from + Math.min(...later) * scale : pass.to };
 }
 
-/** Length of a measure as a fraction of a whole note, from the tune's meter. */
-const meterOf = (host) => fraction(/\d+\/\d+/.exec(host.tune?.report?.tune?.meters?.[0] ?? "4/4")[0]);
+/** Length of a measure in quarter notes, from the tune's meter. */
+const meterOf = (host) => 4 * fraction(/\d+\/\d+/.exec(host.tune?.report?.tune?.meters?.[0] ?? "4/4")[0]);
 
 export async function onceThrough(context, host, sound, list, decision, notes, figure) {
   const whole = meterOf(host);

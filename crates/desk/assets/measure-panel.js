@@ -13,20 +13,20 @@ function way(bench, decision, other, rank) {
     other.why_not && el("p", { class: "hint" }, other.why_not),
     el("div", { class: "row" },
       button("Hear", () => bench.hearWay(decision, other.notes, other.figure), { "aria-label": `Hear ${words}`, "data-key": `hear-${decision.at}-${other.figure}` }),
-      button("Take it", () => bench.pin(other.figure), { "aria-label": `Take ${words}`, "data-key": `take-${decision.at}-${other.figure}` })));
+      button("Take it", () => bench.pin(other.figure), { "aria-label": `Take it: ${words}`, "data-key": `take-${decision.at}-${other.figure}` })));
 }
 
 function chordForm(bench, decision) {
-  const key = `${bench.chosen}@${decision.beats ?? decision.at}`;
+  const key = decision.chord_place;
   const own = bench.tune.choices.chords?.[key];
-  const input = el("input", { type: "text", value: own ?? decision.chord ?? "", size: "8", autocomplete: "off", spellcheck: "false", "data-key": `chord-${key}` });
+  const input = el("input", { type: "text", value: decision.chord ?? "", size: "8", autocomplete: "off", spellcheck: "false", "data-key": `chord-${key}` });
   const set = (event) => {
     event.preventDefault();
     const chord = input.value.trim();
-    bench.change((choices) => { choices.chords = { ...choices.chords, [key]: chord }; }, `chord ${chord}`);
+    bench.setChord(key, chord, `chord ${chord}`);
   };
-  const back = own && button("Back to the tune's chord", () => bench.change((choices) => { delete choices.chords[key]; }, "the tune's own chord"));
-  return el("details", { class: "own-chord" }, el("summary", {}, own ? `Your chord: ${own}` : "Another chord here"),
+  const back = own && button("Back to the tune's chord", () => bench.setChord(key, null, "the tune's own chord"));
+  return el("details", { class: "own-chord" }, el("summary", {}, own ? "Your own chord" : "Another chord here"),
     el("form", { class: "row low", onsubmit: set }, field("Chord, as Am7 or D/F♯", input), el("button", { type: "submit" }, "Use this chord"), back));
 }
 
@@ -39,7 +39,7 @@ function leftOut(decision) {
 function drawDecision(bench, decision, several) {
   const chosen = el("div", { class: "chosen-way" },
     el("p", { class: "chord-line" }, el("span", { class: "chord" }, decision.chord || "no chord"), several && el("span", { class: "hint" }, placeWords(decision.at))),
-    decision.tune && el("p", {}, el("span", { class: "lead" }, "The tune "), decision.tune),
+    decision.tune && el("p", {}, el("span", { class: "lead" }, "Tune "), decision.tune),
     el("p", {}, el("span", { class: "lead" }, "Left hand "), el("strong", {}, figureWords(decision.figure)), " ", decision.pinned && el("span", { class: "badge pin" }, "pinned by you")),
     el("p", { class: "strings-line" }, notesWords(decision.notes)),
     decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), decision.why));

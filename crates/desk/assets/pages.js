@@ -1,10 +1,12 @@
-// Puts engraved pages into the document. Each page's signs get names of their own, so that one page's never stand for another's.
+// Puts engraved pages into the document. Each page's signs get names of their own, so that one page's never stand for another's;
+// the page has one name for a screen reader, and the measures are told in words beside it.
 
 import { el } from "./dom.js";
 
 const reader = new DOMParser();
 
 function rename(page, number) {
+  for (const words of page.querySelectorAll("g[aria-label]")) words.removeAttribute("aria-label");
   const mine = new Set();
   for (const sign of page.querySelectorAll("defs [id]")) {
     mine.add(sign.id);

@@ -17,11 +17,11 @@ function tick(context, out, when, strong) {
 }
 
 /** One sounding string: begun at `when`, stopped after `rings` seconds if it is stopped at all. */
-function strike(context, out, buffer, when, gain, rings) {
+function strike(context, out, buffer, when, { gain, pan, rings }) {
   const source = context.createBufferSource(), loud = context.createGain();
   source.buffer = buffer;
   loud.gain.setValueAtTime(gain, when);
-  source.connect(loud).connect(out);
+  source.connect(loud).connect(new StereoPannerNode(context, { pan })).connect(out);
   source.start(when);
   if (rings !== null) {
     loud.gain.setValueAtTime(gain, when + rings);
@@ -58,7 +58,7 @@ export function makePlayer(context, sound, strings, ended) {
       if (item.pluck) {
         const { pluck } = item;
         const rings = pluck.stop === null || pluck.stop === undefined ? null : Math.max(0.02, (pluck.stop - pluck.t) / run.ratio);
-        keep(strike(context, out, strings.get(pluck.sample), Math.max(when, context.currentTime), pluck.gain ?? 1, rings));
+        keep(strike(context, out, strings.get(pluck.sample), Math.max(when, context.currentTime), { gain: pluck.gain, pan: pluck.pan ?? 0, rings }));
       } else keep(tick(context, out, Math.max(when, context.currentTime), item.beat));
     }
     if (context.currentTime > run.pass + (wish.to - run.first) / run.ratio + 0.1) { stop(); ended(); }

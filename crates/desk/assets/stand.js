@@ -39,7 +39,7 @@ function showing(stand, sheet, nextRoom, count) {
     nextRoom.replaceChildren(...(sizes().next && !last ? [el("span", { class: "hint" }, "next"), firstLine(stand.sheets[stand.shown + 1])].filter(Boolean) : []));
     nextRoom.hidden = !nextRoom.childNodes.length;
     count.textContent = `${stand.shown + 1} / ${stand.sheets.length}`;
-    count.setAttribute("aria-label", `Page ${stand.shown + 1} of ${stand.sheets.length}. Show the bar.`);
+    count.setAttribute("aria-label", `${count.textContent}: page ${stand.shown + 1} of ${stand.sheets.length}. Show the bar.`);
     if (words) speak(last ? `last page, ${stand.shown + 1}` : `page ${stand.shown + 1} of ${stand.sheets.length}`);
   };
   stand.showPlaying = (place) => {

@@ -4,12 +4,12 @@
 import { el, svg, button, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
-import { stringWords, stringSpoken, placeWords } from "./words.js";
+import { stringSpoken, placeWords } from "./words.js";
 
 const step = 26, top = 30, height = 190;
 const letter = (name) => name.charAt(0);
-const plainName = (name) => name.replace(/^([A-G])(##|bb|#|b|n)/, "$1");
-const accidental = (name) => stringWords(name).replace(/^[A-G]|-?\d+$/g, "").replace(/\d+$/, "");
+const plainName = (name) => name.replace(/^([A-G])[♯♭♮]+/, "$1");
+const accidental = (name) => name.replace(/^[A-G]|\d+$/g, "");
 
 /** Where a string begins at the neck and ends at the board: the neck curves, the board rises towards the short strings. */
 function ends(index, count) {
@@ -17,13 +17,15 @@ function ends(index, count) {
   return { from: top + 34 * share + 16 * Math.sin(Math.PI * share), to: height - 34 - 62 * share };
 }
 
-function drawString(string, index, count, x, hold, lever) {
+/** `sign` is what stands at the string ("♯"), `lever` whether a lever does it. */
+function drawString(string, index, count, { x, hold, sign, lever }) {
   const { from, to } = ends(index, count);
   const kind = letter(string.name) === "C" ? "c" : letter(string.name) === "F" ? "f" : "other";
   const parts = [svg("line", { class: `string ${kind}${hold ? " held" : ""}`, x1: x, x2: x, y1: from, y2: to }),
     svg("text", { class: `letter ${kind}`, x, y: height - 12, "text-anchor": "middle" }, letter(string.name))];
   if (letter(string.name) === "C") parts.push(svg("text", { class: "octave", x, y: height, "text-anchor": "middle" }, string.name.replace(/^\D+/, "")));
-  if (lever) parts.push(svg("path", { class: "lever", d: `M${x - 7} ${from - 2}L${x + 7} ${from - 9}` }), svg("text", { class: "lever-sign", x, y: from - 12, "text-anchor": "middle" }, lever));
+  if (sign && lever) parts.push(svg("path", { class: "lever", d: `M${x - 7} ${from - 2}L${x + 7} ${from - 9}` }));
+  if (sign) parts.push(svg("text", { class: "lever-sign", x, y: from - 12, "text-anchor": "middle" }, sign));
   if (hold) {
     const y = (from + to) / 2 + 8;
     parts.push(svg("circle", { class: `finger ${hold.hand}`, cx: x, cy: y, r: 11 }), svg("text", { class: "finger-number", x, y: y + 5.5, "text-anchor": "middle" }, hold.finger ?? "·"));
@@ -34,34 +36,35 @@ function drawString(string, index, count, x, hold, lever) {
 /** Levers that are up now, by string ("F4") and by letter ("F"): what the string then sounds, as a sign. */
 function leversNow(levers) {
   const up = new Map();
-  for (const lever of levers ?? []) {
-    const name = typeof lever === "string" ? lever : lever.string ?? lever.name;
-    if (name) up.set(plainName(name), accidental(name) || "♯");
-  }
+  for (const name of levers) up.set(plainName(name), accidental(name));
   return up;
 }
 
-function draw(strings, hand, levers, turned) {
+function draw({ strings, shoulder, pedals }, hand, levers) {
   const count = strings.length;
+  const turned = shoulder === "left";
   const up = leversNow(levers);
-  const holds = new Map((hand?.left ?? []).map((one) => [plainName(one.string), { hand: "left", finger: one.finger }]));
-  const picture = svg("svg", { viewBox: `0 0 ${(count + 1) * step} ${height + 6}`, class: "strings-svg", role: "img", "aria-label": spoken(hand, levers) });
+  const holds = new Map((hand?.left ?? []).map((one) => [one.string, { hand: "left", finger: one.finger }]));
+  const picture = svg("svg", { viewBox: `0 0 ${(count + 1) * step} ${height + 6}`, class: "strings-svg", role: "img", "aria-label": spoken(hand, levers, pedals) });
   strings.forEach((string, index) => {
     const place = turned ? count - 1 - index : index;
-    picture.append(...drawString(string, index, count, (place + 1) * step, holds.get(plainName(string.name)), up.get(plainName(string.name)) ?? up.get(letter(string.name))));
+    picture.append(...drawString(string, index, count, {
+      x: (place + 1) * step, hold: holds.get(string.name), sign: up.get(string.name) ?? up.get(letter(string.name)), lever: string.lever }));
   });
   return picture;
 }
 
-function spoken(hand, levers) {
-  const left = (hand?.left ?? []).map((one) => `${stringSpoken(one.string)}${one.finger ? ` finger ${one.finger}` : ""}`).join(", ");
-  const up = (levers ?? []).map((lever) => stringSpoken(typeof lever === "string" ? lever : lever.string ?? lever.name)).join(", ");
-  return `Your strings. Left hand: ${left || "nothing here"}. Levers up: ${up || "none"}.`;
+function spoken(hand, levers, pedals) {
+  const left = (hand?.left ?? []).map((one) => `${stringSpoken(one.pitch)}${one.finger ? ` finger ${one.finger}` : ""}`).join(", ");
+  return `Your strings. Left hand: ${left || "nothing here"}. ${standWords(levers.map(stringSpoken), pedals)}.`;
 }
 
-function momentWords(hand) {
-  return (hand.left ?? []).map((one) => `${stringWords(one.string)}${one.finger ? ` (${one.finger})` : ""}`).join("  ");
+function standWords(levers, pedals) {
+  if (pedals) return `Pedals: ${levers.join(" ")}`;
+  return levers.length ? `Levers up: ${levers.join(" ")}` : "No levers up";
 }
+
+const momentWords = (hand) => hand.left.map((one) => `${one.pitch}${one.finger ? ` (finger ${one.finger})` : ""}`).join(", ");
 
 /** Draws the strings for the chosen moment, with steps from pluck to pluck of the left hand. */
 export function stringsPicture(bench) {
@@ -80,14 +83,10 @@ export function stringsPicture(bench) {
         button("‹", () => go(-1), { "aria-label": "Pluck before", "data-key": "pluck-before", "aria-disabled": String(here <= 0) }),
         button("›", () => go(1), { "aria-label": "Next pluck", "data-key": "pluck-next", "aria-disabled": String(here < 0 || here >= list.length - 1) }),
         el("p", {}, hand ? [el("span", { class: "hint" }, `Left hand ${placeWords(hand.at)}: `), el("strong", {}, momentWords(hand))] : "The left hand rests here."),
-        el("p", { class: "hint levers-now" }, levers())),
-      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings.strings, hand, bench.measure.levers, strings.shoulder === "left")));
+        el("p", { class: "hint levers-now" }, standWords(bench.measure.levers, strings.pedals))),
+      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, bench.measure.levers)));
     room.querySelector(".finger")?.scrollIntoView({ block: "nearest", inline: "center" });
   }
-  const levers = () => {
-    const up = (bench.measure.levers ?? []).map((lever) => stringWords(typeof lever === "string" ? lever : lever.string ?? lever.name));
-    return up.length ? `Levers up: ${up.join(" ")}` : "No levers up";
-  };
   async function read() {
     const now = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player?.shoulder]);
     if (now === about) return;

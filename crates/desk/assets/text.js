@@ -54,7 +54,7 @@ async function keepNew(field) {
 async function keepChanged(id, field, seen) {
   try {
     const answer = await put(at(id, "/text"), { text: field.text(), seen: seen.hash });
-    seen.hash = answer.hash ?? answer.seen ?? seen.hash;
+    seen.hash = answer.seen;
     seen.text = field.text();
     tell("The text is saved.", null, { text: "To the bench", act: () => { location.hash = `#/bench/${encodeURIComponent(id)}`; } });
   } catch (refusal) {
@@ -66,7 +66,7 @@ async function keepChanged(id, field, seen) {
 /** Opens the text of tune `id`, or an empty one. */
 export async function openText(room, id) {
   const known = id ? await get(at(id, "/text")) : { text: "", kind: "abc", problems: [] };
-  const seen = { hash: known.hash ?? known.seen, text: known.text };
+  const seen = { hash: known.seen, text: known.text };
   document.title = `${id ? known.title ?? id : "A new tune"} – Undersong`;
   const list = el("ol", { class: "problems", "aria-label": "Problems in the text" });
   const drawn = el("div", { class: "drawn", tabindex: "0", role: "region", "aria-label": "The melody as it will be read" });

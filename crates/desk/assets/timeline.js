@@ -1,19 +1,7 @@
 // The music in time: plucks and beats of the sound, where measures begin and end, and what is played between two of them.
 
 /** Measures in playing order as { measure, from, to } in seconds of the music as written. */
-export function passes(sound) {
-  const list = [];
-  for (const beat of sound.beats) {
-    if (list.at(-1)?.measure !== beat.measure) list.push({ measure: beat.measure, from: beat.t });
-  }
-  list.forEach((pass, index) => { pass.to = list[index + 1]?.from ?? Math.max(pass.from + 0.5, sound.end ?? lastBeatEnd(sound)); });
-  return list;
-}
-
-function lastBeatEnd({ beats }) {
-  const last = beats.at(-1), before = beats.at(-2);
-  return last.t + (before ? last.t - before.t : 0.5);
-}
+export const passes = (sound) => sound.passes.map(({ measure, start, end }) => ({ measure, from: start, to: end }));
 
 /** True when a pluck is heard with these hands chosen. "tune" is the top of the right hand. */
 function heard(pluck, hands, tops) {
@@ -24,14 +12,16 @@ function heard(pluck, hands, tops) {
 
 const height = (name) => { const [, l, a, o] = /^([A-G])([#b]*)(-?\d+)/.exec(name) ?? [0, "C", "", "4"]; return Number(o) * 12 + [9, 11, 0, 2, 4, 5, 7]["ABCDEFG".indexOf(l)] + [...a].reduce((s, c) => s + (c === "#" ? 1 : -1), 0); };
 
-/** What sounds from second `from` to second `to`, in order: plucks and, with `click`, beats. */
+/** What sounds from second `from` to second `to`, in order: plucks and, with `click`, beats. A roll that begins early belongs to its measure. */
 export function items(sound, { from, to, hands, click }) {
   const tops = new Map();
   for (const pluck of sound.plucks) {
     if (pluck.hand === "right" && (!tops.has(pluck.t) || height(pluck.sample) > height(tops.get(pluck.t).sample))) tops.set(pluck.t, pluck);
   }
   const inside = ({ t }) => t >= from - 1e-6 && t < to - 1e-6;
-  const plucks = sound.plucks.filter((pluck) => inside(pluck) && heard(pluck, hands, tops)).map((pluck) => ({ t: pluck.t, pluck }));
+  const starts = sound.passes?.map(({ start }) => start);
+  const belongs = (pluck) => inside(starts ? { t: Math.max(pluck.t, starts[pluck.pass] ?? pluck.t) } : pluck);
+  const plucks = sound.plucks.filter((pluck) => belongs(pluck) && heard(pluck, hands, tops)).map((pluck) => ({ t: pluck.t, pluck }));
   const beats = click ? sound.beats.filter(inside).map((beat, index, all) => ({ t: beat.t, beat: all[index - 1]?.measure !== beat.measure })) : [];
   return [...plucks, ...beats].sort((a, b) => a.t - b.t);
 }

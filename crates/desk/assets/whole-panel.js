@@ -34,7 +34,8 @@ function keyPart(bench, keys) {
 }
 
 function fullnessPart(bench) {
-  const list = bench.tune.choices.fullness?.length ? bench.tune.choices.fullness : [3];
+  const { choices, report } = bench.tune;
+  const list = choices.fullness.length ? choices.fullness : report.wishes.fullness;
   const set = (verse, value) => bench.change((c) => { c.fullness = [...list]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${fullnessWords[value]}`);
   const options = fullnessWords.map((words, value) => [String(value), `${value} – ${words}`]);
   return el("fieldset", {}, el("legend", {}, "Fullness of the left hand"),

@@ -6,10 +6,13 @@ export const figureWords = (name) => (name ?? "").replaceAll("-", " ");
 /** A number of a measure as printed: the pickup has none. */
 export const measureName = (number) => (Number(number) === 0 ? "Pickup" : `Measure ${number}`);
 
-/** A place in the measure, given as a fraction of a whole note, in words. */
+const parts = { 0.25: "¼", 0.5: "½", 0.75: "¾" };
+
+/** A place in the measure, given in quarter notes from its start, in words. */
 export function placeWords(at) {
-  if (at === "0" || at === 0 || at === undefined || at === null) return "at the start";
-  return `after ${at} of a whole note`;
+  if (!at) return "at the start";
+  const whole = Math.floor(at), part = parts[at - whole] ?? (at > whole ? `.${String(at).split(".")[1].slice(0, 2)}` : "");
+  return `after ${whole || ""}${part || (whole ? "" : "0")} ${at === 1 ? "quarter note" : at < 1 ? "of a quarter note" : "quarter notes"}`;
 }
 
 /** One sentence for the live region. */
