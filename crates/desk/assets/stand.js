@@ -74,7 +74,7 @@ function bar(stand, room, sound) {
     if (document.fullscreenElement) await document.exitFullscreen();
     else { await document.documentElement.requestFullscreen?.(); stand.hideBar(); }
   }));
-  const look = button("", () => { stand.setDark(!stand.dark); }, { "data-key": "stand-theme" });
+  const look = button("", () => { stand.setDark(!stand.dark); keepSizes({ dark: stand.dark }); }, { "data-key": "stand-theme" });
   stand.lookButton = look;
   return el("section", { class: "stand-bar", "aria-label": "Stand" },
     el("div", { class: "row low" },
@@ -93,7 +93,6 @@ function bar(stand, room, sound) {
 function lighting(stand, room) {
   stand.setDark = (dark) => {
     stand.dark = dark;
-    keepSizes({ dark });
     room.classList.toggle("dark", dark);
     room.classList.toggle("light", !dark);
     stand.lookButton.textContent = dark ? "Light page" : "Dark page";

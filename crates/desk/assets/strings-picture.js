@@ -6,7 +6,7 @@ import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
 import { stringSpoken, placeWords } from "./words.js";
 
-const step = 26, top = 30, height = 190;
+const step = 38, top = 26, height = 160;
 const letter = (name) => name.charAt(0);
 const plainName = (name) => name.replace(/^([A-G])[♯♭♮]+/, "$1");
 const accidental = (name) => name.replace(/^[A-G]|\d+$/g, "");
@@ -14,7 +14,7 @@ const accidental = (name) => name.replace(/^[A-G]|\d+$/g, "");
 /** Where a string begins at the neck and ends at the board: the neck curves, the board rises towards the short strings. */
 function ends(index, count) {
   const share = index / Math.max(1, count - 1);
-  return { from: top + 34 * share + 16 * Math.sin(Math.PI * share), to: height - 34 - 62 * share };
+  return { from: top + 22 * share + 10 * Math.sin(Math.PI * share), to: height - 32 - 44 * share };
 }
 
 /** `sign` is what stands at the string ("♯"), `lever` whether a lever does it. */
@@ -22,13 +22,13 @@ function drawString(string, index, count, { x, hold, sign, lever }) {
   const { from, to } = ends(index, count);
   const kind = letter(string.name) === "C" ? "c" : letter(string.name) === "F" ? "f" : "other";
   const parts = [svg("line", { class: `string ${kind}${hold ? " held" : ""}`, x1: x, x2: x, y1: from, y2: to }),
-    svg("text", { class: `letter ${kind}`, x, y: height - 12, "text-anchor": "middle" }, letter(string.name))];
+    svg("text", { class: `letter ${kind}`, x, y: height - 14, "text-anchor": "middle" }, letter(string.name))];
   if (letter(string.name) === "C") parts.push(svg("text", { class: "octave", x, y: height, "text-anchor": "middle" }, string.name.replace(/^\D+/, "")));
-  if (sign && lever) parts.push(svg("path", { class: "lever", d: `M${x - 7} ${from - 2}L${x + 7} ${from - 9}` }));
+  if (sign && lever) parts.push(svg("path", { class: "lever", d: `M${x - 9} ${from - 1}L${x + 9} ${from - 8}` }));
   if (sign) parts.push(svg("text", { class: "lever-sign", x, y: from - 12, "text-anchor": "middle" }, sign));
   if (hold) {
     const y = (from + to) / 2 + 8;
-    parts.push(svg("circle", { class: `finger ${hold.hand}`, cx: x, cy: y, r: 11 }), svg("text", { class: "finger-number", x, y: y + 5.5, "text-anchor": "middle" }, hold.finger ?? "·"));
+    parts.push(svg("circle", { class: `finger ${hold.hand}`, cx: x, cy: y, r: 13 }), svg("text", { class: "finger-number", x, y: y + 6, "text-anchor": "middle" }, hold.finger ?? "·"));
   }
   return parts;
 }

@@ -44,7 +44,7 @@ export function textField({ text, readonly, changed }) {
     goTo: (problem) => {
       const [[from, to] = [0, 0]] = places(area.value, [problem]);
       area.focus();
-      area.setSelectionRange(from, to);
+      area.setSelectionRange(from, problem.length === 0 ? from : to);
       area.scrollTop = Math.max(0, (problem.line - 4) * parseFloat(getComputedStyle(area).lineHeight));
     },
   };

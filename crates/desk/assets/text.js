@@ -63,11 +63,14 @@ async function keepChanged(id, field, seen) {
   }
 }
 
+/** The title as the text says it, or the file's name. */
+const titleIn = (text, id) => /^T:\s*(\S.*)$/m.exec(text ?? "")?.[1].trim() || /<(?:work|movement)-title>([^<]+)</.exec(text ?? "")?.[1] || id;
+
 /** Opens the text of tune `id`, or an empty one. */
 export async function openText(room, id) {
   const known = id ? await get(at(id, "/text")) : { text: "", kind: "abc", problems: [] };
   const seen = { hash: known.seen, text: known.text };
-  document.title = `${id ? known.title ?? id : "A new tune"} – Undersong`;
+  document.title = `${id ? titleIn(known.text, id) : "A new tune"} – Undersong`;
   const list = el("ol", { class: "problems", "aria-label": "Problems in the text" });
   const drawn = el("div", { class: "drawn", tabindex: "0", role: "region", "aria-label": "The melody as it will be read" });
   const packed = known.kind === "packed";
@@ -78,7 +81,7 @@ export async function openText(room, id) {
   const begin = !id && button("Begin a new one", () => { field.set(start); drawAgain(); });
   const away = id && el("a", { class: "button", href: `#/bench/${encodeURIComponent(id)}` }, "To the bench");
   room.append(
-    el("h1", {}, id ? known.title ?? id : "Paste or type a tune"),
+    el("h1", {}, id ? titleIn(known.text, id) : "Paste or type a tune"),
     el("p", { class: "hint" }, packed ? "A packed file: its text cannot be changed here." : "ABC, with chord names in quotes before the notes: \"G\"GBd. MusicXML can be pasted too."),
     el("div", { class: "text-room" },
       el("section", { class: "typed", "aria-label": "Text" }, field.node, el("div", { class: "row" }, !packed && keep, begin, away), el("h2", {}, "To mend"), list),
@@ -86,7 +89,8 @@ export async function openText(room, id) {
   field.mark(known.problems ?? []);
   drawProblems(list, known.problems ?? [], field);
   if (known.text && !packed) drawAgain(0);
-  field.node.querySelector("textarea").focus();
+  const worst = known.problems?.find(({ severity }) => severity === "error");
+  field.goTo(worst ?? { line: 1, column: 1, length: 0 });
   const unsaved = (event) => { if (id && field.text() !== seen.text) event.preventDefault(); };
   addEventListener("beforeunload", unsaved);
   return () => removeEventListener("beforeunload", unsaved);

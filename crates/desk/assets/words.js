@@ -32,8 +32,8 @@ export const stringSpoken = (name) => stringWords(name).replace("♯", " sharp "
 /** What another way costs, in words beside the number. */
 export function costWords(extra) {
   if (extra <= 0) return "as good";
-  if (extra < 40) return "nearly as good";
-  if (extra < 150) return "a little worse";
-  if (extra < 500) return "worse";
+  if (extra < 150) return "nearly as good";
+  if (extra < 700) return "a little worse";
+  if (extra < 1900) return "worse";
   return "much worse";
 }
