@@ -1,18 +1,22 @@
 //! What can be typed. The help texts are written for a harpist; nothing is worked out here.
 
 use clap::{Args, Parser, Subcommand};
+use desk::job::Asked;
 use std::path::PathBuf;
 
 /// Turns a tune with chord symbols into a page for two hands on the harp, and tells you why each measure is as it is.
 #[derive(Debug, Parser)]
 #[command(name = "undersong", version, max_term_width = 100)]
 pub struct Arguments {
+    /// Without one, the folder Undersong in your home opens in the browser
     #[command(subcommand)]
-    pub command: Command,
+    pub command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Open a folder of tunes in the browser: the page to work at
+    Open(OpenArguments),
     /// Make a left hand for a tune: pages to print and files to open elsewhere
     Arrange(ArrangeArguments),
     /// Say what was chosen for each measure, why, and what came second
@@ -25,6 +29,19 @@ pub enum Command {
     Check(CheckArguments),
     /// List the harps the program knows, or show one as a file you can change
     Harps(HarpsArguments),
+}
+
+#[derive(Debug, Default, Args)]
+pub struct OpenArguments {
+    /// Your folder of tunes; it is made if it is not there [default: Undersong in your home]
+    #[arg(value_name = "FOLDER")]
+    pub folder: Option<PathBuf>,
+    /// Print the address and open no browser
+    #[arg(long)]
+    pub no_browser: bool,
+    /// The port on this machine; 0 takes any that is free
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub port: u16,
 }
 
 #[derive(Debug, Args)]
@@ -123,6 +140,29 @@ pub struct Choices {
     /// A file with figures of your own, beside the ones that are there
     #[arg(long, value_name = "FILE")]
     pub figures: Option<PathBuf>,
+}
+
+impl Choices {
+    pub fn asked(&self) -> Asked {
+        Asked {
+            tune: self.tune,
+            part: self.part.clone(),
+            harp: self.harp.clone(),
+            player: self.player.clone(),
+            key: self.key.clone(),
+            voice: self.voice.clone(),
+            octave: self.octave,
+            tempo: self.tempo.clone(),
+            kind: self.kind.clone(),
+            fullness: self.fullness.clone(),
+            variant: self.variant,
+            only: self.only.clone(),
+            without: self.without.clone(),
+            pin: self.pin.clone(),
+            fingers: self.fingers.clone(),
+            figures: self.figures.clone(),
+        }
+    }
 }
 
 #[derive(Debug, Args)]

@@ -1,28 +1,22 @@
 //! The program: arranges a tune with chord symbols for two hands on a harp, and says why.
 //!
-//! One file a command in [`commands`]. The rest in the order of the work: [`arguments`] what was typed, [`read`] the tune, [`wishes`] what the player
-//! asks for, [`harps`] and [`player`] her instrument and her hands, [`report`] what is said, [`write`] what is written; [`screen`] prints. This crate knows all the others and
-//! decides nothing musical itself.
+//! One file a command in [`commands`]; [`arguments`] is what was typed, [`write`](mod@write) what is written, [`screen`] prints, [`drawing`] lends the engraver to the page in the
+//! browser. A tune's way from its file to a report is in the crate `desk`. This crate knows all the others and decides nothing musical itself.
 
 mod arguments;
 mod commands;
-mod read;
-mod wishes;
-mod harps;
-mod player;
-mod toml_file;
-mod job;
-mod report;
 mod write;
 mod screen;
-mod failure;
+mod drawing;
 
-use arguments::{Arguments, Command};
+use arguments::{Arguments, Command, OpenArguments};
 use clap::Parser;
+use desk::{failure, harps, job, player, read, report, wishes};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let outcome = match Arguments::parse().command {
+    let outcome = match Arguments::parse().command.unwrap_or_else(|| Command::Open(OpenArguments::default())) {
+        Command::Open(arguments) => commands::open::run(&arguments),
         Command::Arrange(arguments) => commands::arrange::run(&arguments),
         Command::Explain(arguments) => commands::explain::run(&arguments),
         Command::Figures(arguments) => commands::figures::run(&arguments),
@@ -33,7 +27,7 @@ fn main() -> ExitCode {
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
-            failure.say();
+            screen::say(&failure);
             ExitCode::from(failure.exit_code())
         }
     }

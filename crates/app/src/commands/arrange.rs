@@ -12,7 +12,7 @@ use std::path::Path;
 
 pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
     let kinds = Kinds::read(&arguments.write)?;
-    let setup = Setup::new(&arguments.choices)?;
+    let setup = Setup::new(&arguments.choices.asked())?;
     let mut writer = Writer::new(&arguments.out, kinds);
     if let [tune] = arguments.tunes.as_slice() {
         let (job, report) = one(tune, &setup, &mut writer)?;
@@ -39,7 +39,7 @@ fn several(arguments: &ArrangeArguments, setup: &Setup, writer: &mut Writer) -> 
             Ok((_, report)) if arguments.json => reports.push(report),
             Ok((_, report)) => screen::print(&text::short(&report))?,
             Err(failure) => {
-                failure.say();
+                screen::say(&failure);
                 failed += 1;
                 exit_code = exit_code.max(failure.exit_code());
             }

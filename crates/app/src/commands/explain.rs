@@ -14,7 +14,7 @@ use arrange::Decision;
 use std::collections::BTreeMap;
 
 pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
-    let setup = Setup::new(&arguments.choices)?;
+    let setup = Setup::new(&arguments.choices.asked())?;
     let job = setup.arrange(&arguments.tune)?;
     for line in read::remarks(&arguments.tune, &job.imported.diagnostics) {
         screen::remark(&line);

@@ -4,7 +4,8 @@ use crate::arguments::FiguresArguments;
 use crate::failure::Failure;
 use crate::screen;
 use crate::wishes;
-use arrange::figures::{Figure, Fits, Part, Stroke};
+use arrange::figures::{Figure, Part};
+use desk::report::figures::pattern;
 
 const HEAD: &str = "\
 A number is a string counted from the chord's root: 5 the fifth, 8 the octave, 10 the tenth. [1 5] is plucked together, ~[1 5 8] rolled.
@@ -20,27 +21,6 @@ pub fn run(arguments: &FiguresArguments) -> Result<(), Failure> {
         text += &format!("{:<22} {:<6} {:<9} {}{}\n", figure.name, figure.level, figure.fullness, pattern(figure), duty(figure));
     }
     screen::print(&text)
-}
-
-/// The first pattern of a figure, behind its meter.
-fn pattern(figure: &Figure) -> String {
-    let Some(first) = figure.patterns.first() else { return String::new() };
-    let meter = match first.fits {
-        Fits::Meter(above, below) => format!("{above}/{below}"),
-        Fits::Half => "half a measure".into(),
-    };
-    let strokes: Vec<String> = first.strokes.iter().map(stroke).collect();
-    format!("{meter}: {}", strokes.join(" "))
-}
-
-fn stroke(stroke: &Stroke) -> String {
-    let rungs: Vec<String> = stroke.rungs.iter().map(u8::to_string).collect();
-    let together = match rungs.len() {
-        0 => "rest".to_owned(),
-        1 => rungs[0].clone(),
-        _ => format!("{}[{}]", if stroke.rolled { "~" } else { "" }, rungs.join(" ")),
-    };
-    format!("{together}({})", crate::wishes::tempo::value(stroke.length))
 }
 
 fn duty(figure: &Figure) -> String {

@@ -28,7 +28,7 @@ struct KeyFacts {
 }
 
 pub fn run(arguments: &KeysArguments) -> Result<(), Failure> {
-    let setup = Setup::new(&arguments.choices)?;
+    let setup = Setup::new(&arguments.choices.asked())?;
     let ranked = setup.keys(&arguments.tune)?;
     if arguments.json {
         let facts: Vec<KeyFacts> = ranked.keys.iter().map(|k| facts(k, &setup)).collect();

@@ -6,3 +6,4 @@ pub mod explain;
 pub mod figures;
 pub mod harps;
 pub mod keys;
+pub mod open;

@@ -1,12 +1,12 @@
-//! Writing an arrangement: which kinds of file ([`kinds`]), under which name ([`names`]), saved whole or not at all ([`save`]).
+//! Writing an arrangement: which kinds of file ([`kinds`]), saved whole or not at all ([`save`]).
 
 pub mod kinds;
-pub mod names;
 pub mod save;
 
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::report::{Report, decisions};
+use desk::names;
 use engrave::{EngraveError, Engraver, PageLayout, Pages};
 use formats::{midi, musicxml};
 use kinds::Kinds;

@@ -1,6 +1,5 @@
 //! Why a command came to nothing, in words for the player, and the exit code that tells scripts which kind it was.
 
-use crate::screen;
 use std::fmt;
 use std::io::Error as IoError;
 use std::path::Path;
@@ -34,18 +33,17 @@ impl Failure {
         }
     }
 
-    /// Prints it on stderr. A text that begins with its own place and the word "error" is printed as it is.
-    pub fn say(&self) {
+    /// The text, if there is something left to say.
+    pub fn text(&self) -> Option<&str> {
         match self {
-            Failure::Wrong(text) | Failure::World(text) if text.contains(": error: ") => screen::remark(text),
-            Failure::Wrong(text) | Failure::World(text) => screen::remark(&format!("error: {text}")),
-            Failure::Said { .. } => {}
+            Failure::Wrong(text) | Failure::World(text) => Some(text),
+            Failure::Said { .. } => None,
         }
     }
 }
 
 /// The reason without the operating system's number.
-fn reason(error: &IoError) -> String {
+pub fn reason(error: &IoError) -> String {
     use std::io::ErrorKind;
     match error.kind() {
         ErrorKind::NotFound => "there is no such file or folder".into(),

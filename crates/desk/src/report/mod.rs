@@ -6,6 +6,7 @@ pub mod remarks;
 pub mod phrases;
 pub mod settings;
 pub mod decisions;
+pub mod figures;
 pub mod text;
 
 use crate::job::{Job, Setup};

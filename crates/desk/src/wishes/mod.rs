@@ -3,8 +3,8 @@
 pub mod key;
 pub mod tempo;
 
-use crate::arguments::Choices;
 use crate::failure::Failure;
+use crate::job::Asked;
 use arrange::keys::Voice;
 use arrange::{Figures, Wishes};
 use harmony::kind::KindOfTune;
@@ -31,32 +31,32 @@ pub fn figures(path: Option<&Path>) -> Result<Figures, Failure> {
 }
 
 /// The wishes that hold for every tune; [`for_tune`] adds what depends on one.
-pub fn wishes(choices: &Choices, figures: &Figures) -> Result<Wishes, Failure> {
+pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
     let named = |names: &[String]| names.iter().map(|name| figure(name, figures)).collect::<Result<Vec<_>, _>>();
     Ok(Wishes {
-        kind: choices.kind.as_deref().map(kind).transpose()?,
-        fullness: choices.fullness.iter().map(|text| fullness(text)).collect::<Result<_, _>>()?,
-        only: named(&choices.only)?,
-        without: named(&choices.without)?,
-        pins: choices.pin.iter().map(|text| pin(text, figures)).collect::<Result<BTreeMap<_, _>, _>>()?,
-        variant: choices.variant,
-        fingers: fingers(&choices.fingers)?,
+        kind: asked.kind.as_deref().map(kind).transpose()?,
+        fullness: asked.fullness.iter().map(|text| fullness(text)).collect::<Result<_, _>>()?,
+        only: named(&asked.only)?,
+        without: named(&asked.without)?,
+        pins: asked.pin.iter().map(|text| pin(text, figures)).collect::<Result<BTreeMap<_, _>, _>>()?,
+        variant: asked.variant,
+        fingers: fingers(&asked.fingers)?,
         ..Wishes::default()
     })
 }
 
 /// Adds the wished key, octave and tempo, which depend on the tune's own key and meter.
-pub fn for_tune(wishes: &Wishes, choices: &Choices, sheet: &LeadSheet, harp: &Instrument) -> Result<Wishes, Failure> {
-    let to_key = choices.key.as_deref().filter(|text| *text != key::BEST).map(|text| key::interval(text, sheet, harp)).transpose()?;
-    let by_octaves = (choices.octave != 0).then(|| Interval::octaves(choices.octave));
+pub fn for_tune(wishes: &Wishes, asked: &Asked, sheet: &LeadSheet, harp: &Instrument) -> Result<Wishes, Failure> {
+    let to_key = asked.key.as_deref().filter(|text| *text != key::BEST).map(|text| key::interval(text, sheet, harp)).transpose()?;
+    let by_octaves = (asked.octave != 0).then(|| Interval::octaves(asked.octave));
     let transpose = to_key.map_or(by_octaves, |by| Some(by + by_octaves.unwrap_or(Interval::UNISON)));
-    let tempo = choices.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
+    let tempo = asked.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
     Ok(Wishes { transpose, tempo, ..wishes.clone() })
 }
 
 /// The same without a key: for the ranking of all keys.
-pub fn for_key(wishes: &Wishes, choices: &Choices, sheet: &LeadSheet) -> Result<Wishes, Failure> {
-    let tempo = choices.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
+pub fn for_key(wishes: &Wishes, asked: &Asked, sheet: &LeadSheet) -> Result<Wishes, Failure> {
+    let tempo = asked.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
     Ok(Wishes { tempo, ..wishes.clone() })
 }
 

@@ -1,6 +1,5 @@
 //! One tune's way from its file to an arrangement; what both `arrange` and `explain` do.
 
-use crate::arguments::Choices;
 use crate::failure::Failure;
 use crate::{harps, player, read, wishes};
 use arrange::keys::{KeyChoice, keys, nearest_that_works};
@@ -9,9 +8,41 @@ use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
 use std::path::{Path, PathBuf};
 
+/// What is asked for, in the player's words; each field is what the option of its name takes.
+#[derive(Clone, Debug, Default)]
+pub struct Asked {
+    /// Which tune of a file of several. Default: the first.
+    pub tune: Option<u32>,
+    /// Which part of a score. Default: the one under the chord symbols.
+    pub part: Option<String>,
+    /// A preset's name or a file.
+    pub harp: String,
+    /// Her file. Default: the player that is assumed.
+    pub player: Option<PathBuf>,
+    /// Default: as written; "best" takes the first of all keys.
+    pub key: Option<String>,
+    /// A singer's range.
+    pub voice: Option<String>,
+    pub octave: i32,
+    pub tempo: Option<String>,
+    pub kind: Option<String>,
+    /// A number a verse.
+    pub fullness: Vec<String>,
+    /// From 1.
+    pub variant: u32,
+    pub only: Vec<String>,
+    pub without: Vec<String>,
+    /// Each as "5=open-fifth".
+    pub pin: Vec<String>,
+    /// none, few or all.
+    pub fingers: String,
+    /// A file with figures of her own.
+    pub figures: Option<PathBuf>,
+}
+
 /// What holds for all tunes of a run: read once, before the first tune.
-pub struct Setup<'a> {
-    choices: &'a Choices,
+pub struct Setup {
+    asked: Asked,
     pub figures: Figures,
     pub harp: Instrument,
     pub player: Player,
@@ -34,48 +65,55 @@ pub struct Job {
     pub arrangement: Arrangement,
 }
 
-impl Setup<'_> {
-    pub fn new(choices: &Choices) -> Result<Setup<'_>, Failure> {
-        let figures = wishes::figures(choices.figures.as_deref())?;
-        Ok(Setup {
-            harp: harps::harp(&choices.harp)?,
-            player: player::player(choices.player.as_deref())?,
-            wishes: wishes::wishes(choices, &figures)?,
-            figures,
-            choices,
-        })
+impl Setup {
+    pub fn new(asked: &Asked) -> Result<Setup, Failure> {
+        Setup::of(asked, player::player(asked.player.as_deref())?)
+    }
+
+    /// With a player that was read elsewhere.
+    pub fn of(asked: &Asked, player: Player) -> Result<Setup, Failure> {
+        let figures = wishes::figures(asked.figures.as_deref())?;
+        Ok(Setup { harp: harps::harp(&asked.harp)?, player, wishes: wishes::wishes(asked, &figures)?, figures, asked: asked.clone() })
     }
 
     pub fn arrange(&self, path: &Path) -> Result<Job, Failure> {
-        let imported = read::tune(path, &self.options())?;
-        let mut wishes = wishes::for_tune(&self.wishes, self.choices, &imported.sheet, &self.harp)?;
-        if self.choices.key.as_deref() == Some(wishes::key::BEST) {
+        self.arrange_read(path, read::tune(path, &self.options())?)
+    }
+
+    /// Arranges a tune that was read before; its file only gives it a name.
+    pub fn arrange_read(&self, path: &Path, imported: Imported) -> Result<Job, Failure> {
+        let mut wishes = wishes::for_tune(&self.wishes, &self.asked, &imported.sheet, &self.harp)?;
+        if self.asked.key.as_deref() == Some(wishes::key::BEST) {
             let best = self.ranked(&imported, &wishes, &self.harp, path)?;
             wishes.transpose = best.first().map(|k| k.wished);
         }
         let arrangement = arrange::arrange(&imported.sheet, &self.figures, &self.harp, &self.player, &wishes)
             .map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))?;
-        Ok(Job { path: path.to_owned(), imported, chosen: self.choices.tune, wishes, arrangement })
+        Ok(Job { path: path.to_owned(), imported, chosen: self.asked.tune, wishes, arrangement })
     }
 
     /// Every key for the tune, best first.
     pub fn keys(&self, path: &Path) -> Result<Ranked, Failure> {
-        let imported = read::tune(path, &self.options())?;
-        let wishes = wishes::for_key(&self.wishes, self.choices, &imported.sheet)?;
-        let keys = self.ranked(&imported, &wishes, &self.harp, path)?;
+        self.keys_read(path, &read::tune(path, &self.options())?)
+    }
+
+    /// The same for a tune that was read before.
+    pub fn keys_read(&self, path: &Path, imported: &Imported) -> Result<Ranked, Failure> {
+        let wishes = wishes::for_key(&self.wishes, &self.asked, &imported.sheet)?;
+        let keys = self.ranked(imported, &wishes, &self.harp, path)?;
         let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
         let title = imported.sheet.words.title.trim();
         Ok(Ranked { title: if title.is_empty() { stem } else { title.to_owned() }, keys })
     }
 
     fn ranked(&self, imported: &Imported, wishes: &Wishes, harp: &Instrument, path: &Path) -> Result<Vec<KeyChoice>, Failure> {
-        let voice = self.choices.voice.as_deref().map(wishes::voice).transpose()?;
+        let voice = self.asked.voice.as_deref().map(wishes::voice).transpose()?;
         let ranked = keys(&imported.sheet, &self.figures, harp, &self.player, wishes, voice);
         ranked.map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))
     }
 
-    fn options(&self) -> ReadOptions {
-        ReadOptions { tune: self.choices.tune, part: self.choices.part.clone() }
+    pub fn options(&self) -> ReadOptions {
+        ReadOptions { tune: self.asked.tune, part: self.asked.part.clone() }
     }
 
     /// For a tune that this harp does not wholly have: the best key that works, or what would. `None` where nothing is missing.

@@ -1,0 +1,143 @@
+//! One tune arranged with one set of choices: everything the page can ask about it, each made once when it is first asked for.
+
+use crate::choices::Choices;
+use crate::failure::Failure;
+use crate::job::{Job, Setup};
+use crate::report::{self, Report};
+use arrange::Decision;
+use arrange::keys::KeyChoice;
+use formats::{Imported, ReadError};
+use harp::page::fingers::{FingeredHand, fingered};
+use music::{Beats, Hand, PlacedChord};
+use std::path::Path;
+use std::sync::OnceLock;
+
+/// An arranged tune.
+pub struct Bench {
+    pub setup: Setup,
+    pub job: Job,
+    pub report: Report,
+    pub choices: Choices,
+    musicxml: OnceLock<String>,
+    decisions: OnceLock<Vec<Decision>>,
+    fingers: OnceLock<[FingeredHand; 2]>,
+    keys: OnceLock<Result<Vec<KeyChoice>, Failure>>,
+    check: OnceLock<check::Report>,
+}
+
+/// Reads a tune's bytes; what hinders it is a sentence.
+pub fn read(bytes: &[u8], setup: &Setup) -> Result<Imported, Failure> {
+    formats::read(bytes, &setup.options()).map_err(|error| match error {
+        ReadError::Unusable(diagnostic) => Failure::wrong(format!("line {}: {}", diagnostic.span.line, diagnostic.message)),
+        other => Failure::wrong(other),
+    })
+}
+
+impl Bench {
+    /// Arranges a tune of a folder.
+    pub fn new(folder: &Path, id: &str, bytes: &[u8], choices: &Choices) -> Result<Bench, Failure> {
+        let setup = Setup::of(&choices.asked(folder)?, choices.player.player()?)?;
+        let mut imported = read(bytes, &setup)?;
+        own_chords(&mut imported, choices)?;
+        let job = setup.arrange_read(Path::new(id), imported)?;
+        let report = report::report(&job, &setup);
+        Ok(Bench {
+            report,
+            setup,
+            job,
+            choices: choices.clone(),
+            musicxml: OnceLock::new(),
+            decisions: OnceLock::new(),
+            fingers: OnceLock::new(),
+            keys: OnceLock::new(),
+            check: OnceLock::new(),
+        })
+    }
+
+    /// The page as MusicXML.
+    pub fn musicxml(&self) -> &str {
+        self.musicxml.get_or_init(|| formats::musicxml::write::write(&self.job.arrangement.score))
+    }
+
+    pub fn decisions(&self) -> &[Decision] {
+        self.decisions.get_or_init(|| self.setup.decisions(&self.job))
+    }
+
+    /// The fingers of a hand, all of them, whatever is printed.
+    pub fn fingers(&self, hand: Hand) -> &FingeredHand {
+        let score = &self.job.arrangement.score;
+        let both = self.fingers.get_or_init(|| [Hand::Left, Hand::Right].map(|hand| fingered(score, hand, &self.setup.player)));
+        &both[usize::from(hand == Hand::Right)]
+    }
+
+    /// Every key, best first.
+    pub fn keys(&self) -> Result<&[KeyChoice], Failure> {
+        let ranked = self.keys.get_or_init(|| self.setup.keys_read(&self.job.path, &self.job.imported).map(|r| r.keys));
+        ranked.as_deref().map_err(Clone::clone)
+    }
+
+    /// What the check says about the page.
+    pub fn check(&self) -> &check::Report {
+        let score = &self.job.arrangement.score;
+        self.check.get_or_init(|| check::check_on(score, &self.setup.harp, check::Because::Asked, &self.setup.player))
+    }
+}
+
+/// A place for a chord symbol of her own: the measure of the file from 0, and the place in it.
+pub fn chord_place(text: &str) -> Option<(usize, Beats)> {
+    let (measure, at) = text.split_once('@')?;
+    let at = match at.split_once('/') {
+        Some((above, below)) => Beats::quarters(above.parse().ok()?, below.parse().ok()?)?,
+        None => match at.split_once('.') {
+            Some((whole, part)) if part.len() <= 4 => {
+                let scale = 10_i64.pow(part.len() as u32);
+                Beats::quarters(whole.parse::<i64>().ok()?.checked_mul(scale)?.checked_add(part.parse().ok()?)?, scale)?
+            }
+            Some(_) => return None,
+            None => Beats::quarters(at.parse().ok()?, 1)?,
+        },
+    };
+    (at >= Beats::ZERO).then_some((measure.parse().ok()?, at))
+}
+
+/// The name of a place for a chord symbol; [`chord_place`] reads it.
+pub fn chord_name(measure: usize, at: Beats) -> String {
+    match at.fraction() {
+        (above, 1) => format!("{measure}@{above}"),
+        (above, below) => format!("{measure}@{above}/{below}"),
+    }
+}
+
+/// Her own chord symbols take the places of the tune's.
+fn own_chords(imported: &mut Imported, choices: &Choices) -> Result<(), Failure> {
+    for (place, text) in &choices.chords {
+        let wrong = || Failure::wrong(format!("chord \"{place}\": expected a measure and a place in it, like 3@2"));
+        let (measure, at) = chord_place(place).ok_or_else(wrong)?;
+        let parsed = formats::chord_text::parse(text).map_err(Failure::wrong)?;
+        let Some(symbol) = parsed.symbols.into_iter().next() else { continue };
+        // A shorter text may have fewer measures than when the chord was written.
+        let Some(measure) = imported.sheet.measures.get_mut(measure).filter(|m| at < m.frame.length) else { continue };
+        let chords = &mut measure.frame.chords;
+        chords.retain(|c| c.at != at);
+        chords.push(PlacedChord { at, symbol });
+        chords.sort_by_key(|c| c.at);
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_of_chords() {
+        for text in ["3@2", "0@0", "12@3/2"] {
+            let (measure, at) = chord_place(text).expect("a place");
+            assert_eq!(chord_name(measure, at), text);
+        }
+        assert_eq!(chord_place("1@1.5"), chord_place("1@3/2"));
+        for bad in ["", "3", "3@", "a@1", "3@-1", "3@1/0", "3@0.33333"] {
+            assert_eq!(chord_place(bad), None, "{bad}");
+        }
+    }
+}

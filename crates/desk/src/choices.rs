@@ -1,0 +1,192 @@
+//! What the player chose for one tune: kept beside it as a short TOML file she could read and change, and sent to the page as JSON with the same names.
+
+use crate::failure::Failure;
+use crate::harps::PRESETS;
+use crate::job::Asked;
+use harp::{Fluency, Player, Reach, Shoulder};
+use music::Hand;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Every choice for a tune; the default is what holds where nothing was chosen.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Choices {
+    /// A harp of the program's, or a file of her own in the folder.
+    pub harp: String,
+    /// "G", "best"; none: as written.
+    pub key: Option<String>,
+    pub octave: i32,
+    pub tempo: Option<String>,
+    pub kind: Option<String>,
+    /// One number (0 to 6) a verse; empty: as the tune suggests.
+    pub fullness: Vec<u8>,
+    #[serde(rename = "use")]
+    pub only: Vec<String>,
+    pub without: Vec<String>,
+    /// From 1.
+    pub variant: u32,
+    /// none, few or all.
+    pub fingers: String,
+    pub player: PlayerChoices,
+    /// Figures by the printed number of their measure.
+    pub pins: BTreeMap<String, String>,
+    /// Her own chord symbols in the tune's own key, by "MEASURE@BEATS": the measure of the file from 0, and quarter notes from its start.
+    pub chords: BTreeMap<String, String>,
+}
+
+/// The values of a player's file.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct PlayerChoices {
+    pub fluency: String,
+    pub left_block: u32,
+    pub left_rolled: u32,
+    pub right_block: u32,
+    pub right_rolled: u32,
+    pub spare: Vec<u8>,
+    pub levers: String,
+    pub shoulder: String,
+}
+
+impl Default for Choices {
+    fn default() -> Choices {
+        Choices {
+            harp: "lever-34".into(),
+            key: None,
+            octave: 0,
+            tempo: None,
+            kind: None,
+            fullness: Vec::new(),
+            only: Vec::new(),
+            without: Vec::new(),
+            variant: 1,
+            fingers: "few".into(),
+            player: PlayerChoices::default(),
+            pins: BTreeMap::new(),
+            chords: BTreeMap::new(),
+        }
+    }
+}
+
+impl Default for PlayerChoices {
+    fn default() -> PlayerChoices {
+        let player = Player::default();
+        PlayerChoices {
+            fluency: player.fluency.name().into(),
+            left_block: player.left.block,
+            left_rolled: player.left.rolled,
+            right_block: player.right.block,
+            right_rolled: player.right.rolled,
+            spare: player.spared_fingers,
+            levers: "left".into(),
+            shoulder: "right".into(),
+        }
+    }
+}
+
+impl PlayerChoices {
+    /// The player these values describe.
+    pub fn player(&self) -> Result<Player, Failure> {
+        let player = Player {
+            left: Reach { block: self.left_block, rolled: self.left_rolled.max(self.left_block) },
+            right: Reach { block: self.right_block, rolled: self.right_rolled.max(self.right_block) },
+            fluency: self.fluency()?,
+            spared_fingers: self.spare.clone(),
+            lever_hand: side("levers", &self.levers, [Hand::Left, Hand::Right])?,
+            shoulder: side("shoulder", &self.shoulder, [Shoulder::Left, Shoulder::Right])?,
+        };
+        player.check().map_err(Failure::wrong)
+    }
+
+    fn fluency(&self) -> Result<Fluency, Failure> {
+        let all = [Fluency::Slow, Fluency::Fluent, Fluency::Advanced];
+        let expected = || Failure::wrong(format!("fluency \"{}\": expected slow, fluent or advanced", self.fluency));
+        all.into_iter().find(|f| f.name() == self.fluency).ok_or_else(expected)
+    }
+}
+
+fn side<T>(field: &str, word: &str, [left, right]: [T; 2]) -> Result<T, Failure> {
+    match word {
+        "left" => Ok(left),
+        "right" => Ok(right),
+        other => Err(Failure::wrong(format!("{field} \"{other}\": expected left or right"))),
+    }
+}
+
+impl Choices {
+    /// The choices as the arranger's words. A harp that is not the program's own must be a file directly in the folder.
+    pub fn asked(&self, folder: &Path) -> Result<Asked, Failure> {
+        let figures = folder.join(crate::shelf::FIGURES);
+        Ok(Asked {
+            harp: self.harp_in(folder)?,
+            key: self.key.clone(),
+            octave: self.octave.clamp(-3, 3),
+            tempo: self.tempo.clone(),
+            kind: self.kind.clone(),
+            fullness: self.fullness.iter().map(u8::to_string).collect(),
+            variant: self.variant.clamp(1, 20),
+            only: self.only.clone(),
+            without: self.without.clone(),
+            pin: self.pins.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
+            fingers: self.fingers.clone(),
+            figures: figures.is_file().then_some(figures),
+            ..Asked::default()
+        })
+    }
+
+    fn harp_in(&self, folder: &Path) -> Result<String, Failure> {
+        let first = self.harp.trim().split(' ').next().unwrap_or_default().to_lowercase();
+        if PRESETS.iter().any(|p| p.name == first) {
+            return Ok(self.harp.clone());
+        }
+        if crate::shelf::is_plain(&self.harp) && self.harp.ends_with(".toml") {
+            return Ok(folder.join(&self.harp).display().to_string());
+        }
+        Err(Failure::wrong(format!("there is no harp \"{}\": expected one of the list, or a file of your own in this folder", self.harp)))
+    }
+
+    /// As the file beside the tune.
+    pub fn toml(&self) -> String {
+        let body = toml::to_string(self).expect("texts, numbers, lists and tables of texts have a TOML form");
+        format!("# What you chose for this tune in Undersong. You may change it here; the page takes it over.\n\n{body}")
+    }
+
+    /// As JSON with the same names.
+    pub fn json(&self) -> serde_json::Value {
+        serde_json::to_value(self).expect("texts, numbers, lists and tables of texts have a JSON form")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_file_reads_back() {
+        let mut choices = Choices { key: Some("G".into()), fullness: vec![2, 4], ..Choices::default() };
+        choices.pins.insert("5".into(), "open-fifth".into());
+        choices.chords.insert("3@2".into(), "Am7".into());
+        let read: Choices = toml::from_str(&choices.toml()).expect("our own text");
+        assert_eq!(read, choices);
+        assert_eq!(toml::from_str::<Choices>("").expect("nothing chosen"), Choices::default());
+    }
+
+    #[test]
+    fn a_harp_file_stays_in_the_folder() {
+        let harp = |name: &str| Choices { harp: name.into(), ..Choices::default() }.asked(Path::new("tunes")).map(|a| a.harp);
+        assert_eq!(harp("lever-36 in F"), Ok("lever-36 in F".into()));
+        assert_eq!(harp("mine.toml"), Ok(Path::new("tunes").join("mine.toml").display().to_string()));
+        for outside in ["../mine.toml", "/etc/mine.toml", "a\\b.toml", "passwd"] {
+            assert!(harp(outside).is_err(), "{outside}");
+        }
+    }
+
+    #[test]
+    fn the_player_assumed_is_the_same() {
+        assert_eq!(PlayerChoices::default().player(), Ok(Player::default()));
+        let spared = PlayerChoices { spare: vec![1, 2, 3, 4], ..PlayerChoices::default() };
+        assert!(spared.player().is_err());
+    }
+}

@@ -1,0 +1,84 @@
+//! Undo and redo of choices, kept beside the tune so that they outlive the program.
+
+use crate::choices::Choices;
+use crate::failure::Failure;
+use crate::shelf::{CHOICES, HISTORY, Shelf};
+use crate::toml_file::TomlFile;
+use serde::{Deserialize, Serialize};
+
+/// The most steps that are kept.
+const MOST: usize = 200;
+
+/// Choices before and after the present ones, the nearest last.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct History {
+    pub undo: Vec<Choices>,
+    pub redo: Vec<Choices>,
+}
+
+/// The way a step goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    Back,
+    Forward,
+}
+
+/// The choices of a tune; the default ones where there is no file. Errors: the file cannot be read or has a mistake, said with its place.
+pub fn choices(shelf: &Shelf, id: &str) -> Result<Choices, Failure> {
+    let path = shelf.beside(id, CHOICES);
+    if !path.exists() {
+        return Ok(Choices::default());
+    }
+    let mut file = TomlFile::open(&path)?;
+    file.name = format!("{id}{CHOICES}");
+    file.table()
+}
+
+/// The steps of a tune; a file that cannot be read holds none.
+pub fn history(shelf: &Shelf, id: &str) -> History {
+    let text = std::fs::read(shelf.beside(id, HISTORY)).unwrap_or_default();
+    serde_json::from_slice(&text).unwrap_or_default()
+}
+
+impl History {
+    /// The nearest step that would change something.
+    pub fn peek(&self, way: Way, now: &Choices) -> Option<&Choices> {
+        let from = if way == Way::Back { &self.undo } else { &self.redo };
+        from.iter().rev().find(|c| *c != now)
+    }
+}
+
+/// New choices take the place of the present ones. The step back is saved first: killed between the two, a step that changes nothing is left, which
+/// [`History::peek`] passes over.
+pub fn choose(shelf: &Shelf, id: &str, now: &Choices, new: &Choices) -> Result<(), Failure> {
+    if now == new {
+        return Ok(());
+    }
+    let mut history = history(shelf, id);
+    history.undo.push(now.clone());
+    history.redo.clear();
+    save(shelf, id, history, new)
+}
+
+/// One step back or forward; `None` where there is none.
+pub fn step(shelf: &Shelf, id: &str, now: &Choices, way: Way) -> Result<Option<Choices>, Failure> {
+    let mut history = history(shelf, id);
+    let Some(new) = history.peek(way, now).cloned() else { return Ok(None) };
+    let (from, to) = match way {
+        Way::Back => (&mut history.undo, &mut history.redo),
+        Way::Forward => (&mut history.redo, &mut history.undo),
+    };
+    while from.pop().is_some_and(|c| c != new) {}
+    to.push(now.clone());
+    save(shelf, id, history, &new)?;
+    Ok(Some(new))
+}
+
+fn save(shelf: &Shelf, id: &str, mut history: History, new: &Choices) -> Result<(), Failure> {
+    let over = history.undo.len().saturating_sub(MOST);
+    history.undo.drain(..over);
+    let text = serde_json::to_vec(&history).expect("choices have a JSON form");
+    shelf.note(id, HISTORY, &text)?;
+    shelf.note(id, CHOICES, new.toml().as_bytes())
+}

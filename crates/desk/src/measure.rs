@@ -1,0 +1,223 @@
+//! One measure told in full: its decisions, which strings each hand plucks when and with which fingers, how levers or pedals stand, and all of it in words.
+
+use crate::bench::{Bench, chord_name};
+use crate::report::phrases::spaced;
+use arrange::Decision;
+use arrange::settings::name as setting_name;
+use harp::page::replay::moved;
+use harp::settings::Part;
+use music::{Beats, Hand, Note, Pitch, ScoreMeasure, Step};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+#[derive(Clone, Debug, Serialize)]
+pub struct MeasureFacts {
+    /// Among all measures of the page, from 0, and the printed number.
+    pub index: usize,
+    pub number: u32,
+    pub decisions: Vec<DecisionFacts>,
+    pub hands: Vec<Moment>,
+    /// Letters and strings that do not stand as tuned: "F♯", "C♯5".
+    pub levers: Vec<String>,
+    pub in_words: String,
+}
+
+#[derive(Clone, Debug, Serialize)]
+pub struct DecisionFacts {
+    /// In quarter notes from the start of the measure.
+    pub at: f64,
+    pub chord: String,
+    /// The name of the chord's place among her own chords.
+    pub chord_place: String,
+    pub figure: String,
+    pub notes: String,
+    pub why: String,
+    /// What the melody does meanwhile.
+    pub tune: String,
+    pub pinned: bool,
+    pub price: i64,
+    pub alternatives: Vec<Way>,
+    pub left_out: Vec<LeftOut>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+pub struct Way {
+    pub figure: String,
+    pub notes: String,
+    pub extra: i64,
+    pub why_not: String,
+}
+
+#[derive(Clone, Debug, Serialize)]
+pub struct LeftOut {
+    pub figure: String,
+    pub why: String,
+}
+
+/// What is plucked at one moment.
+#[derive(Clone, Debug, Serialize)]
+pub struct Moment {
+    pub at: f64,
+    /// From the start of the measure.
+    pub seconds: f64,
+    pub left: Vec<Touch>,
+    pub right: Vec<Touch>,
+}
+
+/// One string with its finger, where one is known.
+#[derive(Clone, Debug, Serialize)]
+pub struct Touch {
+    /// The string by letter and octave, and what it sounds.
+    pub string: String,
+    pub pitch: String,
+    pub finger: Option<u8>,
+}
+
+/// Tells a measure of the page; `None` where there is none.
+pub fn facts(bench: &Bench, index: usize) -> Option<MeasureFacts> {
+    let measure = bench.job.arrangement.score.measures.get(index)?;
+    let here: Vec<&Decision> = bench.decisions().iter().filter(|d| d.measure == index).collect();
+    let hands = moments(bench, index, measure);
+    let levers = standing(bench, index);
+    let decisions = here.iter().enumerate().map(|(i, d)| decision(measure, d, here.get(i + 1).map(|n| n.at))).collect();
+    let in_words = in_words(measure, &here, &hands, &levers);
+    Some(MeasureFacts { index, number: measure.frame.number, decisions, hands, levers, in_words })
+}
+
+fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -> DecisionFacts {
+    let way =
+        |a: &arrange::Alternative| Way { figure: a.figure.clone(), notes: a.notes.clone(), extra: a.extra, why_not: a.why_not.clone() };
+    DecisionFacts {
+        at: decision.at.as_f64(),
+        chord: decision.chord.clone(),
+        chord_place: chord_name(measure.source, decision.at),
+        figure: decision.figure.clone(),
+        notes: decision.notes.clone(),
+        why: decision.why.clone(),
+        tune: melody_in_words(measure, decision.at, until.unwrap_or(measure.frame.length)),
+        pinned: decision.pinned,
+        price: decision.price.total(),
+        alternatives: decision.alternatives.iter().map(way).collect(),
+        left_out: decision.left_out.iter().map(|(figure, why)| LeftOut { figure: figure.clone(), why: why.clone() }).collect(),
+    }
+}
+
+/// "D5, then C5 and A4 held", for the notes that begin in a stretch.
+fn melody_in_words(measure: &ScoreMeasure, from: Beats, to: Beats) -> String {
+    let notes: Vec<&Note> = measure.right.iter().filter(|n| n.at >= from && n.at < to && n.is_plucked()).collect();
+    let names: Vec<String> = notes.iter().filter_map(|n| n.top()).map(written).collect();
+    let long = notes.last().is_some_and(|n| n.length >= measure.frame.meter.beat() * 2);
+    match names.as_slice() {
+        [] => "the tune rests or is held".into(),
+        [one] if long => format!("{one}, held"),
+        many if long => format!("{}; the last is held", many.join(" ")),
+        many => many.join(" "),
+    }
+}
+
+/// "F♯4".
+fn written(pitch: Pitch) -> String {
+    crate::wishes::key::signed(pitch.name(), pitch.octave)
+}
+
+fn string_name(pitch: Pitch) -> String {
+    format!("{}{}", pitch.step.letter(), pitch.octave)
+}
+
+fn moments(bench: &Bench, index: usize, measure: &ScoreMeasure) -> Vec<Moment> {
+    let tempo = bench.job.arrangement.score.tempo;
+    let mut all: BTreeMap<Beats, [Vec<Touch>; 2]> = BTreeMap::new();
+    for (side, hand) in [Hand::Left, Hand::Right].into_iter().enumerate() {
+        for (place, note) in measure.hand(hand).iter().enumerate().filter(|(_, n)| n.is_plucked()) {
+            all.entry(note.at).or_default()[side] = touches(bench, hand, (index, place), note);
+        }
+    }
+    let moment =
+        |(at, [left, right]): (Beats, [Vec<Touch>; 2])| Moment { at: at.as_f64(), seconds: tempo.seconds(at).as_f64(), left, right };
+    all.into_iter().map(moment).collect()
+}
+
+fn touches(bench: &Bench, hand: Hand, place: (usize, usize), note: &Note) -> Vec<Touch> {
+    let found = bench.fingers(hand);
+    let fingers = found.places.iter().position(|p| *p == place).and_then(|i| found.fingering.plucks.get(i)).map(|p| &p.fingers);
+    let mut strings: Vec<i32> = note.pitches.iter().map(|p| p.position()).collect();
+    strings.sort_unstable();
+    strings.dedup();
+    let finger = |pitch: &Pitch| {
+        let nth = strings.iter().position(|s| *s == pitch.position())?;
+        fingers?.get(nth).copied()
+    };
+    let touch = |pitch: &Pitch| Touch { string: string_name(*pitch), pitch: written(*pitch), finger: finger(pitch) };
+    note.pitches.iter().map(touch).collect()
+}
+
+/// What does not stand as tuned when the measure begins, its own first marks included, in the order of the page.
+fn standing(bench: &Bench, index: usize) -> Vec<String> {
+    let (harp, page) = (&bench.setup.harp, &bench.job.arrangement.plan.settled.page);
+    let mut stands: BTreeMap<Part, i32> = page.opening.parts().clone();
+    let marks = page.marks.iter().filter(|(measure, at, _)| *measure < index || (*measure == index && at.is_zero()));
+    marks.for_each(|(_, _, mark)| stands.extend(moved(mark)));
+    let raised = |part: Part, alter: i32| match part {
+        Part::Lever(position) => alter != harp.open(position),
+        Part::Pedal(_) => true,
+    };
+    let moved: Vec<(Part, i32)> = stands.into_iter().filter(|(part, alter)| raised(*part, *alter)).collect();
+    whole_letters(bench, &moved)
+}
+
+/// Levers that are up on all strings of a letter are named by the letter alone.
+fn whole_letters(bench: &Bench, moved: &[(Part, i32)]) -> Vec<String> {
+    let mut names = Vec::new();
+    for step in Step::ALL {
+        let of_letter = |part: Part| matches!(part, Part::Lever(p) if Step::from_index(p) == step);
+        let mine: Vec<&(Part, i32)> = moved.iter().filter(|(part, _)| of_letter(*part)).collect();
+        let all = harp::page::opening::parts(&bench.setup.harp).into_iter().filter(|(part, ..)| of_letter(*part)).count();
+        match mine.first() {
+            Some((_, alter)) if mine.len() == all => names.push(setting_name(Part::Pedal(step), *alter)),
+            _ => names.extend(mine.iter().map(|(part, alter)| setting_name(*part, *alter))),
+        }
+    }
+    names.extend(moved.iter().filter(|(part, _)| matches!(part, Part::Pedal(_))).map(|(part, alter)| setting_name(*part, *alter)));
+    names
+}
+
+fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment], levers: &[String]) -> String {
+    let mut text = match measure.frame.number {
+        0 => "The pickup".to_owned(),
+        number => format!("Measure {number}"),
+    };
+    let chords: Vec<&str> = decisions.iter().map(|d| d.chord.as_str()).filter(|c| !c.is_empty()).collect();
+    if !chords.is_empty() {
+        text += &format!(", {}", chords.join(" then "));
+    }
+    let figures: Vec<String> = decisions.iter().map(|d| spaced(&d.figure)).collect();
+    text += &format!(". Left hand: {}.", figures.join(", then "));
+    for moment in hands {
+        text += &format!(" Beat {}:", beat(measure, moment.at));
+        for (name, touches) in [("left", &moment.left), ("right", &moment.right)] {
+            if !touches.is_empty() {
+                text += &format!(" {name} {}", touches.iter().map(touch_in_words).collect::<Vec<_>>().join(" and "));
+            }
+        }
+        text.push('.');
+    }
+    match levers {
+        [] => text += " Everything stands as tuned.",
+        some => text += &format!(" Set: {}.", some.join(", ")),
+    }
+    text
+}
+
+fn touch_in_words(touch: &Touch) -> String {
+    match touch.finger {
+        Some(finger) => format!("{} finger {finger}", touch.pitch),
+        None => touch.pitch.clone(),
+    }
+}
+
+/// A place in quarter notes as a beat counted from 1.
+fn beat(measure: &ScoreMeasure, at: f64) -> String {
+    let beat = at / measure.frame.meter.beat().as_f64() + 1.0;
+    let text = format!("{beat:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

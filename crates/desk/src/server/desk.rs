@@ -1,0 +1,165 @@
+//! The desk's state: the shelf, what was arranged and drawn lately, and who listens. The files are the truth; everything here can be made again from them.
+
+use super::events::News;
+use crate::bench::Bench;
+use crate::choices::Choices;
+use crate::drawing::{Drawing, Drawn, Layout};
+use crate::failure::Failure;
+use crate::history;
+use crate::safe_svg::is_safe;
+use crate::shelf::{FIGURES, Shelf};
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::{Arc, Mutex, MutexGuard};
+use tokio::sync::broadcast;
+
+/// Arrangements and pages that are kept.
+const KEPT: usize = 24;
+/// News that a slow tab may be behind.
+const BEHIND: usize = 256;
+
+type Page = Arc<Mutex<Option<Arc<Drawn>>>>;
+
+pub struct Desk {
+    pub shelf: Shelf,
+    pub drawing: Arc<dyn Drawing>,
+    benches: Recent<String, Arc<Bench>>,
+    pages: Recent<String, Page>,
+    /// The layout asked for last, drawn ahead while a choice is saved.
+    pub layout: Mutex<Option<Layout>>,
+    saving: Mutex<()>,
+    news: broadcast::Sender<News>,
+    pub fits: super::fits::Known,
+    pub sounds: super::sound::Rendered,
+}
+
+/// A tune as its files stand now.
+#[derive(Clone)]
+pub struct Look {
+    pub id: String,
+    pub bytes: Vec<u8>,
+    pub choices: Choices,
+    /// The same files have the same revision, before and after a restart.
+    pub revision: String,
+}
+
+/// A short list of what was used last.
+struct Recent<K, V>(Mutex<Vec<(K, V)>>);
+
+impl<K: PartialEq, V: Clone> Recent<K, V> {
+    fn new() -> Recent<K, V> {
+        Recent(Mutex::new(Vec::new()))
+    }
+
+    /// Finds a value, or puts one in.
+    fn get(&self, key: &K) -> Option<V> {
+        let mut all = locked(&self.0);
+        let place = all.iter().position(|(k, _)| k == key)?;
+        let found = all.remove(place);
+        all.push(found);
+        all.last().map(|(_, v)| v.clone())
+    }
+
+    fn put(&self, key: K, value: V) -> V {
+        if let Some(there) = self.get(&key) {
+            return there;
+        }
+        let mut all = locked(&self.0);
+        all.push((key, value.clone()));
+        let over = all.len().saturating_sub(KEPT);
+        all.drain(..over);
+        value
+    }
+}
+
+/// A lock; what a panicking thread left is still whole, because nothing is changed half.
+pub fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(|poisoned| poisoned.into_inner())
+}
+
+/// A short name for a content.
+pub fn hash(parts: &[&[u8]]) -> String {
+    let mut hasher = DefaultHasher::new();
+    parts.hash(&mut hasher);
+    format!("{:016x}", hasher.finish())
+}
+
+impl Desk {
+    pub fn new(shelf: Shelf, drawing: Arc<dyn Drawing>) -> Desk {
+        Desk {
+            shelf,
+            drawing,
+            benches: Recent::new(),
+            pages: Recent::new(),
+            layout: Mutex::new(None),
+            saving: Mutex::new(()),
+            news: broadcast::Sender::new(BEHIND),
+            fits: super::fits::Known::default(),
+            sounds: super::sound::Rendered::default(),
+        }
+    }
+
+    /// Held while files are changed, so that two tabs do not change them at once.
+    pub fn saving(&self) -> MutexGuard<'_, ()> {
+        locked(&self.saving)
+    }
+
+    pub fn tell(&self, news: News) {
+        // Nobody may be listening.
+        let _ = self.news.send(news);
+    }
+
+    pub fn listen(&self) -> broadcast::Receiver<News> {
+        self.news.subscribe()
+    }
+
+    /// A tune's files as they stand now.
+    pub fn look(&self, id: &str) -> Result<Look, Failure> {
+        let bytes = self.shelf.bytes(id)?;
+        let choices = history::choices(&self.shelf, id)?;
+        let revision = self.revision(&bytes, &choices);
+        Ok(Look { id: id.into(), bytes, choices, revision })
+    }
+
+    /// The same tune with other choices, not saved.
+    pub fn with(&self, look: &Look, choices: Choices) -> Look {
+        let revision = self.revision(&look.bytes, &choices);
+        Look { choices, revision, ..look.clone() }
+    }
+
+    /// Her own figures and harp are part of what a page is made from.
+    fn revision(&self, bytes: &[u8], choices: &Choices) -> String {
+        let own = |name: &str| {
+            let plain = crate::shelf::is_plain(name) && (name == FIGURES || name.ends_with(".toml"));
+            if plain { std::fs::read(self.shelf.folder().join(name)).unwrap_or_default() } else { Vec::new() }
+        };
+        hash(&[bytes, choices.toml().as_bytes(), &own(FIGURES), &own(&choices.harp)])
+    }
+
+    /// The arrangement of a tune with its choices.
+    pub fn bench(&self, look: &Look) -> Result<Arc<Bench>, Failure> {
+        let key = format!("{}/{}", look.id, look.revision);
+        if let Some(bench) = self.benches.get(&key) {
+            return Ok(bench);
+        }
+        let bench = Bench::new(self.shelf.folder(), &look.id, &look.bytes, &look.choices)?;
+        Ok(self.benches.put(key, Arc::new(bench)))
+    }
+
+    /// The pages of a text, drawn once for each layout. `wanted` is asked when the engraver is free: `false` says that nobody waits any more.
+    pub fn pages(&self, musicxml: &str, layout: &Layout, wanted: &dyn Fn() -> bool) -> Result<Option<Arc<Drawn>>, Failure> {
+        let key = hash(&[musicxml.as_bytes(), format!("{layout:?}").as_bytes()]);
+        let page = self.pages.get(&key).unwrap_or_else(|| self.pages.put(key, Page::default()));
+        let mut page = locked(&page);
+        if let Some(drawn) = &*page {
+            return Ok(Some(drawn.clone()));
+        }
+        if !wanted() {
+            return Ok(None);
+        }
+        let drawn = self.drawing.draw(musicxml, layout).map_err(|e| Failure::World(format!("no page could be drawn: {e}")))?;
+        if !drawn.svgs.iter().all(|svg| is_safe(svg)) {
+            return Err(Failure::World("no page could be drawn: the engraver made something that is no page".into()));
+        }
+        Ok(Some(page.insert(Arc::new(drawn)).clone()))
+    }
+}

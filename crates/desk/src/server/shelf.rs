@@ -1,0 +1,281 @@
+//! Addresses about the folder: the list, taking in, the text of a tune and her own save of it, the bin, and a drawing while she types.
+
+use super::desk::{Desk, Look, hash};
+use super::events::News;
+use super::refusal::Refusal;
+use super::{Body, body, from_json, too_large, work};
+use crate::drawing::{Layout, Purpose};
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode};
+use formats::read::LARGEST_FILE;
+use formats::{Diagnostic, Imported, ReadError, ReadOptions, Severity, Span};
+use music::{Note, Score, ScoreMeasure, Tempo};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::sync::Arc;
+
+type Answer = Result<Json<Value>, Refusal>;
+
+pub async fn list(State(desk): State<Arc<Desk>>) -> Answer {
+    work(move || {
+        let tunes: Vec<Value> = desk.shelf.tunes()?.into_iter().map(|spine| spine_facts(&desk, spine)).collect();
+        Ok(Json(json!({"folder": desk.shelf.folder().display().to_string(), "tunes": tunes})))
+    })
+    .await
+}
+
+fn spine_facts(desk: &Desk, spine: crate::shelf::Spine) -> Value {
+    let bytes = desk.shelf.bytes(&spine.id).unwrap_or_default();
+    let (sheet, problems) = match read(&bytes) {
+        Ok(imported) => (Some(imported.sheet), imported.diagnostics),
+        Err(problem) => (None, vec![problem]),
+    };
+    let serious = problems.iter().filter(|p| p.severity != Severity::Note).count();
+    let fits = match desk.look(&spine.id) {
+        Ok(look) => desk.fits.of(&look),
+        Err(failure) => super::fits::Fits { state: "failed", sentence: failure.text().unwrap_or_default().to_owned() },
+    };
+    let stem = spine.id.rsplit_once('.').map_or(spine.id.as_str(), |(stem, _)| stem).to_owned();
+    let title = sheet.as_ref().map(|s| s.words.title.trim().to_owned()).filter(|t| !t.is_empty()).unwrap_or(stem);
+    let first = sheet.as_ref().and_then(|s| s.measures.first());
+    json!({
+        "id": spine.id,
+        "title": title,
+        "key": first.map(|m| m.frame.key.to_string()),
+        "meter": first.map(|m| m.frame.meter.to_string()),
+        "measures": sheet.as_ref().map_or(0, |s| s.measures.iter().map(|m| m.frame.number).max().unwrap_or(0)),
+        "changed": spine.changed,
+        "worked_on": spine.worked_on,
+        "fits": fits,
+        "problems": serious,
+    })
+}
+
+/// Reads a tune; what makes it unusable becomes a problem at its place.
+pub fn read(bytes: &[u8]) -> Result<Imported, Diagnostic> {
+    formats::read(bytes, &ReadOptions::default()).map_err(|error| match error {
+        ReadError::Unusable(diagnostic) => diagnostic,
+        other => Diagnostic {
+            severity: Severity::Error,
+            span: Span { line: 1, column: 1, width: 1 },
+            message: other.to_string(),
+            hint: Some("a tune in ABC begins with the lines X:1, T: its title, M: its meter, L:1/8 and K: its key".into()),
+        },
+    })
+}
+
+/// Everything there is to say about the reading.
+fn problems(bytes: &[u8]) -> Vec<Value> {
+    let said = match read(bytes) {
+        Ok(imported) => imported.diagnostics,
+        Err(problem) => vec![problem],
+    };
+    said.iter().map(problem).collect()
+}
+
+fn problem(diagnostic: &Diagnostic) -> Value {
+    let severity = match diagnostic.severity {
+        Severity::Note => "note",
+        Severity::Warning => "warning",
+        Severity::Error => "error",
+    };
+    let Span { line, column, width } = diagnostic.span;
+    json!({"line": line, "column": column, "length": width, "severity": severity, "message": diagnostic.message, "hint": diagnostic.hint})
+}
+
+#[derive(Deserialize)]
+struct Pasted {
+    name: Option<String>,
+    text: String,
+}
+
+/// A file as it is (its name in `X-Name`), or text.
+pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: Body) -> Answer {
+    let bytes = body(bytes)?;
+    let name = headers.get("x-name").map(|n| decoded(n.as_bytes()));
+    work(move || {
+        let (name, bytes) = match name {
+            Some(name) => (Some(name), bytes.to_vec()),
+            None => {
+                let pasted: Pasted = from_json(&bytes)?;
+                (pasted.name, pasted.text.into_bytes())
+            }
+        };
+        let ending = ending(name.as_deref(), &bytes)?;
+        let stem = match &name {
+            Some(name) => name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem).to_owned(),
+            None => read(&bytes).map(|i| i.sheet.words.title).unwrap_or_default(),
+        };
+        let id = {
+            let _saving = desk.saving();
+            desk.shelf.take_in(&stem, ending, &bytes)?
+        };
+        desk.tell(News::Shelf);
+        Ok(Json(json!({"id": id, "problems": problems(&bytes)})))
+    })
+    .await
+}
+
+/// The ending by what the bytes are. A file that is no text and no packed score, or has another ending, is refused; a text with mistakes is kept.
+fn ending(name: Option<&str>, bytes: &[u8]) -> Result<&'static str, Refusal> {
+    let no_tune =
+        |error: &str| Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, error).hint("bring a tune as .abc, .musicxml, .xml or .mxl");
+    if bytes.len() > LARGEST_FILE {
+        return Err(too_large());
+    }
+    if bytes.iter().all(u8::is_ascii_whitespace) {
+        return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "there is no text in it"));
+    }
+    let given = name.and_then(|n| n.rsplit_once('.')).map(|(_, e)| e.to_lowercase());
+    if given.as_deref().is_some_and(|e| !crate::shelf::ENDINGS.contains(&e) && e != "txt" && name.is_some_and(|n| n.contains('.'))) {
+        return Err(no_tune("this is not a file with a tune"));
+    }
+    let packed = bytes.starts_with(b"PK");
+    if formats::musicxml::looks_like(bytes) {
+        if read(bytes).is_err() && packed {
+            return Err(no_tune("this packed file is damaged or holds no score"));
+        }
+        return Ok(if packed { "mxl" } else { "musicxml" });
+    }
+    let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+    let unreadable = bytes.iter().filter(|b| **b < 9 || (14..32).contains(*b)).count();
+    if !wide && unreadable > 0 {
+        return Err(no_tune("this is neither text nor a packed score"));
+    }
+    Ok("abc")
+}
+
+/// A percent-encoded name.
+fn decoded(text: &[u8]) -> String {
+    let mut bytes = Vec::new();
+    let mut rest = text;
+    while let [first, tail @ ..] = rest {
+        let hex = |b: u8| (b as char).to_digit(16);
+        match (first, tail) {
+            (b'%', [high, low, after @ ..]) if hex(*high).is_some() && hex(*low).is_some() => {
+                bytes.push((hex(*high).unwrap_or(0) * 16 + hex(*low).unwrap_or(0)) as u8);
+                rest = after;
+            }
+            _ => {
+                bytes.push(*first);
+                rest = tail;
+            }
+        }
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+pub async fn to_bin(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
+    work(move || {
+        let _saving = desk.saving();
+        desk.shelf.to_bin(&id)?;
+        desk.tell(News::Shelf);
+        Ok(Json(json!({})))
+    })
+    .await
+}
+
+pub async fn text(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
+    work(move || Ok(Json(text_facts(&desk.shelf.bytes(&id)?)))).await
+}
+
+fn text_facts(bytes: &[u8]) -> Value {
+    let packed = bytes.starts_with(b"PK");
+    let kind = match (packed, formats::musicxml::looks_like(bytes)) {
+        (true, _) => "packed",
+        (_, true) => "musicxml",
+        _ => "abc",
+    };
+    let text = if packed { String::new() } else { in_letters(bytes) };
+    json!({"text": text, "kind": kind, "seen": hash(&[bytes]), "problems": problems(bytes)})
+}
+
+/// UTF-8, else Latin-1, which has a letter for every byte.
+fn in_letters(bytes: &[u8]) -> String {
+    match std::str::from_utf8(bytes) {
+        Ok(text) => text.trim_start_matches('\u{feff}').to_owned(),
+        Err(_) => bytes.iter().map(|b| char::from(*b)).collect(),
+    }
+}
+
+#[derive(Deserialize)]
+struct NewText {
+    text: String,
+    seen: String,
+}
+
+/// Her explicit save; refused where the file is not what she saw.
+pub async fn save_text(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
+    let bytes = body(bytes)?;
+    work(move || {
+        let new: NewText = from_json(&bytes)?;
+        let _saving = desk.saving();
+        let now = desk.shelf.bytes(&id)?;
+        if hash(&[&now]) != new.seen {
+            return Err(Refusal::conflict("the file was changed elsewhere; nothing was saved", text_facts(&now)));
+        }
+        if now.starts_with(b"PK") {
+            return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "a packed score has no text to save"));
+        }
+        if new.text.len() > LARGEST_FILE {
+            return Err(too_large());
+        }
+        desk.shelf.rewrite(&id, new.text.as_bytes())?;
+        tell_of(&desk, &id);
+        Ok(Json(text_facts(new.text.as_bytes())))
+    })
+    .await
+}
+
+/// Tells every tab of a tune as it stands now.
+pub fn tell_of(desk: &Desk, id: &str) {
+    if let Ok(Look { revision, .. }) = desk.look(id) {
+        desk.tell(News::Tune { id: id.into(), revision });
+    }
+    desk.tell(News::Shelf);
+}
+
+#[derive(Deserialize)]
+struct Typed {
+    text: String,
+}
+
+/// The melody alone, as she types.
+pub async fn try_text(State(desk): State<Arc<Desk>>, bytes: Body) -> Answer {
+    let bytes = body(bytes)?;
+    work(move || {
+        let typed: Typed = from_json(&bytes)?;
+        let text = typed.text.as_bytes();
+        let svgs = match read(text) {
+            Ok(imported) if imported.sheet.measures.iter().any(|m| !m.notes.is_empty()) => {
+                let music = formats::musicxml::write::write(&melody(&imported));
+                let layout = Layout { purpose: Purpose::Bench, ..Layout::default() };
+                desk.pages(&music, &layout, &|| true)?.map(|drawn| drawn.svgs.clone()).unwrap_or_default()
+            }
+            _ => Vec::new(),
+        };
+        Ok(Json(json!({"svgs": svgs, "problems": problems(text)})))
+    })
+    .await
+}
+
+/// The tune for the right hand, the left hand resting.
+fn melody(imported: &Imported) -> Score {
+    let sheet = &imported.sheet;
+    let measure = |(source, m): (usize, &music::SheetMeasure)| ScoreMeasure {
+        frame: m.frame.clone(),
+        right: m.notes.clone(),
+        left: vec![Note::rest(music::Beats::ZERO, m.frame.length)],
+        heading: None,
+        marks: Vec::new(),
+        source,
+    };
+    let assumed = || Tempo::of(music::Beats::QUARTER, 90).expect("90 quarter notes a minute are a tempo");
+    Score {
+        words: sheet.words.clone(),
+        tempo: sheet.tempo.unwrap_or_else(assumed),
+        preparation: Vec::new(),
+        measures: sheet.measures.iter().enumerate().map(measure).collect(),
+    }
+}

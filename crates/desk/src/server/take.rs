@@ -1,0 +1,67 @@
+//! Files to take away: PDF, MusicXML, MIDI, sound, the report.
+
+use super::desk::Desk;
+use super::page::Wished;
+use super::refusal::Refusal;
+use super::work;
+use crate::drawing::{Layout, Purpose};
+use crate::failure::Failure;
+use crate::names;
+use crate::report::decisions;
+use axum::extract::{Path, Query, State};
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use sound::{Performing, Voicing, perform, render, wav};
+use std::sync::Arc;
+
+pub async fn take(
+    State(desk): State<Arc<Desk>>,
+    Path((id, kind)): Path<(String, String)>,
+    Query(wished): Query<Wished>,
+) -> Result<Response, Refusal> {
+    let layout = Layout { purpose: Purpose::Print, paper: None, ..wished.layout()? };
+    work(move || {
+        let bench = desk.bench(&desk.look(&id)?)?;
+        let score = &bench.job.arrangement.score;
+        let no_sound = |e: sound::SoundError| Failure::World(format!("the sound could not be made: {e}"));
+        let (bytes, ending, media) = match kind.as_str() {
+            "pdf" => {
+                let drawn = desk.drawing.pdf(bench.musicxml(), &layout);
+                (drawn.map_err(|e| Failure::World(format!("no page could be drawn: {e}")))?, "pdf", "application/pdf")
+            }
+            "musicxml" => (bench.musicxml().as_bytes().to_vec(), "musicxml", "application/vnd.recordare.musicxml+xml"),
+            "midi" => (formats::midi::write(score), "mid", "audio/midi"),
+            "wav" => {
+                let samples = render(&perform(score, &Performing::default()), &Voicing::default()).map_err(no_sound)?;
+                (wav::bytes(&samples, wav::Depth::default()).map_err(no_sound)?, "wav", "audio/wav")
+            }
+            "json" => {
+                let text = decisions::json(&decisions::file(&bench.report, bench.decisions()));
+                (text.into_bytes(), "json", "application/json")
+            }
+            _ => return Err(Refusal::missing("such kind of file").hint("pdf, musicxml, midi, wav or json")),
+        };
+        let name = format!("{}.{ending}", names::safe(&bench.job.title()));
+        let headers = [(header::CONTENT_TYPE, media.to_owned()), (header::CONTENT_DISPOSITION, disposition(&name))];
+        Ok((headers, bytes).into_response())
+    })
+    .await
+}
+
+/// The name for every browser (RFC 6266): plain letters, and all of it percent-encoded.
+fn disposition(name: &str) -> String {
+    let plain: String = name.chars().map(|c| if c.is_ascii() && !c.is_ascii_control() && !"\"\\%".contains(c) { c } else { '_' }).collect();
+    let keep = |b: u8| b.is_ascii_alphanumeric() || b"-._".contains(&b);
+    let coded: String = name.bytes().map(|b| if keep(b) { char::from(b).to_string() } else { format!("%{b:02X}") }).collect();
+    format!("attachment; filename=\"{plain}\"; filename*=UTF-8''{coded}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_for_every_browser() {
+        assert_eq!(disposition("Ò \"a\".pdf"), "attachment; filename=\"_ _a_.pdf\"; filename*=UTF-8''%C3%92%20%22a%22.pdf");
+    }
+}

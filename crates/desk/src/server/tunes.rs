@@ -1,0 +1,194 @@
+//! Addresses about one tune: what was chosen, choosing, undo and redo, its measures and strings.
+
+use super::desk::{Desk, Look, locked};
+use super::refusal::Refusal;
+use super::shelf::tell_of;
+use super::{Body, body, from_json, work};
+use crate::bench::{Bench, chord_place};
+use crate::choices::Choices;
+use crate::harps::PRESETS;
+use crate::history::{self, Way};
+use crate::{measure, report};
+use arrange::figures::Figure;
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use harp::{Mechanism, Shoulder};
+use music::{Pitch, Step};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::sync::Arc;
+
+type Answer = Result<Json<Value>, Refusal>;
+
+pub async fn tune(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
+    work(move || {
+        let look = desk.look(&id)?;
+        facts(&desk, &look).map(Json)
+    })
+    .await
+}
+
+/// Everything the page shows around the music.
+fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
+    let bench = desk.bench(look)?;
+    let history = history::history(&desk.shelf, &look.id);
+    let mut harps: Vec<String> = PRESETS.iter().map(|p| p.name.to_owned()).collect();
+    harps.extend(desk.shelf.harps());
+    Ok(json!({
+        "id": look.id,
+        "title": bench.job.title(),
+        "revision": look.revision,
+        "choices": look.choices.json(),
+        "can_undo": history.peek(Way::Back, &look.choices).is_some(),
+        "can_redo": history.peek(Way::Forward, &look.choices).is_some(),
+        "harps": harps,
+        "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
+        "report": bench.report,
+    }))
+}
+
+fn figure(figure: &Figure) -> Value {
+    json!({"name": figure.name, "pattern": report::figures::pattern(figure), "level": figure.level, "fullness": figure.fullness})
+}
+
+#[derive(Deserialize)]
+struct Chosen {
+    choices: Choices,
+    seen: String,
+}
+
+/// New choices: arranged first, so that what cannot be is refused and nothing saved.
+pub async fn choose(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
+    let bytes = body(bytes)?;
+    work(move || {
+        let chosen: Chosen = from_json(&bytes)?;
+        let _saving = desk.saving();
+        let now = seen(&desk, &id, &chosen.seen)?;
+        take(&desk, &now, chosen.choices)
+    })
+    .await
+}
+
+/// The tune as it stands, if it is as the page saw it.
+fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
+    let now = desk.look(id)?;
+    if now.revision == seen {
+        return Ok(now);
+    }
+    Err(Refusal::conflict("this tune was changed elsewhere", facts(desk, &now)?))
+}
+
+fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
+    let new = desk.with(now, choices);
+    let bench = desk.bench(&new)?;
+    draw_ahead(desk, &bench);
+    history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;
+    tell_of(desk, &now.id);
+    facts(desk, &new).map(Json)
+}
+
+/// The page is asked for next, in the layout of last time: it is drawn while the choice is saved.
+fn draw_ahead(desk: &Arc<Desk>, bench: &Arc<Bench>) {
+    let Some(layout) = locked(&desk.layout).clone() else { return };
+    let (desk, bench) = (desk.clone(), bench.clone());
+    std::thread::spawn(move || {
+        // What cannot be drawn is said when it is asked for.
+        let _ = desk.pages(bench.musicxml(), &layout, &|| true);
+    });
+}
+
+#[derive(Deserialize)]
+struct OwnChord {
+    /// The name of the place, as a measure's decision has it.
+    place: String,
+    /// In the key of the page; nothing takes her chord away.
+    chord: Option<String>,
+    seen: String,
+}
+
+/// A chord symbol of her own, written in the key of the page and kept in the tune's own.
+pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
+    let bytes = body(bytes)?;
+    work(move || {
+        let own: OwnChord = from_json(&bytes)?;
+        let unknown = |text: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text);
+        if chord_place(&own.place).is_none() {
+            return Err(unknown(format!("\"{}\" is no place for a chord", own.place)));
+        }
+        let _saving = desk.saving();
+        let now = seen(&desk, &id, &own.seen)?;
+        let mut choices = now.choices.clone();
+        match own.chord.as_deref().map(str::trim).filter(|c| !c.is_empty()) {
+            None => drop(choices.chords.remove(&own.place)),
+            Some(text) => {
+                let parsed = formats::chord_text::parse(text).map_err(|e| unknown(e.to_string()))?;
+                let moved = desk.bench(&now)?.job.arrangement.moved;
+                let back = music::Interval { steps: -moved.steps, semitones: -moved.semitones };
+                let symbol = parsed.symbols.first().ok_or_else(|| unknown("there is no chord in it".into()))?;
+                choices.chords.insert(own.place.clone(), symbol.up(back).source);
+            }
+        }
+        take(&desk, &now, choices)
+    })
+    .await
+}
+
+pub async fn undo(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
+    work(move || step(&desk, &id, Way::Back)).await
+}
+
+pub async fn redo(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
+    work(move || step(&desk, &id, Way::Forward)).await
+}
+
+fn step(desk: &Arc<Desk>, id: &str, way: Way) -> Answer {
+    let _saving = desk.saving();
+    let now = desk.look(id)?;
+    if let Some(choices) = history::step(&desk.shelf, id, &now.choices, way)? {
+        let new = desk.with(&now, choices);
+        if let Ok(bench) = desk.bench(&new) {
+            draw_ahead(desk, &bench);
+        }
+        tell_of(desk, id);
+        return facts(desk, &new).map(Json);
+    }
+    facts(desk, &now).map(Json)
+}
+
+pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(String, usize)>) -> Answer {
+    work(move || {
+        let look = desk.look(&id)?;
+        let bench = desk.bench(&look)?;
+        let facts = measure::facts(&bench, index).ok_or_else(|| Refusal::missing("such measure"))?;
+        let mut facts = serde_json::to_value(facts).expect("texts and numbers have a JSON form");
+        facts["revision"] = look.revision.into();
+        Ok(Json(facts))
+    })
+    .await
+}
+
+/// The strings of her harp from the lowest, as they stand in front of her.
+pub async fn strings(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
+    work(move || {
+        let look = desk.look(&id)?;
+        let bench = desk.bench(&look)?;
+        let harp = &bench.setup.harp;
+        let string = |position: i32| {
+            let pitch = Pitch::at_position(position, 0);
+            // Harp facts: C strings are red, F strings black or blue, the others plain.
+            let colour = match pitch.step {
+                Step::C => "red",
+                Step::F => "black",
+                _ => "plain",
+            };
+            let lever = matches!(harp.mechanism, Mechanism::Levers(_)) && harp.settings_of(position).len() > 1;
+            json!({"name": format!("{}{}", pitch.step.letter(), pitch.octave), "colour": colour, "lever": lever})
+        };
+        let strings: Vec<Value> = (harp.lowest()..=harp.highest()).map(string).collect();
+        let shoulder = if bench.setup.player.shoulder == Shoulder::Right { "right" } else { "left" };
+        let pedals = matches!(harp.mechanism, Mechanism::Pedals { .. });
+        Ok(Json(json!({"strings": strings, "shoulder": shoulder, "pedals": pedals})))
+    })
+    .await
+}

@@ -1,0 +1,181 @@
+//! The player's folder: which files are tunes, their names, taking one in, taking one out to the bin. A tune's own file is written only where she asks.
+
+use crate::failure::Failure;
+use crate::save::{self, Disk, Place};
+use formats::read::LARGEST_FILE;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::time::UNIX_EPOCH;
+
+/// Endings of tune files.
+pub const ENDINGS: [&str; 4] = ["abc", "musicxml", "xml", "mxl"];
+/// What stands after a tune's name for the file of choices, and for that of undo steps.
+pub const CHOICES: &str = ".undersong.toml";
+pub const HISTORY: &str = ".undersong-history.json";
+/// A file with figures of her own.
+pub const FIGURES: &str = "figures.txt";
+const BIN: &str = "bin";
+
+/// A folder of tunes.
+pub struct Shelf {
+    folder: PathBuf,
+    disk: Box<dyn Disk>,
+}
+
+/// A tune's file, seen from outside.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Spine {
+    /// The file's name.
+    pub id: String,
+    /// Seconds since 1970: the file itself, and its choices where there are some.
+    pub changed: u64,
+    pub worked_on: Option<u64>,
+}
+
+/// A name that stays in its folder on every system and is not hidden.
+pub fn is_plain(name: &str) -> bool {
+    let bad = |c: char| c.is_control() || "/\\:".contains(c);
+    !name.is_empty() && name.len() <= 240 && !name.starts_with('.') && !name.chars().any(bad) && name.trim() == name
+}
+
+fn is_tune(name: &str) -> bool {
+    let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_lowercase()).unwrap_or_default();
+    is_plain(name) && ENDINGS.contains(&ending.as_str())
+}
+
+impl Shelf {
+    /// Opens a folder, made where it is missing.
+    pub fn open(folder: &Path, disk: Box<dyn Disk>) -> Result<Shelf, Failure> {
+        let cannot = |error| Failure::world("cannot make the folder", folder, &error);
+        std::fs::create_dir_all(folder).map_err(cannot)?;
+        let folder = folder.canonicalize().map_err(|error| Failure::world("cannot open the folder", folder, &error))?;
+        Ok(Shelf { folder, disk })
+    }
+
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The tunes by name. Errors: the folder cannot be read.
+    pub fn tunes(&self) -> Result<Vec<Spine>, Failure> {
+        let entries = std::fs::read_dir(&self.folder).map_err(|e| Failure::world("cannot read the folder", &self.folder, &e))?;
+        let names = entries.flatten().filter_map(|entry| entry.file_name().into_string().ok());
+        let mut spines: Vec<Spine> = names.filter(|name| is_tune(name)).filter_map(|name| self.spine(name)).collect();
+        spines.sort_by(|a, b| a.id.to_lowercase().cmp(&b.id.to_lowercase()).then(a.id.cmp(&b.id)));
+        Ok(spines)
+    }
+
+    fn spine(&self, id: String) -> Option<Spine> {
+        let path = self.path(&id).ok()?;
+        let changed = seconds(&path)?;
+        Some(Spine { worked_on: seconds(&self.beside(&id, CHOICES)), changed, id })
+    }
+
+    /// The path of a tune there is. Errors: no tune of this name stands directly in the folder.
+    pub fn path(&self, id: &str) -> Result<PathBuf, Failure> {
+        let missing = || Failure::wrong(format!("there is no tune \"{id}\" on the shelf"));
+        if !is_tune(id) {
+            return Err(missing());
+        }
+        let path = self.folder.join(id);
+        let real = path.canonicalize().map_err(|_| missing())?;
+        let inside = real.parent() == Some(&self.folder) && real.is_file();
+        if inside { Ok(path) } else { Err(missing()) }
+    }
+
+    /// The path of a file that stands beside a tune.
+    pub fn beside(&self, id: &str, ending: &str) -> PathBuf {
+        self.folder.join(format!("{id}{ending}"))
+    }
+
+    /// The bytes of a tune, at most one more than may be read.
+    pub fn bytes(&self, id: &str) -> Result<Vec<u8>, Failure> {
+        read(&self.path(id)?)
+    }
+
+    /// Takes a new tune in under a name of its own, and says which. Nothing that is there is overwritten.
+    pub fn take_in(&self, stem: &str, ending: &str, bytes: &[u8]) -> Result<String, Failure> {
+        let stem = crate::names::safe(stem);
+        let names = std::iter::once(format!("{stem}.{ending}")).chain((2..10_000).map(|n| format!("{stem} {n}.{ending}")));
+        for name in names {
+            if !self.folder.join(&name).exists() {
+                save::whole(&*self.disk, &self.folder.join(&name), bytes, Place::Free)?;
+                return Ok(name);
+            }
+        }
+        Err(Failure::wrong(format!("there are too many tunes named \"{stem}\"")))
+    }
+
+    /// Replaces a tune's text: only for her own explicit save.
+    pub fn rewrite(&self, id: &str, bytes: &[u8]) -> Result<(), Failure> {
+        save::whole(&*self.disk, &self.path(id)?, bytes, Place::Taken)
+    }
+
+    /// Writes a file beside a tune.
+    pub fn note(&self, id: &str, ending: &str, bytes: &[u8]) -> Result<(), Failure> {
+        self.path(id)?;
+        save::whole(&*self.disk, &self.beside(id, ending), bytes, Place::Taken)
+    }
+
+    /// Moves a tune and what stands beside it into the bin; nothing there is overwritten.
+    pub fn to_bin(&self, id: &str) -> Result<(), Failure> {
+        let path = self.path(id)?;
+        let bin = self.folder.join(BIN);
+        std::fs::create_dir_all(&bin).map_err(|error| Failure::world("cannot make the bin", &bin, &error))?;
+        let (stem, ending) = id.rsplit_once('.').unwrap_or((id, ""));
+        let names = std::iter::once(id.to_owned()).chain((2..).map(|n| format!("{stem} {n}.{ending}")));
+        let name = names.into_iter().find(|name| !bin.join(name).exists()).unwrap_or_else(|| id.to_owned());
+        let cannot = |error| Failure::world("cannot move to the bin", &path, &error);
+        std::fs::rename(&path, bin.join(&name)).map_err(cannot)?;
+        for ending in [CHOICES, HISTORY] {
+            let beside = self.beside(id, ending);
+            if beside.exists() {
+                std::fs::rename(&beside, bin.join(format!("{name}{ending}"))).map_err(cannot)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Harp files of her own: TOML files directly in the folder that are no choices.
+    pub fn harps(&self) -> Vec<String> {
+        let Ok(entries) = std::fs::read_dir(&self.folder) else { return Vec::new() };
+        let names = entries.flatten().filter_map(|entry| entry.file_name().into_string().ok());
+        let harp = |name: &String| {
+            name.ends_with(".toml")
+                && !name.ends_with(CHOICES)
+                && is_plain(name)
+                && crate::harps::harp(&self.folder.join(name).display().to_string()).is_ok()
+        };
+        let mut found: Vec<String> = names.filter(harp).collect();
+        found.sort();
+        found
+    }
+}
+
+/// A file's bytes, at most one more than a tune may have.
+pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    let cannot = |error| Failure::world("cannot read", path, &error);
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(cannot)?;
+    file.take(LARGEST_FILE as u64 + 1).read_to_end(&mut bytes).map_err(cannot)?;
+    Ok(bytes)
+}
+
+fn seconds(path: &Path) -> Option<u64> {
+    let time = std::fs::metadata(path).ok()?.modified().ok()?;
+    Some(time.duration_since(UNIX_EPOCH).ok()?.as_secs())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_stay_inside() {
+        assert!(is_plain("The Ferry.abc") && is_tune("a.MXL"));
+        for bad in ["", ".hidden.abc", "../a.abc", "a/b.abc", "a\\b.abc", "c:a.abc", "a\0.abc", " a.abc"] {
+            assert!(!is_tune(bad), "{bad:?}");
+        }
+        assert!(!is_tune("notes.txt") && !is_tune("abc"));
+    }
+}
