@@ -8,7 +8,7 @@ use crate::plan::{Marginals, Plan, Settled, Task, search, search_alike};
 use crate::price::{Price, Principle};
 use crate::search::{Found, Joins};
 use crate::settings::{self, Charges, Follow};
-use harp::page::PageSettings;
+use harp::page::{PageSettings, SettingsWish, When};
 use music::{Score, Words};
 
 /// Rounds of search and settings; more where the left hand still keeps the tune from a note that it could have.
@@ -35,7 +35,9 @@ pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charg
     relax(task, joins, plan, alone, &mut best);
     (plan.extra, plan.found) = (best.extra, best.found);
     let beyond = best.price - bound(task, joins, plan, alone);
-    plan.settled = Settled { page: best.page, beyond };
+    let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
+    let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &wish);
+    plan.settled = Settled { page, beyond };
 }
 
 fn charged_rounds(task: &Task, joins: &Joins, plan: &mut Plan, mut charges: Charges, alone: &PageSettings) -> Round {

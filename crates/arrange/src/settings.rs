@@ -11,7 +11,7 @@ use crate::price::{Price, Principle};
 use crate::slots::Slot;
 use crate::tune::Tune;
 use harp::page::settings::PageUse;
-use harp::page::{PageSettings, SettingsWish, settings};
+use harp::page::{PageSettings, SettingsWish, When, settings};
 use harp::settings::{MoveTimes, Part, Prices};
 use harp::{Instrument, Mechanism, Player};
 use music::{Beats, Hand, Note, Pitch, Score, ScoreMeasure, Seconds, Tempo, Words};
@@ -38,7 +38,7 @@ const LOOK_BACK: i64 = 8;
 pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
     let a_move = if matches!(harp.mechanism, Mechanism::Levers(_)) { LEVER_MOVE } else { PEDAL_MOVE };
     let prices = Prices { a_move, two_notches: a_move / 2, sign: 1, missing: Prices::default().missing };
-    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: player.lever_hand }
+    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: player.lever_hand, moves: When::Any }
 }
 
 /// The settings of the tune alone, the left hand resting.
@@ -166,8 +166,8 @@ impl Charges {
         let missing: Vec<&PageUse> = page.missing.iter().filter(had).map(|m| &page.uses[m.used]).collect();
         let dearest = self.0.iter().flat_map(|s| &s.gaps).map(|g| g.price).max();
         let price = dearest.map_or(NO_GAP, |p| p.saturating_mul(8)).min(DEAREST);
-        // Only the left hand's own plucks can make room, and only where it is the hand that moves levers.
-        let mover = task.player.lever_hand == Hand::Left;
+        // Only the left hand's own plucks can make room, and only where it is the hand that moves levers; feet are always free.
+        let mover = moves_levers(task);
         for used in &missing {
             self.clear_the_way(task, slots, page, used);
             for window in windows(task, &wanted, alone, used).into_iter().filter(|_| mover) {
@@ -180,6 +180,9 @@ impl Charges {
 
     /// Keeps the hand free wherever the tune alone moves levers, for good: then that plan can be carried out.
     pub fn follow(&mut self, task: &Task, slots: &[Slot], alone: &PageSettings, page: &PageSettings, follow: Follow) {
+        if !moves_levers(task) {
+            return;
+        }
         let times = MoveTimes::of(task.player.fluency);
         let strings = page.missing.iter().flat_map(|m| harp::settings::ways_out::neighbours(task.harp, m.pitch));
         let lacking: Vec<Part> = strings.filter_map(|p| Part::of(task.harp, p)).collect();
@@ -340,6 +343,11 @@ fn added(wanted: &[(Beats, Beats, i32)], home: i32, alter: i32, slot: &Slot) -> 
     let row = std::iter::once(before).chain(inside.iter().map(|w| w.2)).chain([after]);
     let next = inside.iter().map(|w| w.2).chain([after]);
     if row.zip(next).any(|(a, b)| a != b) { 1 } else { 2 }
+}
+
+/// Whether the left hand has levers to move.
+fn moves_levers(task: &Task) -> bool {
+    task.player.lever_hand == Hand::Left && matches!(task.harp.mechanism, Mechanism::Levers(_))
 }
 
 /// Whether a pitch stands at its place through the whole tune, so that it may be added without a thought.

@@ -9,7 +9,7 @@ use crate::instrument::Instrument;
 use crate::player::Player;
 use crate::settings::passage::Part;
 use crate::settings::ways_out::neighbours;
-use crate::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, plan, walk};
+use crate::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, later, plan, walk};
 use music::{Beats, Hand, Key, Mark, Note, Pitch, PitchName, PlacedMark, Score, Seconds};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
@@ -34,11 +34,22 @@ pub struct SettingsWish {
     pub left_out: Option<u64>,
     /// The hand that moves levers (harp facts 2.4: usually the left).
     pub mover: Hand,
+    pub moves: When,
+}
+
+/// Where in its window a move is printed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum When {
+    /// As the search found it: for prices only.
+    #[default]
+    Any,
+    /// Near the note that needs it.
+    Late,
 }
 
 impl Default for SettingsWish {
     fn default() -> SettingsWish {
-        SettingsWish { prices: Prices::default(), respelled: Some(300), left_out: None, mover: Hand::Left }
+        SettingsWish { prices: Prices::default(), respelled: Some(300), left_out: None, mover: Hand::Left, moves: When::Any }
     }
 }
 
@@ -198,6 +209,7 @@ pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player
     };
     let times = MoveTimes::of(player.fluency);
     let found = plan(harp, &passage, &times, &wish.prices, DEFAULT_WIDTH);
+    let found = if wish.moves == When::Late { later(harp, &passage, &times, &wish.prices, &found) } else { found };
     let moves = walk(harp, &passage, &times, &wish.prices, &found).map(|w| w.moves).unwrap_or_default();
     let place = |place: usize| clock.place(grid[place]);
     let moves = moves.iter().map(|m| {
@@ -402,6 +414,18 @@ mod tests {
         let found = planned(&mut score, &harp);
         assert_eq!(found.marks, [(0, Beats::HALF, Mark::Lever(Pitch::parse("F#5").expect("a pitch")))]);
         assert!(found.missing.is_empty());
+    }
+
+    /// Common practice: a move stands near its note, on a beat; here the last one that leaves 0.6 s at 80 beats a minute.
+    #[test]
+    fn a_move_may_be_printed_near_its_note() {
+        let harp = Instrument::lever_34();
+        let mut score = page("4/4 C | F5:2 A5:2 | G5:4 | A5:2 F#5:2 |", &["", "", ""]);
+        let wish = SettingsWish { respelled: None, moves: When::Late, ..SettingsWish::default() };
+        let found = settings(&score, &[], &harp, &Player::default(), &wish);
+        found.write(&mut score);
+        assert_eq!(found.marks, [(2, Beats::QUARTER, Mark::Lever(Pitch::parse("F#5").expect("a pitch")))]);
+        assert_eq!(replay(&score, &found.opening, &harp), []);
     }
 
     /// Arithmetic: in a repeat the string has to go back before the repeat begins again, and a printed move is made in every pass.

@@ -17,9 +17,11 @@ mod shapes;
 mod share;
 mod together;
 pub mod ways_out;
+pub mod later;
 pub mod keys;
 pub mod pedals;
 
+pub use later::later;
 pub use passage::{MoveTimes, Omission, Part, Passage, PassageError, Place, Prices, Spelling, Use};
 pub use pedals::PedalSetting;
 pub use search::{DEFAULT_WIDTH, plan};
