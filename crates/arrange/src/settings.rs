@@ -31,6 +31,9 @@ const LEFT_OUT: i64 = 2_500;
 const IN_THE_WAY: i64 = 6_000;
 /// The hand is back this long before its next pluck (harp facts 2.4, ASSUME).
 const BACK: Seconds = Seconds::from_millis(300);
+/// How far from a note of the tune, in quarters, what holds its lever or pedal is charged, and how far where nothing else helped.
+const NEAR: i64 = 4;
+const WIDE: i64 = 32;
 /// How far back from the note that needs it a lever move is looked for.
 const LOOK_BACK: i64 = 8;
 
@@ -169,7 +172,7 @@ impl Charges {
         // Only the left hand's own plucks can make room, and only where it is the hand that moves levers; feet are always free.
         let mover = moves_levers(task);
         for used in &missing {
-            self.clear_the_way(task, slots, page, used);
+            self.clear_the_way(task, slots, page, used, NEAR);
             for window in windows(task, &wanted, alone, used).into_iter().filter(|_| mover) {
                 let several = missing.iter().filter(|m| windows(task, &wanted, alone, m).contains(&window)).count() as i64;
                 self.keep_open(task, slots, window, page, price, several.max(1));
@@ -181,6 +184,7 @@ impl Charges {
     /// Keeps the hand free wherever the tune alone moves levers, for good: then that plan can be carried out.
     pub fn follow(&mut self, task: &Task, slots: &[Slot], alone: &PageSettings, page: &PageSettings, follow: Follow) {
         if !moves_levers(task) {
+            page.missing.iter().for_each(|m| self.clear_the_way(task, slots, page, &page.uses[m.used], WIDE));
             return;
         }
         let times = MoveTimes::of(task.player.fluency);
@@ -231,7 +235,8 @@ impl Charges {
     }
 
     /// Charges the left-hand notes that hold a lever or pedal otherwise shortly before a note of the tune.
-    fn clear_the_way(&mut self, task: &Task, slots: &[Slot], page: &PageSettings, used: &PageUse) {
+    fn clear_the_way(&mut self, task: &Task, slots: &[Slot], page: &PageSettings, used: &PageUse, quarters: i64) {
+        let near = Beats::QUARTER * quarters;
         let on = task.tune.starts[used.measure] + used.at;
         for (index, other) in page.uses.iter().enumerate().filter(|(_, o)| o.hand == Hand::Left) {
             let Some(pitch) = page.plucked(index) else { continue };
@@ -239,7 +244,7 @@ impl Charges {
                 .iter()
                 .any(|p| Part::of(task.harp, *p) == Part::of(task.harp, pitch) && p.alter != pitch.alter);
             let start = task.tune.starts[other.measure] + other.at;
-            if shares && start < on + Beats::QUARTER * 2 && other.end > on - Beats::QUARTER * 4 {
+            if shares && start < on + near && other.end > on - near {
                 self.charge(task, slots, other, Some(pitch), |old| old + IN_THE_WAY);
             }
         }
