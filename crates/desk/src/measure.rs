@@ -73,13 +73,18 @@ pub struct Touch {
     pub finger: Option<u8>,
 }
 
-/// Tells a measure of the page; `None` where there is none.
-pub fn facts(bench: &Bench, index: usize) -> Option<MeasureFacts> {
+/// Tells a measure of the page; `None` where there is none. `free` is the same tune without the pin of this measure, which a pinned one is weighed against.
+pub fn facts(bench: &Bench, free: Option<&Bench>, index: usize) -> Option<MeasureFacts> {
     let measure = bench.job.arrangement.score.measures.get(index)?;
     let here: Vec<&Decision> = bench.decisions().iter().filter(|d| d.measure == index).collect();
     let hands = moments(bench, index, measure);
     let levers = standing(bench, index);
-    let decisions = here.iter().enumerate().map(|(i, d)| decision(measure, d, here.get(i + 1).map(|n| n.at))).collect();
+    let mut decisions: Vec<DecisionFacts> =
+        here.iter().enumerate().map(|(i, d)| decision(measure, d, here.get(i + 1).map(|n| n.at))).collect();
+    if let Some(free) = free {
+        let unpinned = free.decisions().iter().filter(|d| d.measure == index);
+        decisions.iter_mut().zip(unpinned).for_each(|(facts, other)| weigh(facts, other));
+    }
     let in_words = in_words(measure, &here, &hands, &levers);
     Some(MeasureFacts { index, number: measure.frame.number, decisions, hands, levers, in_words })
 }
@@ -100,6 +105,21 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
         alternatives: decision.alternatives.iter().map(way).collect(),
         left_out: decision.left_out.iter().map(|(figure, why)| LeftOut { figure: figure.clone(), why: why.clone() }).collect(),
     }
+}
+
+/// A pinned figure leaves the planner nothing to weigh: its other ways are those that there would be without the pin.
+fn weigh(pinned: &mut DecisionFacts, free: &Decision) {
+    let own = free.alternatives.iter().find(|a| a.figure == pinned.figure).map_or(0, |a| a.extra);
+    let why = "the one that would be chosen without your pin".to_owned();
+    let chosen = Way { figure: free.figure.clone(), notes: free.notes.clone(), extra: -own, why_not: why };
+    let others = free.alternatives.iter().map(|a| Way {
+        figure: a.figure.clone(),
+        notes: a.notes.clone(),
+        extra: a.extra - own,
+        why_not: a.why_not.clone(),
+    });
+    pinned.alternatives = std::iter::once(chosen).chain(others).filter(|way| way.figure != pinned.figure).collect();
+    pinned.left_out = free.left_out.iter().map(|(figure, why)| LeftOut { figure: figure.clone(), why: why.clone() }).collect();
 }
 
 /// "D5, then C5 and A4 held", for the notes that begin in a stretch.

@@ -3,6 +3,7 @@
 use crate::breaks::{self, Line, Paragraph};
 use crate::compose::{self, Composition};
 use crate::drawing::Shape;
+use crate::drawn::{Drawn, Key};
 use crate::error::EngraveError;
 use crate::layout::{PageLayout, StaffHeight};
 use crate::library::{Breaks, LastLine, Library};
@@ -11,6 +12,8 @@ use crate::parse::{self, System};
 use crate::source::{self, Source};
 use crate::{clear, harp, heading, rewrite};
 use std::collections::BTreeSet;
+use std::ops::Range;
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::JoinHandle;
 
@@ -19,6 +22,7 @@ use std::thread::JoinHandle;
 pub struct Engraver {
     requests: Option<Sender<Request>>,
     thread: Option<JoinHandle<()>>,
+    drawn: Drawn,
 }
 
 struct Request {
@@ -32,7 +36,7 @@ impl Engraver {
     pub fn start() -> Engraver {
         let (sender, receiver) = channel();
         let thread = std::thread::spawn(move || serve(receiver));
-        Engraver { requests: Some(sender), thread: Some(thread) }
+        Engraver { requests: Some(sender), thread: Some(thread), drawn: Drawn::default() }
     }
 
     /// Engraves a score. The same text and layout give the same bytes on one machine.
@@ -40,8 +44,7 @@ impl Engraver {
     /// Errors: the text is not a partwise MusicXML score with at least one measure, or the library refuses it.
     pub fn pages(&self, musicxml: &str, layout: &PageLayout) -> Result<Pages, EngraveError> {
         let source = source::read(musicxml)?;
-        let natural = self.systems(&source, &BTreeSet::new(), Breaks::Endless)?;
-        let measured = Measured::of(&natural);
+        let measured = self.measured(&source)?;
         let set = self.set(&source, &measured, layout, layout.staff)?;
         let set = self.smaller(&source, &measured, layout, set)?;
         let author = source.words.right.join(", ");
@@ -66,16 +69,48 @@ impl Engraver {
     fn set(&self, source: &Source, measured: &Measured, layout: &PageLayout, staff: StaffHeight) -> Result<Composition, EngraveError> {
         let width = compose::line_width(layout, staff, measured.brace);
         let lines = lines(source, measured, layout, staff);
-        let starts = lines.iter().skip(1).map(|line| line.from).collect();
-        let mut systems = self.systems(source, &starts, Breaks::Encoded { width, last: last_line(&lines) })?;
+        let starts: BTreeSet<usize> = lines.iter().skip(1).map(|line| line.from).collect();
+        let (last, spread) = last_line(&lines);
+        let mut systems = Vec::new();
+        for piece in source.seams.pieces(starts.iter().copied()) {
+            let last = if piece.end == source.starts.len() { last } else { LastLine::Filled };
+            let drawn = self.systems(source, piece, &starts, Breaks::Encoded { width, last, spread })?;
+            systems.extend(drawn.iter().cloned());
+        }
         systems.iter_mut().for_each(clear::clear);
         harp::place(&mut systems, &source.harp);
         heading::place(&mut systems, &source.headings);
         Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
     }
 
-    fn systems(&self, source: &Source, starts: &BTreeSet<usize>, breaks: Breaks) -> Result<Vec<System>, EngraveError> {
-        let drawn = self.draw(rewrite::rewrite(source, starts), breaks)?;
+    /// The endless line, chunk by chunk.
+    fn measured(&self, source: &Source) -> Result<Measured, EngraveError> {
+        let mut measured: Option<Measured> = None;
+        for (drawn, own) in source.seams.chunks() {
+            let systems = self.systems(source, drawn.clone(), &BTreeSet::new(), Breaks::Endless)?;
+            let widths = systems.iter().flat_map(|s| &s.measures).map(|m| m.right - m.left).skip(own.start - drawn.start);
+            match &mut measured {
+                Some(measured) => measured.widths.extend(widths),
+                None => measured = Some(Measured { widths: widths.collect(), ..Measured::of(&systems) }),
+            }
+        }
+        measured.ok_or(EngraveError::NoMeasures)
+    }
+
+    /// The systems of some measures, drawn once.
+    fn systems(
+        &self,
+        source: &Source,
+        piece: Range<usize>,
+        starts: &BTreeSet<usize>,
+        breaks: Breaks,
+    ) -> Result<Arc<Vec<System>>, EngraveError> {
+        let text = rewrite::rewrite(source, piece, starts);
+        let key = Key::of(&text, breaks);
+        if let Some(drawn) = self.drawn.find(key) {
+            return Ok(drawn);
+        }
+        let drawn = self.draw(text, breaks)?;
         let mut systems = Vec::new();
         for svg in &drawn {
             systems.extend(parse::systems(svg, &source.ids)?);
@@ -83,7 +118,7 @@ impl Engraver {
         if systems.is_empty() {
             return Err(EngraveError::NoPage("no system of music on it".into()));
         }
-        Ok(systems)
+        Ok(self.drawn.keep(key, systems))
     }
 
     fn draw(&self, musicxml: String, breaks: Breaks) -> Result<Vec<String>, EngraveError> {
@@ -149,10 +184,10 @@ fn lines(source: &Source, measured: &Measured, layout: &PageLayout, staff: Staff
     breaks::lines(&Paragraph { widths: &measured.widths, starts: &source.starts, lead: measured.lead, line })
 }
 
-/// A last line is filled unless that would pull its notes much further apart than those before.
-fn last_line(lines: &[Line]) -> LastLine {
-    let Some((last, others)) = lines.split_last() else { return LastLine::Filled };
+/// A last line is filled unless that would pull its notes much further apart than those before: then all notes are spread a little, and it is as long as it is.
+fn last_line(lines: &[Line]) -> (LastLine, f64) {
+    let Some((last, others)) = lines.split_last() else { return (LastLine::Filled, 1.0) };
     let usual = others.iter().map(|l| l.stretch).sum::<f64>() / others.len().max(1) as f64;
     let most = if others.is_empty() { 3.2 } else { (usual * 1.7).max(2.2) };
-    if last.stretch <= most { LastLine::Filled } else { LastLine::Ragged(if others.is_empty() { 1.8 } else { usual * 0.9 }) }
+    if last.stretch <= most { (LastLine::Filled, 1.0) } else { (LastLine::Ragged, if others.is_empty() { 1.8 } else { usual * 0.9 }) }
 }

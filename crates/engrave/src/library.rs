@@ -19,15 +19,16 @@ pub(crate) enum Breaks {
     /// One endless line in natural spacing, to measure on.
     Endless,
     /// Where the document says, lines this wide.
-    Encoded { width: f64, last: LastLine },
+    /// `spread` holds for all lines of a piece, so that its notes stand alike.
+    Encoded { width: f64, last: LastLine, spread: f64 },
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum LastLine {
     /// As wide as the others.
     Filled,
-    /// In natural spacing times this, so that its notes are as far apart as those before.
-    Ragged(f64),
+    /// In natural spacing.
+    Ragged,
 }
 
 impl Library {
@@ -63,8 +64,8 @@ impl Library {
 fn options(breaks: Breaks) -> String {
     let (mode, width, last, spread) = match breaks {
         Breaks::Endless => ("none", 20_000.0, 1.0, 1.0),
-        Breaks::Encoded { width, last: LastLine::Filled } => ("encoded", width, 0.0, 1.0),
-        Breaks::Encoded { width, last: LastLine::Ragged(spread) } => ("encoded", width, 1.0, spread),
+        Breaks::Encoded { width, last: LastLine::Filled, spread } => ("encoded", width, 0.0, spread),
+        Breaks::Encoded { width, last: LastLine::Ragged, spread } => ("encoded", width, 1.0, spread),
     };
     let linear = 0.27 * spread.clamp(1.0, 2.5);
     let unjustified = breaks == Breaks::Endless;

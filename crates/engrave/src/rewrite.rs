@@ -4,15 +4,24 @@
 use crate::chord_text::chord_text;
 use crate::harp::{self, HarpMarks};
 use crate::heading::is_heading;
+use crate::pieces::Seams;
 use crate::source::Source;
 use roxmltree::Node;
 use std::collections::BTreeSet;
+use std::ops::Range;
 
-/// The document again, with a new system before each measure in `breaks` (counted from 0 in every part).
-pub(crate) fn rewrite(source: &Source, breaks: &BTreeSet<usize>) -> String {
+/// Some measures of the document again, with a new system before each measure in `breaks` (counted from 0 in every part).
+pub(crate) fn rewrite(source: &Source, measures: Range<usize>, breaks: &BTreeSet<usize>) -> String {
     let root = source.document.root_element();
     let lone = root.children().filter(|n| n.has_tag_name("part")).count() == 1;
-    let mut writer = Writer { out: String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>"), breaks, lone, harp: &source.harp };
+    let mut writer = Writer {
+        out: String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>"),
+        breaks,
+        lone,
+        harp: &source.harp,
+        seams: &source.seams,
+        measures,
+    };
     writer.element(root, 0);
     writer.out
 }
@@ -24,6 +33,9 @@ struct Writer<'a> {
     lone: bool,
     /// What is set outside the staves later.
     harp: &'a HarpMarks,
+    seams: &'a Seams,
+    /// Those that are written.
+    measures: Range<usize>,
 }
 
 /// Elements about another page than ours, and what the library cannot bear outside tablature (it ends the process); headings
@@ -41,7 +53,9 @@ impl Writer<'_> {
             return;
         }
         self.open(node);
-        if name == "measure" && self.breaks.contains(&measure) {
+        if name == "measure" && measure == self.measures.start {
+            self.out += self.seams.carried(measure);
+        } else if name == "measure" && self.breaks.contains(&measure) {
             self.out += "<print new-system=\"yes\"/>";
         }
         match name {
@@ -58,8 +72,11 @@ impl Writer<'_> {
         let mut measure = 0;
         for child in node.children() {
             if child.is_element() {
-                self.element(child, measure);
-                measure += usize::from(child.has_tag_name("measure"));
+                let is_measure = child.has_tag_name("measure");
+                if !is_measure || self.measures.contains(&measure) {
+                    self.element(child, measure);
+                }
+                measure += usize::from(is_measure);
             } else if let Some(text) = child.text().filter(|_| child.is_text()) {
                 self.escaped(text);
             }

@@ -3,6 +3,7 @@
 use crate::error::EngraveError;
 use crate::harp::{self, HarpMarks, diagram};
 use crate::heading::{self, Heading};
+use crate::pieces::Seams;
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::BTreeSet;
 
@@ -44,6 +45,7 @@ pub(crate) struct Source<'a> {
     pub starts: Vec<Start>,
     pub headings: Vec<Heading>,
     pub harp: HarpMarks,
+    pub seams: Seams,
 }
 
 /// Reads the score. Errors: not XML, not partwise, no measure, tablature.
@@ -64,8 +66,9 @@ pub(crate) fn read(musicxml: &str) -> Result<Source<'_>, EngraveError> {
     if starts.is_empty() {
         return Err(EngraveError::NoMeasures);
     }
+    let seams = Seams::of(root, starts.len());
     let words = with_opening(words(root), harp.opening);
-    Ok(Source { words, ids, harp, starts, headings: heading::read(root), document })
+    Ok(Source { words, ids, harp, starts, seams, headings: heading::read(root), document })
 }
 
 /// The pedals' setting before the first note is one of the lines of preparation.

@@ -160,12 +160,21 @@ pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(Str
     work(move || {
         let look = desk.look(&id)?;
         let bench = desk.bench(&look)?;
-        let facts = measure::facts(&bench, index).ok_or_else(|| Refusal::missing("such measure"))?;
+        let free = without_pin(&desk, &look, &bench, index);
+        let facts = measure::facts(&bench, free.as_deref(), index).ok_or_else(|| Refusal::missing("such measure"))?;
         let mut facts = serde_json::to_value(facts).expect("texts and numbers have a JSON form");
         facts["revision"] = look.revision.into();
         Ok(Json(facts))
     })
     .await
+}
+
+/// The same tune without the pin of a measure, where it has one.
+fn without_pin(desk: &Desk, look: &Look, bench: &Bench, index: usize) -> Option<Arc<Bench>> {
+    let number = bench.job.arrangement.score.measures.get(index)?.frame.number;
+    let mut choices = look.choices.clone();
+    choices.pins.remove(&number.to_string())?;
+    desk.bench(&desk.with(look, choices)).ok()
 }
 
 /// The strings of her harp from the lowest, as they stand in front of her.
