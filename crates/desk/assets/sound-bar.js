@@ -95,11 +95,11 @@ export function soundBar(host) {
     tempo.setAttribute("aria-valuetext", `${tempo.value} percent`);
     again(false);
   } });
-  const first = select([["0", "1"]], "0", (value) => { wish.first = Number(value); if (wish.last < wish.first) { wish.last = wish.first; last.value = value; } again(true); }, { "aria-label": "Repeat from measure" });
-  const last = select([["0", "1"]], "0", (value) => { wish.last = Number(value); if (wish.first > wish.last) { wish.first = wish.last; first.value = value; } again(true); }, { "aria-label": "Repeat to measure" });
+  const first = select([["0", "1"]], "0", (value) => { wish.first = Number(value); if (wish.last < wish.first) { wish.last = wish.first; last.value = value; } again(true); }, { "aria-label": "Repeat from measure", "data-key": "loop-first" });
+  const last = select([["0", "1"]], "0", (value) => { wish.last = Number(value); if (wish.first > wish.last) { wish.first = wish.last; first.value = value; } again(true); }, { "aria-label": "Repeat to measure", "data-key": "loop-last" });
   const range = el("span", { class: "row loop-range" }, first, "to", last);
   range.hidden = true;
-  const loop = tick("Repeat measures", false, (on) => {
+  const loop = tick("Repeat", false, (on) => {
     wish.loop = on;
     range.hidden = !on;
     if (on) setRange(host.chosen, Math.min(host.chosen + 1, (host.page?.measures.length ?? 1) - 1));
@@ -114,8 +114,8 @@ export function soundBar(host) {
   host.on("page", () => { numberFields(); if (player?.playing()) { const now = player.now(); trying(async () => { await ready(); begin(now); }); } });
 
   const node = el("section", { class: "sound", "aria-label": "Sound" },
-    play, button("From the start", () => trying(async () => { await audio().resume(); await ready(); begin(); }), { class: "from-start" }), coming,
-    field("Hands", select(handsOf, "both", (hands) => { wish.hands = hands; again(false); }, { "data-key": "hands" })),
+    play, button("From start", () => trying(async () => { await audio().resume(); await ready(); begin(); }), { class: "from-start" }), coming,
+    select(handsOf, "both", (hands) => { wish.hands = hands; again(false); }, { "aria-label": "Hands", "data-key": "hands" }),
     el("span", { class: "tempo" }, el("label", { class: "field" }, el("span", {}, "Tempo ", tempoWords), tempo)),
     el("span", { class: "row" }, loop, range),
     el("span", { class: "row" }, tick("Count-in", false, (on) => { wish.countIn = on; }), tick("Click", false, (on) => { wish.click = on; again(false); })));
