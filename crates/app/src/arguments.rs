@@ -54,9 +54,12 @@ pub struct ArrangeArguments {
     /// The folder for the files; it is made if it is not there
     #[arg(long, value_name = "FOLDER", default_value = ".")]
     pub out: PathBuf,
-    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, json
+    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, wav, json
     #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf,svg,musicxml,midi,json")]
     pub write: Vec<String>,
+    /// Play the .wav with a SoundFont of your own (.sf2) instead of the program's own strings
+    #[arg(long, value_name = "FILE")]
+    pub soundfont: Option<PathBuf>,
     /// Print the report as JSON
     #[arg(long)]
     pub json: bool,

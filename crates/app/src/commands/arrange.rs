@@ -13,7 +13,7 @@ use std::path::Path;
 pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
     let kinds = Kinds::read(&arguments.write)?;
     let setup = Setup::new(&arguments.choices.asked())?;
-    let mut writer = Writer::new(&arguments.out, kinds);
+    let mut writer = Writer::new(&arguments.out, kinds, arguments.soundfont.as_deref())?;
     if let [tune] = arguments.tunes.as_slice() {
         let (job, report) = one(tune, &setup, &mut writer)?;
         return screen::print(&if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });

@@ -11,6 +11,7 @@ pub struct Kinds {
     pub musicxml: bool,
     pub midi: bool,
     pub json: bool,
+    pub wav: bool,
 }
 
 impl Kinds {
@@ -25,9 +26,10 @@ impl Kinds {
                 "musicxml" => kinds.musicxml = true,
                 "midi" | "mid" => kinds.midi = true,
                 "json" => kinds.json = true,
+                "wav" => kinds.wav = true,
                 other => {
                     return Err(Failure::wrong(format!(
-                        "\"{other}\" cannot be written: expected pdf, svg, png, musicxml, midi or json, with commas between"
+                        "\"{other}\" cannot be written: expected pdf, svg, png, musicxml, midi, wav or json, with commas between"
                     )));
                 }
             }

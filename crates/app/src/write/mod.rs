@@ -2,10 +2,12 @@
 
 pub mod kinds;
 pub mod save;
+mod sound;
 
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::report::{Report, decisions};
+use ::sound::SoundFont;
 use desk::names;
 use engrave::{EngraveError, Engraver, PageLayout, Pages};
 use formats::{midi, musicxml};
@@ -21,12 +23,14 @@ pub struct Writer {
     kinds: Kinds,
     engraver: Option<Engraver>,
     names: names::Names,
+    soundfont: Option<SoundFont>,
 }
 
 impl Writer {
-    pub fn new(folder: &Path, kinds: Kinds) -> Writer {
+    pub fn new(folder: &Path, kinds: Kinds, soundfont: Option<&Path>) -> Result<Writer, Failure> {
         let engraver = kinds.pages().then(Engraver::start);
-        Writer { folder: folder.to_owned(), kinds, engraver, names: names::Names::default() }
+        let soundfont = soundfont.map(sound::font).transpose()?;
+        Ok(Writer { folder: folder.to_owned(), kinds, engraver, names: names::Names::default(), soundfont })
     }
 
     /// Writes all files of a tune and puts them into the report: the page first.
@@ -44,6 +48,9 @@ impl Writer {
         }
         if self.kinds.midi {
             self.save(&format!("{name}.mid"), &midi::write(score), report)?;
+        }
+        if self.kinds.wav {
+            self.save(&format!("{name}.wav"), &sound::wav(job, self.soundfont.as_ref())?, report)?;
         }
         if self.kinds.json {
             let file = format!("{name}.json");
