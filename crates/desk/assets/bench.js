@@ -85,6 +85,8 @@ function changing(bench) {
       tell("The tune was changed in another tab; here is the newer state.", "Make your change again if you still want it.");
     }
   }));
+  /** News of another state: looked at when her own changes are done, which make news too. */
+  bench.noticed = (revision) => inLine(() => (revision === bench.tune?.revision ? undefined : trying(bench.read)));
   bench.back = (way) => inLine(() => trying(async () => {
     if (!bench.tune[way === "undo" ? "can_undo" : "can_redo"]) return;
     await bench.take(await post(at(bench.id, `/${way}`)));
@@ -125,7 +127,7 @@ export async function openBench(room, id) {
   changing(bench);
   const view = pageView(bench);
   const side = tabs("About the tune", [["This measure", measurePanel(bench)], ["Whole tune", wholePanel(bench)], ["Findings", findingsPanel(bench)]]);
-  bench.toWays = () => { side.show(0); side.node.querySelector(".ways button, .measure-step button")?.focus(); };
+  bench.toWays = () => { side.show(0); (side.node.querySelector(".ways button") ?? side.node.querySelector(".measure-step button"))?.focus(); };
   const sound = soundBar(bench);
   bench.playPause = sound.playPause;
   bench.hearWay = sound.hearWay;
@@ -134,9 +136,7 @@ export async function openBench(room, id) {
   bench.width = Math.max(120, Math.min(230, millimetres(view.node.clientWidth - 24)));
   const keys = keysOf(bench);
   addEventListener("keydown", keys);
-  const deaf = hear((event) => {
-    if (event.tune === id && event.revision !== bench.tune?.revision) trying(() => bench.read());
-  });
+  const deaf = hear((event) => { if (event.tune === id) bench.noticed(event.revision); });
   await bench.read();
   view.node.focus({ preventScroll: true });
   return () => { deaf(); sound.close(); removeEventListener("keydown", keys); };

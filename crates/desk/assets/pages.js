@@ -6,7 +6,6 @@ import { el } from "./dom.js";
 const reader = new DOMParser();
 
 function rename(page, number) {
-  for (const words of page.querySelectorAll("g[aria-label]")) words.removeAttribute("aria-label");
   const mine = new Set();
   for (const sign of page.querySelectorAll("defs [id]")) {
     mine.add(sign.id);
@@ -20,23 +19,26 @@ function rename(page, number) {
 
 let made = 0;
 
-/** Reads one page's SVG text into an element, or null when it is not SVG. */
-export function readPage(text) {
+/** Reads one page's SVG text into an element, or null when it is not SVG. A page that stands `alone` in the document keeps its names. */
+export function readPage(text, alone) {
   const page = reader.parseFromString(text, "image/svg+xml").documentElement;
   if (page.localName !== "svg") return null;
-  rename(page, ++made);
-  return document.importNode(page, true);
+  if (alone !== "alone") rename(page, ++made);
+  return document.adoptNode(page);
 }
 
 /** Shows the pages in `room`, one below the other, each named for a screen reader. */
 export function drawPages(room, svgs, name) {
-  const sheets = svgs.map(readPage).filter(Boolean).map((page, index) => {
-    const label = svgs.length > 1 ? `${name}, page ${index + 1} of ${svgs.length}` : name;
-    page.setAttribute("role", "img");
-    page.setAttribute("aria-label", label);
-    page.querySelector(":scope > title")?.remove();
-    return el("div", { class: "sheet" }, page);
-  });
-  room.replaceChildren(...sheets);
-  return sheets;
+  const alone = svgs.length === 1 ? "alone" : "one of several";
+  const pages = svgs.map((text) => readPage(text, alone)).filter(Boolean);
+  pages.forEach((page, index) => namePage(page, pages.length > 1 ? `${name}, page ${index + 1} of ${pages.length}` : name));
+  room.replaceChildren(...pages.map((page) => el("div", { class: "sheet" }, page)));
+}
+
+/** One name for the whole page: its words are told beside it. */
+export function namePage(page, name) {
+  for (const words of page.querySelectorAll("g[aria-label]")) words.removeAttribute("aria-label");
+  page.querySelector(":scope > title")?.remove();
+  page.setAttribute("role", "img");
+  page.setAttribute("aria-label", name);
 }

@@ -1,0 +1,39 @@
+//! Every page looked at by an accessibility checker (axe-core), wide and narrow, light and dark.
+
+use crate::desk::PIER;
+use crate::page::in_browser;
+use serde_json::Value;
+
+const HINT: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
+const LOOK: &str = "const done = arguments[arguments.length - 1];
+    axe.run(document).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
+
+#[test]
+fn no_page_shuts_anyone_out() {
+    let checker = std::fs::read_to_string(std::env::var("UNDERSONG_AXE").expect(HINT)).expect(HINT);
+    in_browser(|page| async move {
+        page.bring(PIER).await;
+        let places = [
+            "#/",
+            "#/new",
+            "#/text/Down%20to%20the%20Pier.abc",
+            "#/bench/Down%20to%20the%20Pier.abc",
+            "#/stand/Down%20to%20the%20Pier.abc",
+        ];
+        let mut found = Vec::new();
+        for (width, height, theme) in [(1440, 900, "light"), (1024, 768, "dark"), (768, 1024, "light"), (500, 844, "dark")] {
+            page.client.set_window_size(width, height).await.expect("a window");
+            page.run("localStorage.setItem('undersong.theme', arguments[0])", vec![theme.into()]).await;
+            for place in places {
+                page.go(place).await;
+                page.run(&format!("{checker}; return true"), Vec::new()).await;
+                let said = page.client.execute_async(LOOK, Vec::new()).await.expect("the checker looks");
+                let said: Vec<Value> = said.as_array().cloned().unwrap_or_default();
+                found.extend(said.iter().map(|one| format!("{place} {width} {theme} {one}")));
+                let over = page.run("return document.documentElement.scrollWidth > innerWidth", Vec::new()).await;
+                assert_eq!(over, false, "{place} is wider than a window of {width}");
+            }
+        }
+        assert!(found.is_empty(), "{}", found.join("\n"));
+    });
+}

@@ -1,0 +1,213 @@
+//! A browser of its own for each test, with what a hand does in it: press, point, type, wait until something is seen.
+
+use crate::desk::Desk;
+use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::elements::Element;
+use fantoccini::{Client, ClientBuilder, Locator};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+use std::cell::RefCell;
+use std::future::Future;
+use std::io::{BufRead, BufReader};
+use std::process::{Child, Command, Stdio};
+use std::rc::Rc;
+use tempfile::TempDir;
+
+const HINT: &str = "the tests of the page need chromium and chromium-driver: scripts/install installs them";
+const FLAGS: [&str; 8] = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
+];
+
+#[derive(Clone)]
+pub struct Page {
+    pub client: Client,
+    pub desk: Rc<RefCell<Desk>>,
+    pub downloads: Rc<TempDir>,
+}
+
+struct Driver(Child, String);
+
+impl Driver {
+    fn start() -> Driver {
+        let mut driver = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap_or_else(|e| panic!("{e}: {HINT}"));
+        let lines = BufReader::new(driver.stdout.take().expect("its output")).lines();
+        let port =
+            lines.map_while(Result::ok).find_map(|line| Some(line.split("successfully on port ").nth(1)?.trim_end_matches('.').to_owned()));
+        Driver(driver, port.expect(HINT))
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+async fn connect(driver: &Driver, downloads: &TempDir) -> Client {
+    let options = json!({"args": FLAGS, "prefs": {"download.default_directory": downloads.path(), "download.prompt_for_download": false}});
+    let mut builder = ClientBuilder::new(HttpConnector::new());
+    builder.capabilities([("goog:chromeOptions".to_owned(), options)].into_iter().collect());
+    builder.connect(&format!("http://127.0.0.1:{}", driver.1)).await.unwrap_or_else(|e| panic!("{e}: {HINT}"))
+}
+
+/// Runs a test in a browser that shows the shelf of a new folder; the browser is closed whatever happens.
+pub fn in_browser<F: Future<Output = ()> + 'static>(test: impl FnOnce(Page) -> F + 'static) {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
+    let local = tokio::task::LocalSet::new();
+    local.block_on(&runtime, async {
+        let driver = Driver::start();
+        let downloads = Rc::new(tempfile::tempdir().expect("a folder for downloads"));
+        let client = connect(&driver, &downloads).await;
+        client.set_window_size(1440, 900).await.expect("a window");
+        let page = Page { client: client.clone(), desk: Rc::new(RefCell::new(Desk::open())), downloads };
+        page.go("#/").await;
+        let outcome = tokio::task::spawn_local(test(page)).await;
+        let _ = client.close().await;
+        if let Err(failed) = outcome {
+            std::panic::resume_unwind(failed.into_panic());
+        }
+    });
+}
+
+impl Page {
+    /// Loads a place of the page anew.
+    pub async fn go(&self, place: &str) {
+        let address = format!("{}{place}", self.desk.borrow().address);
+        self.client.goto("about:blank").await.expect("an empty page");
+        self.client.goto(&address).await.expect("the page loads");
+        self.until("the page has come", "document.querySelector('h1')").await;
+    }
+
+    /// Evaluates a script's text in the page.
+    pub async fn run(&self, script: &str, values: Vec<Value>) -> Value {
+        self.client.execute(script, values).await.unwrap_or_else(|e| panic!("{script}: {e}"))
+    }
+
+    /// Waits until an expression is true in the page and gives its value; `what` is said when it never is.
+    pub async fn until(&self, what: &str, expression: &str) -> Value {
+        let script = format!(
+            "const done = arguments[arguments.length - 1], end = performance.now() + 15000;
+            const look = () => {{
+                let seen = null;
+                try {{ seen = ({expression}); }} catch {{ seen = null; }}
+                if (seen) done(seen instanceof Node ? true : seen); else if (performance.now() > end) done(null); else setTimeout(look, 15);
+            }};
+            look();"
+        );
+        let seen = self.client.execute_async(&script, Vec::new()).await.unwrap_or_else(|e| panic!("{what}: {e}"));
+        if seen.is_null() {
+            let shown = self.run("return document.body.innerText.slice(0, 3000)", Vec::new()).await;
+            panic!("never seen: {what}\nthe page says: {}", shown.as_str().unwrap_or_default());
+        }
+        seen
+    }
+
+    /// Waits until words are on the page.
+    pub async fn sees(&self, words: &str) {
+        self.until(words, &format!("document.body.innerText.includes({})", json!(words))).await;
+    }
+
+    /// A button, link or summary by the words on it or its name.
+    pub async fn named(&self, name: &str) -> Element {
+        let path = format!(
+            "//*[self::button or self::a or self::summary][normalize-space()=\"{name}\" or @aria-label=\"{name}\"][not(ancestor-or-self::*[@hidden])]"
+        );
+        self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("nothing is named {name}: {e}"))
+    }
+
+    pub async fn press(&self, name: &str) {
+        let element = self.named(name).await;
+        element.click().await.unwrap_or_else(|e| panic!("{name} cannot be pressed: {e}"));
+    }
+
+    pub async fn find(&self, selector: &str) -> Element {
+        self.client.wait().for_element(Locator::Css(selector)).await.unwrap_or_else(|e| panic!("{selector} is not there: {e}"))
+    }
+
+    /// Points at the middle of something drawn and presses the mouse.
+    pub async fn point_at(&self, selector: &str) {
+        let script = "const node = document.querySelector(arguments[0]); node.scrollIntoView({ block: 'center' });
+            const box = node.getBoundingClientRect(); return [Math.round(box.x + box.width / 2), Math.round(box.y + box.height / 2)];";
+        let place = self.run(script, vec![json!(selector)]).await;
+        let at = |i: usize| place[i].as_f64().expect("a place");
+        let mouse = MouseActions::new("mouse".into())
+            .then(PointerAction::MoveTo { duration: None, x: at(0), y: at(1) })
+            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        self.client.perform_actions(mouse).await.expect("the mouse moves");
+    }
+
+    /// Types into whatever has the focus.
+    pub async fn keys(&self, keys: &str) {
+        let focused = self.client.active_element().await.expect("something has the focus");
+        focused.send_keys(keys).await.expect("keys are taken");
+    }
+
+    /// Puts text where the cursor is, as pasting does.
+    pub async fn paste(&self, text: &str) {
+        self.run("document.execCommand('insertText', false, arguments[0])", vec![json!(text)]).await;
+    }
+
+    /// Presses Tab until the focus is on what has this name, as a hand without a mouse would; fails after a hundred.
+    pub async fn tab_to(&self, name: &str) {
+        let focused = "const node = document.activeElement; return node.getAttribute('aria-label') ?? node.labels?.[0]?.innerText.trim() ?? node.innerText.trim()";
+        let mut passed = Vec::new();
+        for _ in 0..100 {
+            let found = self.run(focused, Vec::new()).await;
+            let found = found.as_str().unwrap_or_default().to_owned();
+            if found == name || found.lines().next() == Some(name) {
+                return;
+            }
+            passed.push(found);
+            self.keys(&char::from(fantoccini::key::Key::Tab).to_string()).await;
+        }
+        panic!("Tab never came to {name}; it passed {passed:?}");
+    }
+
+    /// Brings a tune in as text and waits for its page on the bench.
+    pub async fn bring(&self, text: &str) {
+        self.press("Paste or type a tune").await;
+        self.until("the field has the focus", "document.activeElement.tagName === 'TEXTAREA'").await;
+        self.paste(text).await;
+        self.press("Keep and arrange").await;
+        self.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
+        self.sees("Left hand").await;
+    }
+
+    /// The number that changes with every redrawing.
+    pub async fn revision(&self) -> String {
+        self.find(".page-room[data-revision]").await.attr("data-revision").await.expect("an attribute").unwrap_or_default()
+    }
+
+    /// Waits until the page is drawn anew.
+    pub async fn redrawn(&self, before: &str) {
+        self.until("the page is drawn anew", &format!("document.querySelector('.page-room').dataset.revision !== {}", json!(before))).await;
+    }
+
+    /// Waits for a file that was taken home, by its ending, and gives its bytes.
+    pub async fn taken_home(&self, ending: &str) -> Vec<u8> {
+        for _ in 0..400 {
+            let files = std::fs::read_dir(self.downloads.path()).expect("the folder for downloads");
+            let found = files.filter_map(Result::ok).map(|f| f.path()).find(|path| path.extension().is_some_and(|e| e == ending));
+            if let Some(bytes) = found.and_then(|path| std::fs::read(path).ok()).filter(|bytes| !bytes.is_empty()) {
+                return bytes;
+            }
+            // One look a browser's turn.
+            self.run("return 1", Vec::new()).await;
+        }
+        panic!("no .{ending} came home");
+    }
+}

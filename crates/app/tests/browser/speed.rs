@@ -1,0 +1,55 @@
+//! How fast it is in the browser: from taking another way to the new page painted, and from the start of the program to the first page.
+//! The figures are printed; the bounds are wide, for machines that do other things at the same time.
+
+use crate::page::in_browser;
+use std::time::Instant;
+
+/// Thirty-two measures, our own.
+fn long_tune() -> String {
+    let line = "\"G\"G B d g | \"C\"e2 d c | \"Am\"c B A B | \"D7\"F2 A2 |\n\"G\"B d g d | \"Em\"e2 B2 | \"D7\"c A F A | \"G\"G4 |\n";
+    format!("X:1\nT:The Long Quay\nM:4/4\nL:1/4\nQ:1/4=100\nR:air\nK:G\n{}", line.repeat(4))
+}
+
+/// Presses "Take it" of another way at the chosen measure and gives the milliseconds until the frame after the new page.
+const TAKE: &str = "const done = arguments[arguments.length - 1], room = document.querySelector('.page-room');
+    const before = room.dataset.revision, ways = document.querySelectorAll('.ways .way button:last-child');
+    const began = performance.now();
+    const painted = () => requestAnimationFrame(() => setTimeout(() => done(performance.now() - began)));
+    new MutationObserver((_, watch) => { if (room.dataset.revision !== before) { watch.disconnect(); painted(); } }).observe(room, { attributes: true });
+    ways[arguments[0] % ways.length].click();";
+
+#[test]
+fn another_way_is_on_the_page_at_once() {
+    in_browser(|page| async move {
+        page.bring(&long_tune()).await;
+        let mut times = Vec::new();
+        for turn in 0..50 {
+            page.run("document.querySelector('[data-key=next]').click()", Vec::new()).await;
+            page.until("ways to take", &format!("document.querySelectorAll('.ways .way').length && document.querySelector('.measure-step h2').innerText === 'Measure {}'", turn % 30 + 2)).await;
+            let time = page.client.execute_async(TAKE, vec![turn.into()]).await.expect("a page is drawn").as_f64().expect("milliseconds");
+            times.push(time);
+            page.until("the panel follows", "document.querySelector('.decision .badge.pin')").await;
+            if turn % 30 == 29 {
+                page.point_at("g.measure#m0").await;
+                page.sees("Measure 1").await;
+            }
+        }
+        times.sort_by(f64::total_cmp);
+        println!("another way to the new page, 32 measures, 50 times: median {:.0} ms, 95th percentile {:.0} ms", times[25], times[47]);
+        assert!(times[25] < 480.0 && times[47] < 1000.0, "{times:?}");
+    });
+}
+
+#[test]
+fn the_first_page_comes_at_once() {
+    in_browser(|page| async move {
+        page.bring(&long_tune()).await;
+        let began = Instant::now();
+        page.desk.borrow_mut().restart();
+        page.go("#/bench/The%20Long%20Quay.abc").await;
+        page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
+        let first = began.elapsed();
+        println!("from the start of the program to the first page: {} ms", first.as_millis());
+        assert!(first.as_millis() < 6000, "{first:?}");
+    });
+}

@@ -1,0 +1,90 @@
+//! The whole job with the mouse: in by paste and by file, see, choose, read why, take another way, reload, restart, undo, key, harp, fullness, play, stand,
+//! take home.
+
+use crate::desk::PIER;
+use crate::page::{Page, in_browser};
+
+#[test]
+fn the_whole_job_with_the_mouse() {
+    in_browser(|page| async move {
+        page.bring(PIER).await;
+        assert!(page.desk.borrow().text("Down to the Pier.abc").contains("T:Down to the Pier"), "the tune is in her folder");
+        a_file_comes_in(&page).await;
+        page.go("#/bench/Down%20to%20the%20Pier.abc").await;
+        another_way(&page).await;
+        still_there(&page).await;
+        for_the_whole_tune(&page).await;
+        take_home(&page).await;
+    });
+}
+
+async fn a_file_comes_in(page: &Page) {
+    let file = page.downloads.path().join("harbour.abc");
+    std::fs::write(&file, PIER.replace("Down to the Pier", "Harbour Wall")).expect("a file to bring in");
+    page.go("#/").await;
+    page.find("input[type=file]").await.send_keys(&file.display().to_string()).await.expect("a file is chosen");
+    page.until("the bench shows it", "document.querySelector('.bench h1')?.innerText === 'Harbour Wall'").await;
+}
+
+async fn another_way(page: &Page) {
+    page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
+    page.point_at("g.measure#m2").await;
+    page.sees("Measure 3").await;
+    page.until("why", "document.querySelector('.decision')?.innerText.includes('Why')").await;
+    let before = page.revision().await;
+    page.find(".ways .way:first-child button:last-child").await.click().await.expect("take it");
+    page.redrawn(&before).await;
+    page.sees("pinned by you").await;
+    assert!(page.desk.borrow().text("Down to the Pier.abc.undersong.toml").contains("[pins]"), "the pin is kept beside the tune");
+}
+
+async fn still_there(page: &Page) {
+    page.client.refresh().await.expect("a reload");
+    pinned_at_three(page).await;
+    page.desk.borrow_mut().restart();
+    page.go("#/bench/Down%20to%20the%20Pier.abc").await;
+    pinned_at_three(page).await;
+    let before = page.revision().await;
+    page.press("Undo").await;
+    page.redrawn(&before).await;
+    page.until("the pin is out", "!document.body.innerText.includes('pinned by you')").await;
+}
+
+async fn pinned_at_three(page: &Page) {
+    page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
+    page.point_at("g.measure#m2").await;
+    page.sees("pinned by you").await;
+}
+
+async fn for_the_whole_tune(page: &Page) {
+    page.press("Whole tune").await;
+    page.until("the keys are ranked", "document.querySelectorAll('.key-choice').length > 5").await;
+    let before = page.revision().await;
+    page.find("input[data-key='key-C']").await.click().await.expect("another key");
+    page.redrawn(&before).await;
+    page.until("the key", "document.querySelector('.bench-title').innerText.includes('C major')").await;
+    for (control, value) in [("harp", "lever-36"), ("fullness-0", "5")] {
+        let before = page.revision().await;
+        page.find(&format!("select[data-key={control}]")).await.select_by_value(value).await.expect("another one");
+        page.redrawn(&before).await;
+    }
+    let kept = page.desk.borrow().text("Down to the Pier.abc.undersong.toml");
+    assert!(kept.contains("lever-36") && kept.contains("\"C\"") && kept.contains('5'), "{kept}");
+}
+
+async fn take_home(page: &Page) {
+    let kinds: [(&str, &str, &[u8]); 4] = [
+        ("The page to print (PDF)", "pdf", b"%PDF"),
+        ("The music for other programs (MusicXML)", "musicxml", b"<?xml"),
+        ("The notes as MIDI", "mid", b"MThd"),
+        ("The sound (WAV)", "wav", b"RIFF"),
+    ];
+    for (name, ending, first) in kinds {
+        if page.run("return document.querySelector('.take').open", Vec::new()).await != true {
+            page.press("Take home").await;
+        }
+        page.press(name).await;
+        let bytes = page.taken_home(ending).await;
+        assert!(bytes.starts_with(first), "{name}: {:?}", bytes.get(..8));
+    }
+}
