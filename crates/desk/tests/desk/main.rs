@@ -1,0 +1,8 @@
+//! The desk's addresses asked without a socket, and once through a real one; the engraver is a plain one that draws nothing but ids.
+
+mod asking;
+mod tunes;
+mod guards;
+mod uploads;
+mod faults;
+mod socket;
