@@ -1,7 +1,7 @@
 //! The engraver, lent to the desk: opened once, on a thread of its own.
 
-use desk::drawing::{Drawing, Drawn, Layout};
-use engrave::{Engraver, PageLayout, Pages, StaffHeight};
+use desk::drawing::{Drawing, Drawn, Layout, Purpose};
+use engrave::{Engraver, Margins, PageLayout, Pages, Paper, Percent, StaffHeight};
 
 /// An engraver that is kept open.
 pub struct Warm {
@@ -18,10 +18,22 @@ impl Warm {
     }
 }
 
+/// Free paper on a screen, in millimetres.
+const SCREEN: Margins = Margins { top: 6.0, bottom: 6.0, left: 6.0, right: 6.0 };
+
 fn page_layout(layout: &Layout) -> PageLayout {
-    let staff = StaffHeight::millimetres(layout.staff);
     let usual = PageLayout::default();
-    PageLayout { staff, smallest_staff: if staff < usual.smallest_staff { staff } else { usual.smallest_staff }, ..usual }
+    let staff = StaffHeight::millimetres(layout.staff);
+    // A size that was chosen stays, and so does one on a screen, where a page more costs no paper.
+    let as_wished = layout.purpose != Purpose::Print || staff != usual.staff;
+    PageLayout {
+        staff,
+        smallest_staff: if as_wished { staff } else { usual.smallest_staff },
+        paper: layout.paper.map_or(usual.paper, |(width, height)| Paper::Other { width, height }),
+        margins: if layout.paper.is_some() { SCREEN } else { usual.margins },
+        text: Percent::of(layout.text),
+        fingers: Percent::of(layout.fingers),
+    }
 }
 
 impl Drawing for Warm {

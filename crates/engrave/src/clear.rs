@@ -5,6 +5,7 @@
 //! library reckons with, and a source may give two for one moment: a later one makes way to the right.
 
 use crate::drawing::{Group, Ink, Shape};
+use crate::layout::Percent;
 use crate::parse::{Span, System};
 use crate::text::TextLine;
 
@@ -33,6 +34,19 @@ fn clear_bar_lines(system: &mut System) {
                 line.x += shift(ink, span, neighbours(&inks, line.y, ink));
             }
         });
+    }
+}
+
+/// Classes of texts that are not words under notes: those the library has set in their size.
+const ENLARGED: [&str; 6] = ["harm", "tempo", "dir", "reh", "mNum", "ending"];
+
+/// Letters in another size than the usual, standing on their line as before.
+pub(crate) fn enlarge(group: &mut Group, text: Percent) {
+    if text == Percent::USUAL {
+        return;
+    }
+    for class in ENLARGED {
+        each_line(group, class, &mut |line| line.runs.iter_mut().for_each(|run| run.size *= text.factor()));
     }
 }
 

@@ -5,7 +5,7 @@ use crate::compose::{self, Composition};
 use crate::drawing::Shape;
 use crate::drawn::{Drawn, Key};
 use crate::error::EngraveError;
-use crate::layout::{PageLayout, StaffHeight};
+use crate::layout::{PageLayout, Percent, StaffHeight};
 use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
 use crate::parse::{self, System};
@@ -44,7 +44,7 @@ impl Engraver {
     /// Errors: the text is not a partwise MusicXML score with at least one measure, or the library refuses it.
     pub fn pages(&self, musicxml: &str, layout: &PageLayout) -> Result<Pages, EngraveError> {
         let source = source::read(musicxml)?;
-        let measured = self.measured(&source)?;
+        let measured = self.measured(&source, layout.text)?;
         let set = self.set(&source, &measured, layout, layout.staff)?;
         let set = self.smaller(&source, &measured, layout, set)?;
         let author = source.words.right.join(", ");
@@ -74,20 +74,23 @@ impl Engraver {
         let mut systems = Vec::new();
         for piece in source.seams.pieces(starts.iter().copied()) {
             let last = if piece.end == source.starts.len() { last } else { LastLine::Filled };
-            let drawn = self.systems(source, piece, &starts, Breaks::Encoded { width, last, spread })?;
+            let drawn = self.systems(source, piece, &starts, Breaks::Encoded { width, last, spread, words: layout.text })?;
             systems.extend(drawn.iter().cloned());
         }
-        systems.iter_mut().for_each(clear::clear);
-        harp::place(&mut systems, &source.harp);
-        heading::place(&mut systems, &source.headings);
+        for system in &mut systems {
+            clear::enlarge(&mut system.group, layout.text);
+            clear::clear(system);
+        }
+        harp::place(&mut systems, &source.harp, layout);
+        heading::place(&mut systems, &source.headings, layout.text);
         Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
     }
 
     /// The endless line, chunk by chunk.
-    fn measured(&self, source: &Source) -> Result<Measured, EngraveError> {
+    fn measured(&self, source: &Source, words: Percent) -> Result<Measured, EngraveError> {
         let mut measured: Option<Measured> = None;
         for (drawn, own) in source.seams.chunks() {
-            let systems = self.systems(source, drawn.clone(), &BTreeSet::new(), Breaks::Endless)?;
+            let systems = self.systems(source, drawn.clone(), &BTreeSet::new(), Breaks::Endless { words })?;
             let widths = systems.iter().flat_map(|s| &s.measures).map(|m| m.right - m.left).skip(own.start - drawn.start);
             match &mut measured {
                 Some(measured) => measured.widths.extend(widths),

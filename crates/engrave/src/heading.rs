@@ -5,6 +5,7 @@
 
 use crate::drawing::{Shape, join};
 use crate::font::Face;
+use crate::layout::Percent;
 use crate::parse::System;
 use crate::skyline::ink_between;
 use crate::source::{child, text};
@@ -127,7 +128,7 @@ fn note_sign(unit: &str) -> &'static str {
 }
 
 /// Sets the headings over their systems. At the start of a line a heading begins with the staff.
-pub(crate) fn place(systems: &mut [System], headings: &[Heading]) {
+pub(crate) fn place(systems: &mut [System], headings: &[Heading], text: Percent) {
     let mut first = 0;
     for system in systems {
         let range = first..first + system.measures.len();
@@ -135,6 +136,7 @@ pub(crate) fn place(systems: &mut [System], headings: &[Heading]) {
         for heading in headings.iter().filter(|h| range.contains(&h.measure)) {
             let x = system.measures[heading.measure - range.start].left;
             let mut line = TextLine { x, y: 0.0, anchor: Anchor::Start, runs: heading.runs.clone() };
+            line.runs.iter_mut().for_each(|run| run.size *= text.factor());
             let Some(ink) = line.ink() else { continue };
             let below = ink_between(&system.group.shapes, ink[0] - 150.0, ink[2] + 1800.0).map_or(system.ink[1], |ink| ink[1]);
             line.y = below - 240.0;

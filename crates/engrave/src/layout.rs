@@ -8,13 +8,15 @@ pub(crate) const STAFF_UNITS: f64 = 720.0;
 /// Millimetres in a printer's point.
 pub(crate) const POINT: f64 = 25.4 / 72.0;
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub enum Paper {
     /// 210 × 297 mm.
     #[default]
     A4,
     /// 8½ × 11 inches.
     Letter,
+    /// Any other size in millimetres: a screen, say.
+    Other { width: f64, height: f64 },
 }
 
 impl Paper {
@@ -23,22 +25,40 @@ impl Paper {
         match self {
             Paper::A4 => (210.0, 297.0),
             Paper::Letter => (215.9, 279.4),
+            Paper::Other { width, height } => (width.clamp(60.0, 2000.0), height.clamp(60.0, 3000.0)),
         }
     }
 }
 
-/// The height of a five-line staff, from 4.5 to 9 mm.
+/// The height of a five-line staff, from 4.5 to 14 mm.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct StaffHeight(f64);
 
 impl StaffHeight {
     /// The nearest height that can be read from a music stand.
     pub fn millimetres(height: f64) -> StaffHeight {
-        StaffHeight(if height.is_finite() { height.clamp(4.5, 9.0) } else { 7.0 })
+        StaffHeight(if height.is_finite() { height.clamp(4.5, 14.0) } else { 7.0 })
     }
 
     pub fn get(self) -> f64 {
         self.0
+    }
+}
+
+/// A size beside the usual one, from 60 to 250 percent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Percent(u16);
+
+impl Percent {
+    pub const USUAL: Percent = Percent(100);
+
+    /// The nearest there is.
+    pub fn of(percent: u32) -> Percent {
+        Percent(percent.clamp(60, 250) as u16)
+    }
+
+    pub(crate) fn factor(self) -> f64 {
+        f64::from(self.0) / 100.0
     }
 }
 
@@ -62,6 +82,10 @@ pub struct PageLayout {
     pub smallest_staff: StaffHeight,
     /// Default: 12 mm at the top, 11 at the bottom, 14 at the sides: desktop printers need 5 at least.
     pub margins: Margins,
+    /// All letters: words, chord symbols, lever and pedal names, the title; beside the staff. Default: 100.
+    pub text: Percent,
+    /// Finger numbers. Default: 100.
+    pub fingers: Percent,
 }
 
 impl Default for PageLayout {
@@ -71,6 +95,8 @@ impl Default for PageLayout {
             staff: StaffHeight(7.0),
             smallest_staff: StaffHeight(5.6),
             margins: Margins { top: 12.0, bottom: 11.0, left: 14.0, right: 14.0 },
+            text: Percent::USUAL,
+            fingers: Percent::USUAL,
         }
     }
 }

@@ -42,5 +42,5 @@ mod png;
 
 pub use engraver::Engraver;
 pub use error::EngraveError;
-pub use layout::{Margins, PageLayout, Paper, StaffHeight};
+pub use layout::{Margins, PageLayout, Paper, Percent, StaffHeight};
 pub use pages::{MeasureBox, Pages};

@@ -1,6 +1,7 @@
 //! The bound engraving library: what is asked of it, and nothing else.
 
 use crate::error::EngraveError;
+use crate::layout::Percent;
 use crate::resources;
 use verovio_sys::ffi;
 
@@ -13,14 +14,14 @@ pub(crate) struct Library {
     toolkit: cxx::UniquePtr<ffi::Toolkit>,
 }
 
-/// How lines are broken.
+/// How lines are broken, and how large the words under the notes are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Breaks {
     /// One endless line in natural spacing, to measure on.
-    Endless,
+    Endless { words: Percent },
     /// Where the document says, lines this wide.
     /// `spread` holds for all lines of a piece, so that its notes stand alike.
-    Encoded { width: f64, last: LastLine, spread: f64 },
+    Encoded { width: f64, last: LastLine, spread: f64, words: Percent },
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,18 +64,21 @@ impl Library {
 /// Distances are in the library's half staff spaces. Its page is as tall as it can be: pages are made later, from its systems.
 fn options(breaks: Breaks) -> String {
     let (mode, width, last, spread) = match breaks {
-        Breaks::Endless => ("none", 20_000.0, 1.0, 1.0),
-        Breaks::Encoded { width, last: LastLine::Filled, spread } => ("encoded", width, 0.0, spread),
-        Breaks::Encoded { width, last: LastLine::Ragged, spread } => ("encoded", width, 1.0, spread),
+        Breaks::Endless { .. } => ("none", 20_000.0, 1.0, 1.0),
+        Breaks::Encoded { width, last: LastLine::Filled, spread, .. } => ("encoded", width, 0.0, spread),
+        Breaks::Encoded { width, last: LastLine::Ragged, spread, .. } => ("encoded", width, 1.0, spread),
     };
     let linear = 0.27 * spread.clamp(1.0, 2.5);
-    let unjustified = breaks == Breaks::Endless;
+    let unjustified = matches!(breaks, Breaks::Endless { .. });
+    let (Breaks::Endless { words } | Breaks::Encoded { words, .. }) = breaks;
+    // The library takes words up to this size.
+    let lyrics = (4.3 * words.factor()).min(8.0);
     let width = (width / 10.0).round().clamp(400.0, 100_000.0);
     format!(
         r#"{{"breaks":"{mode}","noJustification":{unjustified},"pageWidth":{width},"minLastJustification":{last},
         "pageHeight":60000,"adjustPageHeight":true,"pageMarginLeft":0,"pageMarginRight":0,"pageMarginTop":0,"pageMarginBottom":0,
         "header":"none","footer":"none","systemDivider":"none","svgFormatRaw":true,"smuflTextFont":"none","inputFrom":"xml","scale":100,
-        "font":"Leipzig","spacingBraceGroup":10,"spacingLinear":{linear:.3},"spacingNonLinear":0.58,"lyricSize":4.3,
+        "font":"Leipzig","spacingBraceGroup":10,"spacingLinear":{linear:.3},"spacingNonLinear":0.58,"lyricSize":{lyrics:.2},
         "lyricTopMinMargin":2.5,"lyricHeightFactor":1.1,"harmDist":0.7,"bottomMarginHarm":0.7,"topMarginHarm":0.5,"repeatEndingLineThickness":0.16,"mnumInterval":0}}"#
     )
 }

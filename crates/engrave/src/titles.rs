@@ -18,11 +18,13 @@ pub(crate) struct Frame {
     pub right: f64,
     pub top: f64,
     pub bottom: f64,
+    /// The size of letters beside the usual one.
+    pub letters: f64,
 }
 
 impl Frame {
     pub fn point(&self, points: f64) -> f64 {
-        points * POINT * self.unit
+        points * POINT * self.unit * self.letters
     }
 
     pub fn inner(&self) -> f64 {

@@ -6,15 +6,16 @@ use super::read::{End, Fingers, HarpMarks, Measure};
 use super::{Side, diagram, heads, outer};
 use crate::drawing::{Ends, Fill, Group, Ink, Path, Shape, Stroke};
 use crate::font::{Face, Segment};
+use crate::layout::PageLayout;
 use crate::parse::System;
 use crate::text::{Anchor, Run, TextLine, shape};
 use std::collections::BTreeMap;
 
 /// The em of fingers, in library units: figures a little taller than a staff space.
 const FINGER: f64 = 330.0;
-/// The height of its figures, and from one to the next in a chord.
-const FIGURE: f64 = 0.66 * FINGER;
-const FINGER_STEP: f64 = FIGURE + 55.0;
+/// The height of its figures beside their em, and what is free from one to the next in a chord.
+const FIGURE: f64 = 0.66;
+const FIGURES_APART: f64 = 55.0;
 /// Least distance of a finger from what it stands over, upright and sideways: a stem at the side of the head is counted in.
 const FINGER_GAP: f64 = 60.0;
 const FINGER_SIDE: f64 = 45.0;
@@ -25,9 +26,9 @@ const HOOK: f64 = 95.0;
 const LONGEST_HOOK: f64 = 400.0;
 const BRACKET_LINE: f64 = 22.0;
 
-/// Distance of marks from what they stand over; from row to row; between neighbours of a row.
+/// Distance of marks from what they stand over; from row to row, beside their em; between neighbours of a row.
 const MARK_GAP: f64 = 150.0;
-const ROW: f64 = 1.08 * SIZE;
+const ROW: f64 = 1.08;
 const APART: f64 = 130.0;
 /// Marks stand lower than what is so near beside them, lest a finger be read with them.
 const NEAR: f64 = 350.0;
@@ -35,12 +36,13 @@ const NEAR: f64 = 350.0;
 const WIDE: f64 = 640.0;
 
 /// Sets what belongs to each system. A bracket over a line's end goes on in the next.
-pub(crate) fn place(systems: &mut [System], marks: &HarpMarks) {
+pub(crate) fn place(systems: &mut [System], marks: &HarpMarks, layout: &PageLayout) {
+    let sizes = Sizes { finger: FINGER * layout.fingers.factor(), letters: layout.text.factor() };
     let mut open = BTreeMap::from([(Side::Above, false), (Side::Below, false)]);
     let mut first = 0;
     for system in systems {
         let last = (first + system.measures.len()).min(marks.measures.len());
-        let mut stage = Stage::new(system, &marks.measures[first.min(last)..last]);
+        let mut stage = Stage::new(system, &marks.measures[first.min(last)..last], sizes);
         for (side, open) in &mut open {
             stage.which = Which::Inner;
             stage.fingers(*side);
@@ -58,6 +60,13 @@ pub(crate) fn place(systems: &mut [System], marks: &HarpMarks) {
     }
 }
 
+/// The em of fingers, and how large letters are beside the usual.
+#[derive(Clone, Copy, Debug)]
+struct Sizes {
+    finger: f64,
+    letters: f64,
+}
+
 /// A system while its marks are set.
 struct Stage<'a> {
     system: &'a mut System,
@@ -71,16 +80,17 @@ struct Stage<'a> {
     outline: Outline,
     /// Whether the library's own things on this side have their places.
     which: Which,
+    sizes: Sizes,
 }
 
 impl<'a> Stage<'a> {
-    fn new(system: &'a mut System, measures: &'a [Measure]) -> Stage<'a> {
+    fn new(system: &'a mut System, measures: &'a [Measure], sizes: Sizes) -> Stage<'a> {
         let heads = heads::find(&system.group);
         let spans = &system.measures;
         let top = spans.iter().map(|s| s.top).fold(f64::INFINITY, f64::min);
         let bottom = spans.iter().map(|s| s.bottom).fold(f64::NEG_INFINITY, f64::max);
         let outline = Outline::of(&system.group, (top, bottom));
-        Stage { system, measures, heads, top, bottom, set: Vec::new(), outline, which: Which::Inner }
+        Stage { system, measures, heads, top, bottom, set: Vec::new(), outline, which: Which::Inner, sizes }
     }
 
     /// How far out things reach between two places; the staves at least. What is still to be moved out of the way is left out.
@@ -119,17 +129,19 @@ impl<'a> Stage<'a> {
 
     /// The fingers of one chord, the highest string's on top.
     fn stack(&mut self, side: Side, x: f64, fingers: &Fingers) {
-        let runs = |word: &String| vec![Run::new(word.clone(), Face::Regular, FINGER)];
+        let em = self.sizes.finger;
+        let (figure, step) = (FIGURE * em, FIGURE * em + FIGURES_APART);
+        let runs = |word: &String| vec![Run::new(word.clone(), Face::Regular, em)];
         let width = fingers.words.iter().map(|w| shape(&runs(w)).width).fold(0.0, f64::max);
         let half = width / 2.0 + FINGER_SIDE;
         let edge = self.edge(side, x - half, x + half);
         let count = fingers.words.len() as f64;
         let first = match side {
-            Side::Above => edge - FINGER_GAP - (count - 1.0) * FINGER_STEP,
-            Side::Below => edge + FINGER_GAP + FIGURE,
+            Side::Above => edge - FINGER_GAP - (count - 1.0) * step,
+            Side::Below => edge + FINGER_GAP + figure,
         };
         let lines = (0..).zip(&fingers.words).map(|(i, word)| {
-            let y = first + f64::from(i) * FINGER_STEP;
+            let y = first + f64::from(i) * step;
             Shape::Text(TextLine { x, y, anchor: Anchor::Middle, runs: runs(word) })
         });
         self.put("fing", lines.collect());
@@ -204,12 +216,13 @@ impl<'a> Stage<'a> {
     /// Marks stand in rows at one height, a beat's marks one under another.
     fn marks(&mut self, side: Side) {
         let columns = self.columns(side);
+        let size = SIZE * self.sizes.letters;
         // A diagram reaches further up and down than letters.
-        let more = if columns.iter().any(|c| c.lines.iter().any(|l| matches!(l, Line::Diagram(_)))) { 0.3 * SIZE } else { 0.0 };
+        let more = if columns.iter().any(|c| c.lines.iter().any(|l| matches!(l, Line::Diagram(_)))) { 0.3 * size } else { 0.0 };
         let edges = columns.iter().map(|c| self.edge(side, c.left - NEAR, c.right + NEAR));
         let edge = match side {
             Side::Above => edges.fold(f64::INFINITY, f64::min) - MARK_GAP - more,
-            Side::Below => edges.fold(f64::NEG_INFINITY, f64::max) + MARK_GAP + more + 0.66 * SIZE,
+            Side::Below => edges.fold(f64::NEG_INFINITY, f64::max) + MARK_GAP + more + 0.66 * size,
         };
         let mut rows: Vec<f64> = Vec::new();
         for column in columns {
@@ -219,8 +232,8 @@ impl<'a> Stage<'a> {
             rows.resize(rows.len().max(row + count), f64::NEG_INFINITY);
             rows[row..row + count].fill(column.right);
             let base = |line: usize| match side {
-                Side::Above => edge - (row + count - 1 - line) as f64 * ROW,
-                Side::Below => edge + (row + line) as f64 * ROW,
+                Side::Above => edge - (row + count - 1 - line) as f64 * ROW * size,
+                Side::Below => edge + (row + line) as f64 * ROW * size,
             };
             let shapes = column.lines.iter().enumerate().map(|(i, line)| column.draw(line, base(i))).collect();
             self.put("mark", shapes);
@@ -236,7 +249,7 @@ impl<'a> Stage<'a> {
             marks.sort_by(|a, b| a.0.total_cmp(&b.0));
             for beat in marks.chunk_by(|a, b| (a.0 - b.0).abs() < 1e-6) {
                 let marks: Vec<Mark> = beat.iter().map(|m| m.2.clone()).collect();
-                columns.push(Column::new(column::lines(&marks), self.spot(index, beat[0].0), end));
+                columns.push(Column::new(column::lines(&marks), self.spot(index, beat[0].0), end, self.sizes.letters));
             }
         }
         columns.sort_by(|a, b| a.left.total_cmp(&b.left));
@@ -256,20 +269,24 @@ struct Column {
     left: f64,
     right: f64,
     anchor: Anchor,
+    letters: f64,
 }
 
 impl Column {
     /// In the middle under its note if it is narrow, else beginning with it; in any case before the end of the line.
-    fn new(lines: Vec<Line>, head: (f64, f64), end: f64) -> Column {
-        let width = lines.iter().map(line_width).fold(0.0, f64::max);
-        let (anchor, left) = if width > WIDE { (Anchor::Start, head.0) } else { (Anchor::Middle, (head.0 + head.1 - width) / 2.0) };
+    fn new(mut lines: Vec<Line>, head: (f64, f64), end: f64, letters: f64) -> Column {
+        let texts = lines.iter_mut().filter_map(|line| if let Line::Text(runs) = line { Some(runs) } else { None });
+        texts.flatten().for_each(|run| run.size *= letters);
+        let width = lines.iter().map(|line| line_width(line, letters)).fold(0.0, f64::max);
+        let (anchor, left) =
+            if width > WIDE * letters { (Anchor::Start, head.0) } else { (Anchor::Middle, (head.0 + head.1 - width) / 2.0) };
         let left = left.min(end - width);
-        Column { lines, left, right: left + width, anchor }
+        Column { lines, left, right: left + width, anchor, letters }
     }
 
     fn draw(&self, line: &Line, y: f64) -> Shape {
         match line {
-            Line::Diagram(alters) => diagram::draw(alters, DIAGRAM, self.left, y - 0.33 * SIZE),
+            Line::Diagram(alters) => diagram::draw(alters, DIAGRAM * self.letters, self.left, y - 0.33 * SIZE * self.letters),
             Line::Text(runs) => {
                 let x = if self.anchor == Anchor::Middle { (self.left + self.right) / 2.0 } else { self.left };
                 Shape::Text(TextLine { x, y, anchor: self.anchor, runs: runs.clone() })
@@ -278,9 +295,9 @@ impl Column {
     }
 }
 
-fn line_width(line: &Line) -> f64 {
+fn line_width(line: &Line, letters: f64) -> f64 {
     match line {
-        Line::Diagram(_) => diagram::width(DIAGRAM),
+        Line::Diagram(_) => diagram::width(DIAGRAM * letters),
         Line::Text(runs) => shape(runs).width,
     }
 }
