@@ -5,6 +5,7 @@ use crate::compose::{self, Composition};
 use crate::drawing::Shape;
 use crate::drawn::{Drawn, Key};
 use crate::error::EngraveError;
+use crate::heading::Heading;
 use crate::layout::{PageLayout, Percent, StaffHeight};
 use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
@@ -74,15 +75,9 @@ impl Engraver {
         let mut systems = Vec::new();
         for piece in source.seams.pieces(starts.iter().copied()) {
             let last = if piece.end == source.starts.len() { last } else { LastLine::Filled };
-            let drawn = self.systems(source, piece, &starts, Breaks::Encoded { width, last, spread, words: layout.text })?;
+            let drawn = self.finished(source, piece, &starts, Breaks::Encoded { width, last, spread, words: layout.text }, layout)?;
             systems.extend(drawn.iter().cloned());
         }
-        for system in &mut systems {
-            clear::enlarge(&mut system.group, layout.text);
-            clear::clear(system);
-        }
-        harp::place(&mut systems, &source.harp, layout);
-        heading::place(&mut systems, &source.headings, layout.text);
         Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
     }
 
@@ -90,7 +85,9 @@ impl Engraver {
     fn measured(&self, source: &Source, words: Percent) -> Result<Measured, EngraveError> {
         let mut measured: Option<Measured> = None;
         for (drawn, own) in source.seams.chunks() {
-            let systems = self.systems(source, drawn.clone(), &BTreeSet::new(), Breaks::Endless { words })?;
+            let text = rewrite::rewrite(source, drawn.clone(), &BTreeSet::new());
+            let breaks = Breaks::Endless { words };
+            let systems = self.drawn.once(Key::of(&text, breaks, &""), || self.systems(source, text, breaks))?;
             let widths = systems.iter().flat_map(|s| &s.measures).map(|m| m.right - m.left).skip(own.start - drawn.start);
             match &mut measured {
                 Some(measured) => measured.widths.extend(widths),
@@ -100,19 +97,32 @@ impl Engraver {
         measured.ok_or(EngraveError::NoMeasures)
     }
 
-    /// The systems of some measures, drawn once.
-    fn systems(
+    /// The systems of some measures with everything that is set by us, made once.
+    fn finished(
         &self,
         source: &Source,
         piece: Range<usize>,
         starts: &BTreeSet<usize>,
         breaks: Breaks,
+        layout: &PageLayout,
     ) -> Result<Arc<Vec<System>>, EngraveError> {
-        let text = rewrite::rewrite(source, piece, starts);
-        let key = Key::of(&text, breaks);
-        if let Some(drawn) = self.drawn.find(key) {
-            return Ok(drawn);
-        }
+        let text = rewrite::rewrite(source, piece.clone(), starts);
+        let marks = source.harp.measures.get(piece.clone()).unwrap_or(&[]);
+        let headings: Vec<&Heading> = source.headings.iter().filter(|h| piece.contains(&h.measure)).collect();
+        let key = Key::of(&text, breaks, &(marks, &headings, layout.text, layout.fingers));
+        self.drawn.once(key, || {
+            let mut systems = self.systems(source, text, breaks)?;
+            for system in &mut systems {
+                clear::enlarge(&mut system.group, layout.text);
+                clear::clear(system);
+            }
+            harp::place(&mut systems, marks, layout);
+            heading::place(&mut systems, &headings, piece.start, layout.text);
+            Ok(systems)
+        })
+    }
+
+    fn systems(&self, source: &Source, text: String, breaks: Breaks) -> Result<Vec<System>, EngraveError> {
         let drawn = self.draw(text, breaks)?;
         let mut systems = Vec::new();
         for svg in &drawn {
@@ -121,7 +131,7 @@ impl Engraver {
         if systems.is_empty() {
             return Err(EngraveError::NoPage("no system of music on it".into()));
         }
-        Ok(self.drawn.keep(key, systems))
+        Ok(systems)
     }
 
     fn draw(&self, musicxml: String, breaks: Breaks) -> Result<Vec<String>, EngraveError> {

@@ -127,9 +127,9 @@ fn note_sign(unit: &str) -> &'static str {
     }
 }
 
-/// Sets the headings over their systems. At the start of a line a heading begins with the staff.
-pub(crate) fn place(systems: &mut [System], headings: &[Heading], text: Percent) {
-    let mut first = 0;
+/// Sets the headings over their systems, of which the first begins with this measure. At the start of a line a heading begins with the staff.
+pub(crate) fn place(systems: &mut [System], headings: &[&Heading], first: usize, text: Percent) {
+    let mut first = first;
     for system in systems {
         let range = first..first + system.measures.len();
         first = range.end;

@@ -2,7 +2,7 @@
 
 use super::column::{self, DIAGRAM, Line, Mark, SIZE};
 use super::outline::{Outline, Which};
-use super::read::{End, Fingers, HarpMarks, Measure};
+use super::read::{End, Fingers, Measure};
 use super::{Side, diagram, heads, outer};
 use crate::drawing::{Ends, Fill, Group, Ink, Path, Shape, Stroke};
 use crate::font::{Face, Segment};
@@ -35,14 +35,14 @@ const NEAR: f64 = 350.0;
 /// A column wider than this begins with its note instead of standing in the middle under it.
 const WIDE: f64 = 640.0;
 
-/// Sets what belongs to each system. A bracket over a line's end goes on in the next.
-pub(crate) fn place(systems: &mut [System], marks: &HarpMarks, layout: &PageLayout) {
+/// Sets what belongs to each system of a piece, whose measures have these marks. A bracket over a line's end goes on in the next.
+pub(crate) fn place(systems: &mut [System], marks: &[Measure], layout: &PageLayout) {
     let sizes = Sizes { finger: FINGER * layout.fingers.factor(), letters: layout.text.factor() };
     let mut open = BTreeMap::from([(Side::Above, false), (Side::Below, false)]);
     let mut first = 0;
     for system in systems {
-        let last = (first + system.measures.len()).min(marks.measures.len());
-        let mut stage = Stage::new(system, &marks.measures[first.min(last)..last], sizes);
+        let last = (first + system.measures.len()).min(marks.len());
+        let mut stage = Stage::new(system, &marks[first.min(last)..last], sizes);
         for (side, open) in &mut open {
             stage.which = Which::Inner;
             stage.fingers(*side);
