@@ -64,7 +64,8 @@ impl std::fmt::Display for Name {
             Face::Bold => 'b',
             Face::Italic => 'i',
             Face::BoldItalic => 'j',
-            Face::Music => 'm',
+            // A measure's id begins with m.
+            Face::Music => 's',
         };
         write!(f, "{letter}{}", self.1)
     }

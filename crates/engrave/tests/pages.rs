@@ -49,6 +49,18 @@ fn four_measures_a_line_and_each_measure_in_its_place() {
     assert!(pages.svgs[0].contains("id=\"m5-r2\""), "ids of the score's notes are kept");
 }
 
+/// A sign of the same name as a measure is not drawn inside that measure by browsers.
+#[test]
+fn every_id_on_a_page_is_there_once() {
+    for svg in pages(&Sample { title: "The Regatta", measures: 64, verses: 0 }).svgs {
+        let mut ids: Vec<&str> = svg.split(" id=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+        let all = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert!(all > 100 && ids.len() == all);
+    }
+}
+
 #[test]
 fn a_long_piece_takes_two_pages_and_says_so() {
     let pages = pages(&Sample { title: "The Regatta", measures: 64, verses: 0 });
