@@ -20,7 +20,7 @@ const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 /** Everything the bench knows and does; panels subscribe with `on`. */
 function benchState(id) {
   const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [] };
-  const bench = { id, revision: () => bench.tune?.revision, tune: null, page: null, chosen: 0, measure: null, moment: 0, width: 210 };
+  const bench = { id, meter: () => bench.tune?.report.tune.meters[0], revision: () => bench.tune?.revision, tune: null, page: null, chosen: 0, measure: null, moment: 0, width: 210 };
   bench.on = (what, act) => listeners[what].push(act);
   bench.say = (what) => listeners[what].forEach((act) => act(bench));
   return bench;
@@ -60,6 +60,15 @@ function choosing(bench) {
     bench.chosen = wanted;
     bench.say("chosen");
     trying(async () => { await bench.readMeasure(); speak(spokenMeasure(bench.measure)); });
+  };
+  const heard = new Map();
+  /** The strings under the left hand while the music plays: `place` as the sound gives it, or null when it is over. */
+  bench.playing = async (place) => {
+    const name = place && `${bench.tune.revision} ${place.measure}`;
+    if (place && !heard.has(name)) heard.set(name, get(at(bench.id, `/measures/${place.measure}`)).catch(() => null));
+    const measure = place && (await heard.get(name));
+    bench.sounding = measure && { measure, hand: measure.hands.find((hand) => hand.at === place.at && hand.left.length) };
+    bench.say("moment");
   };
   bench.chooseMoment = (moment) => { bench.moment = moment; bench.say("moment"); };
 }
@@ -126,6 +135,13 @@ export async function openBench(room, id) {
   choosing(bench);
   changing(bench);
   const view = pageView(bench);
+  const mark = bench.showPlaying;
+  let last = "";
+  bench.showPlaying = (place) => {
+    mark(place);
+    const now = place ? `${place.measure} ${place.at}` : "";
+    if (now !== last) { last = now; bench.playing(place); }
+  };
   const side = tabs("About the tune", [["This measure", measurePanel(bench)], ["Whole tune", wholePanel(bench)], ["Findings", findingsPanel(bench)]]);
   bench.toWays = () => { side.show(0); (side.node.querySelector(".ways button") ?? side.node.querySelector(".measure-step button"))?.focus(); };
   const sound = soundBar(bench);

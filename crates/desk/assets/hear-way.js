@@ -41,6 +41,9 @@ function place(list, measure, decision, decisions, whole) {
 /** Length of a measure in quarter notes, from the tune's meter. */
 const meterOf = (host) => 4 * fraction(/\d+\/\d+/.exec(host.tune?.report?.tune?.meters?.[0] ?? "4/4")[0]);
 
+let before = null;
+
+/** Plays the chosen measure once with `notes` in the left hand; one that still plays is stopped. */
 export async function onceThrough(context, host, sound, list, decision, notes, figure) {
   const whole = meterOf(host);
   const pass = list.find((one) => one.measure === host.chosen) ?? list[0];
@@ -49,7 +52,9 @@ export async function onceThrough(context, host, sound, list, decision, notes, f
   const others = sound.plucks.filter((pluck) => pluck.t >= pass.from - 1e-6 && pluck.t < pass.to - 1e-6 && (pluck.hand === "right" || pluck.t < from - 1e-6 || pluck.t >= to - 1e-6));
   const plucks = [...others, ...plucksOf(notes, pattern, from, to, host.chosen)].sort((a, b) => a.t - b.t);
   const strings = await samples(context, [...new Set(plucks.map((pluck) => pluck.sample))]);
-  const once = makePlayer(context, { plucks, beats: [] }, strings, () => setTimeout(once.close, 3000));
+  before?.close();
+  const once = makePlayer(context, { plucks, beats: [] }, strings, () => {});
+  before = once;
   once.play({ from: pass.from, to: pass.to, loop: false, hands: "both", click: false, ratio: 1, countIn: null, counts: 0 }, pass.from);
   speak("playing this measure");
 }

@@ -38,16 +38,16 @@ function leftOut(decision) {
 
 function drawDecision(bench, decision, several) {
   const chosen = el("div", { class: "chosen-way" },
-    el("p", { class: "chord-line" }, el("span", { class: "chord" }, decision.chord || "no chord"), several && el("span", { class: "hint" }, placeWords(decision.at))),
+    el("p", { class: "chord-line" }, el("span", { class: "chord" }, decision.chord || "no chord"), several && el("span", { class: "hint" }, placeWords(decision.at, bench.meter()))),
     decision.tune && el("p", {}, el("span", { class: "lead" }, "Tune "), decision.tune),
     el("p", {}, el("span", { class: "lead" }, "Left hand "), el("strong", {}, figureWords(decision.figure)), " ", decision.pinned && el("span", { class: "badge pin" }, "pinned by you")),
-    el("p", { class: "strings-line" }, notesWords(decision.notes)),
+    decision.notes !== "rest" && el("p", { class: "strings-line" }, notesWords(decision.notes)),
     decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), decision.why));
   const unpin = decision.pinned && button("Take the pin out", () => bench.unpin(), { "data-key": "unpin" });
-  const hear = decision.notes && decision.notes !== "rest" && button("Hear this", () => bench.hearWay(decision, decision.notes, decision.figure), { "data-key": `hear-chosen-${decision.at}` });
+  const hear = decision.notes !== "rest" && button("Hear this", () => bench.hearWay(decision, decision.notes, decision.figure), { "data-key": `hear-chosen-${decision.at}` });
   const keep = !decision.pinned && decision.notes !== "rest" && button("Pin this", () => bench.pin(decision.figure), { "data-key": "pin" });
   const ways = decision.alternatives ?? [];
-  return el("section", { class: "decision", "aria-label": `${decision.chord || "no chord"}, ${placeWords(decision.at)}` }, chosen, el("div", { class: "row" }, hear, keep, unpin),
+  return el("section", { class: "decision", "aria-label": `${decision.chord || "no chord"}, ${placeWords(decision.at, bench.meter())}` }, chosen, el("div", { class: "row" }, hear, keep, unpin),
     chordForm(bench, decision),
     ways.length > 0 && el("h3", {}, "Other ways"), ways.length > 0 && el("ol", { class: "ways" }, ways.map((other, rank) => way(bench, decision, other, rank))), leftOut(decision));
 }

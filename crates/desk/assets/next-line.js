@@ -10,11 +10,11 @@ export function firstLine(page) {
   measure.className = "measuring";
   document.body.append(measure);
   measure.append(copy);
-  const box = (copy.querySelector("g.system") ?? copy).getBBox();
+  const box = (copy.querySelector("g.system") ?? copy).getBoundingClientRect(), whole = copy.getBoundingClientRect();
   measure.remove();
-  const room = 150;
-  const { width } = copy.viewBox.baseVal;
-  copy.setAttribute("viewBox", `0 ${Math.floor(box.y - room)} ${width} ${Math.ceil(box.height + 2 * room)}`);
+  const { width, height } = copy.viewBox.baseVal;
+  const units = height / whole.height, room = 0.01 * width;
+  copy.setAttribute("viewBox", `0 ${Math.floor((box.top - whole.top) * units - room)} ${width} ${Math.ceil(box.height * units + 2 * room)}`);
   copy.removeAttribute("width");
   copy.removeAttribute("height");
   copy.removeAttribute("aria-label");

@@ -25,7 +25,7 @@ function standState(id) {
 
 /** The page as wide and high as the screen has room for, in millimetres of paper. */
 function paper(sheet, next) {
-  const share = sheet.clientWidth / Math.max(1, sheet.clientHeight * (next ? 0.86 : 1));
+  const share = sheet.clientWidth / Math.max(1, sheet.clientHeight * (next ? 0.82 : 1));
   const width = Math.round(Math.max(150, Math.min(297, (sheet.clientWidth * 25.4) / 96)));
   return `width=${width}&height=${Math.round(width / share)}`;
 }
@@ -34,6 +34,7 @@ function showing(stand, sheet, nextRoom, count) {
   const moving = marker(sheet);
   stand.show = (index, words) => {
     stand.shown = Math.max(0, Math.min(index, stand.sheets.length - 1));
+    stand.chosen = stand.shown === 0 ? 0 : firstShown(stand);
     sheet.replaceChildren(...[stand.sheets[stand.shown]].filter(Boolean));
     const last = stand.shown === stand.sheets.length - 1;
     nextRoom.replaceChildren(...(sizes().next && !last ? [el("span", { class: "hint" }, "next"), firstLine(stand.sheets[stand.shown + 1])].filter(Boolean) : []));
@@ -50,19 +51,24 @@ function showing(stand, sheet, nextRoom, count) {
   };
 }
 
+/** The first measure that is shown now, so that the place is kept when the music is laid out anew. */
+const firstShown = (stand) => stand.page?.measures.find(({ page }) => page - stand.firstPage === stand.shown)?.index ?? 0;
+const pageOf = (stand, measure) => (stand.page.measures[measure]?.page ?? stand.firstPage) - stand.firstPage;
+
 function reading(stand, sheet) {
   let asked = null;
   stand.read = async () => {
     asked?.abort();
     asked = new AbortController();
     const { signal } = asked;
+    const first = firstShown(stand);
     const [tune, page] = await Promise.all([get(at(stand.id), signal), get(at(stand.id, `/page?for=stand&${paper(sheet, sizes().next)}&${sizesQuery()}`), signal)]);
     [stand.tune, stand.page] = [tune, page];
     document.title = `${tune.title} – Stand – Undersong`;
     stand.sheets = page.svgs.map((text) => readPage(text, "one of several")).filter(Boolean);
     stand.firstPage = Math.min(...page.measures.map((measure) => measure.page));
     stand.sheets.forEach((one, index) => namePage(one, `${tune.title}, page ${index + 1} of ${stand.sheets.length}`));
-    stand.show(stand.shown);
+    stand.show(pageOf(stand, first));
     stand.say("page");
   };
 }
@@ -112,8 +118,8 @@ export async function openStand(room, id) {
   stand.turn = (by, byHand) => { if (by < 0 && sizes().forward && !byHand) return; stand.show(stand.shown + by, true); };
   const sound = soundBar(stand);
   const top = bar(stand, room, sound);
-  stand.hideBar = () => { room.classList.add("alone"); document.body.classList.add("alone"); sheet.focus(); };
-  stand.showBar = () => { room.classList.remove("alone"); document.body.classList.remove("alone"); top.querySelector("a, button").focus(); };
+  stand.hideBar = () => { room.classList.add("alone"); document.body.classList.add("alone"); sheet.focus(); trying(stand.read); };
+  stand.showBar = () => { room.classList.remove("alone"); document.body.classList.remove("alone"); top.querySelector("a, button").focus(); trying(stand.read); };
   room.classList.toggle("forward-only", sizes().forward);
   lighting(stand, room);
   room.append(el("h1", { class: "unseen" }, "Stand"), top, sheet, nextRoom, count);

@@ -76,15 +76,15 @@ export function stringsPicture(bench) {
     if (!strings || !bench.measure) return;
     const list = plucked();
     const here = list.findIndex(({ index }) => index === bench.moment);
-    const hand = list[here]?.hand;
+    const { measure, hand } = bench.sounding ?? { measure: bench.measure, hand: list[here]?.hand };
     const go = (by) => { const next = list[here + by]; if (next) bench.chooseMoment(next.index); };
     refill(room,
       el("div", { class: "row strings-head" },
         button("‹", () => go(-1), { "aria-label": "Pluck before", "data-key": "pluck-before", "aria-disabled": String(here <= 0) }),
         button("›", () => go(1), { "aria-label": "Next pluck", "data-key": "pluck-next", "aria-disabled": String(here < 0 || here >= list.length - 1) }),
-        el("p", {}, hand ? [el("span", { class: "hint" }, `Left hand ${placeWords(hand.at)}: `), el("strong", {}, momentWords(hand))] : "The left hand rests here."),
-        el("p", { class: "hint levers-now" }, standWords(bench.measure.levers, strings.pedals))),
-      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, bench.measure.levers)));
+        el("p", {}, hand ? [el("span", { class: "hint" }, `Left hand ${placeWords(hand.at, bench.meter())}: `), el("strong", {}, momentWords(hand))] : "The left hand rests here."),
+        el("p", { class: "hint levers-now" }, standWords(measure.levers, strings.pedals))),
+      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, measure.levers)));
     room.querySelector(".finger")?.scrollIntoView({ block: "nearest", inline: "center" });
   }
   async function read() {

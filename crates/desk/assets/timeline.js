@@ -26,12 +26,14 @@ export function items(sound, { from, to, hands, click }) {
   return [...plucks, ...beats].sort((a, b) => a.t - b.t);
 }
 
-/** The measure at second `t`, how far through it (0 to 1), and the shares at which something is plucked in it. */
+/** The measure at second `t`, how far through it (0 to 1), the shares at which something is plucked in it,
+ * and the place of the left hand's last pluck in it (null before the first). */
 export function placeAt(sound, list, t) {
   const index = list.findLastIndex((pass) => pass.from <= t + 1e-6);
   if (index < 0) return null;
   const { measure, from, to } = list[index];
   const share = (time) => (time - from) / (to - from);
   const moments = [...new Set(sound.plucks.filter((p) => p.t >= from - 1e-6 && p.t < to - 1e-6).map((p) => Math.round(share(p.t) * 1000) / 1000))].sort((a, b) => a - b);
-  return { measure, share: Math.min(1, share(t)), moments };
+  const struck = sound.plucks.filter((p) => p.hand === "left" && p.measure === measure && p.t <= t + 1e-3 && p.t >= from - 0.3);
+  return { measure, share: Math.min(1, share(t)), moments, at: struck.at(-1)?.at ?? null };
 }

@@ -3,11 +3,13 @@
 import { el, button, field, select, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
-import { figureWords } from "./words.js";
+import { figureWords, keyWords } from "./words.js";
 import { playerFields } from "./player-fields.js";
 
 const fullnessWords = ["the tune alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
 const fingerWords = [["none", "none"], ["few", "where the hand takes a new shape"], ["all", "all"]];
+
+const kinds = ["air", "carol", "hornpipe", "hymn", "jig", "lament", "lullaby", "march", "old dance", "polka", "reel", "slip jig", "song", "waltz"];
 
 function harpPart(bench) {
   const { choices, harps } = bench.tune;
@@ -29,7 +31,7 @@ function keyPart(bench, keys) {
   return el("fieldset", { class: "keys-part" }, el("legend", {}, "Key"),
     keyChoice(bench, null, "As written", bench.tune.choices.key ? "" : bench.tune.report?.key),
     keys.state === "working" && el("p", { class: "waiting" }, "Trying every key on your harp …"),
-    listed.map((key) => keyChoice(bench, key.wish ?? key.key, key.key, key.sentence, key.works === false ? "does not work" : null)),
+    listed.map((key) => keyChoice(bench, key.wish, keyWords(key.key), key.sentence, key.works === false ? "does not work" : null)),
     el("div", { class: "row" }, move(-1, "Octave down"), move(1, "Octave up"), octave !== 0 && el("span", { class: "hint" }, `now ${Math.abs(octave)} ${octave > 0 ? "up" : "down"}`)));
 }
 
@@ -68,9 +70,10 @@ function figuresPart(bench, open) {
 
 function tempoPart(bench) {
   const { choices, report } = bench.tune;
-  const input = el("input", { type: "text", size: "8", value: choices.tempo ?? "", placeholder: report?.tempo?.per_minute ?? "", "data-key": "tempo" });
+  const input = el("input", { type: "text", size: "8", value: choices.tempo ?? "", placeholder: report.tempo.per_minute, "data-key": "tempo" });
   const set = (event) => { event.preventDefault(); bench.change((c) => { c.tempo = input.value.trim() || null; }, "tempo changed"); };
-  return el("fieldset", {}, el("legend", {}, "Tempo"), el("form", { class: "row low", onsubmit: set }, field("Beats a minute, or 3/8=100", input), el("button", { type: "submit" }, "Set")));
+  const kind = select([["", `as the tune says (${report.kind.name})`], ...kinds.map((name) => [name, name])], choices.kind ?? "", (to) => bench.change((c) => { c.kind = to || null; }, to || "as the tune says"), { "data-key": "kind" });
+  return el("fieldset", {}, el("legend", {}, "Kind of tune and tempo"), field("Kind", kind), el("form", { class: "row low", onsubmit: set }, field("Beats a minute, or 3/8=100", input), el("button", { type: "submit" }, "Set")));
 }
 
 function printPart(bench) {

@@ -6,13 +6,19 @@ export const figureWords = (name) => (name ?? "").replaceAll("-", " ");
 /** A number of a measure as printed: the pickup has none. */
 export const measureName = (number) => (Number(number) === 0 ? "Pickup" : `Measure ${number}`);
 
-const parts = { 0.25: "¼", 0.5: "½", 0.75: "¾" };
+const parts = { 250: "¼", 333: "⅓", 500: "½", 667: "⅔", 750: "¾" };
 
-/** A place in the measure, given in quarter notes from its start, in words. */
-export function placeWords(at) {
-  if (!at) return "at the start";
-  const whole = Math.floor(at), part = parts[at - whole] ?? (at > whole ? `.${String(at).split(".")[1].slice(0, 2)}` : "");
-  return `after ${whole || ""}${part || (whole ? "" : "0")} ${at === 1 ? "quarter note" : at < 1 ? "of a quarter note" : "quarter notes"}`;
+/** Length of a beat in quarter notes: three eighths in 6/8, 9/8 and 12/8. */
+function beatOf(meter) {
+  const [, over, under] = /(\d+)\/(\d+)/.exec(meter ?? "") ?? [0, 4, 4];
+  return over > 3 && over % 3 === 0 && Number(under) >= 8 ? 12 / under : 4 / under;
+}
+
+/** A place in the measure, given in quarter notes from its start, in words: "on beat 2½". */
+export function placeWords(at, meter) {
+  const beat = 1 + at / beatOf(meter), whole = Math.floor(beat + 1e-6);
+  const part = Math.round((beat - whole) * 1000);
+  return `on beat ${whole}${part > 0 ? parts[part] ?? ` and ${part / 1000}` : ""}`;
 }
 
 /** One sentence for the live region. */
@@ -28,6 +34,9 @@ export const stringWords = (name) => (name ?? "").replace(/^([A-G])(#|b|n)/, (_,
 
 /** How a string's name is read aloud. */
 export const stringSpoken = (name) => stringWords(name).replace("♯", " sharp ").replace("♭", " flat ").replace("♮", " natural ");
+
+/** A key's name as written: "Bb dorian" becomes "B♭ dorian". */
+export const keyWords = (name) => stringWords(name).replace(/^([A-G])♮/, "$1");
 
 /** What another way costs, in words beside the number. */
 export function costWords(extra) {
