@@ -26,6 +26,8 @@ impl Disk for RealDisk {
 
 /// The beginning of a neighbour's name; nothing with it is ever shown.
 pub const NEIGHBOUR: &str = ".undersong-";
+/// Its end.
+pub const UNFINISHED: &str = ".part";
 
 /// What may stand at the place already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +57,7 @@ pub fn whole(disk: &dyn Disk, path: &Path, bytes: &[u8], place: Place) -> Result
 
 fn builder() -> Builder<'static, 'static> {
     let mut builder = Builder::new();
-    builder.prefix(NEIGHBOUR).suffix(".part");
+    builder.prefix(NEIGHBOUR).suffix(UNFINISHED);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

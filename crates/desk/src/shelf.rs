@@ -5,7 +5,7 @@ use crate::save::{self, Disk, Place};
 use formats::read::LARGEST_FILE;
 use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::time::UNIX_EPOCH;
+use std::time::{Duration, UNIX_EPOCH};
 
 /// Endings of tune files.
 pub const ENDINGS: [&str; 4] = ["abc", "musicxml", "xml", "mxl"];
@@ -15,6 +15,8 @@ pub const HISTORY: &str = ".undersong-history.json";
 /// A file with figures of her own.
 pub const FIGURES: &str = "figures.txt";
 const BIN: &str = "bin";
+/// No save takes so long.
+const LEFT_BEHIND: Duration = Duration::from_secs(3600);
 
 /// A folder of tunes.
 pub struct Shelf {
@@ -49,7 +51,22 @@ impl Shelf {
         let cannot = |error| Failure::world("cannot make the folder", folder, &error);
         std::fs::create_dir_all(folder).map_err(cannot)?;
         let folder = folder.canonicalize().map_err(|error| Failure::world("cannot open the folder", folder, &error))?;
-        Ok(Shelf { folder, disk })
+        let shelf = Shelf { folder, disk };
+        shelf.tidy();
+        Ok(shelf)
+    }
+
+    /// Takes away what a kill in the middle of a save has left, once it is old enough that nobody can still be writing it.
+    fn tidy(&self) {
+        let Ok(entries) = std::fs::read_dir(&self.folder) else { return };
+        for entry in entries.flatten() {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let old = entry.metadata().and_then(|m| m.modified()).ok().and_then(|t| t.elapsed().ok()).is_some_and(|age| age > LEFT_BEHIND);
+            if old && name.starts_with(save::NEIGHBOUR) && name.ends_with(save::UNFINISHED) {
+                // It is in nobody's way where it cannot be removed.
+                let _ = std::fs::remove_file(entry.path());
+            }
+        }
     }
 
     pub fn folder(&self) -> &Path {

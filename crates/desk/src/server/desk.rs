@@ -9,6 +9,7 @@ use crate::history;
 use crate::safe_svg::is_safe;
 use crate::shelf::{FIGURES, Shelf};
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
 use tokio::sync::broadcast;
 
@@ -27,9 +28,14 @@ pub struct Desk {
     /// The layout asked for last, drawn ahead while a choice is saved.
     pub layout: Mutex<Option<Layout>>,
     saving: Mutex<()>,
+    /// Held while a page is drawn: whoever waits for it asks then whether the page is still wanted.
+    turn: Mutex<()>,
+    /// How many pages were begun ahead; only the latest is wanted.
+    ahead: AtomicU64,
     news: broadcast::Sender<News>,
     pub fits: super::fits::Known,
     pub sounds: super::sound::Rendered,
+    pub spines: super::shelf::Spines,
 }
 
 /// A tune as its files stand now.
@@ -92,9 +98,12 @@ impl Desk {
             pages: Recent::new(),
             layout: Mutex::new(None),
             saving: Mutex::new(()),
+            turn: Mutex::new(()),
+            ahead: AtomicU64::new(0),
             news: broadcast::Sender::new(BEHIND),
             fits: super::fits::Known::default(),
             sounds: super::sound::Rendered::default(),
+            spines: super::shelf::Spines::default(),
         }
     }
 
@@ -145,6 +154,17 @@ impl Desk {
         Ok(self.benches.put(key, Arc::new(bench)))
     }
 
+    /// Draws the bench's page while its choice is still being saved; a newer choice makes it stale.
+    pub fn draw_ahead(self: &Arc<Self>, bench: &Arc<Bench>) {
+        let Some(layout) = locked(&self.layout).clone() else { return };
+        let number = self.ahead.fetch_add(1, Ordering::SeqCst) + 1;
+        let (desk, bench) = (self.clone(), bench.clone());
+        std::thread::spawn(move || {
+            // What cannot be drawn is said when it is asked for.
+            let _ = desk.pages(bench.musicxml(), &layout, &|| desk.ahead.load(Ordering::SeqCst) == number);
+        });
+    }
+
     /// The pages of a text, drawn once for each layout. `wanted` is asked when the engraver is free: `false` says that nobody waits any more.
     pub fn pages(&self, musicxml: &str, layout: &Layout, wanted: &dyn Fn() -> bool) -> Result<Option<Arc<Drawn>>, Failure> {
         let key = hash(&[musicxml.as_bytes(), format!("{layout:?}").as_bytes()]);
@@ -153,6 +173,7 @@ impl Desk {
         if let Some(drawn) = &*page {
             return Ok(Some(drawn.clone()));
         }
+        let _turn = locked(&self.turn);
         if !wanted() {
             return Ok(None);
         }

@@ -1,6 +1,6 @@
 //! Addresses about the folder: the list, taking in, the text of a tune and her own save of it, the bin, and a drawing while she types.
 
-use super::desk::{Desk, Look, hash};
+use super::desk::{Desk, Look, hash, locked};
 use super::events::News;
 use super::refusal::Refusal;
 use super::{Body, body, from_json, too_large, work};
@@ -13,7 +13,8 @@ use formats::{Diagnostic, Imported, ReadError, ReadOptions, Severity, Span};
 use music::{Note, Score, ScoreMeasure, Tempo};
 use serde::Deserialize;
 use serde_json::{Value, json};
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
 
 type Answer = Result<Json<Value>, Refusal>;
 
@@ -25,30 +26,42 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Answer {
     .await
 }
 
+/// What the tunes themselves say, by the hash of their bytes.
+#[derive(Default)]
+pub struct Spines(Mutex<BTreeMap<String, Value>>);
+
 fn spine_facts(desk: &Desk, spine: crate::shelf::Spine) -> Value {
     let bytes = desk.shelf.bytes(&spine.id).unwrap_or_default();
-    let (sheet, problems) = match read(&bytes) {
-        Ok(imported) => (Some(imported.sheet), imported.diagnostics),
-        Err(problem) => (None, vec![problem]),
-    };
-    let serious = problems.iter().filter(|p| p.severity != Severity::Note).count();
+    let key = hash(&[&bytes]);
+    let known = locked(&desk.spines.0).get(&key).cloned();
+    let mut facts = known.unwrap_or_else(|| locked(&desk.spines.0).entry(key).or_insert(sheet_facts(&bytes)).clone());
     let fits = match desk.look(&spine.id) {
         Ok(look) => desk.fits.of(&look),
         Err(failure) => super::fits::Fits { state: "failed", sentence: failure.text().unwrap_or_default().to_owned() },
     };
-    let stem = spine.id.rsplit_once('.').map_or(spine.id.as_str(), |(stem, _)| stem).to_owned();
-    let title = sheet.as_ref().map(|s| s.words.title.trim().to_owned()).filter(|t| !t.is_empty()).unwrap_or(stem);
+    if facts["title"].is_null() {
+        facts["title"] = spine.id.rsplit_once('.').map_or(spine.id.as_str(), |(stem, _)| stem).into();
+    }
+    facts["id"] = spine.id.into();
+    facts["changed"] = spine.changed.into();
+    facts["worked_on"] = spine.worked_on.into();
+    facts["fits"] = json!(fits);
+    facts
+}
+
+/// Title, key, meter and length, as far as they can be read, and how many things there are to mend.
+fn sheet_facts(bytes: &[u8]) -> Value {
+    let (sheet, problems) = match read(bytes) {
+        Ok(imported) => (Some(imported.sheet), imported.diagnostics),
+        Err(problem) => (None, vec![problem]),
+    };
     let first = sheet.as_ref().and_then(|s| s.measures.first());
     json!({
-        "id": spine.id,
-        "title": title,
+        "title": sheet.as_ref().map(|s| s.words.title.trim()).filter(|t| !t.is_empty()),
         "key": first.map(|m| m.frame.key.to_string()),
         "meter": first.map(|m| m.frame.meter.to_string()),
         "measures": sheet.as_ref().map_or(0, |s| s.measures.iter().map(|m| m.frame.number).max().unwrap_or(0)),
-        "changed": spine.changed,
-        "worked_on": spine.worked_on,
-        "fits": fits,
-        "problems": serious,
+        "problems": problems.iter().filter(|p| p.severity != Severity::Note).count(),
     })
 }
 

@@ -1,6 +1,6 @@
 //! Addresses about one tune: what was chosen, choosing, undo and redo, its measures and strings.
 
-use super::desk::{Desk, Look, locked};
+use super::desk::{Desk, Look};
 use super::refusal::Refusal;
 use super::shelf::tell_of;
 use super::{Body, body, from_json, work};
@@ -82,20 +82,10 @@ fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
 fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     let new = desk.with(now, choices);
     let bench = desk.bench(&new)?;
-    draw_ahead(desk, &bench);
+    desk.draw_ahead(&bench);
     history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;
     tell_of(desk, &now.id);
     facts(desk, &new).map(Json)
-}
-
-/// The page is asked for next, in the layout of last time: it is drawn while the choice is saved.
-fn draw_ahead(desk: &Arc<Desk>, bench: &Arc<Bench>) {
-    let Some(layout) = locked(&desk.layout).clone() else { return };
-    let (desk, bench) = (desk.clone(), bench.clone());
-    std::thread::spawn(move || {
-        // What cannot be drawn is said when it is asked for.
-        let _ = desk.pages(bench.musicxml(), &layout, &|| true);
-    });
 }
 
 #[derive(Deserialize)]
@@ -148,7 +138,7 @@ fn step(desk: &Arc<Desk>, id: &str, way: Way) -> Answer {
     if let Some(choices) = history::step(&desk.shelf, id, &now.choices, way)? {
         let new = desk.with(&now, choices);
         if let Ok(bench) = desk.bench(&new) {
-            draw_ahead(desk, &bench);
+            desk.draw_ahead(&bench);
         }
         tell_of(desk, id);
         return facts(desk, &new).map(Json);
