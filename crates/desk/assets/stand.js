@@ -61,8 +61,8 @@ function reading(stand, sheet) {
     asked?.abort();
     asked = new AbortController();
     const { signal } = asked;
-    const first = firstShown(stand);
     const [tune, page] = await Promise.all([get(at(stand.id), signal), get(at(stand.id, `/page?for=stand&${paper(sheet, sizes().next)}&${sizesQuery()}`), signal)]);
+    const first = firstShown(stand);
     [stand.tune, stand.page] = [tune, page];
     document.title = `${tune.title} – Stand – Undersong`;
     stand.sheets = page.svgs.map((text) => readPage(text, "one of several")).filter(Boolean);

@@ -93,7 +93,9 @@ export function wholePanel(bench) {
   const node = el("div", { class: "whole-panel" });
   let keys = { state: "working", keys: [] };
   let askedFor = null;
-  const draw = () => bench.tune && refill(node, harpPart(bench), keyPart(bench, keys), fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), printPart(bench),
+  const keyRoom = el("div", {});
+  const drawKeys = () => refill(keyRoom, keyPart(bench, keys));
+  const draw = () => refill(node, harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), printPart(bench),
     playerFields(bench));
   async function readKeys() {
     const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player]);
@@ -102,10 +104,10 @@ export function wholePanel(bench) {
     const answer = await trying(() => get(at(bench.id, "/keys")));
     if (!answer) { askedFor = null; return; }
     keys = answer;
-    draw();
+    drawKeys();
     if (answer.state === "working") { askedFor = null; setTimeout(() => node.isConnected && readKeys(), 700); }
   }
   node.addEventListener("shown", () => bench.tune && readKeys());
-  bench.on("tune", () => { draw(); readKeys(); });
+  bench.on("tune", () => { drawKeys(); draw(); readKeys(); });
   return node;
 }

@@ -1,0 +1,53 @@
+//! The bench looked at closely: the picture of the strings, a way heard without being taken, a chord of her own, a measure in words.
+
+use crate::desk::PIER;
+use crate::page::{Page, in_browser};
+use serde_json::json;
+
+#[test]
+fn the_bench_answers_what_a_harpist_asks() {
+    in_browser(|page| async move {
+        page.bring(PIER).await;
+        page.point_at("g.measure#m1").await;
+        page.sees("Measure 2").await;
+        strings_under_the_hand(&page).await;
+        a_way_is_heard_and_not_taken(&page).await;
+        a_chord_of_her_own(&page).await;
+        page.press("This measure in words").await;
+        page.until("words", "/Measure 2.*Left hand.*finger/s.test(document.querySelector('.in-words p').innerText)").await;
+    });
+}
+
+/// C2 to A6 are 34 strings; the chord of C has a finger on a C string, named by letter as well.
+async fn strings_under_the_hand(page: &Page) {
+    page.until("34 strings", "document.querySelectorAll('.strings-svg line.string').length === 34").await;
+    page.until("fingers", "document.querySelector('.strings-svg .finger-number')").await;
+    page.until("told in words", "/Left hand: C\\d.* finger \\d/.test(document.querySelector('.strings-svg').getAttribute('aria-label'))")
+        .await;
+    let letters =
+        page.run("return [...document.querySelectorAll('.strings-svg .letter')].map((one) => one.textContent).join('')", Vec::new()).await;
+    assert_eq!(letters, json!("CDEFGABCDEFGABCDEFGABCDEFGABCDEFGA"));
+}
+
+async fn a_way_is_heard_and_not_taken(page: &Page) {
+    page.run("window.plucked = 0; const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (when) { window.plucked += 1; return start.call(this, when); };", Vec::new()).await;
+    let before = page.revision().await;
+    page.find(".ways .way:first-child button:first-child").await.click().await.expect("hear it");
+    page.until("strings sound", "window.plucked > 2").await;
+    assert_eq!(page.revision().await, before, "the page stays as it is");
+}
+
+async fn a_chord_of_her_own(page: &Page) {
+    page.press("Another chord here").await;
+    let before = page.revision().await;
+    let field = page.find(".own-chord input").await;
+    field.clear().await.expect("an empty field");
+    field.send_keys("Am7").await.expect("a chord is typed");
+    page.press("Use this chord").await;
+    page.redrawn(&before).await;
+    page.until("the chord", "document.querySelector('.chord-line .chord').innerText === 'Am7'").await;
+    let changed = page.revision().await;
+    page.press("Undo").await;
+    page.redrawn(&changed).await;
+    page.until("the tune's own", "document.querySelector('.chord-line .chord').innerText === 'C'").await;
+}
