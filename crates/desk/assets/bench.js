@@ -44,10 +44,12 @@ function reading(bench) {
     bench.chosen = Math.max(0, Math.min(bench.chosen, last));
     bench.say("page");
   };
+  /** Takes a new state over; the panels are drawn while the page is on its way. */
   bench.take = async (tune) => {
     bench.tune = tune;
+    const coming = [bench.readPage(), bench.readMeasure()];
     bench.say("tune");
-    await Promise.all([bench.readPage(), bench.readMeasure()]);
+    await Promise.all(coming);
   };
   bench.read = async () => bench.take(await get(at(bench.id)));
 }

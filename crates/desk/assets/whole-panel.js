@@ -99,7 +99,7 @@ export function wholePanel(bench) {
     playerFields(bench));
   async function readKeys() {
     const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player]);
-    if (node.parentNode?.hidden || askedFor === about) return;
+    if (askedFor === about) return;
     askedFor = about;
     const answer = await trying(() => get(at(bench.id, "/keys")));
     if (!answer) { askedFor = null; return; }
@@ -107,7 +107,13 @@ export function wholePanel(bench) {
     drawKeys();
     if (answer.state === "working") { askedFor = null; setTimeout(() => node.isConnected && readKeys(), 700); }
   }
-  node.addEventListener("shown", () => bench.tune && readKeys());
-  bench.on("tune", () => { drawKeys(); draw(); readKeys(); });
+  const show = () => {
+    if (!bench.tune || node.parentNode?.hidden) return;
+    drawKeys();
+    draw();
+    readKeys();
+  };
+  node.addEventListener("shown", show);
+  bench.on("tune", show);
   return node;
 }
