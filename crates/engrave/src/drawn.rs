@@ -7,8 +7,8 @@ use std::fmt::Debug;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// Pieces that are kept: a few long scores in two layouts.
-const KEPT: usize = 400;
+/// Pieces that are kept: several scores, or a long one in two layouts.
+const KEPT: usize = 200;
 
 /// A text and how it is broken into lines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

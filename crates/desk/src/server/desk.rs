@@ -14,7 +14,7 @@ use std::sync::{Arc, Mutex, MutexGuard};
 use tokio::sync::broadcast;
 
 /// Arrangements and pages that are kept.
-const KEPT: usize = 24;
+const KEPT: usize = 12;
 /// News that a slow tab may be behind.
 const BEHIND: usize = 256;
 
