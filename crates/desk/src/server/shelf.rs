@@ -120,14 +120,29 @@ pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: B
             Some(name) => name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem).to_owned(),
             None => read(&bytes).map(|i| i.sheet.words.title).unwrap_or_default(),
         };
-        let id = {
-            let _saving = desk.saving();
-            desk.shelf.take_in(&stem, ending, &bytes)?
+        let ids = match std::str::from_utf8(&bytes).ok().filter(|_| ending == "abc").and_then(crate::book::tunes) {
+            Some(tunes) => take_in_book(&desk, &tunes)?,
+            None => {
+                let _saving = desk.saving();
+                vec![desk.shelf.take_in(&stem, ending, &bytes)?]
+            }
         };
         desk.tell(News::Shelf);
-        Ok(Json(json!({"id": id, "problems": problems(&bytes)})))
+        Ok(Json(json!({"id": ids.first(), "ids": ids, "problems": problems(&bytes)})))
     })
     .await
+}
+
+/// The tunes of a book, each under its title; the tabs are told how far it is.
+fn take_in_book(desk: &Desk, tunes: &[String]) -> Result<Vec<String>, Refusal> {
+    let mut ids = Vec::new();
+    for (number, tune) in tunes.iter().enumerate() {
+        let title = read(tune.as_bytes()).map(|i| i.sheet.words.title).unwrap_or_default();
+        let _saving = desk.saving();
+        ids.push(desk.shelf.take_in(&title, "abc", tune.as_bytes())?);
+        desk.tell(News::Working { what: "bringing the tunes of the book in", done: number + 1, of: tunes.len() });
+    }
+    Ok(ids)
 }
 
 /// The ending by what the bytes are. A file that is no text and no packed score, or has another ending, is refused; a text with mistakes is kept.
@@ -262,7 +277,7 @@ pub async fn try_text(State(desk): State<Arc<Desk>>, bytes: Body) -> Answer {
         let text = typed.text.as_bytes();
         let svgs = match read(text) {
             Ok(imported) if imported.sheet.measures.iter().any(|m| !m.notes.is_empty()) => {
-                let music = formats::musicxml::write::write(&melody(&imported));
+                let music = crate::one_staff::upper(&formats::musicxml::write::write(&melody(&imported)));
                 let layout = Layout { purpose: Purpose::Bench, ..Layout::default() };
                 desk.pages(&music, &layout, &|| true)?.map(|drawn| drawn.svgs.clone()).unwrap_or_default()
             }

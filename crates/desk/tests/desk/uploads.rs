@@ -3,6 +3,7 @@
 use crate::asking::{Answer, Asked, TUNE, request};
 use axum::body::Body;
 use axum::http::{Method, StatusCode};
+use desk::server::events::News;
 use formats::read::LARGEST_FILE;
 use serde_json::json;
 
@@ -22,6 +23,17 @@ async fn a_tune_comes_in_by_text_and_nothing_is_overwritten() {
         (tunes.as_array().map(Vec::len), &tunes[1]["title"], &tunes[1]["key"]),
         (Some(3), &json!("The Bakery Door"), &json!("G major"))
     );
+}
+
+#[tokio::test]
+async fn a_book_comes_in_as_its_tunes_and_says_how_far_it_is() {
+    let asked = Asked::new();
+    let mut news = asked.desk.listen();
+    let book: String = (1..=3).map(|n| format!("X:{n}\nT:Quay {n}\nM:4/4\nK:C\n\"C\"C4 D4|\n\n")).collect();
+    let answer = file(&asked, "quays.abc", book.as_bytes()).await.json();
+    assert_eq!((&answer["id"], &answer["ids"]), (&json!("Quay 1.abc"), &json!(["Quay 1.abc", "Quay 2.abc", "Quay 3.abc"])));
+    assert!(matches!(news.try_recv(), Ok(News::Working { done: 1, of: 3, .. })));
+    assert_eq!(asked.get("/api/tunes/Quay%203.abc").await.json()["title"], "Quay 3");
 }
 
 #[tokio::test]

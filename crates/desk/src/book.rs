@@ -1,0 +1,36 @@
+//! A file of many tunes in ABC comes to the shelf as so many tunes, each with the lines that stand before all of them.
+
+/// The most tunes of one file.
+pub const MOST: usize = 2_000;
+
+/// The texts of the tunes; `None` where there is one or none, and the file stays as it is.
+///
+/// A tune begins with its `X:` line (ABC 2.1, 2.2); what stands before the first is the file's header.
+pub fn tunes(text: &str) -> Option<Vec<String>> {
+    let starts: Vec<usize> = line_starts(text).filter(|at| text[*at..].starts_with("X:")).take(MOST).collect();
+    if starts.len() < 2 {
+        return None;
+    }
+    let header = &text[..starts[0]];
+    let ends = starts.iter().skip(1).copied().chain([text.len()]);
+    let tune = |(from, to): (usize, usize)| format!("{}{}\n", header, text[from..to].trim_end());
+    Some(starts.iter().copied().zip(ends).map(tune).collect())
+}
+
+fn line_starts(text: &str) -> impl Iterator<Item = usize> {
+    std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_tune_with_what_stands_before_all() {
+        let book = "%%titlecaps\nM:6/8\n\nX:1\nT:A\nK:C\nC3|\n\nX:2\nT:B\nK:G\nG3|";
+        let expected = ["%%titlecaps\nM:6/8\n\nX:1\nT:A\nK:C\nC3|\n", "%%titlecaps\nM:6/8\n\nX:2\nT:B\nK:G\nG3|\n"];
+        assert_eq!(tunes(book).expect("two tunes"), expected);
+        assert_eq!(tunes("X:1\nT:About X:2\nK:C\nC|"), None);
+        assert_eq!(tunes(""), None);
+    }
+}

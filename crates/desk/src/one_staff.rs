@@ -1,0 +1,68 @@
+//! The upper staff alone: for a tune that has no left hand yet.
+
+use roxmltree::{Document, Node};
+
+/// A score of two staves as MusicXML, without the lower one. A text that is no such score comes back as it is.
+pub fn upper(musicxml: &str) -> String {
+    let Ok(document) = Document::parse(musicxml) else { return musicxml.to_owned() };
+    let mut out = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>");
+    copy(&mut out, document.root_element());
+    out
+}
+
+/// What belongs to the lower staff or only tells the two apart.
+fn is_lower(node: Node) -> bool {
+    let staff = || node.children().find(|c| c.has_tag_name("staff")).and_then(|s| s.text());
+    match node.tag_name().name() {
+        "staves" | "backup" | "staff" | "part-symbol" => true,
+        "clef" | "key" | "time" => node.attribute("number") == Some("2"),
+        _ => staff() == Some("2"),
+    }
+}
+
+fn copy(out: &mut String, node: Node) {
+    if is_lower(node) {
+        return;
+    }
+    let name = node.tag_name().name();
+    *out += &format!("<{name}");
+    for attribute in node.attributes().filter(|a| a.namespace().is_none()) {
+        *out += &format!(" {}=\"", attribute.name());
+        escape(out, attribute.value());
+        out.push('"');
+    }
+    out.push('>');
+    for child in node.children() {
+        match child.text() {
+            _ if child.is_element() => copy(out, child),
+            Some(text) if child.is_text() => escape(out, text),
+            _ => {}
+        }
+    }
+    *out += &format!("</{name}>");
+}
+
+fn escape(out: &mut String, text: &str) {
+    for c in text.chars() {
+        match c {
+            '&' => *out += "&amp;",
+            '<' => *out += "&lt;",
+            '>' => *out += "&gt;",
+            '"' => *out += "&quot;",
+            c => out.push(c),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_lower_staff_goes_with_all_that_is_its_own() {
+        let two = "<score-partwise><part id=\"P1\"><measure id=\"m0\"><attributes><staves>2</staves><clef number=\"1\"/><clef number=\"2\"/></attributes>\
+            <note id=\"a\"><staff>1</staff><lyric>&amp;</lyric></note><backup/><note id=\"b\"><staff>2</staff></note></measure></part></score-partwise>";
+        let one = upper(two);
+        assert!(one.ends_with("<measure id=\"m0\"><attributes><clef number=\"1\"></clef></attributes><note id=\"a\"><lyric>&amp;</lyric></note></measure></part></score-partwise>"), "{one}");
+    }
+}
