@@ -4,7 +4,7 @@ import { el } from "./dom.js";
 import { startTheme } from "./theme.js";
 import { startLive } from "./live.js";
 import { startKeys } from "./keys.js";
-import { tellRefusal } from "./say.js";
+import { capital, quiet, speak } from "./say.js";
 import { openShelf } from "./shelf.js";
 import { openText } from "./text.js";
 import { openBench } from "./bench.js";
@@ -35,6 +35,7 @@ async function go() {
   const turn = ++going;
   leave?.();
   leave = null;
+  quiet();
   document.body.dataset.place = here.place;
   drawPlaces(here);
   const room = el("div", { class: `room ${here.place}` });
@@ -43,9 +44,9 @@ async function go() {
     const away = await (open[here.place] ?? openShelf)(room, here.id);
     if (turn === going) leave = away; else away?.();
   } catch (refusal) {
-    tellRefusal(refusal);
-    room.replaceChildren(el("h1", {}, "This tune cannot be shown"), el("p", {}, refusal.message),
-      refusal.hint && el("p", {}, refusal.hint), el("p", {}, el("a", { href: "#/" }, "Back to the shelf")));
+    speak(refusal.message);
+    room.replaceChildren(el("h1", {}, "This tune cannot be shown"), el("p", {}, `${capital(refusal.message)}.`), refusal.hint ? el("p", {}, `${capital(refusal.hint)}.`) : "",
+      el("p", { class: "row" }, here.id && here.place !== "text" && el("a", { class: "button main", href: `#/text/${encodeURIComponent(here.id)}` }, "Look at its text"), el("a", { class: "button", href: "#/" }, "Back to the shelf")));
     if (!("status" in refusal)) console.error(refusal);
   }
   if (turn === going && !room.contains(document.activeElement)) view.focus({ preventScroll: true });

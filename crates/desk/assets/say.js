@@ -4,18 +4,24 @@ import { el, button } from "./dom.js";
 
 const notice = document.getElementById("notice");
 const said = document.getElementById("said");
-let leaving;
+let leaving, shown = 0;
 
 /** Shows a notice; it leaves by itself unless it is about something that went wrong. `offer` is { text, act }. */
 export function tell(text, hint, offer) {
   clearTimeout(leaving);
+  shown = performance.now();
   const close = button("Close", () => notice.replaceChildren());
   const act = offer && button(offer.text, () => { notice.replaceChildren(); offer.act(); });
   notice.replaceChildren(el("div", {}, el("p", {}, text, hint && el("span", { class: "next" }, hint)), act, close));
   if (!hint) leaving = setTimeout(() => notice.replaceChildren(), offer ? 9000 : 5000);
 }
 
-const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+/** Takes away a notice about a place she has left; one that came with the going stays. */
+export function quiet() {
+  if (performance.now() - shown > 800) notice.replaceChildren();
+}
+
+export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Shows what was refused, with what to do. */
 export function tellRefusal(refusal) {

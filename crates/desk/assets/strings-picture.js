@@ -45,11 +45,13 @@ function draw({ strings, shoulder, pedals }, hand, levers) {
   const turned = shoulder === "left";
   const up = leversNow(levers);
   const holds = new Map((hand?.left ?? []).map((one) => [one.string, { hand: "left", finger: one.finger }]));
+  // A pedal in its middle place needs no sign at every string.
+  const signOf = ({ name }) => { const sign = up.get(name) ?? up.get(letter(name)); return pedals && sign === "♮" ? undefined : sign; };
   const picture = svg("svg", { viewBox: `0 0 ${(count + 1) * step} ${height + 6}`, class: "strings-svg", role: "img", "aria-label": spoken(hand, levers, pedals) });
   strings.forEach((string, index) => {
     const place = turned ? count - 1 - index : index;
     picture.append(...drawString(string, index, count, {
-      x: (place + 1) * step, hold: holds.get(string.name), sign: up.get(string.name) ?? up.get(letter(string.name)), lever: string.lever }));
+      x: (place + 1) * step, hold: holds.get(string.name), sign: signOf(string), lever: string.lever }));
   });
   return picture;
 }
