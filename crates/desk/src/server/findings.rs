@@ -4,6 +4,7 @@ use super::desk::Desk;
 use super::refusal::Refusal;
 use super::work;
 use crate::bench::Bench;
+use crate::choices::Choices;
 use crate::report::phrases::spaced;
 use axum::Json;
 use axum::extract::{Path, State};
@@ -34,7 +35,9 @@ pub async fn check(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Res
         let bench = desk.bench(&look)?;
         let report = bench.check();
         let mut tries = TRIED;
-        let findings: Vec<Value> = report.findings.iter().map(|f| finding(&desk, &bench, f, &mut tries)).collect();
+        let grave = report.findings.iter().any(|f| f.gravity != Gravity::Look);
+        let slower = if grave { slower(&desk, &bench) } else { Vec::new() };
+        let findings: Vec<Value> = report.findings.iter().map(|f| finding(&desk, &bench, f, &mut tries, &slower)).collect();
         Ok(Json(json!({"revision": look.revision, "findings": findings})))
     })
     .await
@@ -45,11 +48,57 @@ const TRIED: usize = 12;
 /// Other figures that are tried for one finding.
 const FIGURES: usize = 2;
 
-fn finding(desk: &Desk, bench: &Bench, finding: &Finding, tries: &mut usize) -> Value {
+/// The tune at a slower tempo, and what the check says then.
+struct Slower {
+    tempo: String,
+    report: check::Report,
+}
+
+/// Shares of the tempo that are tried, in percent.
+const SLOWER: [i64; 3] = [90, 75, 60];
+
+fn slower(desk: &Desk, bench: &Bench) -> Vec<Slower> {
+    let tempo = bench.job.arrangement.score.tempo;
+    let at = |percent: i64| {
+        let per_minute = tempo.milli_per_minute() * percent / 100_000;
+        let tempo = format!("{}={per_minute}", crate::wishes::tempo::value(tempo.unit()));
+        let other = changed(desk, bench, Choices { tempo: Some(tempo.clone()), ..bench.choices.clone() })?;
+        let report = checked(&other);
+        Some(Slower { tempo, report })
+    };
+    SLOWER.into_iter().filter_map(at).collect()
+}
+
+/// The same tune with other choices.
+fn changed(desk: &Desk, bench: &Bench, choices: Choices) -> Option<Bench> {
+    let bytes = desk.shelf.bytes(&bench.job.path.display().to_string()).ok()?;
+    Bench::new(desk.shelf.folder(), &bench.job.path.display().to_string(), &bytes, &choices).ok()
+}
+
+/// What is said about a page, without looking for repairs.
+fn checked(bench: &Bench) -> check::Report {
+    check::check_on(&bench.job.arrangement.score, &bench.setup.harp, check::Because::Asked, &bench.setup.player)
+}
+
+/// The quickest of the slower tempos at which this is said no more, and its like at half as many places at most.
+fn slow_enough(finding: &Finding, now: &check::Report, slower: &[Slower]) -> Option<Value> {
+    let still = |f: &Finding| f.rule == finding.rule && f.gravity <= finding.gravity && touches(f, finding.place.measure);
+    // What only moves to another measure is not mended.
+    let places = |report: &check::Report| report.counts.get(&(finding.gravity, finding.rule)).copied().unwrap_or(0);
+    let found = slower.iter().find(|s| places(&s.report) * 2 <= places(now) && !s.report.findings.iter().any(still))?;
+    Some(json!({"text": format!("play the whole tune slower, at {}", found.tempo), "cost": "the tempo", "take": {"tempo": found.tempo}}))
+}
+
+fn touches(finding: &Finding, measure: usize) -> bool {
+    finding.place.measure == measure || finding.also.iter().any(|p| p.measure == measure)
+}
+
+fn finding(desk: &Desk, bench: &Bench, finding: &Finding, tries: &mut usize, slower: &[Slower]) -> Value {
     let score = &bench.job.arrangement.score;
     let mut repairs: Vec<Value> = Vec::new();
     if finding.gravity != Gravity::Look {
         repairs.extend(other_figures(desk, bench, finding, tries));
+        repairs.extend(slow_enough(finding, bench.check(), slower));
     }
     let on_page = |r: &check::Repair| json!({"text": r.text, "cost": r.cost, "take": taken(&r.change)});
     repairs.extend(finding.repairs.iter().map(on_page));
@@ -94,10 +143,9 @@ fn other_figures(desk: &Desk, bench: &Bench, finding: &Finding, tries: &mut usiz
         *tries -= 1;
         let mut choices = bench.choices.clone();
         choices.pins.insert(number.to_string(), figure.to_owned());
-        let Ok(look) = desk.look(&bench.job.path.display().to_string()) else { continue };
-        let Ok(other) = Bench::new(desk.shelf.folder(), &look.id, &look.bytes, &choices) else { continue };
+        let Some(other) = changed(desk, bench, choices) else { continue };
         let same = |f: &&Finding| f.place.measure == finding.place.measure && f.gravity <= finding.gravity;
-        let report = check::check_on(&other.job.arrangement.score, &other.setup.harp, check::Because::Asked, &other.setup.player);
+        let report = checked(&other);
         if report.findings.iter().filter(same).count() < bench.check().findings.iter().filter(same).count() {
             let cost = "the figure is pinned here";
             repairs.push(
