@@ -95,6 +95,10 @@ impl Change {
 
     /// The place it changes; `None` where it changes the whole page.
     pub fn place(&self) -> Option<Place> {
+        self.clone().place_mut().copied()
+    }
+
+    fn place_mut(&mut self) -> Option<&mut Place> {
         match self {
             Change::Roll { place }
             | Change::LeaveOut { place, .. }
@@ -109,7 +113,7 @@ impl Change {
             | Change::OnlyFirst { place, .. }
             | Change::Pluck { place, .. }
             | Change::Muffle { place, .. }
-            | Change::Print { place, .. } => Some(*place),
+            | Change::Print { place, .. } => Some(place),
             Change::Slower { .. } | Change::OtherKey { .. } => None,
         }
     }
@@ -117,22 +121,8 @@ impl Change {
     /// The same change with its place counted from a later first measure; `None` where it lies before that.
     pub fn from_measure(&self, first: usize) -> Option<Change> {
         let mut change = self.clone();
-        match &mut change {
-            Change::Roll { place }
-            | Change::LeaveOut { place, .. }
-            | Change::Leave { place, .. }
-            | Change::Octave { place, .. }
-            | Change::WholeOctave { place, .. }
-            | Change::Respell { place, .. }
-            | Change::Later { place, .. }
-            | Change::Earlier { place, .. }
-            | Change::Silence { place }
-            | Change::Drop { place, .. }
-            | Change::OnlyFirst { place, .. }
-            | Change::Pluck { place, .. }
-            | Change::Muffle { place, .. }
-            | Change::Print { place, .. } => place.measure = place.measure.checked_sub(first)?,
-            Change::Slower { .. } | Change::OtherKey { .. } => {}
+        if let Some(place) = change.place_mut() {
+            place.measure = place.measure.checked_sub(first)?;
         }
         Some(change)
     }
