@@ -26,8 +26,10 @@ function standState(id) {
 /** The page as wide and high as the screen has room for, in millimetres of paper. */
 function paper(sheet, next) {
   const share = sheet.clientWidth / Math.max(1, sheet.clientHeight * (next ? 0.82 : 1));
-  const width = Math.round(Math.max(150, Math.min(297, (sheet.clientWidth * 25.4) / 96)));
-  return `width=${width}&height=${Math.round(width / share)}`;
+  const wide = Math.max(150, Math.min(297, (sheet.clientWidth * 25.4) / 96));
+  // A page holds its heading and one whole line of both hands; on a low screen it is shown smaller rather than cut.
+  const height = Math.max(wide / share, sizes().staff * 14);
+  return `width=${Math.round(height * share)}&height=${Math.round(height)}`;
 }
 
 function showing(stand, sheet, nextRoom, count) {
