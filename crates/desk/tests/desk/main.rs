@@ -2,6 +2,8 @@
 
 mod asking;
 mod tunes;
+mod bin;
+mod hearing;
 mod guards;
 mod uploads;
 mod faults;
