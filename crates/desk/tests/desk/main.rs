@@ -4,6 +4,7 @@ mod asking;
 mod tunes;
 mod bin;
 mod hearing;
+mod fits;
 mod guards;
 mod uploads;
 mod faults;
