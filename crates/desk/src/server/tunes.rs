@@ -44,6 +44,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "can_redo": history.peek(Way::Forward, &look.choices).is_some(),
         "harps": harps,
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
+        "remarks": bench.report.remarks,
         "report": bench.report,
     }))
 }

@@ -5,6 +5,7 @@ mod tunes;
 mod bin;
 mod hearing;
 mod fits;
+mod words;
 mod guards;
 mod uploads;
 mod faults;
