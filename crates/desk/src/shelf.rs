@@ -1,4 +1,7 @@
-//! The player's folder: which files are tunes, their names, taking one in, taking one out to the bin. A tune's own file is written only where she asks.
+//! The player's folder: which files are tunes, their names, taking one in; [`bin`] is the way out and back. A tune's own file is written only where
+//! she asks.
+
+pub mod bin;
 
 use crate::failure::Failure;
 use crate::save::{self, Disk, Place};
@@ -14,7 +17,6 @@ pub const CHOICES: &str = ".undersong.toml";
 pub const HISTORY: &str = ".undersong-history.json";
 /// A file with figures of her own.
 pub const FIGURES: &str = "figures.txt";
-const BIN: &str = "bin";
 /// No save takes so long.
 const LEFT_BEHIND: Duration = Duration::from_secs(3600);
 
@@ -132,25 +134,6 @@ impl Shelf {
     pub fn note(&self, id: &str, ending: &str, bytes: &[u8]) -> Result<(), Failure> {
         self.path(id)?;
         save::whole(&*self.disk, &self.beside(id, ending), bytes, Place::Taken)
-    }
-
-    /// Moves a tune and what stands beside it into the bin; nothing there is overwritten.
-    pub fn to_bin(&self, id: &str) -> Result<(), Failure> {
-        let path = self.path(id)?;
-        let bin = self.folder.join(BIN);
-        std::fs::create_dir_all(&bin).map_err(|error| Failure::world("cannot make the bin", &bin, &error))?;
-        let (stem, ending) = id.rsplit_once('.').unwrap_or((id, ""));
-        let names = std::iter::once(id.to_owned()).chain((2..).map(|n| format!("{stem} {n}.{ending}")));
-        let name = names.into_iter().find(|name| !bin.join(name).exists()).unwrap_or_else(|| id.to_owned());
-        let cannot = |error| Failure::world("cannot move to the bin", &path, &error);
-        std::fs::rename(&path, bin.join(&name)).map_err(cannot)?;
-        for ending in [CHOICES, HISTORY] {
-            let beside = self.beside(id, ending);
-            if beside.exists() {
-                std::fs::rename(&beside, bin.join(format!("{name}{ending}"))).map_err(cannot)?;
-            }
-        }
-        Ok(())
     }
 
     /// Harp files of her own: TOML files directly in the folder that are no choices.

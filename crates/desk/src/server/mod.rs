@@ -1,6 +1,6 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
-//! [`router`] has every address; [`guard`] decides who may ask; [`desk`] is the state. The addresses by what they are about: [`shelf`], [`tunes`], [`page`],
+//! [`router`] has every address; [`guard`] decides who may ask; [`desk`] is the state. The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`page`],
 //! [`findings`], [`sound`], [`take`], [`events`]. Work runs off the threads that answer.
 
 pub mod refusal;
@@ -10,6 +10,7 @@ pub mod events;
 pub mod desk;
 pub mod fits;
 pub mod shelf;
+pub mod bin;
 pub mod tunes;
 pub mod page;
 pub mod findings;
@@ -40,9 +41,11 @@ pub fn router(desk: Arc<Desk>, port: Port) -> Router {
         .route("/", get(assets::index))
         .route("/assets/{name}", get(assets::asset))
         .route("/api/shelf", get(shelf::list).post(shelf::take_in))
+        .route("/api/bin", get(bin::list))
+        .route("/api/bin/{name}/back", post(bin::back))
         .route("/api/try", post(shelf::try_text))
         .route("/api/events", get(events::events))
-        .route("/api/tunes/{id}", get(tunes::tune).delete(shelf::to_bin))
+        .route("/api/tunes/{id}", get(tunes::tune).delete(bin::put_in))
         .route("/api/tunes/{id}/text", get(shelf::text).put(shelf::save_text))
         .route("/api/tunes/{id}/choices", axum::routing::put(tunes::choose))
         .route("/api/tunes/{id}/chord", post(tunes::chord))
@@ -50,6 +53,7 @@ pub fn router(desk: Arc<Desk>, port: Port) -> Router {
         .route("/api/tunes/{id}/redo", post(tunes::redo))
         .route("/api/tunes/{id}/page", get(page::page))
         .route("/api/tunes/{id}/measures/{index}", get(tunes::measure))
+        .route("/api/tunes/{id}/measures/{index}/hear", get(sound::hear))
         .route("/api/tunes/{id}/strings", get(tunes::strings))
         .route("/api/tunes/{id}/keys", get(findings::keys))
         .route("/api/tunes/{id}/check", get(findings::check))

@@ -1,4 +1,4 @@
-//! Addresses about the folder: the list, taking in, the text of a tune and her own save of it, the bin, and a drawing while she types.
+//! Addresses about the folder: the list, taking in, the text of a tune and her own save of it, and a drawing while she types.
 
 use super::desk::{Desk, Look, hash, locked};
 use super::events::News;
@@ -30,18 +30,23 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Answer {
 #[derive(Default)]
 pub struct Spines(Mutex<BTreeMap<String, Value>>);
 
-fn spine_facts(desk: &Desk, spine: crate::shelf::Spine) -> Value {
-    let bytes = desk.shelf.bytes(&spine.id).unwrap_or_default();
-    let key = hash(&[&bytes]);
+/// A tune's facts by the hash of its bytes; one without a title has its file's name for it.
+pub fn known_facts(desk: &Desk, name: &str, bytes: &[u8]) -> Value {
+    let key = hash(&[bytes]);
     let known = locked(&desk.spines.0).get(&key).cloned();
-    let mut facts = known.unwrap_or_else(|| locked(&desk.spines.0).entry(key).or_insert(sheet_facts(&bytes)).clone());
+    let mut facts = known.unwrap_or_else(|| locked(&desk.spines.0).entry(key).or_insert(sheet_facts(bytes)).clone());
+    if facts["title"].is_null() {
+        facts["title"] = name.rsplit_once('.').map_or(name, |(stem, _)| stem).into();
+    }
+    facts
+}
+
+fn spine_facts(desk: &Desk, spine: crate::shelf::Spine) -> Value {
+    let mut facts = known_facts(desk, &spine.id, &desk.shelf.bytes(&spine.id).unwrap_or_default());
     let fits = match desk.look(&spine.id) {
         Ok(look) => desk.fits.of(&look),
         Err(failure) => super::fits::Fits { state: "failed", sentence: failure.text().unwrap_or_default().to_owned() },
     };
-    if facts["title"].is_null() {
-        facts["title"] = spine.id.rsplit_once('.').map_or(spine.id.as_str(), |(stem, _)| stem).into();
-    }
     facts["id"] = spine.id.into();
     facts["changed"] = spine.changed.into();
     facts["worked_on"] = spine.worked_on.into();
@@ -192,16 +197,6 @@ fn decoded(text: &[u8]) -> String {
         }
     }
     String::from_utf8_lossy(&bytes).into_owned()
-}
-
-pub async fn to_bin(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
-    work(move || {
-        let _saving = desk.saving();
-        desk.shelf.to_bin(&id)?;
-        desk.tell(News::Shelf);
-        Ok(Json(json!({})))
-    })
-    .await
 }
 
 pub async fn text(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {

@@ -3,13 +3,15 @@
 use super::desk::{Desk, locked};
 use super::refusal::Refusal;
 use super::work;
+use crate::bench::Bench;
 use axum::Json;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse;
 use music::{Hand, Pitch};
+use serde::Deserialize;
 use serde_json::{Value, json};
-use sound::{Performance, Performing, Samples, SoundError, Strings, Voicing, perform};
+use sound::{Performance, Performing, Pluck, Samples, SoundError, Strings, Voicing, perform};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex};
 
@@ -45,27 +47,40 @@ impl Rendered {
     }
 }
 
+/// An arrangement as it is played, and the factor for all its plucks: a thick page is a little softer as a whole, so that nothing is ever cut.
+struct Played {
+    performance: Performance,
+    level: f32,
+}
+
+impl Played {
+    fn of(desk: &Desk, bench: &Bench) -> Result<Played, Refusal> {
+        let performance = perform(&bench.job.arrangement.score, &Performing::default());
+        let no_sound = |e: SoundError| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("the sound could not be made: {e}"));
+        let level = desk.sounds.strings(&performance).map_err(no_sound)?.level(&performance);
+        Ok(Played { performance, level })
+    }
+
+    fn pluck(&self, p: &Pluck) -> Value {
+        json!({
+            "t": p.at.as_f64(),
+            "sample": p.pitch.to_string(),
+            "hand": if p.hand == Hand::Left { "left" } else { "right" },
+            "measure": p.place.measure,
+            "at": p.place.at.as_f64(),
+            "stop": p.stopped.map(|s| s.as_f64()),
+            "gain": p.strength.gain() * self.level,
+            "pan": sound::voicing::pan(p.pitch),
+            "pass": p.pass,
+        })
+    }
+}
+
 pub async fn sound(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Result<Json<Value>, Refusal> {
     work(move || {
         let look = desk.look(&id)?;
-        let bench = desk.bench(&look)?;
-        let performance = perform(&bench.job.arrangement.score, &Performing::default());
-        let no_sound = |e: SoundError| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("the sound could not be made: {e}"));
-        // A thick page is a little softer as a whole, so that nothing is ever cut.
-        let level = desk.sounds.strings(&performance).map_err(no_sound)?.level(&performance);
-        let pluck = |p: &sound::Pluck| {
-            json!({
-                "t": p.at.as_f64(),
-                "sample": p.pitch.to_string(),
-                "hand": if p.hand == Hand::Left { "left" } else { "right" },
-                "measure": p.place.measure,
-                "at": p.place.at.as_f64(),
-                "stop": p.stopped.map(|s| s.as_f64()),
-                "gain": p.strength.gain() * level,
-                "pan": sound::voicing::pan(p.pitch),
-                "pass": p.pass,
-            })
-        };
+        let played = Played::of(&desk, &*desk.bench(&look)?)?;
+        let performance = &played.performance;
         let beats = performance.passes.iter().enumerate().flat_map(|(number, pass)| {
             pass.beats.iter().map(move |(at, t)| json!({"t": t.as_f64(), "measure": pass.measure, "at": at.as_f64(), "pass": number}))
         });
@@ -73,14 +88,65 @@ pub async fn sound(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Res
         let samples: Vec<String> = performance.strings().into_iter().map(|p| p.to_string()).collect();
         Ok(Json(json!({
             "revision": look.revision,
-            "plucks": performance.plucks.iter().map(pluck).collect::<Vec<_>>(),
+            "plucks": performance.plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
             "samples": samples,
+            "of": "",
             "length": performance.end.as_f64(),
             "beats": beats.collect::<Vec<_>>(),
             "passes": passes.collect::<Vec<_>>(),
         })))
     })
     .await
+}
+
+#[derive(Deserialize)]
+pub struct Tried {
+    figure: Option<String>,
+}
+
+/// One measure as it is played the first time, with a figure tried in it or as it stands. What is tried is arranged like a choice, so that taking it
+/// afterwards finds it made.
+pub async fn hear(
+    State(desk): State<Arc<Desk>>,
+    Path((id, index)): Path<(String, usize)>,
+    Query(tried): Query<Tried>,
+) -> Result<Json<Value>, Refusal> {
+    work(move || {
+        let look = desk.look(&id)?;
+        let bench = match tried.figure {
+            None => desk.bench(&look)?,
+            Some(figure) => {
+                let bench = desk.bench(&look)?;
+                let number = bench.job.arrangement.score.measures.get(index).ok_or_else(no_measure)?.frame.number;
+                let mut choices = look.choices.clone();
+                choices.pins.insert(number.to_string(), figure);
+                desk.bench(&desk.with(&look, choices))?
+            }
+        };
+        let played = Played::of(&desk, &bench)?;
+        let pass = played.performance.passes.iter().position(|p| p.measure == index).ok_or_else(no_measure)?;
+        Ok(Json(heard(&played, pass)))
+    })
+    .await
+}
+
+fn no_measure() -> Refusal {
+    Refusal::missing("such measure")
+}
+
+/// The plucks of one pass with their times in the whole; a roll or grace note may begin before the measure does.
+fn heard(played: &Played, pass: usize) -> Value {
+    let plucks: Vec<&Pluck> = played.performance.plucks.iter().filter(|p| p.pass == pass).collect();
+    let strings: BTreeSet<Pitch> = plucks.iter().map(|p| p.pitch).collect();
+    let here = &played.performance.passes[pass];
+    let from = plucks.iter().map(|p| p.at).min().map_or(here.start, |first| first.min(here.start));
+    json!({
+        "plucks": plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
+        "samples": strings.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "of": "",
+        "from": from.as_f64(),
+        "to": here.end.as_f64(),
+    })
 }
 
 /// `C#4.wav`: one string, plucked once and left alone.

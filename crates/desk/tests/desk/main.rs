@@ -3,6 +3,8 @@
 mod asking;
 mod by_hand;
 mod tunes;
+mod bin;
+mod hearing;
 mod guards;
 mod uploads;
 mod faults;

@@ -1,8 +1,7 @@
-//! One tune: choosing, undo and redo across restarts, tabs that agree, files changed outside, the bin.
+//! One tune: choosing, undo and redo across restarts, tabs that agree, files changed outside.
 
 use crate::asking::Asked;
-use axum::body::Body;
-use axum::http::{Method, StatusCode};
+use axum::http::StatusCode;
 use desk::server::events::News;
 use serde_json::{Value, json};
 
@@ -108,20 +107,6 @@ async fn a_mistake_in_the_file_of_choices_is_said_with_its_place() {
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(answer.error().starts_with("door.abc.undersong.toml:2:10: error: "), "{}", answer.error());
     assert!(std::fs::read_to_string(&path).expect("the choices").contains("high"), "it is left as it is");
-}
-
-#[tokio::test]
-async fn a_tune_goes_to_the_bin_with_its_choices_and_nothing_is_deleted() {
-    let asked = Asked::new();
-    asked.choose("octave", json!(1)).await;
-    for _ in 0..2 {
-        assert_eq!(asked.ask(Method::DELETE, "/api/tunes/door.abc", Body::empty()).await.status, StatusCode::OK);
-        std::fs::write(asked.folder.path().join("door.abc"), "X:1\nT:Another\nK:C\nC4|\n").expect("a new tune of the same name");
-    }
-    let bin = asked.folder.path().join("bin");
-    for name in ["door.abc", "door 2.abc", "door.abc.undersong.toml", "door.abc.undersong-history.json"] {
-        assert!(bin.join(name).exists(), "{name}");
-    }
 }
 
 #[tokio::test]
