@@ -15,7 +15,7 @@ use harmony::melody;
 use harmony::phrases::{Phrases, phrases};
 use harmony::spans::{LeftOut, spans};
 use harp::page::fingers::fingers;
-use harp::page::{PageSettings, muffles, opening};
+use harp::page::{PageSettings, SettingsWish, When, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
 use music::{Interval, LeadSheet, Meter, Pitch, Score, Tempo, Words};
@@ -104,7 +104,7 @@ pub fn arrange(
     let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register, tempo };
     let alone = settings::of_the_tune(&tune, tempo, harp, player);
     let plan = plan(&task, slots, &alone);
-    remark_on_settings(&task, &plan, &mut remarks);
+    remarks.extend(not_had(&plan.settled.page, |measure| tune.sheet.measures[measure].frame.number));
     remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     let score = score(&task, &plan, &alone, fullness.len());
@@ -228,36 +228,44 @@ fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     }
 }
 
-/// The tune's notes that the harp does not have at their moment.
-fn remark_on_settings(task: &Task, plan: &Plan, remarks: &mut Vec<Remark>) {
-    let missing = plan.settled.page.missing.iter();
-    let notes = missing.map(|m| NotHad { number: task.tune.sheet.measures[m.measure].frame.number, pitch: m.pitch, never: m.never });
+/// What the harp does not have at its moment, where there is such.
+fn not_had(page: &PageSettings, number: impl Fn(usize) -> u32) -> Option<Remark> {
+    let notes = page.missing.iter().map(|m| NotHad { number: number(m.measure), pitch: m.pitch, never: m.never });
     let notes: Vec<NotHad> = notes.collect();
-    if !notes.is_empty() {
-        remarks.push(Remark::NotHad(notes));
-    }
+    (!notes.is_empty()).then_some(Remark::NotHad(notes))
 }
 
 fn score(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score {
+    let page = &plan.settled.page;
+    let mut score = notes(task, plan, alone, verses);
+    prepare(&mut score, task, page);
+    page.write(&mut score);
+    muffle(&mut score, task, plan);
+    fingers(&mut score, task.player, task.wishes.fingers);
+    score
+}
+
+/// The page as planned, before its levers or pedals, muffles and fingers.
+fn notes(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score {
     let tune = task.tune;
     let first_of = |verse: usize| tune.origin.iter().position(|o| o.verse == verse);
     let headings: Vec<(usize, String)> = match verses {
         0 | 1 => Vec::new(),
         _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
     };
-    let page = &plan.settled.page;
-    let mut score = Score {
-        words: headed(&tune.sheet.words),
-        tempo: task.tempo,
-        preparation: vec![opening::strings_line(task.harp), page.opening.line(task.harp)],
-        measures: hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings),
-    };
-    page.write(&mut score);
-    for (measure, mark) in muffles::marks(&score, &sounding(plan, task.tempo), &RingModel::default(), task.player, &Muffling::default()) {
+    let measures = hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings);
+    Score { words: headed(&tune.sheet.words), tempo: task.tempo, preparation: Vec::new(), measures }
+}
+
+/// What is done before playing: the strings needed, and how they are set.
+fn prepare(score: &mut Score, task: &Task, page: &PageSettings) {
+    score.preparation = vec![opening::strings_line(task.harp), page.opening.line(task.harp)];
+}
+
+fn muffle(score: &mut Score, task: &Task, plan: &Plan) {
+    for (measure, mark) in muffles::marks(score, &sounding(plan, task.tempo), &RingModel::default(), task.player, &Muffling::default()) {
         score.measures[measure].marks.push(mark);
     }
-    fingers(&mut score, task.player, task.wishes.fingers);
-    score
 }
 
 /// The chords of the plan in time; a chord carried over a bar line is one.
@@ -287,7 +295,11 @@ fn headed(words: &Words) -> Words {
 impl Arrangement {
     /// Every decision with its reason, made from the same inputs as the arrangement.
     pub fn decisions(&self, figures: &Figures, harp: &Instrument, player: &Player, wishes: &Wishes) -> Vec<Decision> {
-        let task = Task {
+        decisions(&self.task(figures, harp, player, wishes), &self.plan)
+    }
+
+    fn task<'a>(&'a self, figures: &'a Figures, harp: &'a Instrument, player: &'a Player, wishes: &'a Wishes) -> Task<'a> {
+        Task {
             tune: &self.tune,
             figures,
             harp,
@@ -297,8 +309,34 @@ impl Arrangement {
             manner: manner(self.kind.kind),
             register: Register::default(),
             tempo: self.score.tempo,
-        };
-        decisions(&task, &self.plan)
+        }
+    }
+
+    /// Lets `change` change the notes of the page by hand, then settles its levers or pedals, muffles and fingers it anew. The plan and its reasons stay as
+    /// they are. `change` sees the notes as they are printed, without marks; it keeps the number and the lengths of the measures.
+    pub fn change_by_hand(
+        &mut self,
+        figures: &Figures,
+        harp: &Instrument,
+        player: &Player,
+        wishes: &Wishes,
+        change: &mut dyn FnMut(&mut Score),
+    ) {
+        let task = self.task(figures, harp, player, wishes);
+        let alone = settings::of_the_tune(&self.tune, task.tempo, harp, player);
+        let mut score = notes(&task, &self.plan, &alone, self.fullness.len());
+        self.plan.settled.page.write(&mut score);
+        score.measures.iter_mut().for_each(|m| m.marks.clear());
+        change(&mut score);
+        let wish = SettingsWish { moves: When::Late, ..settings::wish(harp, player) };
+        let page = harp::page::settings(&score, &[], harp, player, &wish);
+        prepare(&mut score, &task, &page);
+        page.write(&mut score);
+        muffle(&mut score, &task, &self.plan);
+        fingers(&mut score, player, wishes.fingers);
+        self.remarks.retain(|r| !matches!(r, Remark::NotHad(_)));
+        self.remarks.extend(not_had(&page, |measure| score.measures[measure].frame.number));
+        (self.plan.settled.page, self.score) = (page, score);
     }
 
     pub fn kind_of_tune(&self) -> KindOfTune {

@@ -1,7 +1,7 @@
 // The bench: the page large, the chosen measure beside it, and everything that may be changed for the whole tune.
 // Holds what is shown now (tune, page, chosen measure) and hands changes to the program; the panels only draw and ask.
 
-import { el, button } from "./dom.js";
+import { el } from "./dom.js";
 import { get, put, post, tune as at, Refusal } from "./ask.js";
 import { hear } from "./live.js";
 import { speak, tell, trying } from "./say.js";
@@ -11,7 +11,7 @@ import { wholePanel } from "./whole-panel.js";
 import { findingsPanel } from "./findings-panel.js";
 import { stringsPicture } from "./strings-picture.js";
 import { soundBar } from "./sound-bar.js";
-import { takeHome } from "./take-home.js";
+import { benchHead } from "./bench-head.js";
 import { tabs } from "./tabs.js";
 import { spokenMeasure } from "./words.js";
 
@@ -105,22 +105,6 @@ function changing(bench) {
   }));
 }
 
-function head(bench) {
-  const undo = button("Undo", () => bench.back("undo"), { title: "Ctrl Z", "aria-keyshortcuts": "Control+Z" });
-  const redo = button("Redo", () => bench.back("redo"), { title: "Ctrl Y", "aria-keyshortcuts": "Control+Y" });
-  const title = el("h1", {});
-  const under = el("p", { class: "hint" });
-  bench.on("tune", ({ tune }) => {
-    document.title = `${tune.title} – Bench – Undersong`;
-    title.textContent = tune.title;
-    under.textContent = [tune.report?.key, tune.report?.harp?.name, tune.report?.settings?.opening].filter(Boolean).join(" · ");
-    undo.setAttribute("aria-disabled", String(!tune.can_undo));
-    redo.setAttribute("aria-disabled", String(!tune.can_redo));
-  });
-  return el("div", { class: "bench-head" }, el("div", { class: "bench-title" }, title, under),
-    el("div", { class: "row" }, undo, redo, takeHome(bench.id), el("a", { class: "button", href: `#/stand/${encodeURIComponent(bench.id)}` }, "To the stand")));
-}
-
 function keysOf(bench) {
   return (event) => {
     if (!(event.ctrlKey || event.metaKey) || event.target.matches("input[type=text], input[type=search], textarea")) return;
@@ -131,7 +115,7 @@ function keysOf(bench) {
 }
 
 /** Opens the bench for tune `id`; gives back what closes it. */
-export async function openBench(room, id) {
+export async function openBench(room, id, here) {
   const bench = benchState(id);
   reading(bench);
   choosing(bench);
@@ -149,13 +133,15 @@ export async function openBench(room, id) {
   const sound = soundBar(bench);
   bench.playPause = sound.playPause;
   bench.hearWay = sound.hearWay;
-  room.append(head(bench), el("div", { class: "bench-room" }, el("div", { class: "bench-page" }, view.node, view.hints), side.node,
-    el("div", { class: "bench-foot" }, stringsPicture(bench), sound.node)));
+  benchHead(here, bench);
+  room.append(el("div", { class: "bench-room" }, view.node, stringsPicture(bench), side.node, el("div", { class: "bench-foot" }, sound.node, view.hints)));
   bench.width = Math.max(120, Math.min(230, millimetres(view.node.clientWidth - 24)));
   const keys = keysOf(bench);
   addEventListener("keydown", keys);
   const deaf = hear((event) => { if (event.tune === id) bench.noticed(event.revision); });
   await bench.read();
+  // A pickup has nothing to choose: the first whole measure is looked at first.
+  if (Number(bench.page.measures[0]?.number) === 0 && bench.page.measures.length > 1) bench.choose(1);
   view.node.focus({ preventScroll: true });
   return () => { deaf(); sound.close(); removeEventListener("keydown", keys); };
 }

@@ -2,6 +2,7 @@
 
 import { el } from "./dom.js";
 import { startTheme } from "./theme.js";
+import { startTop } from "./top.js";
 import { startLive } from "./live.js";
 import { startKeys } from "./keys.js";
 import { capital, quiet, speak } from "./say.js";
@@ -12,6 +13,7 @@ import { openStand } from "./stand.js";
 
 const view = document.getElementById("view");
 const places = document.getElementById("places");
+const head = document.getElementById("here");
 let leave = null;
 let going = 0;
 
@@ -39,12 +41,15 @@ async function go() {
   document.body.dataset.place = here.place;
   drawPlaces(here);
   const room = el("div", { class: `room ${here.place}` });
+  const own = el("div", { class: `here ${here.place}` });
   view.replaceChildren(room);
+  head.replaceChildren(own);
   try {
-    const away = await (open[here.place] ?? openShelf)(room, here.id);
+    const away = await (open[here.place] ?? openShelf)(room, here.id, own);
     if (turn === going) leave = away; else away?.();
   } catch (refusal) {
     speak(refusal.message);
+    own.replaceChildren();
     room.replaceChildren(el("h1", {}, "This tune cannot be shown"), el("p", {}, `${capital(refusal.message)}.`), refusal.hint ? el("p", {}, `${capital(refusal.hint)}.`) : "",
       el("p", { class: "row" }, here.id && here.place !== "text" && el("a", { class: "button main", href: `#/text/${encodeURIComponent(here.id)}` }, "Look at its text"), el("a", { class: "button", href: "#/" }, "Back to the shelf")));
     if (!("status" in refusal)) console.error(refusal);
@@ -54,6 +59,7 @@ async function go() {
 
 document.querySelector(".skip").addEventListener("click", (event) => { event.preventDefault(); view.focus(); });
 startTheme();
+startTop();
 startKeys();
 startLive();
 addEventListener("hashchange", go);

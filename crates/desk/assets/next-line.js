@@ -6,11 +6,13 @@ import { readPage } from "./pages.js";
 export function firstLine(page) {
   if (!page) return null;
   const copy = readPage(new XMLSerializer().serializeToString(page));
+  const lines = [...copy.querySelectorAll("g.system")];
+  lines.slice(1).forEach((line) => line.remove());
   const measure = document.createElement("div");
   measure.className = "measuring";
   document.body.append(measure);
   measure.append(copy);
-  const box = (copy.querySelector("g.system") ?? copy).getBoundingClientRect(), whole = copy.getBoundingClientRect();
+  const box = (lines[0] ?? copy).getBoundingClientRect(), whole = copy.getBoundingClientRect();
   measure.remove();
   const { width, height } = copy.viewBox.baseVal;
   const units = height / whole.height, room = 0.01 * width;

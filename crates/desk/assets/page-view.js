@@ -30,6 +30,11 @@ export function pageView(bench) {
   const mark = svg("rect", { class: "chosen-mark", rx: "150" });
   const group = (index) => node.querySelector(`g.measure#${CSS.escape(`m${index}`)}`);
 
+  /** How far down the first line of music begins: the heading above it is told in the head of the page. */
+  function toMusic() {
+    const line = node.querySelector("g.system");
+    return line ? Math.max(0, line.getBoundingClientRect().top - node.querySelector(".sheet").getBoundingClientRect().top + 3) : 0;
+  }
   function showChosen(follow) {
     const measure = group(bench.chosen);
     mark.remove();
@@ -40,8 +45,9 @@ export function pageView(bench) {
   }
   bench.on("page", () => {
     const top = node.scrollTop;
+    const first = !node.dataset.revision;
     drawPages(node, bench.page.svgs, bench.tune.title);
-    node.scrollTop = top;
+    node.scrollTop = first ? toMusic() : top;
     showChosen(false);
     node.dataset.revision = bench.page.revision;
   });

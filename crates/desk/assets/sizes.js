@@ -1,7 +1,7 @@
 // The stand's sizes: staff, words and chord names, finger numbers, each set apart; kept in this browser.
 
 const kept = "undersong.stand";
-const first = { staff: 9, text: 120, fingers: 130, next: true, forward: false, dark: null };
+const first = { staff: 9, text: 120, fingers: 140, next: true, forward: false, dark: null };
 
 /** Her sizes and wishes for the stand. */
 export function sizes() {

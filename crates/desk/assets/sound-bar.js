@@ -37,7 +37,7 @@ export function soundBar(host) {
   const wish = wishes();
   let sound = null, list = [], player = null, revision = null, frame = 0, resume = null;
   const play = button("Play", () => playPause(), { class: "main play", "data-key": "play" });
-  const coming = el("span", { class: "hint", role: "status" });
+  const coming = el("span", { class: "hint coming", role: "status" });
 
   async function ready() {
     if (sound && revision === host.revision()) return;
@@ -113,12 +113,14 @@ export function soundBar(host) {
   }
   host.on("page", () => { numberFields(); if (player?.playing()) { const now = player.now(); trying(async () => { await ready(); begin(now); }); } });
 
+  const more = button("More", () => more.setAttribute("aria-expanded", String(more.getAttribute("aria-expanded") === "false")), { class: "more-sound", "aria-expanded": "false", "aria-label": "More of the sound" });
   const node = el("section", { class: "sound", "aria-label": "Sound" },
-    play, button("From start", () => trying(async () => { await audio().resume(); await ready(); begin(); }), { class: "from-start" }), coming,
-    select(handsOf, "both", (hands) => { wish.hands = hands; again(false); }, { "aria-label": "Hands", "data-key": "hands" }),
-    el("span", { class: "tempo" }, el("label", { class: "field" }, el("span", {}, "Tempo ", tempoWords), tempo)),
-    el("span", { class: "row" }, loop, range),
-    el("span", { class: "row" }, tick("Count-in", false, (on) => { wish.countIn = on; }), tick("Click", false, (on) => { wish.click = on; again(false); })));
+    play, button("From start", () => trying(async () => { await audio().resume(); await ready(); begin(); }), { class: "from-start" }), more,
+    el("div", { class: "sound-more" },
+      select(handsOf, "both", (hands) => { wish.hands = hands; again(false); }, { "aria-label": "Hands", "data-key": "hands" }),
+      el("span", { class: "tempo" }, el("label", { class: "field" }, el("span", {}, "Tempo ", tempoWords), tempo)),
+      el("span", { class: "row" }, loop, range),
+      tick("Count-in", false, (on) => { wish.countIn = on; }), tick("Click", false, (on) => { wish.click = on; again(false); })), coming);
   return {
     node, playPause,
     hearWay: (decision, notes, figure) => trying(async () => {

@@ -1,19 +1,17 @@
 // The stand: the page alone, to play from. Sizes, turns, light and dark; the bar goes away and comes back.
 
-import { el, button, field, select, tick } from "./dom.js";
+import { el, button } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { speak, trying } from "./say.js";
 import { namePage, readPage } from "./pages.js";
 import { marker } from "./page-places.js";
 import { soundBar } from "./sound-bar.js";
-import { sizes, keepSizes, sizesQuery } from "./sizes.js";
+import { standBar } from "./stand-bar.js";
+import { sizes, sizesQuery } from "./sizes.js";
 import { turnKeys, turnTaps } from "./turns.js";
 import { stayAwake } from "./awake.js";
 import { firstLine } from "./next-line.js";
-
-const staffs = [7, 8, 9, 10, 11, 12, 13, 14].map((mm) => [String(mm), `${mm} mm`]);
-const percents = [80, 100, 120, 140, 160, 180, 200].map((p) => [String(p), `${p} %`]);
 
 function standState(id) {
   const listeners = { page: [] };
@@ -23,24 +21,41 @@ function standState(id) {
   return stand;
 }
 
-/** The page as wide and high as the screen has room for, in millimetres of paper. */
-function paper(sheet, next) {
-  const share = sheet.clientWidth / Math.max(1, sheet.clientHeight * (next ? 0.82 : 1));
-  const wide = Math.max(150, Math.min(297, (sheet.clientWidth * 25.4) / 96));
-  // A page holds its heading and one whole line of both hands; on a low screen it is shown smaller rather than cut.
-  const height = Math.max(wide / share, sizes().staff * 14);
-  return `width=${Math.round(height * share)}&height=${Math.round(height)}`;
+/** Millimetres at the foot of an engraved page that only its number needs; the strip below the page tells it, so the music has their place. */
+const footer = 8;
+
+function withoutFooter(page) {
+  const box = page.viewBox.baseVal, units = box.width / page.width.baseVal.valueInSpecifiedUnits;
+  for (const words of page.querySelectorAll(":scope > g > g[aria-label]")) {
+    const base = Number(/translate\(\S+ (\S+?)\)/.exec(words.firstElementChild?.getAttribute("transform"))?.[1]);
+    if (base > box.height - footer * units) words.remove();
+  }
+  const height = box.height - footer * units;
+  page.setAttribute("viewBox", `0 0 ${box.width} ${height}`);
+  page.setAttribute("height", `${height / units}mm`);
+  return page;
 }
 
-function showing(stand, sheet, nextRoom, count) {
+/** The page as wide and high as the screen has room for, in millimetres of paper. */
+function paper(sheet, next) {
+  const all = sheet.parentNode.clientHeight;
+  const strip = next && innerHeight > 560 ? 0.18 * all : 28;
+  const share = sheet.clientWidth / Math.max(1, all - strip);
+  const wide = Math.max(150, Math.min(420, (sheet.clientWidth * 25.4) / 96));
+  // A page holds its heading and one whole line of both hands; on a low screen it is shown smaller rather than cut.
+  const height = Math.max(wide / share, sizes().staff * 14);
+  return `width=${Math.round(height * share)}&height=${Math.round(height) + footer}`;
+}
+
+function showing(stand, sheet, foot, nextRoom, count) {
   const moving = marker(sheet);
   stand.show = (index, words) => {
     stand.shown = Math.max(0, Math.min(index, stand.sheets.length - 1));
     stand.chosen = stand.shown === 0 ? 0 : firstShown(stand);
     sheet.replaceChildren(...[stand.sheets[stand.shown]].filter(Boolean));
     const last = stand.shown === stand.sheets.length - 1;
-    nextRoom.replaceChildren(...(sizes().next && !last ? [el("span", { class: "hint" }, "next"), firstLine(stand.sheets[stand.shown + 1])].filter(Boolean) : []));
-    nextRoom.hidden = !nextRoom.childNodes.length;
+    nextRoom.replaceChildren(...(sizes().next && !last ? [firstLine(stand.sheets[stand.shown + 1])].filter(Boolean) : []));
+    foot.classList.toggle("next", nextRoom.childNodes.length > 0);
     count.textContent = `${stand.shown + 1} / ${stand.sheets.length}`;
     count.setAttribute("aria-label", `${count.textContent}: page ${stand.shown + 1} of ${stand.sheets.length}. Show the bar.`);
     if (words) speak(last ? `last page, ${stand.shown + 1}` : `page ${stand.shown + 1} of ${stand.sheets.length}`);
@@ -67,34 +82,12 @@ function reading(stand, sheet) {
     const first = firstShown(stand);
     [stand.tune, stand.page] = [tune, page];
     document.title = `${tune.title} – Stand – Undersong`;
-    stand.sheets = page.svgs.map((text) => readPage(text, "one of several")).filter(Boolean);
+    stand.sheets = page.svgs.map((text) => readPage(text, "one of several")).filter(Boolean).map(withoutFooter);
     stand.firstPage = Math.min(...page.measures.map((measure) => measure.page));
     stand.sheets.forEach((one, index) => namePage(one, `${tune.title}, page ${index + 1} of ${stand.sheets.length}`));
     stand.show(pageOf(stand, first));
     stand.say("page");
   };
-}
-
-function bar(stand, room, sound) {
-  const wish = sizes();
-  const size = (name, words, options) => field(words, select(options, String(wish[name]), (value) => { keepSizes({ [name]: Number(value) }); trying(stand.read); }, { "data-key": name }));
-  const whole = button("Full screen", () => trying(async () => {
-    if (document.fullscreenElement) await document.exitFullscreen();
-    else { await document.documentElement.requestFullscreen?.(); stand.hideBar(); }
-  }));
-  const look = button("", () => { stand.setDark(!stand.dark); keepSizes({ dark: stand.dark }); }, { "data-key": "stand-theme" });
-  stand.lookButton = look;
-  return el("section", { class: "stand-bar", "aria-label": "Stand" },
-    el("div", { class: "row low" },
-      el("a", { class: "button", href: `#/bench/${encodeURIComponent(stand.id)}` }, "Back to the bench"),
-      button("Page before", () => stand.turn(-1, true), { class: "turn-back" }), button("Next page", () => stand.turn(1, true)), whole,
-      button("Hide the bar", () => stand.hideBar())),
-    el("details", {}, el("summary", {}, "Sizes and turns"),
-      el("div", { class: "row low" }, size("staff", "Staff", staffs), size("text", "Words and chords", percents), size("fingers", "Finger numbers", percents), look,
-        tick("Show the next line", wish.next, (next) => { keepSizes({ next }); trying(stand.read); }),
-        tick("Only forwards", wish.forward, (forward) => { keepSizes({ forward }); room.classList.toggle("forward-only", forward); }),
-        el("a", { class: "button", href: at(stand.id, `/take/pdf?${sizesQuery()}`), download: "", onclick: (event) => { event.currentTarget.href = at(stand.id, `/take/pdf?${sizesQuery()}`); } }, "Large print to take home (PDF)"))),
-    el("details", {}, el("summary", {}, "Sound"), sound.node));
 }
 
 /** Light and dark of the stand, apart from the other pages' when she says so. */
@@ -110,21 +103,22 @@ function lighting(stand, room) {
 }
 
 /** Opens the stand for tune `id`; gives back what closes it. */
-export async function openStand(room, id) {
+export async function openStand(room, id, here) {
   const stand = standState(id);
   const count = button("", () => stand.showBar(), { class: "page-count" });
   const sheet = el("div", { class: "stand-sheet", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys or a pedal turn it, Escape shows the bar." });
   const nextRoom = el("div", { class: "stand-next", "aria-hidden": "true" });
-  showing(stand, sheet, nextRoom, count);
+  const foot = el("div", { class: "stand-foot" }, count, nextRoom);
+  showing(stand, sheet, foot, nextRoom, count);
   reading(stand, sheet);
   stand.turn = (by, byHand) => { if (by < 0 && sizes().forward && !byHand) return; stand.show(stand.shown + by, true); };
   const sound = soundBar(stand);
-  const top = bar(stand, room, sound);
+  const first = standBar(here, stand, sound);
   stand.hideBar = () => { room.classList.add("alone"); document.body.classList.add("alone"); sheet.focus(); trying(stand.read); };
-  stand.showBar = () => { room.classList.remove("alone"); document.body.classList.remove("alone"); top.querySelector("a, button").focus(); trying(stand.read); };
-  room.classList.toggle("forward-only", sizes().forward);
+  stand.showBar = () => { room.classList.remove("alone"); document.body.classList.remove("alone"); first.focus(); trying(stand.read); };
+  document.body.classList.toggle("forward-only", sizes().forward);
   lighting(stand, room);
-  room.append(el("h1", { class: "unseen" }, "Stand"), top, sheet, nextRoom, count);
+  room.append(el("h1", { class: "unseen" }, "Stand"), sheet, foot);
   const endKeys = turnKeys(stand), endTaps = turnTaps(stand, sheet), sleep = stayAwake();
   const deaf = hear((event) => { if (event.tune === id && event.revision !== stand.tune?.revision) trying(stand.read); });
   let settled;
@@ -135,7 +129,7 @@ export async function openStand(room, id) {
   return () => {
     deaf(); endKeys(); endTaps(); sleep(); sound.close();
     removeEventListener("resize", resized);
-    document.body.classList.remove("alone");
+    document.body.classList.remove("alone", "forward-only");
     if (document.fullscreenElement) document.exitFullscreen();
   };
 }

@@ -3,6 +3,12 @@
 /** "G major chord" and the like are the engine's; here a figure's name loses its dashes. */
 export const figureWords = (name) => (name ?? "").replaceAll("-", " ");
 
+/** A harp's name in words: "lever-34" is a lever harp with 34 strings; her own names stay. */
+export function harpWords(name) {
+  const [, kind, count, more] = /^(lever|pedal)-(\d+)(?:-(.+))?$/.exec(name ?? "") ?? [];
+  return kind ? `${kind} harp, ${count} strings${more === "full" ? ", a lever on each" : more ? `, ${more.replaceAll("-", " ")}` : ""}` : (name ?? "").replaceAll("-", " ");
+}
+
 /** A number of a measure as printed: the pickup has none. */
 export const measureName = (number) => (Number(number) === 0 ? "Pickup" : `Measure ${number}`);
 

@@ -1,5 +1,6 @@
 //! One tune arranged with one set of choices: everything the page can ask about it, each made once when it is first asked for.
 
+use crate::by_hand::{self, ByHand};
 use crate::choices::Choices;
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
@@ -18,6 +19,8 @@ pub struct Bench {
     pub job: Job,
     pub report: Report,
     pub choices: Choices,
+    /// Her changes of single notes, in the order of her lines.
+    pub by_hand: Vec<ByHand>,
     musicxml: OnceLock<String>,
     decisions: OnceLock<Vec<Decision>>,
     fingers: OnceLock<[FingeredHand; 2]>,
@@ -39,13 +42,16 @@ impl Bench {
         let setup = Setup::of(&choices.asked(folder)?, choices.player.player()?)?;
         let mut imported = read(bytes, &setup)?;
         own_chords(&mut imported, choices)?;
-        let job = setup.arrange_read(Path::new(id), imported)?;
+        let mut job = setup.arrange_read(Path::new(id), imported)?;
+        let mut by_hand = by_hand::read_all(&choices.changes, job.arrangement.moved)?;
+        by_hand::lay(&setup, &mut job, &mut by_hand);
         let report = report::report(&job, &setup);
         Ok(Bench {
             report,
             setup,
             job,
             choices: choices.clone(),
+            by_hand,
             musicxml: OnceLock::new(),
             decisions: OnceLock::new(),
             fingers: OnceLock::new(),
@@ -86,18 +92,23 @@ impl Bench {
 /// A place for a chord symbol of her own: the measure of the file from 0, and the place in it.
 pub fn chord_place(text: &str) -> Option<(usize, Beats)> {
     let (measure, at) = text.split_once('@')?;
-    let at = match at.split_once('/') {
+    Some((measure.parse().ok()?, beats(at)?))
+}
+
+/// A length in quarter notes: "3", "3/2", "1.5".
+pub fn beats(text: &str) -> Option<Beats> {
+    let found = match text.split_once('/') {
         Some((above, below)) => Beats::quarters(above.parse().ok()?, below.parse().ok()?)?,
-        None => match at.split_once('.') {
+        None => match text.split_once('.') {
             Some((whole, part)) if part.len() <= 4 => {
                 let scale = 10_i64.pow(part.len() as u32);
                 Beats::quarters(whole.parse::<i64>().ok()?.checked_mul(scale)?.checked_add(part.parse().ok()?)?, scale)?
             }
             Some(_) => return None,
-            None => Beats::quarters(at.parse().ok()?, 1)?,
+            None => Beats::quarters(text.parse().ok()?, 1)?,
         },
     };
-    (at >= Beats::ZERO).then_some((measure.parse().ok()?, at))
+    (found >= Beats::ZERO).then_some(found)
 }
 
 /// The name of a place for a chord symbol; [`chord_place`] reads it.

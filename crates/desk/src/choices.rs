@@ -30,6 +30,9 @@ pub struct Choices {
     pub variant: u32,
     /// none, few or all.
     pub fingers: String,
+    /// Changes of single notes, a line each: see [`crate::by_hand`].
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<String>,
     pub player: PlayerChoices,
     /// Figures by the printed number of their measure.
     pub pins: BTreeMap<String, String>,
@@ -64,6 +67,7 @@ impl Default for Choices {
             without: Vec::new(),
             variant: 1,
             fingers: "few".into(),
+            changes: Vec::new(),
             player: PlayerChoices::default(),
             pins: BTreeMap::new(),
             chords: BTreeMap::new(),

@@ -1,7 +1,8 @@
 //! The player's desk: her folder of tunes, what she chose for each, and the local page she works at.
 //!
 //! A tune's way from its file to an arrangement, which the command line shares ([`reader`] tells them apart): [`read`], [`wishes`], [`harps`], [`player`], [`job`], [`report`].
-//! Her folder: [`shelf`], [`book`], [`save`], [`choices`], [`history`]. What the page asks about a tune: [`bench`], [`measure`]. [`server`] answers on this machine only;
+//! Her folder: [`shelf`], [`book`], [`save`], [`choices`], [`history`]. Changes of single notes: [`by_hand`]. What the page asks about a tune: [`bench`],
+//! [`measure`]. [`server`] answers on this machine only;
 //! [`drawing`] is the engraver it is lent, [`safe_svg`] looks through what that draws. Nothing here links the engraving library or asks the network.
 
 pub mod failure;
@@ -22,6 +23,7 @@ pub mod history;
 pub mod drawing;
 pub mod safe_svg;
 pub mod one_staff;
+pub mod by_hand;
 pub mod bench;
 pub mod measure;
 pub mod server;

@@ -4,11 +4,14 @@ use super::desk::Desk;
 use super::refusal::Refusal;
 use super::work;
 use crate::bench::Bench;
+use crate::by_hand;
 use crate::choices::Choices;
 use crate::report::phrases::spaced;
 use axum::Json;
 use axum::extract::{Path, State};
+use check::rules::{self, Scene};
 use check::{Change, Finding, Gravity};
+use music::Interval;
 use serde_json::{Value, json};
 use std::sync::Arc;
 
@@ -34,124 +37,164 @@ pub async fn check(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Res
         let look = desk.look(&id)?;
         let bench = desk.bench(&look)?;
         let report = bench.check();
-        let mut tries = TRIED;
-        let grave = report.findings.iter().any(|f| f.gravity != Gravity::Look);
-        let slower = if grave { slower(&desk, &bench) } else { Vec::new() };
-        let findings: Vec<Value> = report.findings.iter().map(|f| finding(&desk, &bench, f, &mut tries, &slower)).collect();
+        let mut trial = Trial { desk: &desk, bench: &bench, before: said(&bench), slower: Vec::new(), left: TRIED };
+        if report.findings.iter().any(|f| f.gravity != Gravity::Look) {
+            trial.slower = trial.slower_tempos();
+        }
+        let findings: Vec<Value> = report.findings.iter().map(|f| trial.finding(f)).collect();
         Ok(Json(json!({"revision": look.revision, "findings": findings})))
     })
     .await
 }
 
 /// The most arrangements that are tried for repairs of one page: each takes a few hundredths of a second.
-const TRIED: usize = 12;
+const TRIED: usize = 40;
 /// Other figures that are tried for one finding.
 const FIGURES: usize = 2;
-
-/// The tune at a slower tempo, and what the check says then.
-struct Slower {
-    tempo: String,
-    report: check::Report,
-}
-
 /// Shares of the tempo that are tried, in percent.
 const SLOWER: [i64; 3] = [90, 75, 60];
 
-fn slower(desk: &Desk, bench: &Bench) -> Vec<Slower> {
-    let tempo = bench.job.arrangement.score.tempo;
-    let at = |percent: i64| {
-        let per_minute = tempo.milli_per_minute() * percent / 100_000;
-        let tempo = format!("{}={per_minute}", crate::wishes::tempo::value(tempo.unit()));
-        let other = changed(desk, bench, Choices { tempo: Some(tempo.clone()), ..bench.choices.clone() })?;
-        let report = checked(&other);
-        Some(Slower { tempo, report })
-    };
-    SLOWER.into_iter().filter_map(at).collect()
+/// Everything that is said about a page, one finding a place.
+fn said(bench: &Bench) -> Vec<Finding> {
+    rules::all(&Scene::new(&bench.job.arrangement.score, &bench.setup.harp, &bench.setup.player))
 }
 
-/// The same tune with other choices.
-fn changed(desk: &Desk, bench: &Bench, choices: Choices) -> Option<Bench> {
-    let bytes = desk.shelf.bytes(&bench.job.path.display().to_string()).ok()?;
-    Bench::new(desk.shelf.folder(), &bench.job.path.display().to_string(), &bytes, &choices).ok()
+/// Repairs of one page, each tried by arranging the tune with it.
+struct Trial<'a> {
+    desk: &'a Desk,
+    bench: &'a Bench,
+    before: Vec<Finding>,
+    slower: Vec<Slower>,
+    /// Arrangements that may still be made.
+    left: usize,
 }
 
-/// What is said about a page, without looking for repairs.
-fn checked(bench: &Bench) -> check::Report {
-    check::check_on(&bench.job.arrangement.score, &bench.setup.harp, check::Because::Asked, &bench.setup.player)
+/// The tune at a slower tempo, and what is said then.
+struct Slower {
+    tempo: String,
+    said: Vec<Finding>,
 }
 
-/// The quickest of the slower tempos at which this is said no more, and its like at half as many places at most.
-fn slow_enough(finding: &Finding, now: &check::Report, slower: &[Slower]) -> Option<Value> {
-    let still = |f: &Finding| f.rule == finding.rule && f.gravity <= finding.gravity && touches(f, finding.place.measure);
-    // What only moves to another measure is not mended.
-    let places = |report: &check::Report| report.counts.get(&(finding.gravity, finding.rule)).copied().unwrap_or(0);
-    let found = slower.iter().find(|s| places(&s.report) * 2 <= places(now) && !s.report.findings.iter().any(still))?;
-    Some(json!({"text": format!("play the whole tune slower, at {}", found.tempo), "cost": "the tempo", "take": {"tempo": found.tempo}}))
+impl Trial<'_> {
+    /// The same tune with other choices; `None` where it cannot be arranged, or enough was tried.
+    fn with(&mut self, choices: Choices) -> Option<Vec<Finding>> {
+        self.left = self.left.checked_sub(1)?;
+        let id = self.bench.job.path.display().to_string();
+        let bytes = self.desk.shelf.bytes(&id).ok()?;
+        Bench::new(self.desk.shelf.folder(), &id, &bytes, &choices).ok().map(|bench| said(&bench))
+    }
+
+    fn slower_tempos(&mut self) -> Vec<Slower> {
+        let tempo = self.bench.job.arrangement.score.tempo;
+        let at = |percent: i64| {
+            let per_minute = tempo.milli_per_minute() * percent / 100_000;
+            let tempo = format!("{}={per_minute}", crate::wishes::tempo::value(tempo.unit()));
+            let said = self.with(Choices { tempo: Some(tempo.clone()), ..self.bench.choices.clone() })?;
+            Some(Slower { tempo, said })
+        };
+        SLOWER.into_iter().filter_map(at).collect()
+    }
+
+    fn finding(&mut self, finding: &Finding) -> Value {
+        let score = &self.bench.job.arrangement.score;
+        let mut repairs: Vec<Value> = Vec::new();
+        if finding.gravity != Gravity::Look {
+            repairs.extend(self.other_figures(finding));
+            repairs.extend(self.slow_enough(finding));
+        }
+        // A slower tempo was tried above, with the left hand planned for it.
+        let other = finding.repairs.iter().filter(|r| !matches!(r.change, Change::Slower { .. }));
+        repairs.extend(other.map(|r| json!({"text": r.text, "cost": r.cost, "take": self.taken(finding, &r.change)})));
+        json!({
+            "index": finding.place.measure,
+            "measure": finding.measure(score),
+            "beat": finding.beat(score),
+            "gravity": finding.gravity.name(),
+            "rule": format!("{} ({})", finding.rule.name(), finding.rule.source()),
+            "text": finding.sentence(score),
+            "repairs": repairs,
+        })
+    }
+
+    /// The quickest of the slower tempos at which this is said no more, and its like at half as many places at most.
+    fn slow_enough(&self, finding: &Finding) -> Option<Value> {
+        let still = |f: &Finding| f.rule == finding.rule && f.gravity <= finding.gravity && touches(finding, f.place.measure);
+        // What only moves to another measure is not mended.
+        let places = |all: &[Finding]| all.iter().filter(|f| (f.gravity, f.rule) == (finding.gravity, finding.rule)).count();
+        let mut slower = self.slower.iter();
+        let found = slower.find(|s| places(&s.said) * 2 <= places(&self.before) && !s.said.iter().any(still))?;
+        Some(
+            json!({"text": format!("play the whole tune slower, at {}", found.tempo), "cost": "the tempo", "take": {"tempo": found.tempo}}),
+        )
+    }
+
+    /// The next best figures of the measure that help there.
+    fn other_figures(&mut self, finding: &Finding) -> Vec<Value> {
+        let number = finding.measure(&self.bench.job.arrangement.score).to_string();
+        let bench = self.bench;
+        let here = bench.decisions().iter().filter(|d| d.measure == finding.place.measure && !d.pinned);
+        let mut names: Vec<&str> = Vec::new();
+        for name in here.flat_map(|d| &d.alternatives).map(|a| a.figure.as_str()) {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        let mut repairs = Vec::new();
+        for figure in names.into_iter().take(FIGURES) {
+            let mut choices = bench.choices.clone();
+            choices.pins.insert(number.clone(), figure.to_owned());
+            let Some(after) = self.with(choices) else { break };
+            let same = |f: &&Finding| f.place.measure == finding.place.measure && f.gravity <= finding.gravity;
+            if after.iter().filter(same).count() < self.before.iter().filter(same).count() {
+                let take = json!({"pins": {number.clone(): figure}});
+                repairs.push(json!({"text": format!("play {} here", spaced(figure)), "cost": "the figure is pinned here", "take": take}));
+            }
+        }
+        repairs
+    }
+
+    /// The choices that do what a change of the page does, where there are such and they were seen to help.
+    fn taken(&mut self, finding: &Finding, change: &Change) -> Option<Value> {
+        let (take, choices) = chosen(self.bench, change)?;
+        let after = self.with(choices)?;
+        self.mends(&after, finding).then_some(take)
+    }
+
+    /// Whether nothing of this kind is said at its place any more, and no more than before cannot be played or is hard.
+    fn mends(&self, after: &[Finding], finding: &Finding) -> bool {
+        let still = |f: &Finding| f.rule == finding.rule && f.place == finding.place;
+        let grave = |all: &[Finding], gravity: Gravity| all.iter().filter(|f| f.gravity <= gravity).count();
+        let no_worse = [Gravity::Cannot, Gravity::Hard].into_iter().all(|g| grave(after, g) <= grave(&self.before, g));
+        !after.iter().any(still) && no_worse
+    }
 }
 
 fn touches(finding: &Finding, measure: usize) -> bool {
     finding.place.measure == measure || finding.also.iter().any(|p| p.measure == measure)
 }
 
-fn finding(desk: &Desk, bench: &Bench, finding: &Finding, tries: &mut usize, slower: &[Slower]) -> Value {
-    let score = &bench.job.arrangement.score;
-    let mut repairs: Vec<Value> = Vec::new();
-    if finding.gravity != Gravity::Look {
-        repairs.extend(other_figures(desk, bench, finding, tries));
-        repairs.extend(slow_enough(finding, bench.check(), slower));
-    }
-    let on_page = |r: &check::Repair| json!({"text": r.text, "cost": r.cost, "take": taken(&r.change)});
-    repairs.extend(finding.repairs.iter().map(on_page));
-    json!({
-        "index": finding.place.measure,
-        "measure": finding.measure(score),
-        "beat": finding.beat(score),
-        "gravity": finding.gravity.name(),
-        "rule": format!("{} ({})", finding.rule.name(), finding.rule.source()),
-        "text": finding.sentence(score),
-        "repairs": repairs,
+/// What a change of the page is among her choices: as the page sends it, and all of them with it.
+fn chosen(bench: &Bench, change: &Change) -> Option<(Value, Choices)> {
+    let now = bench.choices.clone();
+    Some(match change {
+        Change::Slower { then, .. } => {
+            let tempo = format!("{}={}", crate::wishes::tempo::value(then.unit()), then.milli_per_minute() / 1000);
+            (json!({"tempo": tempo}), Choices { tempo: Some(tempo), ..now })
+        }
+        Change::OtherKey { by } if by.semitones % 12 == 0 => {
+            let octave = now.octave + by.semitones / 12;
+            (json!({"octave": octave}), Choices { octave, ..now })
+        }
+        Change::OtherKey { by } => {
+            let key = bench.job.arrangement.score.measures.first()?.frame.key.up(*by);
+            let wish = format!("{}{}", key.tonic(), if key.mode.is_minor() { "m" } else { "" });
+            (json!({"key": wish}), Choices { key: Some(wish), ..now })
+        }
+        note => {
+            let moved = bench.job.arrangement.moved;
+            let mut changes = now.changes.clone();
+            changes.push(by_hand::written(&by_hand::up(note, Interval::new(-moved.steps, -moved.semitones)))?);
+            (json!({"changes": changes}), Choices { changes, ..now })
+        }
     })
-}
-
-/// The choices that do what a change of the page does, where there are such.
-fn taken(change: &Change) -> Option<Value> {
-    match change {
-        Change::Slower { hundredths: _, then } => {
-            Some(json!({"tempo": format!("{}={}", crate::wishes::tempo::value(then.unit()), then.milli_per_minute() / 1000)}))
-        }
-        _ => None,
-    }
-}
-
-/// The next best figures of the measure, each tried: the arrangement with it says nothing of the kind there any more and nothing graver.
-fn other_figures(desk: &Desk, bench: &Bench, finding: &Finding, tries: &mut usize) -> Vec<Value> {
-    let number = finding.measure(&bench.job.arrangement.score);
-    let here = bench.decisions().iter().filter(|d| d.measure == finding.place.measure && !d.pinned);
-    let mut names: Vec<&str> = here.flat_map(|d| &d.alternatives).map(|a| a.figure.as_str()).collect();
-    let mut seen = Vec::new();
-    names.retain(|name| {
-        !seen.contains(name) && {
-            seen.push(*name);
-            true
-        }
-    });
-    let mut repairs = Vec::new();
-    for figure in names.into_iter().take(FIGURES) {
-        if *tries == 0 {
-            break;
-        }
-        *tries -= 1;
-        let mut choices = bench.choices.clone();
-        choices.pins.insert(number.to_string(), figure.to_owned());
-        let Some(other) = changed(desk, bench, choices) else { continue };
-        let same = |f: &&Finding| f.place.measure == finding.place.measure && f.gravity <= finding.gravity;
-        let report = checked(&other);
-        if report.findings.iter().filter(same).count() < bench.check().findings.iter().filter(same).count() {
-            let cost = "the figure is pinned here";
-            repairs.push(
-                json!({"text": format!("play {} here", spaced(figure)), "cost": cost, "take": {"pins": {number.to_string(): figure}}}),
-            );
-        }
-    }
-    repairs
 }

@@ -5,6 +5,7 @@ use super::refusal::Refusal;
 use super::shelf::tell_of;
 use super::{Body, body, from_json, work};
 use crate::bench::{Bench, chord_place};
+use crate::by_hand::ByHand;
 use crate::choices::Choices;
 use crate::harps::PRESETS;
 use crate::history::{self, Way};
@@ -43,10 +44,21 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "can_undo": history.peek(Way::Back, &look.choices).is_some(),
         "can_redo": history.peek(Way::Forward, &look.choices).is_some(),
         "harps": harps,
+        "by_hand": by_hand(&bench),
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
         "remarks": bench.report.remarks,
         "report": bench.report,
     }))
+}
+
+/// Her changes of single notes, in the order of her choices.
+fn by_hand(bench: &Bench) -> Vec<Value> {
+    let fact = |one: &ByHand| {
+        let place = one.change.place().unwrap_or_default();
+        let number = bench.job.arrangement.score.measures.get(place.measure).map(|m| m.frame.number);
+        json!({"index": place.measure, "number": number, "at": place.at.as_f64(), "text": one.change.say(), "found": one.found})
+    };
+    bench.by_hand.iter().map(fact).collect()
 }
 
 fn figure(figure: &Figure) -> Value {

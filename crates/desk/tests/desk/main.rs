@@ -1,6 +1,7 @@
 //! The desk's addresses asked without a socket, and once through a real one; the engraver is a plain one that draws nothing but ids.
 
 mod asking;
+mod by_hand;
 mod tunes;
 mod bin;
 mod hearing;

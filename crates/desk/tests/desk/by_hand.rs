@@ -1,0 +1,96 @@
+//! Changes of single notes by her own hand, and repairs of findings that she takes.
+
+use crate::asking::Asked;
+use axum::http::StatusCode;
+use serde_json::{Value, json};
+
+/// Chromatic, in C: the levers cannot follow it. Our own.
+const GULLS: &str = "X:1\nT:Gulls\nM:4/4\nL:1/4\nQ:1/4=120\nK:C\n\"C\"c ^c d ^d|\"D7\"^f d c A|\"G7\"B ^G _B G|\"C\"c4|\n";
+/// Quick, and full enough for the left hand to run out of time. Our own.
+const GALE: &str =
+    "X:1\nT:Gale\nM:4/4\nL:1/8\nQ:1/4=200\nK:G\n\"G\"GABc dedB|\"C\"e2c2 \"D7\"dcAF|\"G\"GABc \"Em\"dedB|\"Am\"c2A2 \"D7\"F2D2|\"G\"G8|\n";
+
+/// The strings of the left hand at a place of a measure, as they sound.
+async fn left_hand(asked: &Asked, measure: usize, at: f64) -> Vec<String> {
+    let facts = asked.get(&format!("/api/tunes/door.abc/measures/{measure}")).await.json();
+    let hands = facts["hands"].as_array().expect("moments").clone();
+    let here = hands.iter().find(|h| h["at"] == json!(at)).map(|h| h["left"].as_array().expect("touches").clone());
+    here.unwrap_or_default().iter().map(|t| t["pitch"].as_str().expect("a pitch").to_owned()).collect()
+}
+
+#[tokio::test]
+async fn a_note_left_out_stays_out_in_every_key_until_it_is_taken_back() {
+    let asked = Asked::new();
+    let before = left_hand(&asked, 1, 0.0).await;
+    let lowest = before.first().expect("the left hand plucks on beat 1 of the second measure").clone();
+    assert_eq!(asked.choose("changes", json!([format!("1@0 leave out {lowest}")])).await.status, StatusCode::OK);
+    assert!(!left_hand(&asked, 1, 0.0).await.contains(&lowest), "{lowest} is out");
+    assert_eq!(asked.tune().await["by_hand"][0]["text"], json!(format!("leave out {lowest}")));
+    let asked = asked.again();
+    assert_eq!(asked.tune().await["by_hand"][0]["found"], json!(true), "after a restart too");
+    asked.choose("key", json!("A")).await;
+    let moved = &asked.tune().await["by_hand"][0];
+    assert!(moved["text"] != json!(format!("leave out {lowest}")), "the note has moved with the key: {moved}");
+    for _ in 0..2 {
+        asked.post("/api/tunes/door.abc/undo", &json!({})).await;
+    }
+    assert_eq!(left_hand(&asked, 1, 0.0).await, before);
+}
+
+#[tokio::test]
+async fn a_change_that_finds_nothing_does_nothing_and_says_so() {
+    let asked = Asked::new();
+    let before = asked.get("/api/tunes/door.abc/take/musicxml").await.body;
+    for line in ["1@0 leave out C1", "40@0 roll"] {
+        assert_eq!(asked.choose("changes", json!([line])).await.status, StatusCode::OK);
+        assert_eq!(asked.tune().await["by_hand"][0]["found"], json!(false), "{line}");
+        assert_eq!(asked.get("/api/tunes/door.abc/take/musicxml").await.body, before, "{line}");
+    }
+    let refused = asked.choose("changes", json!(["1@0 dance"])).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.error().contains("1@0 dance") && refused.error().contains("expected"), "{}", refused.error());
+}
+
+/// Whether a finding is about the same as another (measure, beat and rule) and as grave or graver.
+fn still(now: &Value, before: &Value) -> bool {
+    let gravity = |f: &Value| ["cannot", "hard", "look"].iter().position(|g| f["gravity"] == json!(g));
+    ["index", "beat", "rule"].iter().all(|part| now[part] == before[part]) && gravity(now) <= gravity(before)
+}
+
+async fn findings(asked: &Asked) -> Vec<Value> {
+    asked.get("/api/tunes/door.abc/check").await.json()["findings"].as_array().expect("findings").clone()
+}
+
+/// Takes every repair that can be taken, one after another, each from the page as it was; gives how many there were of single notes and of other kinds.
+async fn every_repair_helps(asked: &Asked) -> (usize, usize) {
+    let (mut notes, mut others) = (0, 0);
+    for finding in findings(asked).await {
+        for repair in finding["repairs"].as_array().expect("repairs") {
+            let Some(take) = repair["take"].as_object() else { continue };
+            for (name, value) in take {
+                if name == "changes" {
+                    notes += 1
+                } else {
+                    others += 1
+                }
+                let taken = asked.choose(name, value.clone()).await;
+                assert_eq!(taken.status, StatusCode::OK, "{repair}");
+            }
+            let left = findings(asked).await;
+            assert!(!left.iter().any(|f| still(f, &finding)), "{repair} left {finding}");
+            asked.post("/api/tunes/door.abc/undo", &json!({})).await;
+        }
+    }
+    (notes, others)
+}
+
+#[tokio::test]
+async fn every_repair_that_can_be_taken_takes_its_finding_away() {
+    for (tune, fullness) in [(GULLS, 2), (GALE, 6)] {
+        let asked = Asked::new();
+        std::fs::write(asked.folder.path().join("door.abc"), tune).expect("another tune");
+        asked.choose("fullness", json!([fullness])).await;
+        let (notes, others) = every_repair_helps(&asked).await;
+        assert!(notes > 0 && others > 0, "{notes} repairs of notes and {others} of other kinds");
+    }
+}
