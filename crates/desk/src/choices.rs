@@ -19,6 +19,8 @@ pub struct Choices {
     /// "G", "best"; none: as written.
     pub key: Option<String>,
     pub octave: i32,
+    /// A singer's range, "A3-D5": keys that suit it come first.
+    pub voice: Option<String>,
     pub tempo: Option<String>,
     pub kind: Option<String>,
     /// One number (0 to 6) a verse; empty: as the tune suggests.
@@ -60,6 +62,7 @@ impl Default for Choices {
             harp: "lever-34".into(),
             key: None,
             octave: 0,
+            voice: None,
             tempo: None,
             kind: None,
             fullness: Vec::new(),
@@ -124,10 +127,13 @@ impl Choices {
     /// The choices as the arranger's words. A harp that is not the program's own must be a file directly in the folder.
     pub fn asked(&self, folder: &Path) -> Result<Asked, Failure> {
         let figures = folder.join(crate::shelf::FIGURES);
+        // Only the ranking of keys asks for it: a mistake is said when it is chosen.
+        self.voice.as_deref().map(crate::wishes::voice).transpose()?;
         Ok(Asked {
             harp: self.harp_in(folder)?,
             key: self.key.clone(),
             octave: self.octave.clamp(-3, 3),
+            voice: self.voice.clone(),
             tempo: self.tempo.clone(),
             kind: self.kind.clone(),
             fullness: self.fullness.iter().map(u8::to_string).collect(),

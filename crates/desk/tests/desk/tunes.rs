@@ -64,6 +64,7 @@ async fn what_cannot_be_is_refused_and_not_saved() {
         ("tempo", json!("fast")),
         ("pins", json!({"2": "no-such-figure"})),
         ("fullness", json!([9])),
+        ("voice", json!("D5-A3")),
     ] {
         let answer = asked.choose(name, value).await;
         assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{name}: {}", answer.error());
@@ -182,4 +183,16 @@ async fn a_chord_of_her_own_follows_the_key() {
     let away = json!({"place": "1@0", "chord": null, "seen": asked.tune().await["revision"]});
     asked.post("/api/tunes/door.abc/chord", &away).await;
     assert_eq!(asked.tune().await["choices"]["chords"], json!({}));
+}
+
+/// The tune spans ten semitones (F♯4 to E5), as does the voice from A3 to G4 (interval arithmetic): a key lies wholly within it.
+#[tokio::test]
+async fn keys_for_a_singer_come_first() {
+    let asked = Asked::new();
+    let first = |keys: Value| keys["keys"][0].clone();
+    let without = first(asked.get("/api/tunes/door.abc/keys").await.json());
+    assert_eq!(asked.choose("voice", json!("A3-G4")).await.status, StatusCode::OK);
+    let with = first(asked.get("/api/tunes/door.abc/keys").await.json());
+    assert!(with["sentence"].as_str().is_some_and(|s| s.contains("within the voice")), "{with}");
+    assert!(!without["sentence"].as_str().is_some_and(|s| s.contains("voice")), "{without}");
 }
