@@ -164,6 +164,7 @@ impl Choices {
             pin: self.pin.clone(),
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),
+            ..Asked::default()
         }
     }
 }

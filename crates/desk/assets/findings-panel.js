@@ -2,7 +2,7 @@
 
 import { el, button, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
-import { trying } from "./say.js";
+import { capital, trying } from "./say.js";
 import { measureName } from "./words.js";
 
 const gravities = { cannot: ["error", "cannot be played"], hard: ["warning", "hard"], look: ["note", "worth a look"] };
@@ -17,7 +17,7 @@ function lay(choices, patch) {
 
 function repair(bench, one) {
   const cost = one.cost ? ` (${one.cost})` : "";
-  return el("li", {}, el("span", {}, `${one.text}${cost}`),
+  return el("li", {}, el("span", {}, capital(`${one.text}${cost}`)),
     one.take && button("Do this", () => bench.change((choices) => lay(choices, one.take), "repair taken")));
 }
 
@@ -26,7 +26,7 @@ function row(bench, finding) {
   return el("li", { class: "finding" },
     el("div", { class: "row" }, button(measureName(finding.measure), () => bench.choose(finding.index, true), { class: "plain" }),
       el("span", { class: `badge ${kind}` }, words)),
-    el("p", {}, finding.text),
+    el("p", {}, capital(finding.text)),
     finding.repairs.length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(bench, one))));
 }
 
@@ -44,7 +44,7 @@ export function findingsPanel(bench) {
     refill(node, el("h2", {}, found.length ? `${found.length} ${found.length === 1 ? "finding" : "findings"}` : "Nothing found"),
       !found.length && el("p", {}, "Everything on this page can be played on your harp with your hands."),
       el("ol", { class: "findings" }, found.map((finding) => row(bench, finding))));
-    node.dispatchEvent(new CustomEvent("renamed", { detail: found.length ? `Findings (${found.length})` : "Findings" }));
+    node.dispatchEvent(new CustomEvent("counted", { detail: found.length }));
   }
   node.addEventListener("shown", read);
   bench.on("page", read);

@@ -16,9 +16,9 @@ const rows = ([keys, what]) => el("tr", {}, el("th", { scope: "row" }, keys), el
 
 export function startKeys() {
   const dialog = el("dialog", { "aria-labelledby": "keys-title" },
-    el("h2", { id: "keys-title" }, "Keys"),
-    Object.entries(lists).map(([name, list]) => [el("h3", {}, name), el("table", {}, el("tbody", {}, list.map(rows)))]),
-    el("p", {}), button("Close", () => dialog.close(), { class: "main" }));
+    el("h2", { id: "keys-title", tabindex: "-1", autofocus: true }, "Keys"),
+    el("div", { class: "keys-lists" }, Object.entries(lists).map(([name, list]) => el("section", {}, el("h3", {}, name), el("table", {}, el("tbody", {}, list.map(rows)))))),
+    button("Close", () => dialog.close(), { class: "main" }));
   document.body.append(dialog);
   document.getElementById("keys").addEventListener("click", () => dialog.showModal());
 }

@@ -51,7 +51,7 @@ async function go() {
     speak(refusal.message);
     own.replaceChildren();
     room.replaceChildren(el("h1", {}, "This tune cannot be shown"), el("p", {}, `${capital(refusal.message)}.`), refusal.hint ? el("p", {}, `${capital(refusal.hint)}.`) : "",
-      el("p", { class: "row" }, here.id && here.place !== "text" && el("a", { class: "button main", href: `#/text/${encodeURIComponent(here.id)}` }, "Look at its text"), el("a", { class: "button", href: "#/" }, "Back to the shelf")));
+      el("p", { class: "row" }, here.id && here.place !== "text" && refusal.status !== 404 && el("a", { class: "button main", href: `#/text/${encodeURIComponent(here.id)}` }, "Look at its text"), el("a", { class: "button", href: "#/" }, "Back to the shelf")));
     if (!("status" in refusal)) console.error(refusal);
   }
   if (turn === going && !room.contains(document.activeElement)) view.focus({ preventScroll: true });

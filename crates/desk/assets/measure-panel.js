@@ -12,7 +12,7 @@ function way(bench, decision, other, rank) {
     el("p", { class: "strings-line" }, notesWords(other.notes)),
     other.why_not && el("p", { class: "hint" }, other.why_not),
     el("div", { class: "row" },
-      button("Hear", () => bench.hearWay(decision, other.notes, other.figure), { "aria-label": `Hear ${words}`, "data-key": `hear-${decision.at}-${other.figure}` }),
+      button("Hear", () => bench.hearWay(other.figure), { "aria-label": `Hear ${words}`, "data-key": `hear-${decision.at}-${other.figure}` }),
       button("Take it", () => bench.pin(other.figure), { "aria-label": `Take it: ${words}`, "data-key": `take-${decision.at}-${other.figure}` })));
 }
 
@@ -30,10 +30,13 @@ function chordForm(bench, decision) {
     el("form", { class: "row low", onsubmit: set }, field("Chord, as Am7 or D/F♯", input), el("button", { type: "submit" }, "Use this chord"), back));
 }
 
+/** Figures that cannot be had here, those with one reason together. */
 function leftOut(decision) {
   if (!decision.left_out?.length) return null;
+  const reasons = new Map();
+  for (const { figure, why } of decision.left_out) reasons.set(why, [...(reasons.get(why) ?? []), figureWords(figure)]);
   return el("details", {}, el("summary", {}, `Not possible here (${decision.left_out.length})`),
-    el("ul", { class: "left-out" }, decision.left_out.map((one) => el("li", {}, el("strong", {}, figureWords(one.figure)), `: ${one.why}`))));
+    el("ul", { class: "left-out" }, [...reasons].map(([why, names]) => el("li", {}, el("strong", {}, names.join(", ")), `: ${why}`))));
 }
 
 function drawDecision(bench, decision, several) {
@@ -44,7 +47,7 @@ function drawDecision(bench, decision, several) {
     decision.notes !== "rest" && el("p", { class: "strings-line" }, notesWords(decision.notes)),
     decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), decision.why));
   const unpin = decision.pinned && button("Take the pin out", () => bench.unpin(), { "data-key": "unpin" });
-  const hear = decision.notes !== "rest" && button("Hear this", () => bench.hearWay(decision, decision.notes, decision.figure), { "data-key": `hear-chosen-${decision.at}` });
+  const hear = decision.notes !== "rest" && button("Hear this", () => bench.hearWay(null), { "data-key": `hear-chosen-${decision.at}` });
   const keep = !decision.pinned && decision.notes !== "rest" && button("Pin this", () => bench.pin(decision.figure), { "data-key": "pin" });
   const ways = decision.alternatives ?? [];
   return el("section", { class: "decision", "aria-label": `${decision.chord || "no chord"}, ${placeWords(decision.at, bench.meter())}` }, chosen, el("div", { class: "row" }, hear, keep, unpin),

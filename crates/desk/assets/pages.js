@@ -35,6 +35,18 @@ export function drawPages(room, svgs, name) {
   room.replaceChildren(...pages.map((page) => el("div", { class: "sheet" }, page)));
 }
 
+/** Shows only as much of each page in `room` as carries music or words: for a short tune that is the top of the sheet. */
+export function trimPages(room) {
+  for (const page of room.querySelectorAll(".sheet > svg")) {
+    const box = page.getBBox(), { width } = page.viewBox.baseVal, edge = width / 60;
+    if (!box.height) continue;
+    const side = Math.max(0, box.x - edge);
+    page.setAttribute("viewBox", [side, box.y - edge, width - 2 * side, box.height + 2 * edge].map(Math.round).join(" "));
+    page.removeAttribute("width");
+    page.removeAttribute("height");
+  }
+}
+
 /** One name for the whole page: its words are told beside it. */
 export function namePage(page, name) {
   for (const words of page.querySelectorAll("g[aria-label]")) words.removeAttribute("aria-label");

@@ -2,19 +2,20 @@
 
 const decoded = new Map();
 
-async function one(context, name) {
-  const answer = await fetch(`/api/sample/${encodeURIComponent(name)}.wav`);
+async function one(context, name, of) {
+  const answer = await fetch(`/api/sample/${encodeURIComponent(name)}.wav${of}`);
   if (!answer.ok) throw new Error(`the sound of ${name} did not come`);
   return context.decodeAudioData(await answer.arrayBuffer());
 }
 
-/** The sounds of these strings as a Map; `progress(done, of)` is called as they come. */
-export async function samples(context, names, progress = () => {}) {
+/** The sounds of these strings as a Map; `of` is what stands behind each address (whose strings they are), `progress(done, of)` is called as they come. */
+export async function samples(context, names, of = "", progress = () => {}) {
   let done = 0;
+  const key = (name) => name + of;
   await Promise.all(names.map(async (name) => {
-    if (!decoded.has(name)) decoded.set(name, one(context, name));
-    try { await decoded.get(name); } catch (failure) { decoded.delete(name); throw failure; }
+    if (!decoded.has(key(name))) decoded.set(key(name), one(context, name, of));
+    try { await decoded.get(key(name)); } catch (failure) { decoded.delete(key(name)); throw failure; }
     progress(++done, names.length);
   }));
-  return new Map(await Promise.all(names.map(async (name) => [name, await decoded.get(name)])));
+  return new Map(await Promise.all(names.map(async (name) => [name, await decoded.get(key(name))])));
 }

@@ -4,6 +4,7 @@ import { el, button, field, select, refill } from "./dom.js";
 import { get, post, remove, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { tell, trying } from "./say.js";
+import { binPart, lastInBin, putBack } from "./bin.js";
 import { bringIn, dropAnywhere } from "./bring.js";
 import { when } from "./when.js";
 
@@ -55,12 +56,12 @@ function head(state, draw) {
     onchange: () => { bringIn([...chooser.files]); chooser.value = ""; } });
   const find = el("input", { type: "search", value: state.find, oninput: () => { state.find = find.value; draw(); } });
   return el("div", { class: "shelf-head" },
-    el("div", {}, el("h1", {}, "Shelf"), el("p", { class: "hint folder" })),
+    el("div", { class: "shelf-title" }, el("h1", {}, "Shelf"), el("p", { class: "hint folder" })),
     el("div", { class: "row bring" },
       el("a", { class: "button main", href: "#/new" }, "Paste or type a tune"),
       button("Choose files", () => chooser.click()), chooser,
       el("span", { class: "hint" }, "or drop files anywhere here: ABC, MusicXML")),
-    el("div", { class: "row low finding" }, field("Find", find),
+    el("div", { class: "row low find-row" }, field("Find", find),
       field("Sort by", select(orders, state.order, (order) => { state.order = order; localStorage.setItem(kept.order, order); draw(); }))));
 }
 
@@ -79,7 +80,8 @@ export async function openShelf(room) {
   const working = el("p", { class: "hint", role: "status" });
   const actions = { bin: (tune) => trying(async () => {
     await remove(at(tune.id));
-    tell(`“${tune.title}” is in the bin (the folder “bin” beside your tunes).`);
+    const name = await lastInBin(tune.title).catch(() => null);
+    tell(`“${tune.title}” is in the bin.`, null, name && { text: "Put it back", act: () => trying(() => putBack(name, tune.title, load)) });
     await load();
   }) };
   const draw = () => {
@@ -92,8 +94,10 @@ export async function openShelf(room) {
     state.tunes = shelf.tunes;
     room.querySelector(".folder").textContent = shelf.folder;
     draw();
+    await bin.read();
   }
-  room.append(head(state, draw), working, list);
+  const bin = binPart(load);
+  room.append(head(state, draw), working, list, bin.node);
   const still = dropAnywhere(room);
   const deaf = hear((event) => {
     if ("shelf" in event || "tune" in event) load().catch(() => {});

@@ -6,7 +6,7 @@ import { speak, trying } from "./say.js";
 import { samples } from "./samples.js";
 import { makePlayer } from "./player.js";
 import { passes, placeAt } from "./timeline.js";
-import { onceThrough } from "./hear-way.js";
+import { hush, onceThrough } from "./hear-way.js";
 
 const handsOf = [["both", "both hands"], ["left", "left hand"], ["right", "right hand"], ["tune", "tune alone"]];
 let shared = null;
@@ -44,7 +44,7 @@ export function soundBar(host) {
     coming.textContent = "Tuning the strings …";
     const [context, now] = [audio(), host.revision()];
     const fresh = await get(at(host.id, "/sound"));
-    const strings = await samples(context, fresh.samples, (done, of) => { coming.textContent = done < of ? `Tuning the strings: ${done} of ${of}` : ""; });
+    const strings = await samples(context, fresh.samples, fresh.of, (done, of) => { coming.textContent = done < of ? `Tuning the strings: ${done} of ${of}` : ""; });
     coming.textContent = "";
     player?.close();
     [sound, list, revision] = [fresh, passes(fresh), now];
@@ -63,6 +63,7 @@ export function soundBar(host) {
     const bounds = stretch(list, wish);
     const start = Math.max(bounds.from, Math.min(from ?? bounds.from, bounds.to - 0.05));
     const count = wish.countIn ? counting(sound, start) : { countIn: null, counts: 0 };
+    hush();
     player.play({ ...wish, ...bounds, ...count, ratio: wish.tempo / 100 }, start);
     play.textContent = "Pause";
     cancelAnimationFrame(frame);
@@ -123,13 +124,12 @@ export function soundBar(host) {
       tick("Count-in", false, (on) => { wish.countIn = on; }), tick("Click", false, (on) => { wish.click = on; again(false); })), coming);
   return {
     node, playPause,
-    hearWay: (decision, notes, figure) => trying(async () => {
+    hearWay: (figure) => trying(async () => {
       await audio().resume();
-      await ready();
-      player.halt();
+      player?.halt();
       ended();
-      await onceThrough(audio(), host, sound, list, decision, notes, figure);
+      await onceThrough(audio(), host.id, host.chosen, figure);
     }),
-    close: () => { cancelAnimationFrame(frame); player?.close(); },
+    close: () => { cancelAnimationFrame(frame); player?.close(); hush(); },
   };
 }

@@ -25,21 +25,29 @@ function behind(text, marks) {
   return [...parts, `${text.slice(at)}\n `];
 }
 
-/** Makes the field; `changed` is called after every change. Gives { node, text, set, mark, goTo }. */
-export function textField({ text, readonly, changed }) {
+/** Makes the field; `changed` is called after every change, `pasted` after a piece of more than a line came at once. Gives { node, text, set, mark, goTo }. */
+export function textField({ text, readonly, changed, pasted }) {
   const copy = el("div", { class: "text-copy", "aria-hidden": "true" });
   const area = el("textarea", { class: "text-area", spellcheck: "false", autocapitalize: "off", autocomplete: "off", wrap: "off", "aria-label": "The tune's text", readonly });
   let problems = [];
   const draw = () => { copy.replaceChildren(...behind(area.value, places(area.value, problems))); follow(); };
   const follow = () => { copy.scrollTop = area.scrollTop; copy.scrollLeft = area.scrollLeft; };
   area.value = text;
-  area.addEventListener("input", () => { problems = []; draw(); changed(); });
+  let before = area.value.split("\n").length;
+  area.addEventListener("input", () => {
+    const lines = area.value.split("\n").length;
+    if (lines > before + 2) pasted?.();
+    before = lines;
+    problems = [];
+    draw();
+    changed();
+  });
   area.addEventListener("scroll", follow);
   draw();
   return {
     node: el("div", { class: "text-field" }, copy, area),
     text: () => area.value,
-    set: (words) => { area.value = words; draw(); const at = words.indexOf("T:") + 2; area.focus(); area.setSelectionRange(at, at); },
+    set: (words) => { area.value = words; before = words.split("\n").length; draw(); area.focus(); area.setSelectionRange(words.length, words.length); },
     mark: (list) => { problems = list; draw(); },
     goTo: (problem) => {
       const [[from, to] = [0, 0]] = places(area.value, [problem]);

@@ -1,43 +1,29 @@
 // A tune's text: typed or pasted, with the melody drawn as she types and every problem shown at its place.
 
-import { el, button, refill } from "./dom.js";
+import { el, button } from "./dom.js";
 import { get, post, put, tune as at, Refusal } from "./ask.js";
-import { tell, tellRefusal, trying } from "./say.js";
+import { speak, tell, tellRefusal, trying } from "./say.js";
 import { textField } from "./text-field.js";
-import { drawPages } from "./pages.js";
-
-const start = "X:1\nT:\nM:4/4\nL:1/4\nK:G\n";
-const gravity = { error: "cannot be read", warning: "worth mending", note: "to know" };
-
-function problemRow(problem, field) {
-  const place = problem.line ? `Line ${problem.line}` : "Text";
-  return el("li", {},
-    problem.line ? button(place, () => field.goTo(problem), { class: "plain" }) : el("span", {}, place),
-    el("span", { class: `badge ${problem.severity}` }, gravity[problem.severity] ?? problem.severity),
-    el("span", { class: "problem-words" }, problem.message, problem.hint && el("span", { class: "hint" }, ` ${problem.hint}`)));
-}
-
-function drawProblems(list, problems, field) {
-  refill(list, problems.map((problem) => problemRow(problem, field)));
-  if (!problems.length) list.append(el("li", { class: "hint" }, "Nothing to mend."));
-}
+import { drawPages, trimPages } from "./pages.js";
+import { problemsList } from "./problems.js";
+import { crib } from "./crib.js";
 
 /** Draws the melody a moment after the last key, giving up what became stale. */
-function trier(field, drawn, list) {
+function trier(field, drawn, problems, help) {
   let timer, asking;
-  const quiet = el("p", { class: "waiting" }, "The melody is drawn here as you type.");
-  drawn.replaceChildren(quiet);
   return (wait = 180) => {
     clearTimeout(timer);
     asking?.abort();
     timer = setTimeout(async () => {
       asking = new AbortController();
-      if (!field.text().trim()) { drawn.replaceChildren(quiet); drawProblems(list, [], field); return; }
+      drawn.hidden = !field.text().trim();
+      help.typing(!drawn.hidden);
+      if (drawn.hidden) { drawn.replaceChildren(); problems.show([]); return; }
       try {
-        const { svgs = [], problems = [] } = await post("/api/try", { text: field.text() }, asking.signal);
-        if (svgs.length) drawPages(drawn, svgs, "The melody");
-        field.mark(problems);
-        drawProblems(list, problems, field);
+        const answer = await post("/api/try", { text: field.text() }, asking.signal);
+        if (answer.svgs?.length) { drawPages(drawn, answer.svgs, "The melody"); trimPages(drawn); }
+        field.mark(answer.problems ?? []);
+        problems.show(answer.problems ?? []);
       } catch (refusal) { if (refusal.name !== "AbortError") tellRefusal(refusal); }
     }, wait);
   };
@@ -66,28 +52,39 @@ async function keepChanged(id, field, seen) {
 /** The title as the text says it, or the file's name. */
 const titleIn = (text, id) => /^T:\s*(\S.*)$/m.exec(text ?? "")?.[1].trim() || /<(?:work|movement)-title>([^<]+)</.exec(text ?? "")?.[1] || id;
 
+const above = (id, packed) => {
+  if (packed) return "A packed file: its text cannot be changed here.";
+  return id ? "The tune's text as it stands in your folder." : "Paste ABC or MusicXML here, or type a tune from paper: how that is done stands beside the field.";
+};
+
 /** Opens the text of tune `id`, or an empty one. */
 export async function openText(room, id) {
   const known = id ? await get(at(id, "/text")) : { text: "", kind: "abc", problems: [] };
   const seen = { hash: known.seen, text: known.text };
   document.title = `${id ? titleIn(known.text, id) : "A new tune"} – Undersong`;
-  const list = el("ol", { class: "problems", "aria-label": "Problems in the text" });
-  const drawn = el("div", { class: "drawn", tabindex: "0", role: "region", "aria-label": "The melody as it will be read" });
-  const packed = known.kind === "packed";
+  const drawn = el("div", { class: "drawn", tabindex: "0", role: "region", "aria-label": "The melody as it will be read", hidden: !known.text });
+  const packed = known.kind === "packed", abc = known.kind === "abc";
   let drawAgain = () => {};
-  const field = textField({ text: known.text ?? "", readonly: packed, changed: () => drawAgain() });
-  drawAgain = trier(field, drawn, list);
+  const problems = problemsList(() => field);
+  const fill = (text) => { field.set(text); drawAgain(0); };
+  const help = crib((text, words) => {
+    const mine = field.text();
+    fill(text);
+    speak(words);
+    if (mine.trim() && mine !== text) tell("What stood in the field was replaced.", null, { text: "Put it back", act: () => fill(mine) });
+  }, id ? "closed" : "open");
+  const field = textField({ text: known.text ?? "", readonly: packed, changed: () => drawAgain(), pasted: () => help.close() });
+  drawAgain = trier(field, drawn, problems, help);
   const keep = button(id ? "Save the text" : "Keep and arrange", () => trying(() => (id ? keepChanged(id, field, seen) : keepNew(field))), { class: "main", "data-key": "keep" });
-  const begin = !id && button("Begin a new one", () => { field.set(start); drawAgain(); });
   const away = id && el("a", { class: "button", href: `#/bench/${encodeURIComponent(id)}` }, "To the bench");
   room.append(
     el("h1", {}, id ? titleIn(known.text, id) : "Paste or type a tune"),
-    el("p", { class: "hint" }, packed ? "A packed file: its text cannot be changed here." : "ABC, with chord names in quotes before the notes: \"G\"GBd. MusicXML can be pasted too."),
+    el("p", { class: "hint" }, above(id, packed)),
     el("div", { class: "text-room" },
-      el("section", { class: "typed", "aria-label": "Text" }, field.node, el("div", { class: "row" }, !packed && keep, begin, away), el("h2", {}, "To mend"), list),
-      el("section", { class: "seen", "aria-label": "Melody" }, drawn)));
+      el("section", { class: "typed", "aria-label": "Text" }, field.node, el("div", { class: "row" }, !packed && keep, away), problems.node),
+      el("section", { class: "seen", "aria-label": "Melody" }, drawn, abc && help.node)));
   field.mark(known.problems ?? []);
-  drawProblems(list, known.problems ?? [], field);
+  problems.show(known.problems ?? []);
   if (known.text && !packed) drawAgain(0);
   const worst = known.problems?.find(({ severity }) => severity === "error");
   field.goTo(worst ?? { line: 1, column: 1, length: 0 });

@@ -3,7 +3,7 @@
 import { el, button, field, select, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
-import { figureWords, keyWords } from "./words.js";
+import { figureWords, harpWords, keyWords } from "./words.js";
 import { playerFields } from "./player-fields.js";
 
 const fullnessWords = ["the tune alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
@@ -13,9 +13,30 @@ const kinds = ["air", "carol", "hornpipe", "hymn", "jig", "lament", "lullaby", "
 
 function harpPart(bench) {
   const { choices, harps } = bench.tune;
-  const names = harps.map((harp) => (typeof harp === "string" ? [harp, harp] : [harp.name, harp.words ?? harp.name]));
+  const names = harps.map((harp) => (typeof harp === "string" ? [harp, harpWords(harp)] : [harp.name, harp.words ?? harpWords(harp.name)]));
   return el("fieldset", {}, el("legend", {}, "Harp"),
     select(names, choices.harp, (harp) => bench.change((c) => { c.harp = harp; }, "harp changed"), { "aria-label": "Harp", "data-key": "harp" }));
+}
+
+/** What she should know first, in sentences. */
+function remarksPart(bench) {
+  const remarks = bench.tune.remarks ?? [];
+  return remarks.length > 0 && el("section", { class: "remarks", "aria-label": "To know first" }, el("h2", {}, "To know first"), el("ul", {}, remarks.map((one) => el("li", {}, one))));
+}
+
+function partPart(bench) {
+  const { parts = [], part } = bench.tune;
+  if (parts.length < 2) return null;
+  return el("fieldset", {}, el("legend", {}, "Part of the file that is the tune"),
+    select(parts.map((name) => [name, name]), part ?? parts[0], (to) => bench.change((c) => { c.part = to; }, `part ${to}`), { "aria-label": "Part of the file that is the tune", "data-key": "part" }));
+}
+
+function soundPart(bench) {
+  const { sounds = [], choices } = bench.tune;
+  if (!sounds.length && !choices.sound) return null;
+  const names = [...new Set([...sounds, choices.sound].filter(Boolean))];
+  return el("fieldset", {}, el("legend", {}, "Sound"),
+    select([["", "Undersong's strings"], ...names.map((name) => [name, name.replace(/\.sf2$/i, "")])], choices.sound ?? "", (to) => bench.change((c) => { c.sound = to || null; }, "sound changed"), { "aria-label": "Sound", "data-key": "sound" }));
 }
 
 function keyChoice(bench, value, name, sentence, mark) {
@@ -95,7 +116,7 @@ export function wholePanel(bench) {
   let askedFor = null;
   const keyRoom = el("div", {});
   const drawKeys = () => refill(keyRoom, keyPart(bench, keys));
-  const draw = () => refill(node, harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), printPart(bench),
+  const draw = () => refill(node, remarksPart(bench), partPart(bench), harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), soundPart(bench), printPart(bench),
     playerFields(bench));
   async function readKeys() {
     const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player]);
@@ -114,6 +135,9 @@ export function wholePanel(bench) {
     readKeys();
   };
   node.addEventListener("shown", show);
-  bench.on("tune", show);
+  bench.on("tune", ({ tune }) => {
+    node.dispatchEvent(new CustomEvent("counted", { detail: tune.remarks?.length ?? 0 }));
+    show();
+  });
   return node;
 }

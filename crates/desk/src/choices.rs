@@ -3,6 +3,7 @@
 use crate::failure::Failure;
 use crate::harps::PRESETS;
 use crate::job::Asked;
+use crate::reader::Reader;
 use harp::{Fluency, Player, Reach, Shoulder};
 use music::Hand;
 use serde::{Deserialize, Serialize};
@@ -142,6 +143,7 @@ impl Choices {
             pin: self.pins.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
             fingers: self.fingers.clone(),
             figures: figures.is_file().then_some(figures),
+            reader: Reader::Page,
             ..Asked::default()
         })
     }

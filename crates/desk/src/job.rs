@@ -1,11 +1,13 @@
 //! One tune's way from its file to an arrangement; what both `arrange` and `explain` do.
 
 use crate::failure::Failure;
+use crate::reader::Reader;
 use crate::{harps, player, read, wishes};
 use arrange::keys::{KeyChoice, keys, nearest_that_works};
 use arrange::{Arrangement, Decision, Figures, Wishes};
 use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
+use music::PitchName;
 use std::path::{Path, PathBuf};
 
 /// What is asked for, in the player's words; each field is what the option of its name takes.
@@ -38,6 +40,8 @@ pub struct Asked {
     pub fingers: String,
     /// A file with figures of her own.
     pub figures: Option<PathBuf>,
+    /// Whom the sentences are for. Default: the command line.
+    pub reader: Reader,
 }
 
 /// What holds for all tunes of a run: read once, before the first tune.
@@ -124,21 +128,38 @@ impl Setup {
         let wishes = Wishes { transpose: None, ..job.wishes.clone() };
         let found = nearest_that_works(&job.imported.sheet, &self.figures, &self.harp, &self.player, &wishes).ok()?;
         Some(match found {
-            Some(key) => format!("In {} all of it can be had ({}): --key {}.", key.key, key.sentence(&self.harp), key.key.tonic()),
-            None => format!("No key gives all of it on this harp. {}", self.what_would(&job.path)),
+            Some(key) => format!("In {} all of it can be had ({}): {}.", key.key, key.sentence(&self.harp), self.to_take(key.key.tonic())),
+            None => format!("No key gives all of it on this harp. {}", self.what_would_read(&job.imported)),
         })
     }
 
     /// The first harp of the program's own, larger ones after smaller, on which some key gives all of the tune.
-    pub fn what_would(&self, path: &Path) -> String {
+    pub fn what_would(&self, path: &Path) -> Result<String, Failure> {
+        Ok(self.what_would_read(&read::tune(path, &self.options())?))
+    }
+
+    /// The same for a tune that was read before.
+    pub fn what_would_read(&self, imported: &Imported) -> String {
         let works = |name: &str| -> Option<String> {
             let harp = harps::harp(name).ok()?;
-            let imported = read::tune(path, &self.options()).ok()?;
             let found = nearest_that_works(&imported.sheet, &self.figures, &harp, &self.player, &self.wishes).ok()?;
             found.map(|k| format!("On {name} it can be had in {}.", k.key))
         };
         let found = ["lever-34", "lever-38", "pedal-47"].into_iter().find_map(works);
         found.unwrap_or_else(|| "A slower tempo, or a chord or note less where it stands, would be needed on any harp.".into())
+    }
+
+    /// What to do for a key.
+    fn to_take(&self, tonic: PitchName) -> String {
+        match self.reader() {
+            Reader::CommandLine => format!("--key {tonic}"),
+            Reader::Page => "it stands in the list of keys under Whole tune".into(),
+        }
+    }
+
+    /// Whom the sentences are for.
+    pub fn reader(&self) -> Reader {
+        self.asked.reader
     }
 
     pub fn decisions(&self, job: &Job) -> Vec<Decision> {

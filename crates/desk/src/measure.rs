@@ -1,7 +1,9 @@
-//! One measure told in full: its decisions, which strings each hand plucks when and with which fingers, how levers or pedals stand, and all of it in words.
+//! One measure told in full: its decisions, which strings each hand plucks when and with which fingers, how levers or pedals stand; [`mod@in_words`] tells all of it in
+//! plain words.
+
+pub mod in_words;
 
 use crate::bench::{Bench, chord_name};
-use crate::report::phrases::spaced;
 use arrange::Decision;
 use arrange::settings::name as setting_name;
 use harp::page::replay::moved;
@@ -57,6 +59,9 @@ pub struct LeftOut {
 /// What is plucked at one moment.
 #[derive(Clone, Debug, Serialize)]
 pub struct Moment {
+    /// From the start of the measure; in quarter notes for the page.
+    #[serde(skip)]
+    pub place: Beats,
     pub at: f64,
     /// From the start of the measure.
     pub seconds: f64,
@@ -85,7 +90,7 @@ pub fn facts(bench: &Bench, free: Option<&Bench>, index: usize) -> Option<Measur
         let unpinned = free.decisions().iter().filter(|d| d.measure == index);
         decisions.iter_mut().zip(unpinned).for_each(|(facts, other)| weigh(facts, other));
     }
-    let in_words = in_words(measure, &here, &hands, &levers);
+    let in_words = in_words::in_words(measure, &here, &hands, &levers);
     Some(MeasureFacts { index, number: measure.frame.number, decisions, hands, levers, in_words })
 }
 
@@ -152,8 +157,13 @@ fn moments(bench: &Bench, index: usize, measure: &ScoreMeasure) -> Vec<Moment> {
             all.entry(note.at).or_default()[side] = touches(bench, hand, (index, place), note);
         }
     }
-    let moment =
-        |(at, [left, right]): (Beats, [Vec<Touch>; 2])| Moment { at: at.as_f64(), seconds: tempo.seconds(at).as_f64(), left, right };
+    let moment = |(at, [left, right]): (Beats, [Vec<Touch>; 2])| Moment {
+        place: at,
+        at: at.as_f64(),
+        seconds: tempo.seconds(at).as_f64(),
+        left,
+        right,
+    };
     all.into_iter().map(moment).collect()
 }
 
@@ -199,45 +209,4 @@ fn whole_letters(bench: &Bench, moved: &[(Part, i32)]) -> Vec<String> {
     }
     names.extend(moved.iter().filter(|(part, _)| matches!(part, Part::Pedal(_))).map(|(part, alter)| setting_name(*part, *alter)));
     names
-}
-
-fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment], levers: &[String]) -> String {
-    let mut text = match measure.frame.number {
-        0 => "The pickup".to_owned(),
-        number => format!("Measure {number}"),
-    };
-    let chords: Vec<&str> = decisions.iter().map(|d| d.chord.as_str()).filter(|c| !c.is_empty()).collect();
-    if !chords.is_empty() {
-        text += &format!(", {}", chords.join(" then "));
-    }
-    let figures: Vec<String> = decisions.iter().map(|d| spaced(&d.figure)).collect();
-    text += &format!(". Left hand: {}.", figures.join(", then "));
-    for moment in hands {
-        text += &format!(" Beat {}:", beat(measure, moment.at));
-        for (name, touches) in [("left", &moment.left), ("right", &moment.right)] {
-            if !touches.is_empty() {
-                text += &format!(" {name} {}", touches.iter().map(touch_in_words).collect::<Vec<_>>().join(" and "));
-            }
-        }
-        text.push('.');
-    }
-    match levers {
-        [] => text += " Everything stands as tuned.",
-        some => text += &format!(" Set: {}.", some.join(", ")),
-    }
-    text
-}
-
-fn touch_in_words(touch: &Touch) -> String {
-    match touch.finger {
-        Some(finger) => format!("{} finger {finger}", touch.pitch),
-        None => touch.pitch.clone(),
-    }
-}
-
-/// A place in quarter notes as a beat counted from 1.
-fn beat(measure: &ScoreMeasure, at: f64) -> String {
-    let beat = at / measure.frame.meter.beat().as_f64() + 1.0;
-    let text = format!("{beat:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -136,6 +136,11 @@ impl Shelf {
         save::whole(&*self.disk, &self.beside(id, ending), bytes, Place::Taken)
     }
 
+    /// Writes a hidden file of the program's own into the folder.
+    pub fn remember(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
+        save::whole(&*self.disk, &self.folder.join(name), bytes, Place::Taken)
+    }
+
     /// Harp files of her own: TOML files directly in the folder that are no choices.
     pub fn harps(&self) -> Vec<String> {
         let Ok(entries) = std::fs::read_dir(&self.folder) else { return Vec::new() };

@@ -55,7 +55,7 @@ pub fn run(arguments: &KeysArguments) -> Result<(), Failure> {
         }
     }
     if ranked.keys.iter().all(|k| !k.works()) {
-        text += &format!("No key gives all of the tune on this harp. {}\n", setup.what_would(&arguments.tune));
+        text += &format!("No key gives all of the tune on this harp. {}\n", setup.what_would(&arguments.tune)?);
     }
     screen::print(&text)
 }

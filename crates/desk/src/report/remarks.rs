@@ -1,22 +1,25 @@
 //! What the arranger noticed, in sentences for a harpist; a tune moved by octaves comes first.
 
 use crate::job::{Job, Setup};
+use crate::reader::Reader;
 use crate::wishes::key::signed;
 use crate::wishes::tempo;
 use arrange::{NotHad, Remark};
 use music::{Interval, Key, Mode};
 
-/// The remarks worth a sentence. The assumed tempo has its own line in the report.
+/// The remarks worth a sentence. The assumed tempo and the tunes of a file have lines of their own in the report of the command line, not on the page.
 pub fn sentences(job: &Job, setup: &Setup) -> Vec<String> {
     let mut remarks: Vec<&Remark> = job.arrangement.remarks.iter().collect();
     remarks.sort_by_key(|remark| !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_) | Remark::NotHad(_)));
-    let mut made: Vec<String> = remarks.into_iter().filter_map(sentence).collect();
+    let reader = setup.reader();
+    let mut made: Vec<String> = remarks.into_iter().filter_map(|remark| sentence(remark, reader)).collect();
     made.extend(setup.instead(job));
     made.extend(moved(job));
+    made.extend(first_of_several(job).filter(|_| reader == Reader::Page));
     made
 }
 
-fn sentence(remark: &Remark) -> Option<String> {
+fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
     Some(match remark {
         Remark::MovedByOctaves(octaves) => {
             let way = if *octaves > 0 { "up" } else { "down" };
@@ -28,14 +31,22 @@ fn sentence(remark: &Remark) -> Option<String> {
         }
         Remark::LeavesTheHarp(measures) => {
             format!(
-                "The tune leaves this harp in {}, and no octave helps: those notes have no string. Try another --key.",
-                in_measures(measures)
+                "The tune leaves this harp in {}, and no octave helps: those notes have no string. Try another {}.",
+                in_measures(measures),
+                reader.either("--key", "key from the list under Whole tune")
             )
         }
         Remark::NotHad(notes) => not_had(notes),
-        Remark::LiesLow => "The tune lies low and leaves the left hand little room; with --octave 1 it would have more.".into(),
+        Remark::LiesLow => format!(
+            "The tune lies low and leaves the left hand little room; {} it would have more.",
+            reader.either("with --octave 1", "an octave higher (Octave up, under Whole tune)")
+        ),
         Remark::NoChords => "The tune has no chord symbols, so the left hand has nothing to play: write chords above the melody.".into(),
-        Remark::TempoAssumed(_) => return None,
+        Remark::TempoAssumed(_) if reader == Reader::CommandLine => return None,
+        Remark::TempoAssumed(assumed) => format!(
+            "No tempo is written, so {} is assumed for a tune of this kind; you can set yours under Whole tune.",
+            tempo::in_words(*assumed)
+        ),
         Remark::PinNotPlayable { measure, figure } => {
             format!("Your pin {figure} cannot be played in all of measure {measure}: the nearest that can stands in.")
         }
@@ -43,6 +54,14 @@ fn sentence(remark: &Remark) -> Option<String> {
         Remark::NoRoom(measures) => {
             format!("There is no room for the left hand under the tune in {}: it rests there.", in_measures(measures))
         }
+    })
+}
+
+/// A file of several tunes, of which only the first is shown.
+fn first_of_several(job: &Job) -> Option<String> {
+    let count = job.imported.tunes.len();
+    (count > 1).then(|| {
+        format!("The file holds {count} tunes and this is the first. Bring the file in on the shelf, and each becomes a tune of its own.")
     })
 }
 
@@ -116,6 +135,41 @@ pub fn tempo_line(job: &Job) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Every remark, in words that name something on the page and nothing to type.
+    #[test]
+    fn the_page_names_no_option() {
+        let tempo = music::Tempo::of(music::Beats::QUARTER, 96).expect("a tempo");
+        let pitch = music::Pitch::parse("F#4").expect("a pitch");
+        let had = |never| NotHad { pitch, number: 3, never };
+        let told = |remark: Remark, reader| sentence(&remark, reader).unwrap_or_default();
+        let all = || {
+            [
+                Remark::MovedByOctaves(1),
+                Remark::LeavesTheHarp(vec![3]),
+                Remark::NotHad(vec![had(true), had(false)]),
+                Remark::LiesLow,
+                Remark::NoChords,
+                Remark::TempoAssumed(tempo),
+                Remark::PinNotPlayable { measure: 2, figure: "drone".into() },
+                Remark::PinNowhere { measure: 99 },
+                Remark::NoRoom(vec![1]),
+            ]
+        };
+        for remark in all() {
+            let text = told(remark, Reader::Page);
+            assert!(!text.is_empty() && !text.contains("--"), "{text}");
+        }
+        assert_eq!(
+            told(Remark::TempoAssumed(tempo), Reader::Page),
+            "No tempo is written, so quarter note = 96 is assumed for a tune of this kind; you can set yours under Whole tune."
+        );
+        assert_eq!(
+            told(Remark::LiesLow, Reader::Page),
+            "The tune lies low and leaves the left hand little room; an octave higher (Octave up, under Whole tune) it would have more."
+        );
+        assert!(told(Remark::LiesLow, Reader::CommandLine).contains("with --octave 1 it"));
+    }
 
     #[test]
     fn measures_in_words() {

@@ -1,4 +1,6 @@
-//! How each tune fits her harp, worked out in the background and remembered by what the tune's files hold.
+//! How each tune fits her harp, worked out in the background and remembered by what the tune's files hold; [`kept`] remembers it from one start to the next.
+
+mod kept;
 
 use super::desk::{Desk, Look, locked};
 use super::events::News;
@@ -17,6 +19,8 @@ pub struct Fits {
     pub sentence: String,
 }
 
+const READY: &str = "ready";
+
 /// What is known, by revision; tunes to look at go to the thread in the background.
 #[derive(Default)]
 pub struct Known {
@@ -27,6 +31,12 @@ pub struct Known {
 }
 
 impl Known {
+    /// The sentences that are ready, by revision.
+    fn ready(&self) -> BTreeMap<String, String> {
+        let found = locked(&self.found);
+        found.iter().filter(|(_, fits)| fits.state == READY).map(|(revision, fits)| (revision.clone(), fits.sentence.clone())).collect()
+    }
+
     /// How a tune fits; asks for it where it is not known yet.
     pub fn of(&self, look: &Look) -> Fits {
         if let Some(found) = locked(&self.found).get(&look.revision) {
@@ -45,6 +55,8 @@ impl Known {
 
 /// Starts the thread in the background.
 pub fn start(desk: &Arc<Desk>) {
+    let ready = |sentence: String| Fits { state: READY, sentence };
+    locked(&desk.fits.found).extend(kept::read(&desk.shelf).into_iter().map(|(revision, sentence)| (revision, ready(sentence))));
     let (sender, receiver) = channel();
     *locked(&desk.fits.asked) = Some(sender);
     let desk = desk.clone();
@@ -64,6 +76,9 @@ fn look_at_each(desk: &Desk, asked: Receiver<Look>) {
             }
             now
         };
+        if done == of {
+            kept::write(desk, desk.fits.ready());
+        }
         desk.tell(News::Working { what: "looking how the tunes fit your harp", done, of });
         if done == of || done % 16 == 0 {
             desk.tell(News::Shelf);
@@ -77,7 +92,7 @@ fn fits(desk: &Desk, look: &Look) -> Fits {
         Bench::new(desk.shelf.folder(), &look.id, &look.bytes, &look.choices).map(|bench| sentence(&bench))
     }));
     match made {
-        Ok(Ok(sentence)) => Fits { state: "ready", sentence },
+        Ok(Ok(sentence)) => Fits { state: READY, sentence },
         Ok(Err(failure)) => Fits { state: "failed", sentence: failure.text().unwrap_or_default().to_owned() },
         Err(_) => Fits { state: "failed", sentence: "the program made a mistake with this tune".into() },
     }

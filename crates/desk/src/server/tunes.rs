@@ -46,6 +46,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "harps": harps,
         "by_hand": by_hand(&bench),
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
+        "remarks": bench.report.remarks,
         "report": bench.report,
     }))
 }

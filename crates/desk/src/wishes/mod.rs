@@ -5,6 +5,7 @@ pub mod tempo;
 
 use crate::failure::Failure;
 use crate::job::Asked;
+use crate::reader::Reader;
 use arrange::keys::Voice;
 use arrange::{Figures, Wishes};
 use harmony::kind::KindOfTune;
@@ -32,13 +33,13 @@ pub fn figures(path: Option<&Path>) -> Result<Figures, Failure> {
 
 /// The wishes that hold for every tune; [`for_tune`] adds what depends on one.
 pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
-    let named = |names: &[String]| names.iter().map(|name| figure(name, figures)).collect::<Result<Vec<_>, _>>();
+    let named = |names: &[String]| names.iter().map(|name| figure(name, figures, asked.reader)).collect::<Result<Vec<_>, _>>();
     Ok(Wishes {
         kind: asked.kind.as_deref().map(kind).transpose()?,
         fullness: asked.fullness.iter().map(|text| fullness(text)).collect::<Result<_, _>>()?,
         only: named(&asked.only)?,
         without: named(&asked.without)?,
-        pins: asked.pin.iter().map(|text| pin(text, figures)).collect::<Result<BTreeMap<_, _>, _>>()?,
+        pins: asked.pin.iter().map(|text| pin(text, figures, asked.reader)).collect::<Result<BTreeMap<_, _>, _>>()?,
         variant: asked.variant,
         fingers: fingers(&asked.fingers)?,
         ..Wishes::default()
@@ -92,7 +93,7 @@ fn fullness(text: &str) -> Result<u8, Failure> {
 }
 
 /// The figure's name as the program has it; spaces may stand for hyphens.
-fn figure(text: &str, figures: &Figures) -> Result<String, Failure> {
+fn figure(text: &str, figures: &Figures, reader: Reader) -> Result<String, Failure> {
     let name = text.trim().to_lowercase().replace(' ', "-");
     if figures.find(&name).is_some() {
         return Ok(name);
@@ -102,9 +103,10 @@ fn figure(text: &str, figures: &Figures) -> Result<String, Failure> {
         .iter()
         .map(|f| (likeness(&name, &f.name), &f.name))
         .max_by_key(|(likeness, name)| (*likeness, std::cmp::Reverse(name.len())));
+    let all = reader.either("\"undersong figures\" lists them all", "all of them are listed under Whole tune");
     let hint = match nearest {
-        Some((likeness, nearest)) if likeness >= 400 => format!("perhaps {nearest}; \"undersong figures\" lists them all"),
-        _ => "\"undersong figures\" lists them all".into(),
+        Some((likeness, nearest)) if likeness >= 400 => format!("perhaps {nearest}; {all}"),
+        _ => all.to_owned(),
     };
     Err(Failure::wrong(format!("there is no figure \"{}\" ({hint})", text.trim())))
 }
@@ -118,10 +120,10 @@ fn likeness(a: &str, b: &str) -> usize {
     2000 * shared / all.max(1)
 }
 
-fn pin(text: &str, figures: &Figures) -> Result<(u32, String), Failure> {
+fn pin(text: &str, figures: &Figures, reader: Reader) -> Result<(u32, String), Failure> {
     let expected = || Failure::wrong(format!("pin \"{text}\": expected a measure and a figure, like 5=open-fifth"));
     let (measure, name) = text.split_once('=').ok_or_else(expected)?;
-    Ok((measure.trim().parse().map_err(|_| expected())?, figure(name, figures)?))
+    Ok((measure.trim().parse().map_err(|_| expected())?, figure(name, figures, reader)?))
 }
 
 #[cfg(test)]
@@ -138,12 +140,13 @@ mod tests {
     #[test]
     fn figures_by_name() {
         let figures = Figures::own();
-        assert_eq!(figure("Open Fifth", &figures), Ok("open-fifth".into()));
+        assert_eq!(figure("Open Fifth", &figures, Reader::CommandLine), Ok("open-fifth".into()));
         assert_eq!(
-            says(figure("opn-fifth", &figures)),
+            says(figure("opn-fifth", &figures, Reader::CommandLine)),
             "there is no figure \"opn-fifth\" (perhaps open-fifth; \"undersong figures\" lists them all)"
         );
-        assert_eq!(says(figure("zzz", &figures)), "there is no figure \"zzz\" (\"undersong figures\" lists them all)");
+        assert_eq!(says(figure("zzz", &figures, Reader::CommandLine)), "there is no figure \"zzz\" (\"undersong figures\" lists them all)");
+        assert_eq!(says(figure("zzz", &figures, Reader::Page)), "there is no figure \"zzz\" (all of them are listed under Whole tune)");
     }
 
     #[test]
@@ -156,8 +159,8 @@ mod tests {
     #[test]
     fn pins_and_fullness() {
         let figures = Figures::own();
-        assert_eq!(pin("5 = drone", &figures), Ok((5, "drone".into())));
-        assert_eq!(says(pin("drone", &figures)), "pin \"drone\": expected a measure and a figure, like 5=open-fifth");
+        assert_eq!(pin("5 = drone", &figures, Reader::Page), Ok((5, "drone".into())));
+        assert_eq!(says(pin("drone", &figures, Reader::Page)), "pin \"drone\": expected a measure and a figure, like 5=open-fifth");
         assert_eq!(says(fullness("7")), "fullness \"7\": expected 0 (nothing) to 6, or one number a verse with commas between");
     }
 }

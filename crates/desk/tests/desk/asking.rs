@@ -69,7 +69,7 @@ impl Asked {
         Asked { desk: Asked::desk(folder.path(), disk), folder }
     }
 
-    fn desk(folder: &Path, disk: Box<dyn Disk>) -> Arc<Desk> {
+    pub fn desk(folder: &Path, disk: Box<dyn Disk>) -> Arc<Desk> {
         Arc::new(Desk::new(Shelf::open(folder, disk).expect("the folder is there"), Arc::new(Plain)))
     }
 

@@ -5,6 +5,8 @@ mod by_hand;
 mod tunes;
 mod bin;
 mod hearing;
+mod fits;
+mod words;
 mod guards;
 mod uploads;
 mod faults;
