@@ -3,6 +3,8 @@
 //! Element and type names and their meanings: MusicXML 4.0, W3C Community Group Final Report. Musical check values: common practice, unless a
 //! test says otherwise. The tunes are made up for the tests.
 
+#[path = "spoiled/mod.rs"]
+mod spoiled;
 #[path = "musicxml_read/show.rs"]
 mod show;
 #[path = "musicxml_read/notes.rs"]

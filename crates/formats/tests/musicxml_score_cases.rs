@@ -3,6 +3,8 @@
 //! Element names and their meanings: MusicXML 4.0, W3C Community Group Final Report. Musical check values: common practice. The music is made
 //! up for the tests.
 
+#[path = "spoiled/mod.rs"]
+mod spoiled;
 #[path = "musicxml_score/page.rs"]
 mod page;
 #[path = "musicxml_score/voices.rs"]
