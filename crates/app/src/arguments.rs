@@ -42,6 +42,9 @@ pub struct OpenArguments {
     /// The port on this machine; 0 takes any that is free
     #[arg(long, value_name = "N", default_value_t = 0)]
     pub port: u16,
+    /// Play tunes with a SoundFont of your own (.sf2) where they choose no sound of theirs
+    #[arg(long, value_name = "FILE")]
+    pub soundfont: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]

@@ -30,6 +30,8 @@ pub struct Choices {
     #[serde(rename = "use")]
     pub only: Vec<String>,
     pub without: Vec<String>,
+    /// A SoundFont of hers in the folder; none: our own strings.
+    pub sound: Option<String>,
     /// From 1.
     pub variant: u32,
     /// none, few or all.
@@ -71,6 +73,7 @@ impl Default for Choices {
             fullness: Vec::new(),
             only: Vec::new(),
             without: Vec::new(),
+            sound: None,
             variant: 1,
             fingers: "few".into(),
             changes: Vec::new(),

@@ -1,7 +1,9 @@
-//! The player's folder: which files are tunes, their names, taking one in; [`bin`] is the way out and back. A tune's own file is written only where
+//! The player's folder: which files are tunes, their names, taking one in; [`bin`] is the way out and back, [`fonts`] are
+//! sounds of her own. A tune's own file is written only where
 //! she asks.
 
 pub mod bin;
+pub mod fonts;
 
 use crate::failure::Failure;
 use crate::save::{self, Disk, Place};

@@ -9,11 +9,11 @@ use crate::performance::Performance;
 use crate::samples::Samples;
 use crate::string::{SOUNDING, fade};
 use crate::strings::Strings;
-use crate::voicing::{StringFacts, Voicing};
+use crate::voicing::{STRONGEST, StringFacts, Voicing};
 use music::{Pitch, Step};
 use rustysynth::{Synthesizer, SynthesizerSettings};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Orchestral Harp in General MIDI, counted from 0, in bank 0.
 const HARP: (i32, i32) = (0, 46);
@@ -21,11 +21,19 @@ const HARP: (i32, i32) = (0, 46);
 /// The strength at which every string is played; softer plucks are the same sound, quieter. Ours: fonts are recorded at middling strength.
 const VELOCITY: i32 = 96;
 
-/// A font, read once.
+/// How much of a string is listened to for its loudness, in seconds: plucked strings are loudest at their beginning.
+const BEGINNING: f64 = 0.3;
+
+/// Below this a font counts as silent.
+const SILENT: f32 = 1e-4;
+
+/// A font, read once; a copy shares its samples.
+#[derive(Clone)]
 pub struct SoundFont {
     font: Arc<rustysynth::SoundFont>,
     /// Bank and number of the sound that is used.
     preset: (i32, i32),
+    factor: OnceLock<f32>,
 }
 
 /// The whole page with a font's harp, or with its first sound where it has none, as stereo samples.
@@ -43,7 +51,7 @@ impl SoundFont {
         let font = guarded(|| rustysynth::SoundFont::new(&mut &*bytes))?.map_err(SoundError::SoundFont)?;
         let presets = font.get_presets().iter().map(|p| (p.get_bank_number(), p.get_patch_number()));
         let preset = presets.min_by_key(|p| (*p != HARP, *p)).ok_or(SoundError::SoundFontEmpty)?;
-        Ok(SoundFont { font: Arc::new(font), preset })
+        Ok(SoundFont { font: Arc::new(font), preset, factor: OnceLock::new() })
     }
 
     /// The name of the sound that is used.
@@ -61,6 +69,23 @@ impl SoundFont {
         fade(&mut sound);
         let finite = |s: &f64| if s.is_finite() { *s as f32 } else { 0.0 };
         Ok(Samples { rate: voicing.rate, channels: vec![sound.iter().map(finite).collect()] })
+    }
+
+    /// What makes the font as loud as our strings: the strongest of its C strings then begins as strong as ours do. It belongs to the font alone, so that a
+    /// string sounds the same whatever others are rendered with it. Errors: a damaged font.
+    pub(crate) fn factor(&self) -> Result<f32, SoundError> {
+        if let Some(known) = self.factor.get() {
+            return Ok(*known);
+        }
+        let voicing = Voicing::default();
+        let mut most = 0.0f32;
+        for octave in 1..=7 {
+            let (left, right) = guarded(|| self.play(Pitch::new(Step::C, 0, octave), &voicing, voicing.rate.count(BEGINNING)))?;
+            let both = left.iter().zip(&right).map(|(l, r)| f32::midpoint(*l, *r).abs());
+            most = both.filter(|s| s.is_finite()).fold(most, f32::max);
+        }
+        let factor = if most > SILENT { STRONGEST / most } else { 1.0 };
+        Ok(*self.factor.get_or_init(|| factor))
     }
 
     fn play(&self, pitch: Pitch, voicing: &Voicing, length: usize) -> (Vec<f32>, Vec<f32>) {

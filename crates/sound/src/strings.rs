@@ -9,10 +9,11 @@ use crate::performance::{Performance, Pluck};
 use crate::samples::{Rate, Samples};
 use crate::soundfont::SoundFont;
 use crate::string::string;
-use crate::voicing::{STOPPING, STRONGEST, Voicing, sides};
+use crate::voicing::{STOPPING, Voicing, sides};
 use music::Pitch;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::num::NonZero;
+use std::sync::Arc;
 use std::thread;
 
 /// The longest performance that is rendered, in minutes: 700 megabytes.
@@ -29,10 +30,13 @@ pub fn render(performance: &Performance, voicing: &Voicing) -> Result<Samples, S
     Strings::of(performance, voicing)?.mix(performance)
 }
 
-/// Rendered strings, for any performance that uses no others; another tempo or one hand needs no rendering anew.
+/// Rendered strings, for any performance that uses no others; another tempo or one hand needs no rendering anew. A copy shares what is rendered.
+#[derive(Clone)]
 pub struct Strings {
-    rate: Rate,
-    strings: BTreeMap<Pitch, Rendered>,
+    voicing: Voicing,
+    /// Where they sound from; our own model where there is none.
+    font: Option<SoundFont>,
+    strings: BTreeMap<Pitch, Arc<Rendered>>,
 }
 
 struct Rendered {
@@ -55,27 +59,22 @@ impl Rendered {
         envelope.reverse();
         Rendered { sound, envelope }
     }
-
-    fn scale(&mut self, factor: f32) {
-        self.sound.iter_mut().chain(&mut self.envelope).for_each(|s| *s *= factor);
-    }
 }
 
-/// Renders each string of the performance once, on all cores.
+/// Renders strings on all cores.
 fn rendered(
-    performance: &Performance,
-    string: &(dyn Fn(Pitch) -> Result<Samples, SoundError> + Sync),
-) -> Result<BTreeMap<Pitch, Rendered>, SoundError> {
-    let pitches: Vec<Pitch> = performance.strings().into_iter().collect();
+    pitches: &[Pitch],
+    string: &(dyn Fn(Pitch) -> Result<Vec<f32>, SoundError> + Sync),
+) -> Result<BTreeMap<Pitch, Arc<Rendered>>, SoundError> {
     let threads = threads();
     // Low strings take longest: dealt out like cards, every thread gets its share of them.
-    let share = |first: usize| -> Result<Vec<(Pitch, Rendered)>, SoundError> {
-        let rendered = |pitch: &Pitch| Ok((*pitch, Rendered::new(string(*pitch)?.channels.swap_remove(0))));
+    let share = |first: usize| -> Result<Vec<(Pitch, Arc<Rendered>)>, SoundError> {
+        let rendered = |pitch: &Pitch| Ok((*pitch, Arc::new(Rendered::new(string(*pitch)?))));
         pitches.iter().skip(first).step_by(threads).map(rendered).collect()
     };
     let shares: Vec<_> = thread::scope(|scope| {
         let share = &share;
-        let running: Vec<_> = (0..threads).map(|first| scope.spawn(move || share(first))).collect();
+        let running: Vec<_> = (0..threads.min(pitches.len())).map(|first| scope.spawn(move || share(first))).collect();
         running.into_iter().map(|r| r.join().expect("rendering a string does not panic")).collect()
     });
     let mut strings = BTreeMap::new();
@@ -89,21 +88,60 @@ fn threads() -> usize {
     thread::available_parallelism().map_or(1, NonZero::get)
 }
 
+/// The one channel of a string.
+fn single(mut samples: Samples) -> Vec<f32> {
+    samples.channels.swap_remove(0)
+}
+
 impl Strings {
-    /// Renders each string of the performance once. Errors: a pitch that is on no harp.
-    pub fn of(performance: &Performance, voicing: &Voicing) -> Result<Strings, SoundError> {
-        Ok(Strings { rate: voicing.rate, strings: rendered(performance, &|pitch| string(pitch, voicing))? })
+    /// No strings yet, of our own model.
+    pub fn own(voicing: &Voicing) -> Strings {
+        Strings { voicing: voicing.clone(), font: None, strings: BTreeMap::new() }
     }
 
-    /// The same with the strings of a SoundFont, as loud as ours: the strongest of them reaches what ours do. Errors: a pitch that is on no harp, a damaged font.
+    /// No strings yet, of a SoundFont, as loud as ours.
+    pub fn font(voicing: &Voicing, font: &SoundFont) -> Strings {
+        Strings { font: Some(font.clone()), ..Strings::own(voicing) }
+    }
+
+    /// Renders each string of the performance once. Errors: a pitch that is on no harp.
+    pub fn of(performance: &Performance, voicing: &Voicing) -> Result<Strings, SoundError> {
+        Strings::own(voicing).with(&performance.strings())
+    }
+
+    /// The same with the strings of a SoundFont. Errors: a pitch that is on no harp, a damaged font.
     pub fn of_font(performance: &Performance, voicing: &Voicing, font: &SoundFont) -> Result<Strings, SoundError> {
-        let mut strings = rendered(performance, &|pitch| font.string(pitch, voicing))?;
-        let most = strings.values().filter_map(|s| s.envelope.first()).fold(0.0f32, |m, e| m.max(*e));
-        if most > 0.0 {
-            let factor = STRONGEST / most;
-            strings.values_mut().for_each(|s| s.scale(factor));
-        }
-        Ok(Strings { rate: voicing.rate, strings })
+        Strings::font(voicing, font).with(&performance.strings())
+    }
+
+    /// These strings and the others that are wanted; only the others are rendered, and each sounds as if all had been rendered together.
+    pub fn with(&self, wanted: &BTreeSet<Pitch>) -> Result<Strings, SoundError> {
+        let new: Vec<Pitch> = wanted.iter().copied().filter(|pitch| !self.strings.contains_key(pitch)).collect();
+        let found = match &self.font {
+            None => rendered(&new, &|pitch| Ok(single(string(pitch, &self.voicing)?))),
+            Some(font) => {
+                let factor = font.factor()?;
+                rendered(&new, &|pitch| {
+                    let mut sound = single(font.string(pitch, &self.voicing)?);
+                    sound.iter_mut().for_each(|s| *s *= factor);
+                    Ok(sound)
+                })
+            }
+        }?;
+        let mut all = self.clone();
+        all.strings.extend(found);
+        Ok(all)
+    }
+
+    /// Of these strings those that are wanted.
+    pub fn only(&self, wanted: &BTreeSet<Pitch>) -> Strings {
+        let strings = self.strings.iter().filter(|(pitch, _)| wanted.contains(pitch)).map(|(pitch, string)| (*pitch, string.clone()));
+        Strings { voicing: self.voicing.clone(), font: self.font.clone(), strings: strings.collect() }
+    }
+
+    /// How many strings there are.
+    pub fn count(&self) -> usize {
+        self.strings.len()
     }
 
     /// One string's samples, one channel, for a page that schedules single strings; `None` for one that was not rendered.
@@ -117,13 +155,14 @@ impl Strings {
         let mut sums: Vec<f32> = Vec::new();
         for pluck in &performance.plucks {
             let Some(rendered) = self.strings.get(&pluck.pitch) else { continue };
-            let (from, gain) = (self.rate.index(pluck.at), pluck.strength.gain());
-            let stopped = pluck.stopped.map_or(usize::MAX, |stop| self.rate.index(stop));
+            let (from, gain) = (self.voicing.rate.index(pluck.at), pluck.strength.gain());
+            let stopped = pluck.stopped.map_or(usize::MAX, |stop| self.voicing.rate.index(stop));
             let first = from / STEP;
             for step in first..first + rendered.envelope.len() + 1 {
                 let here = step * STEP;
                 let heard = rendered.envelope.get(here.saturating_sub(from) / STEP).map_or(0.0, |e| e * gain);
-                let faded = here.checked_sub(stopped).map_or(1.0, |since| (-(since as f32) / stopping_samples(self.rate) as f32).exp());
+                let faded =
+                    here.checked_sub(stopped).map_or(1.0, |since| (-(since as f32) / stopping_samples(self.voicing.rate) as f32).exp());
                 if faded < 1e-6 {
                     break;
                 }
@@ -146,22 +185,22 @@ impl Strings {
         }
         let level = self.level(performance);
         let voices: Vec<Voice> = performance.plucks.iter().filter_map(|p| self.voice(p, level)).collect();
-        let length = voices.iter().map(|v| v.from + v.sound.len()).max().unwrap_or(0).max(self.rate.index(performance.end));
+        let length = voices.iter().map(|v| v.from + v.sound.len()).max().unwrap_or(0).max(self.voicing.rate.index(performance.end));
         let (mut left, mut right) = (vec![0.0f32; length], vec![0.0f32; length]);
         let stretch = length.div_ceil(threads()).max(1);
-        let (voices, fade) = (&voices, &fade(self.rate));
+        let (voices, fade) = (&voices, &fade(self.voicing.rate));
         thread::scope(|scope| {
             for (i, (left, right)) in left.chunks_mut(stretch).zip(right.chunks_mut(stretch)).enumerate() {
                 scope.spawn(move || voices.iter().for_each(|v| v.add(i * stretch, left, right, fade)));
             }
         });
-        Ok(Samples { rate: self.rate, channels: vec![left, right] })
+        Ok(Samples { rate: self.voicing.rate, channels: vec![left, right] })
     }
 
     fn voice(&self, pluck: &Pluck, level: f32) -> Option<Voice<'_>> {
         let sound = self.strings.get(&pluck.pitch)?.sound.as_slice();
-        let from = self.rate.index(pluck.at);
-        let stop = pluck.stopped.map_or(sound.len(), |stop| self.rate.index(stop).saturating_sub(from).min(sound.len()));
+        let from = self.voicing.rate.index(pluck.at);
+        let stop = pluck.stopped.map_or(sound.len(), |stop| self.voicing.rate.index(stop).saturating_sub(from).min(sound.len()));
         let (left, right) = sides(pluck.pitch);
         let gain = pluck.strength.gain() * level;
         Some(Voice { sound, from, stop, left: left * gain, right: right * gain })

@@ -5,6 +5,7 @@ mod page;
 use music::{Beats, Mark, Pitch, PlacedMark, Score};
 use realfft::RealFftPlanner;
 use sound::{Performing, Samples, SoundError, Strings, Voicing, perform, render, string, wav};
+use std::collections::BTreeSet;
 use std::f64::consts::TAU;
 
 fn rendered(score: &Score) -> Samples {
@@ -119,4 +120,19 @@ fn a_page_is_the_sum_of_its_strings() {
         let sides = f64::from(left[i]).hypot(f64::from(right[i]));
         assert!((sides - f64::from((alone[i] * gain).abs())).abs() < 1e-6, "sample {i}");
     }
+}
+
+/// Strings that come later are the same samples as rendered all at once, and those that were there are not rendered again.
+#[test]
+fn strings_are_added_to_a_set() {
+    let all = perform(&page::thick(), &Performing::default());
+    let whole = Strings::of(&all, &Voicing::default()).expect("strings of the harp");
+    let pitches = all.strings();
+    let half: BTreeSet<Pitch> = pitches.iter().copied().step_by(2).collect();
+    let some = Strings::own(&Voicing::default()).with(&half).expect("strings of the harp");
+    assert_eq!((some.count(), some.sound(*pitches.iter().nth(1).expect("two strings"))), (half.len(), None));
+    let added = some.with(&pitches).expect("strings of the harp");
+    assert!(pitches.iter().all(|p| added.sound(*p) == whole.sound(*p) && added.sound(*p).is_some()));
+    assert!(half.iter().all(|p| added.sound(*p).map(<[f32]>::as_ptr) == some.sound(*p).map(<[f32]>::as_ptr)), "the very same samples");
+    assert!(added.mix(&all).expect("mixed") == whole.mix(&all).expect("mixed"));
 }

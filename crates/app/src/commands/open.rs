@@ -33,7 +33,12 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let shelf = shelf(&folder)?;
     let no_threads = |error: std::io::Error| Failure::World(format!("the page cannot be started: {error}"));
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().map_err(no_threads)?;
-    let outcome = runtime.block_on(until_stopped(Arc::new(Desk::new(shelf, drawing)), arguments));
+    let desk = Desk::new(shelf, drawing);
+    let desk = match &arguments.soundfont {
+        Some(font) => desk.sounding(font)?,
+        None => desk,
+    };
+    let outcome = runtime.block_on(until_stopped(Arc::new(desk), arguments));
     runtime.shutdown_timeout(PATIENCE);
     outcome
 }

@@ -9,6 +9,7 @@ use crate::history;
 use crate::safe_svg::is_safe;
 use crate::shelf::{FIGURES, Shelf};
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
 use tokio::sync::broadcast;
@@ -34,7 +35,7 @@ pub struct Desk {
     ahead: AtomicU64,
     news: broadcast::Sender<News>,
     pub fits: super::fits::Known,
-    pub sounds: super::sound::Rendered,
+    pub sounds: super::sounds::Sounds,
     pub spines: super::shelf::Spines,
 }
 
@@ -102,9 +103,14 @@ impl Desk {
             ahead: AtomicU64::new(0),
             news: broadcast::Sender::new(BEHIND),
             fits: super::fits::Known::default(),
-            sounds: super::sound::Rendered::default(),
+            sounds: super::sounds::Sounds::default(),
             spines: super::shelf::Spines::default(),
         }
+    }
+
+    /// With a SoundFont for every tune that chooses no sound of its own. Errors: it cannot be read or is none.
+    pub fn sounding(self, font: &Path) -> Result<Desk, Failure> {
+        Ok(Desk { sounds: super::sounds::Sounds::with_usual(font)?, ..self })
     }
 
     /// Held while files are changed, so that two tabs do not change them at once.

@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask; [`desk`] is the state. The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`page`],
-//! [`findings`], [`sound`], [`take`], [`events`]. Work runs off the threads that answer.
+//! [`findings`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the threads that answer.
 
 pub mod refusal;
 pub mod guard;
@@ -15,6 +15,8 @@ pub mod tunes;
 pub mod page;
 pub mod findings;
 pub mod sound;
+pub mod sounds;
+pub mod percent;
 pub mod take;
 pub mod watch;
 

@@ -1,9 +1,10 @@
 //! The page as sound: when each string is plucked, and each string rendered once for the browser to schedule.
 
-use super::desk::{Desk, locked};
+use super::desk::Desk;
 use super::refusal::Refusal;
 use super::work;
 use crate::bench::Bench;
+use crate::failure::Failure;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
@@ -11,54 +12,40 @@ use axum::response::IntoResponse;
 use music::{Hand, Pitch};
 use serde::Deserialize;
 use serde_json::{Value, json};
-use sound::{Performance, Performing, Pluck, Samples, SoundError, Strings, Voicing, perform};
-use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex};
-
-/// The strings rendered so far, and each as a WAV file once it was asked for.
-#[derive(Default)]
-pub struct Rendered {
-    strings: Mutex<Option<Known>>,
-    files: Mutex<BTreeMap<String, Arc<Vec<u8>>>>,
-}
-
-#[derive(Clone)]
-struct Known {
-    pitches: BTreeSet<Pitch>,
-    strings: Arc<Strings>,
-}
-
-/// Strings that are kept at once: the whole of a large harp with some of its settings.
-const KEPT: usize = 100;
-
-impl Rendered {
-    /// All strings of a performance; those that are known already are not rendered again unless new ones come.
-    fn strings(&self, performance: &Performance) -> Result<Arc<Strings>, SoundError> {
-        let mut known = locked(&self.strings);
-        let wanted = performance.strings();
-        if let Some(known) = known.as_ref().filter(|k| k.pitches.is_superset(&wanted)) {
-            return Ok(known.strings.clone());
-        }
-        let strings = Arc::new(Strings::of(performance, &Voicing::default())?);
-        if wanted.len() <= KEPT {
-            *known = Some(Known { pitches: wanted, strings: strings.clone() });
-        }
-        Ok(strings)
-    }
-}
+use sound::{Performance, Performing, Pluck, SoundError, perform};
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// An arrangement as it is played, and the factor for all its plucks: a thick page is a little softer as a whole, so that nothing is ever cut.
 struct Played {
     performance: Performance,
     level: f32,
+    /// What stands behind the address of every sample.
+    of: String,
+    /// Why our own strings are heard instead of the sound she chose.
+    instead: Option<String>,
+}
+
+fn no_sound(error: &SoundError) -> Refusal {
+    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("the sound could not be made: {error}"))
 }
 
 impl Played {
     fn of(desk: &Desk, bench: &Bench) -> Result<Played, Refusal> {
         let performance = perform(&bench.job.arrangement.score, &Performing::default());
-        let no_sound = |e: SoundError| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("the sound could not be made: {e}"));
-        let level = desk.sounds.strings(&performance).map_err(no_sound)?.level(&performance);
-        Ok(Played { performance, level })
+        let strings = performance.strings();
+        let chosen = desk.sounds.of(&desk.shelf, bench.choices.sound.as_deref()).and_then(|sound| {
+            let level = sound.strings(&strings).map_err(|error| Failure::wrong(error.to_string()))?.level(&performance);
+            Ok((level, sound.of.clone()))
+        });
+        let (level, of, instead) = match chosen {
+            Ok((level, of)) => (level, of, None),
+            Err(failure) => {
+                let own = desk.sounds.own().strings(&strings).map_err(|error| no_sound(&error))?;
+                (own.level(&performance), String::new(), failure.text().map(ToOwned::to_owned))
+            }
+        };
+        Ok(Played { performance, level, of, instead })
     }
 
     fn pluck(&self, p: &Pluck) -> Value {
@@ -90,7 +77,8 @@ pub async fn sound(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Res
             "revision": look.revision,
             "plucks": performance.plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
             "samples": samples,
-            "of": "",
+            "of": played.of,
+            "instead": played.instead,
             "length": performance.end.as_f64(),
             "beats": beats.collect::<Vec<_>>(),
             "passes": passes.collect::<Vec<_>>(),
@@ -143,30 +131,32 @@ fn heard(played: &Played, pass: usize) -> Value {
     json!({
         "plucks": plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
         "samples": strings.iter().map(ToString::to_string).collect::<Vec<_>>(),
-        "of": "",
+        "of": played.of,
         "from": from.as_f64(),
         "to": here.end.as_f64(),
     })
 }
 
-/// `C#4.wav`: one string, plucked once and left alone.
-pub async fn sample(State(desk): State<Arc<Desk>>, Path(name): Path<String>) -> Result<impl IntoResponse, Refusal> {
+#[derive(Deserialize)]
+pub struct Of {
+    of: Option<String>,
+}
+
+/// `C#4.wav`: one string of a sound, plucked once and left alone.
+pub async fn sample(
+    State(desk): State<Arc<Desk>>,
+    Path(name): Path<String>,
+    Query(Of { of }): Query<Of>,
+) -> Result<impl IntoResponse, Refusal> {
     let wav = work(move || {
         let missing = || Refusal::missing("such string");
         let pitch = name.strip_suffix(".wav").and_then(Pitch::parse).ok_or_else(missing)?;
-        let name = pitch.to_string();
-        if let Some(known) = locked(&desk.sounds.files).get(&name) {
-            return Ok(known.clone());
-        }
-        let known = locked(&desk.sounds.strings).clone();
-        let samples = match known.as_ref().and_then(|k| k.strings.sound(pitch)) {
-            Some(sound) => Samples { rate: Voicing::default().rate, channels: vec![sound.to_vec()] },
-            None => sound::string(pitch, &Voicing::default()).map_err(|_| missing())?,
-        };
-        let failed = |e: SoundError| Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, e.to_string());
-        let wav = Arc::new(sound::wav::bytes(&samples, sound::wav::Depth::Sixteen).map_err(failed)?);
-        locked(&desk.sounds.files).insert(name, wav.clone());
-        Ok(wav)
+        let sound = desk.sounds.named(Some(&desk.shelf), of.as_deref().unwrap_or_default());
+        let sound = sound.map_err(|failure| Refusal { status: StatusCode::NOT_FOUND, ..failure.into() })?;
+        sound.wav(pitch).map_err(|error| match error {
+            SoundError::Pitch(_) => missing(),
+            other => no_sound(&other),
+        })
     })
     .await?;
     let headers = [(header::CONTENT_TYPE, "audio/wav"), (header::CACHE_CONTROL, "private, max-age=3600")];

@@ -2,6 +2,7 @@
 
 use super::desk::Desk;
 use super::page::Wished;
+use super::percent::encoded;
 use super::refusal::Refusal;
 use super::work;
 use crate::drawing::{Layout, Purpose};
@@ -11,7 +12,7 @@ use crate::report::decisions;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use sound::{Performing, Voicing, perform, render, wav};
+use sound::{Performing, perform, wav};
 use std::sync::Arc;
 
 pub async fn take(
@@ -32,7 +33,9 @@ pub async fn take(
             "musicxml" => (bench.musicxml().as_bytes().to_vec(), "musicxml", "application/vnd.recordare.musicxml+xml"),
             "midi" => (formats::midi::write(score), "mid", "audio/midi"),
             "wav" => {
-                let samples = render(&perform(score, &Performing::default()), &Voicing::default()).map_err(no_sound)?;
+                let performance = perform(score, &Performing::default());
+                let sound = desk.sounds.of(&desk.shelf, bench.choices.sound.as_deref())?;
+                let samples = sound.strings(&performance.strings()).and_then(|s| s.mix(&performance)).map_err(no_sound)?;
                 (wav::bytes(&samples, wav::Depth::default()).map_err(no_sound)?, "wav", "audio/wav")
             }
             "json" => {
@@ -51,9 +54,7 @@ pub async fn take(
 /// The name for every browser (RFC 6266): plain letters, and all of it percent-encoded.
 fn disposition(name: &str) -> String {
     let plain: String = name.chars().map(|c| if c.is_ascii() && !c.is_ascii_control() && !"\"\\%".contains(c) { c } else { '_' }).collect();
-    let keep = |b: u8| b.is_ascii_alphanumeric() || b"-._".contains(&b);
-    let coded: String = name.bytes().map(|b| if keep(b) { char::from(b).to_string() } else { format!("%{b:02X}") }).collect();
-    format!("attachment; filename=\"{plain}\"; filename*=UTF-8''{coded}")
+    format!("attachment; filename=\"{plain}\"; filename*=UTF-8''{}", encoded(name))
 }
 
 #[cfg(test)]

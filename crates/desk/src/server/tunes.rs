@@ -47,6 +47,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "by_hand": by_hand(&bench),
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
         "remarks": bench.report.remarks,
+        "sounds": desk.shelf.fonts(),
         "parts": bench.job.imported.parts,
         "part": bench.job.imported.part,
         "report": bench.report,
@@ -99,6 +100,9 @@ fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     let bench = desk.bench(&new)?;
     if let Some(why) = bench.no_part.as_ref().filter(|_| new.choices.part != now.choices.part) {
         return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why.as_str()));
+    }
+    if new.choices.sound != now.choices.sound {
+        desk.sounds.of(&desk.shelf, new.choices.sound.as_deref())?;
     }
     desk.draw_ahead(&bench);
     history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;

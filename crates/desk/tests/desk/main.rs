@@ -8,6 +8,9 @@ mod hearing;
 mod fits;
 mod words;
 mod parts;
+mod fonts;
+#[path = "../../../sound/tests/font/mod.rs"]
+mod font;
 mod guards;
 mod uploads;
 mod faults;
