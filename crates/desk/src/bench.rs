@@ -7,7 +7,7 @@ use crate::job::{Job, Setup};
 use crate::report::{self, Report};
 use arrange::Decision;
 use arrange::keys::KeyChoice;
-use formats::{Imported, ReadError};
+use formats::{Imported, ReadError, ReadOptions};
 use harp::page::fingers::{FingeredHand, fingered};
 use music::{Beats, Hand, Interval, PlacedChord};
 use std::path::Path;
@@ -21,6 +21,8 @@ pub struct Bench {
     pub choices: Choices,
     /// Her changes of single notes, in the order of her lines.
     pub by_hand: Vec<ByHand>,
+    /// Her choice of a part was not met: why, and what there is to choose.
+    pub no_part: Option<String>,
     musicxml: OnceLock<String>,
     decisions: OnceLock<Vec<Decision>>,
     fingers: OnceLock<[FingeredHand; 2]>,
@@ -28,30 +30,57 @@ pub struct Bench {
     check: OnceLock<check::Report>,
 }
 
-/// Reads a tune's bytes; what hinders it is a sentence.
-pub fn read(bytes: &[u8], setup: &Setup) -> Result<Imported, Failure> {
-    formats::read(bytes, &setup.options()).map_err(|error| match error {
+/// A tune as read, and why it is not read from the part she chose, where it is not.
+struct Read {
+    imported: Imported,
+    no_part: Option<String>,
+}
+
+/// Reads a tune's bytes; what hinders it is a sentence. A chosen part that is not there, or has no melody, does not: the likeliest takes its place.
+fn read(bytes: &[u8], options: &ReadOptions) -> Result<Read, Failure> {
+    let sentence = |error| match error {
         ReadError::Unusable(diagnostic) => Failure::wrong(format!("line {}: {}", diagnostic.span.line, diagnostic.message)),
         other => Failure::wrong(other),
-    })
+    };
+    match (formats::read(bytes, options), &options.part) {
+        (Ok(imported), _) => Ok(Read { imported, no_part: None }),
+        (Err(error), None) => Err(sentence(error)),
+        (Err(_), Some(wanted)) => {
+            let imported = formats::read(bytes, &ReadOptions { part: None, ..options.clone() }).map_err(sentence)?;
+            let no_part = Some(no_part(wanted, &imported));
+            Ok(Read { imported, no_part })
+        }
+    }
+}
+
+fn no_part(wanted: &str, imported: &Imported) -> String {
+    match &imported.part {
+        Some(part) => format!(
+            "There is no part \"{wanted}\" with a melody in this file: \"{part}\" is taken. Choose one of {} under Whole tune.",
+            imported.parts.join(", ")
+        ),
+        None => format!("There is no part \"{wanted}\" with a melody in this file any more: it has only one part."),
+    }
 }
 
 impl Bench {
     /// Arranges a tune of a folder.
     pub fn new(folder: &Path, id: &str, bytes: &[u8], choices: &Choices) -> Result<Bench, Failure> {
         let setup = Setup::of(&choices.asked(folder)?, choices.player.player()?)?;
-        let mut imported = read(bytes, &setup)?;
+        let Read { mut imported, no_part } = read(bytes, &setup.options())?;
         own_chords(&mut imported, choices)?;
         let mut job = setup.arrange_read(Path::new(id), imported)?;
         let mut by_hand = by_hand::read_all(&choices.changes, job.arrangement.moved)?;
         by_hand::lay(&setup, &mut job, &mut by_hand);
-        let report = report::report(&job, &setup);
+        let mut report = report::report(&job, &setup);
+        report.remarks.splice(0..0, no_part.clone());
         Ok(Bench {
             report,
             setup,
             job,
             choices: choices.clone(),
             by_hand,
+            no_part,
             musicxml: OnceLock::new(),
             decisions: OnceLock::new(),
             fingers: OnceLock::new(),

@@ -16,6 +16,8 @@ use std::path::Path;
 pub struct Choices {
     /// A harp of the program's, or a file of her own in the folder.
     pub harp: String,
+    /// Which part of a file of several; none: the likeliest.
+    pub part: Option<String>,
     /// "G", "best"; none: as written.
     pub key: Option<String>,
     pub octave: i32,
@@ -60,6 +62,7 @@ impl Default for Choices {
     fn default() -> Choices {
         Choices {
             harp: "lever-34".into(),
+            part: None,
             key: None,
             octave: 0,
             voice: None,
@@ -131,6 +134,7 @@ impl Choices {
         self.voice.as_deref().map(crate::wishes::voice).transpose()?;
         Ok(Asked {
             harp: self.harp_in(folder)?,
+            part: self.part.clone(),
             key: self.key.clone(),
             octave: self.octave.clamp(-3, 3),
             voice: self.voice.clone(),

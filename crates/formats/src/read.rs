@@ -33,6 +33,10 @@ pub struct Imported {
     pub diagnostics: Vec<Diagnostic>,
     /// How many tunes the file holds, and the titles of the first hundred.
     pub tunes: Vec<String>,
+    /// The parts (in ABC the voices) that have notes, each by a text that [`ReadOptions::part`] takes for it; empty where the file has no choice of parts.
+    pub parts: Vec<String>,
+    /// The one of them that was read.
+    pub part: Option<String>,
 }
 
 /// Where each measure of the sheet stands in the source.

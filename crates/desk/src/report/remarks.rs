@@ -15,7 +15,7 @@ pub fn sentences(job: &Job, setup: &Setup) -> Vec<String> {
     let mut made: Vec<String> = remarks.into_iter().filter_map(|remark| sentence(remark, reader)).collect();
     made.extend(setup.instead(job));
     made.extend(moved(job));
-    made.extend(first_of_several(job).filter(|_| reader == Reader::Page));
+    made.extend([first_of_several(job), likeliest_part(job, setup)].into_iter().flatten().filter(|_| reader == Reader::Page));
     made
 }
 
@@ -63,6 +63,13 @@ fn first_of_several(job: &Job) -> Option<String> {
     (count > 1).then(|| {
         format!("The file holds {count} tunes and this is the first. Bring the file in on the shelf, and each becomes a tune of its own.")
     })
+}
+
+/// A score of several parts, of which she has chosen none.
+fn likeliest_part(job: &Job, setup: &Setup) -> Option<String> {
+    let imported = &job.imported;
+    let part = imported.part.as_ref().filter(|_| setup.options().part.is_none())?;
+    Some(format!("The melody is taken from \"{part}\", one of {} parts; you can choose another under Whole tune.", imported.parts.len()))
 }
 
 /// The notes of the tune that this harp does not have at their moment.

@@ -46,6 +46,8 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "by_hand": changes_by_hand(&bench),
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
         "remarks": bench.report.remarks,
+        "parts": bench.job.imported.parts,
+        "part": bench.job.imported.part,
         "report": bench.report,
     }))
 }
@@ -94,6 +96,9 @@ pub(super) fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
 pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     let new = desk.with(now, choices);
     let bench = desk.bench(&new)?;
+    if let Some(why) = bench.no_part.as_ref().filter(|_| new.choices.part != now.choices.part) {
+        return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why.as_str()));
+    }
     desk.draw_ahead(&bench);
     history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;
     tell_of(desk, &now.id);

@@ -7,6 +7,7 @@ mod bin;
 mod hearing;
 mod fits;
 mod words;
+mod parts;
 mod guards;
 mod uploads;
 mod faults;

@@ -423,13 +423,28 @@ impl Tune {
         let Some(wanted) = &options.part else {
             return Ok(self.voices.iter().position(|v| !v.is_empty()).unwrap_or(0));
         };
-        let by_id = self.voices.iter().position(|v| v.id == *wanted);
-        let by_name = || self.voices.iter().position(|v| v.name.as_ref() == Some(wanted));
-        let by_place = || wanted.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|n| *n < self.voices.len());
-        by_id.or_else(by_name).or_else(by_place).ok_or_else(|| ReadError::NoSuchPart {
+        self.found(wanted).ok_or_else(|| ReadError::NoSuchPart {
             wanted: wanted.clone(),
             held: (1..).zip(&self.voices).map(|(i, v)| if v.id.is_empty() { i.to_string() } else { v.id.clone() }).collect(),
         })
+    }
+
+    /// A voice by its id, its name or its place from 1.
+    fn found(&self, wanted: &str) -> Option<usize> {
+        let by_id = self.voices.iter().position(|v| v.id == wanted);
+        let by_name = || self.voices.iter().position(|v| v.name.as_deref() == Some(wanted));
+        let by_place = || wanted.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|n| *n < self.voices.len());
+        by_id.or_else(by_name).or_else(by_place)
+    }
+
+    /// The voices with notes, each by the first of its name, its id and its place that finds it; none where there is no choice.
+    fn parts(&self) -> Vec<(usize, String)> {
+        let named = |(place, voice): (usize, &Voice)| {
+            let texts = [voice.name.clone().unwrap_or_default(), voice.id.clone(), (place + 1).to_string()];
+            texts.into_iter().find(|t| !t.is_empty() && self.found(t) == Some(place)).map(|text| (place, text))
+        };
+        let parts: Vec<(usize, String)> = self.voices.iter().enumerate().filter(|(_, v)| !v.is_empty()).filter_map(named).collect();
+        if parts.len() > 1 { parts } else { Vec::new() }
     }
 
     fn into_imported(mut self, options: &ReadOptions) -> Result<Imported, ReadError> {
@@ -440,6 +455,7 @@ impl Tune {
         }
         let chosen = self.chosen(options)?;
         self.say_which(chosen, options);
+        let parts = self.parts();
         let mut voice = self.voices.swap_remove(chosen);
         voice.end(self.last);
         if voice.measures.iter().all(|d| d.measure.notes.is_empty()) {
@@ -454,7 +470,14 @@ impl Tune {
             self.words.verses.pop();
         }
         let sheet = LeadSheet { words: self.words, tempo: self.tempo, measures: finished.measures };
-        Ok(Imported { sheet, sources: finished.sources, diagnostics: self.remarks.sorted(), tunes: Vec::new() })
+        Ok(Imported {
+            sheet,
+            sources: finished.sources,
+            diagnostics: self.remarks.sorted(),
+            tunes: Vec::new(),
+            part: parts.iter().find(|(place, _)| *place == chosen).map(|(_, name)| name.clone()),
+            parts: parts.into_iter().map(|(_, name)| name).collect(),
+        })
     }
 
     /// A melody without chord symbols takes those that stand over another voice, measure by measure.

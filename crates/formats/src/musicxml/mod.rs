@@ -124,7 +124,15 @@ fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: 
         return Err(refused(format!("the tune lasts longer than {} quarter notes", time::LONGEST), "split the tune"));
     }
     let sources = SourceMap { measures: sources.iter().map(|s| remarks.places.of(s.measure)).collect() };
-    Ok(Imported { tunes: vec![sheet.words.title.clone()], sheet, sources, diagnostics: remarks.finish() })
+    let names = parts::names(&parts);
+    Ok(Imported {
+        tunes: vec![sheet.words.title.clone()],
+        sheet,
+        sources,
+        diagnostics: remarks.finish(),
+        part: names.iter().find(|(place, _)| *place == chosen.melody).map(|(_, name)| name.clone()),
+        parts: names.into_iter().map(|(_, name)| name).collect(),
+    })
 }
 
 fn say_choice(parts: &[Part], chosen: parts::Chosen, remarks: &mut Remarks) {

@@ -58,6 +58,18 @@ fn likeliest(looks: &[Look]) -> Option<usize> {
     Some(sung.filter(|_| !looks[under].lyrics).unwrap_or(under))
 }
 
+/// The parts with pitched notes, each by the first of its name, its id and its place that finds it; none where there is no choice.
+pub fn names(parts: &[Part]) -> Vec<(usize, String)> {
+    let pitched = parts.iter().enumerate().filter(|(_, part)| look(part).pitched);
+    let named = |(place, part): (usize, &Part)| {
+        let texts = [part.name.clone(), part.id.clone(), (place + 1).to_string()];
+        let found = texts.into_iter().find(|t| !t.is_empty() && find(parts, t) == Ok(place));
+        found.map(|text| (place, text))
+    };
+    let names: Vec<(usize, String)> = pitched.filter_map(named).collect();
+    if names.len() > 1 { names } else { Vec::new() }
+}
+
 /// By id, by name in any case, by place from 1; in this order.
 pub fn find(parts: &[Part], wanted: &str) -> Result<usize, ReadError> {
     let by_id = parts.iter().position(|p| p.id == wanted);

@@ -120,3 +120,29 @@ fn a_score_of_drums_is_refused() {
     "#]],
     );
 }
+
+/// Each text finds its part again: the name, where that is another's the id, where both are the place.
+#[test]
+fn parts_to_choose_from() {
+    let listed = |names: [&str; 4]| -> String {
+        let part = |(i, name): (usize, &&str)| format!("<score-part id=\"P{}\"><part-name>{name}</part-name></score-part>", i + 1);
+        names.iter().enumerate().map(part).collect()
+    };
+    let music: String = ["{C4 1}", "{D4 1}", DRUM, "{E4 1}"]
+        .iter()
+        .enumerate()
+        .map(|(i, measures)| format!("<part id=\"P{}\">{}</part>", i + 1, part(START, measures)))
+        .collect();
+    let score = format!("<score-partwise><part-list>{}</part-list>{music}</score-partwise>", listed(["Violin", "Violin", "Drum", ""]));
+    let read = |part: Option<&str>| {
+        let options = ReadOptions { part: part.map(Into::into), ..ReadOptions::default() };
+        musicxml::read(score.as_bytes(), &options).map(|i| (i.parts, i.part))
+    };
+    let names: Vec<String> = ["Violin", "P2", "P4"].map(Into::into).into();
+    assert_eq!(read(None), Ok((names.clone(), Some("Violin".into()))));
+    for name in names.clone() {
+        assert_eq!(read(Some(&name)), Ok((names.clone(), Some(name))));
+    }
+    let one = musicxml::read(parts(&["{C4 1}", DRUM]).as_bytes(), &ReadOptions::default()).map(|i| (i.parts, i.part));
+    assert_eq!(one, Ok((Vec::new(), None)));
+}
