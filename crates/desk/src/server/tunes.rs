@@ -13,6 +13,7 @@ use crate::{measure, report};
 use arrange::figures::Figure;
 use axum::Json;
 use axum::extract::{Path, State};
+use axum::http::StatusCode;
 use harp::{Mechanism, Shoulder};
 use music::{Pitch, Step};
 use serde::Deserialize;
