@@ -27,7 +27,7 @@ function drawPlaces({ place, id }) {
   const link = (to, text, name) => el("a", { href: to, "aria-current": place === name ? "page" : null }, text);
   const code = id && encodeURIComponent(id);
   places.replaceChildren(link("#/", "Shelf", "shelf"), ...(code && place !== "new"
-    ? [link(`#/bench/${code}`, "Bench", "bench"), link(`#/stand/${code}`, "Stand", "stand")] : []));
+    ? [link(`#/text/${code}`, "Text", "text"), link(`#/bench/${code}`, "Bench", "bench"), link(`#/stand/${code}`, "Stand", "stand")] : []));
 }
 
 const open = { shelf: openShelf, new: openText, text: openText, bench: openBench, stand: openStand };

@@ -32,14 +32,14 @@ function row(tune, actions) {
     `${tune.problems} ${tune.problems === 1 ? "problem" : "problems"} in the text`);
   return el("li", { class: "tune" },
     el("div", { class: "tune-main" },
-      el("a", { class: "tune-title", href: `#/bench/${code}` }, tune.title || tune.id),
+      el("a", { class: "tune-title", href: `#/bench/${code}`, "data-key": `title-${tune.id}` }, tune.title || tune.id),
       el("span", { class: "tune-facts" }, facts)),
     el("div", { class: "tune-fit" }, el("span", {}, fitWords(tune.fits)), problems),
     el("span", { class: "tune-when" }, tune.worked_on ? `worked on ${when(tune.worked_on)}` : "not worked on yet"),
     el("div", { class: "tune-acts" },
-      el("a", { class: "button", href: `#/stand/${code}`, "aria-label": `${tune.title}: to the stand` }, "Stand"),
-      el("a", { class: "button", href: `#/text/${code}`, "aria-label": `${tune.title}: its text` }, "Text"),
-      button("Into the bin", () => actions.bin(tune), { "aria-label": `${tune.title}: into the bin` })));
+      el("a", { class: "button", href: `#/stand/${code}`, "aria-label": `${tune.title}: to the stand`, "data-key": `stand-${tune.id}` }, "Stand"),
+      el("a", { class: "button", href: `#/text/${code}`, "aria-label": `${tune.title}: its text`, "data-key": `text-${tune.id}` }, "Text"),
+      button("Into the bin", () => actions.bin(tune), { "aria-label": `${tune.title}: into the bin`, "data-key": `bin-${tune.id}` })));
 }
 
 /** Arrow keys go from title to title. */
@@ -78,11 +78,15 @@ export async function openShelf(room) {
   const state = { tunes: [], find: "", order: localStorage.getItem(kept.order) ?? "worked_on" };
   const list = el("ul", { class: "tunes", "aria-label": "Tunes", onkeydown: (event) => walkTitles(list, event) });
   const working = el("p", { class: "hint", role: "status" });
+  /** The row with the focus has gone: the focus goes to the tune that took its place. */
+  const refocus = (place) => { if (document.activeElement === document.body) [...list.querySelectorAll(".tune-title")].slice(0, place + 1).at(-1)?.focus(); };
   const actions = { bin: (tune) => trying(async () => {
+    const place = shown(state).indexOf(tune);
     await remove(at(tune.id));
     const name = await lastInBin(tune.title).catch(() => null);
-    tell(`“${tune.title}” is in the bin.`, null, name && { text: "Put it back", act: () => trying(() => putBack(name, tune.title, load)) });
+    tell(`“${tune.title}” is in the bin.`, null, name && { text: "Put it back", act: () => trying(() => putBack(name, tune.title, async () => { await load(); refocus(place); })) });
     await load();
+    refocus(place);
   }) };
   const draw = () => {
     const tunes = shown(state);
@@ -96,7 +100,7 @@ export async function openShelf(room) {
     draw();
     await bin.read();
   }
-  const bin = binPart(load);
+  const bin = binPart(async () => { await load(); refocus(0); });
   room.append(head(state, draw), working, list, bin.node);
   const still = dropAnywhere(room);
   const deaf = hear((event) => {

@@ -5,6 +5,8 @@ import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
 import { figureWords, harpWords, keyWords } from "./words.js";
 import { playerFields } from "./player-fields.js";
+import { partPart, remarksPart, singerPart, soundPart } from "./about-file.js";
+import { byHand } from "./by-hand.js";
 
 const fullnessWords = ["the tune alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
 const fingerWords = [["none", "none"], ["few", "where the hand takes a new shape"], ["all", "all"]];
@@ -18,27 +20,6 @@ function harpPart(bench) {
     select(names, choices.harp, (harp) => bench.change((c) => { c.harp = harp; }, "harp changed"), { "aria-label": "Harp", "data-key": "harp" }));
 }
 
-/** What she should know first, in sentences. */
-function remarksPart(bench) {
-  const remarks = bench.tune.remarks ?? [];
-  return remarks.length > 0 && el("section", { class: "remarks", "aria-label": "To know first" }, el("h2", {}, "To know first"), el("ul", {}, remarks.map((one) => el("li", {}, one))));
-}
-
-function partPart(bench) {
-  const { parts = [], part } = bench.tune;
-  if (parts.length < 2) return null;
-  return el("fieldset", {}, el("legend", {}, "Part of the file that is the tune"),
-    select(parts.map((name) => [name, name]), part ?? parts[0], (to) => bench.change((c) => { c.part = to; }, `part ${to}`), { "aria-label": "Part of the file that is the tune", "data-key": "part" }));
-}
-
-function soundPart(bench) {
-  const { sounds = [], choices } = bench.tune;
-  if (!sounds.length && !choices.sound) return null;
-  const names = [...new Set([...sounds, choices.sound].filter(Boolean))];
-  return el("fieldset", {}, el("legend", {}, "Sound"),
-    select([["", "Undersong's strings"], ...names.map((name) => [name, name.replace(/\.sf2$/i, "")])], choices.sound ?? "", (to) => bench.change((c) => { c.sound = to || null; }, "sound changed"), { "aria-label": "Sound", "data-key": "sound" }));
-}
-
 function keyChoice(bench, value, name, sentence, mark) {
   const checked = (bench.tune.choices.key ?? "") === (value ?? "");
   return el("label", { class: "key-choice" }, el("input", { type: "radio", name: "key", checked, "data-key": `key-${value ?? ""}`, onchange: () => bench.change((c) => { c.key = value; }, `key: ${name}`) }),
@@ -49,11 +30,15 @@ function keyPart(bench, keys) {
   const listed = keys.keys ?? [];
   const octave = bench.tune.choices.octave ?? 0;
   const move = (by, words) => button(words, () => bench.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
+  const choice = (key) => keyChoice(bench, key.wish, keyWords(key.key), key.sentence, key.works === false ? "does not work" : null);
+  const good = listed.filter((key) => key.works !== false || key.wish === bench.tune.choices.key), rest = listed.filter((key) => !good.includes(key));
   return el("fieldset", { class: "keys-part" }, el("legend", {}, "Key"),
     keyChoice(bench, null, "As written", bench.tune.choices.key ? "" : bench.tune.report?.key),
+    el("div", { class: "row" }, move(-1, "Octave down"), move(1, "Octave up"), octave !== 0 && el("span", { class: "hint" }, `now ${Math.abs(octave)} ${octave > 0 ? "up" : "down"}`)),
+    singerPart(bench),
     keys.state === "working" && el("p", { class: "waiting" }, "Trying every key on your harp …"),
-    listed.map((key) => keyChoice(bench, key.wish, keyWords(key.key), key.sentence, key.works === false ? "does not work" : null)),
-    el("div", { class: "row" }, move(-1, "Octave down"), move(1, "Octave up"), octave !== 0 && el("span", { class: "hint" }, `now ${Math.abs(octave)} ${octave > 0 ? "up" : "down"}`)));
+    good.map(choice),
+    rest.length > 0 && el("details", { open: bench.keysOpen, ontoggle: (event) => { bench.keysOpen = event.target.open; } }, el("summary", {}, `Keys that do not work (${rest.length})`), rest.map(choice)));
 }
 
 function fullnessPart(bench) {
@@ -116,10 +101,10 @@ export function wholePanel(bench) {
   let askedFor = null;
   const keyRoom = el("div", {});
   const drawKeys = () => refill(keyRoom, keyPart(bench, keys));
-  const draw = () => refill(node, remarksPart(bench), partPart(bench), harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), soundPart(bench), printPart(bench),
+  const draw = () => refill(node, remarksPart(bench), byHand(bench, null), partPart(bench), harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), soundPart(bench), printPart(bench),
     playerFields(bench));
   async function readKeys() {
-    const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player]);
+    const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player, bench.tune.choices.voice, bench.tune.part]);
     if (askedFor === about) return;
     askedFor = about;
     const answer = await trying(() => get(at(bench.id, "/keys")));

@@ -9,7 +9,7 @@ use arrange::Decision;
 use arrange::keys::KeyChoice;
 use formats::{Imported, ReadError, ReadOptions};
 use harp::page::fingers::{FingeredHand, fingered};
-use music::{Beats, Hand, PlacedChord};
+use music::{Beats, Hand, Interval, PlacedChord};
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -109,6 +109,12 @@ impl Bench {
     pub fn keys(&self) -> Result<&[KeyChoice], Failure> {
         let ranked = self.keys.get_or_init(|| self.setup.keys_read(&self.job.path, &self.job.imported).map(|r| r.keys));
         ranked.as_deref().map_err(Clone::clone)
+    }
+
+    /// From the page's key to the tune's own.
+    pub fn back(&self) -> Interval {
+        let moved = self.job.arrangement.moved;
+        Interval::new(-moved.steps, -moved.semitones)
     }
 
     /// What the check says about the page.

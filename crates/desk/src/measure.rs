@@ -63,6 +63,8 @@ pub struct Moment {
     #[serde(skip)]
     pub place: Beats,
     pub at: f64,
+    /// The place as a change by hand names it: "3@3/2".
+    pub named: String,
     /// From the start of the measure.
     pub seconds: f64,
     pub left: Vec<Touch>,
@@ -160,6 +162,7 @@ fn moments(bench: &Bench, index: usize, measure: &ScoreMeasure) -> Vec<Moment> {
     let moment = |(at, [left, right]): (Beats, [Vec<Touch>; 2])| Moment {
         place: at,
         at: at.as_f64(),
+        named: chord_name(index, at),
         seconds: tempo.seconds(at).as_f64(),
         left,
         right,

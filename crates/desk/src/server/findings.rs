@@ -11,7 +11,6 @@ use axum::Json;
 use axum::extract::{Path, State};
 use check::rules::{self, Scene};
 use check::{Change, Finding, Gravity};
-use music::Interval;
 use serde_json::{Value, json};
 use std::sync::Arc;
 
@@ -191,9 +190,8 @@ fn chosen(bench: &Bench, change: &Change) -> Option<(Value, Choices)> {
             (json!({"key": wish}), Choices { key: Some(wish), ..now })
         }
         note => {
-            let moved = bench.job.arrangement.moved;
             let mut changes = now.changes.clone();
-            changes.push(by_hand::written(&by_hand::up(note, Interval::new(-moved.steps, -moved.semitones)))?);
+            changes.push(by_hand::written(&by_hand::up(note, bench.back()))?);
             (json!({"changes": changes}), Choices { changes, ..now })
         }
     })

@@ -1,6 +1,6 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
-//! [`router`] has every address; [`guard`] decides who may ask; [`desk`] is the state. The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`page`],
+//! [`router`] has every address; [`guard`] decides who may ask; [`desk`] is the state. The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`],
 //! [`findings`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the threads that answer.
 
 pub mod refusal;
@@ -12,6 +12,7 @@ pub mod fits;
 pub mod shelf;
 pub mod bin;
 pub mod tunes;
+pub mod own;
 pub mod page;
 pub mod findings;
 pub mod sound;
@@ -50,7 +51,8 @@ pub fn router(desk: Arc<Desk>, port: Port) -> Router {
         .route("/api/tunes/{id}", get(tunes::tune).delete(bin::put_in))
         .route("/api/tunes/{id}/text", get(shelf::text).put(shelf::save_text))
         .route("/api/tunes/{id}/choices", axum::routing::put(tunes::choose))
-        .route("/api/tunes/{id}/chord", post(tunes::chord))
+        .route("/api/tunes/{id}/chord", post(own::chord))
+        .route("/api/tunes/{id}/by-hand", post(own::change_by_hand))
         .route("/api/tunes/{id}/undo", post(tunes::undo))
         .route("/api/tunes/{id}/redo", post(tunes::redo))
         .route("/api/tunes/{id}/page", get(page::page))

@@ -4,7 +4,7 @@ use super::desk::{Desk, Look};
 use super::refusal::Refusal;
 use super::shelf::tell_of;
 use super::{Body, body, from_json, work};
-use crate::bench::{Bench, chord_place};
+use crate::bench::Bench;
 use crate::by_hand::ByHand;
 use crate::choices::Choices;
 use crate::harps::PRESETS;
@@ -20,7 +20,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
 
-type Answer = Result<Json<Value>, Refusal>;
+pub(super) type Answer = Result<Json<Value>, Refusal>;
 
 pub async fn tune(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
     work(move || {
@@ -44,7 +44,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "can_undo": history.peek(Way::Back, &look.choices).is_some(),
         "can_redo": history.peek(Way::Forward, &look.choices).is_some(),
         "harps": harps,
-        "by_hand": by_hand(&bench),
+        "by_hand": changes_by_hand(&bench),
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
         "remarks": bench.report.remarks,
         "sounds": desk.shelf.fonts(),
@@ -55,7 +55,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
 }
 
 /// Her changes of single notes, in the order of her choices.
-fn by_hand(bench: &Bench) -> Vec<Value> {
+fn changes_by_hand(bench: &Bench) -> Vec<Value> {
     let fact = |one: &ByHand| {
         let place = one.change.place().unwrap_or_default();
         let number = bench.job.arrangement.score.measures.get(place.measure).map(|m| m.frame.number);
@@ -87,7 +87,7 @@ pub async fn choose(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes
 }
 
 /// The tune as it stands, if it is as the page saw it.
-fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
+pub(super) fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
     let now = desk.look(id)?;
     if now.revision == seen {
         return Ok(now);
@@ -95,7 +95,7 @@ fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
     Err(Refusal::conflict("this tune was changed elsewhere", facts(desk, &now)?))
 }
 
-fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
+pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     let new = desk.with(now, choices);
     let bench = desk.bench(&new)?;
     if let Some(why) = bench.no_part.as_ref().filter(|_| new.choices.part != now.choices.part) {
@@ -108,42 +108,6 @@ fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;
     tell_of(desk, &now.id);
     facts(desk, &new).map(Json)
-}
-
-#[derive(Deserialize)]
-struct OwnChord {
-    /// The name of the place, as a measure's decision has it.
-    place: String,
-    /// In the key of the page; nothing takes her chord away.
-    chord: Option<String>,
-    seen: String,
-}
-
-/// A chord symbol of her own, written in the key of the page and kept in the tune's own.
-pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
-    let bytes = body(bytes)?;
-    work(move || {
-        let own: OwnChord = from_json(&bytes)?;
-        let unknown = |text: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text);
-        if chord_place(&own.place).is_none() {
-            return Err(unknown(format!("\"{}\" is no place for a chord", own.place)));
-        }
-        let _saving = desk.saving();
-        let now = seen(&desk, &id, &own.seen)?;
-        let mut choices = now.choices.clone();
-        match own.chord.as_deref().map(str::trim).filter(|c| !c.is_empty()) {
-            None => drop(choices.chords.remove(&own.place)),
-            Some(text) => {
-                let parsed = formats::chord_text::parse(text).map_err(|e| unknown(e.to_string()))?;
-                let moved = desk.bench(&now)?.job.arrangement.moved;
-                let back = music::Interval { steps: -moved.steps, semitones: -moved.semitones };
-                let symbol = parsed.symbols.first().ok_or_else(|| unknown("there is no chord in it".into()))?;
-                choices.chords.insert(own.place.clone(), symbol.up(back).source);
-            }
-        }
-        take(&desk, &now, choices)
-    })
-    .await
 }
 
 pub async fn undo(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {

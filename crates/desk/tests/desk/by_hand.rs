@@ -51,6 +51,24 @@ async fn a_change_that_finds_nothing_does_nothing_and_says_so() {
     assert!(refused.error().contains("1@0 dance") && refused.error().contains("expected"), "{}", refused.error());
 }
 
+#[tokio::test]
+async fn she_changes_a_note_in_the_key_she_sees() {
+    let asked = Asked::new();
+    asked.choose("key", json!("A")).await;
+    let lowest = left_hand(&asked, 1, 0.0).await.first().expect("a note").replace('♯', "#");
+    let change = |line: String, seen: &Value| json!({"change": line, "seen": seen});
+    let now = asked.tune().await;
+    let changed = asked.post("/api/tunes/door.abc/by-hand", &change(format!("1@0 {lowest} by octaves 1"), &now["revision"])).await;
+    assert_eq!(changed.status, StatusCode::OK);
+    assert_eq!(changed.json()["by_hand"][0]["found"], json!(true));
+    assert!(!left_hand(&asked, 1, 0.0).await.iter().any(|p| p.replace('♯', "#") == lowest));
+    for (line, why) in [("1@0 leave out C1", "nothing to change"), ("1@0 dance", "no change")] {
+        let now = asked.tune().await;
+        let refused = asked.post("/api/tunes/door.abc/by-hand", &change(line.into(), &now["revision"])).await;
+        assert!(refused.status == StatusCode::UNPROCESSABLE_ENTITY && refused.error().contains(why), "{line}: {}", refused.error());
+    }
+}
+
 /// Whether a finding is about the same as another (measure, beat and rule) and as grave or graver.
 fn still(now: &Value, before: &Value) -> bool {
     let gravity = |f: &Value| ["cannot", "hard", "look"].iter().position(|g| f["gravity"] == json!(g));

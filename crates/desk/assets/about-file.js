@@ -1,0 +1,40 @@
+// Parts of the whole-tune panel that depend on her folder and on who else makes music: what to know first, the part of the file, the sound, a singer.
+
+import { el, field, select } from "./dom.js";
+
+/** What she should know first, in sentences. */
+export function remarksPart(bench) {
+  const remarks = bench.tune.remarks ?? [];
+  return remarks.length > 0 && el("section", { class: "remarks", "aria-label": "To know first" }, el("h2", {}, "To know first"), el("ul", {}, remarks.map((one) => el("li", {}, one))));
+}
+
+/** Which part of a file of several is the tune. */
+export function partPart(bench) {
+  const { parts = [], part } = bench.tune;
+  if (parts.length < 2) return null;
+  return el("fieldset", {}, el("legend", {}, "Part of the file that is the tune"),
+    select(parts.map((name) => [name, name]), part ?? parts[0], (to) => bench.change((c) => { c.part = to; }, `part ${to}`), { "aria-label": "Part of the file that is the tune", "data-key": "part" }));
+}
+
+/** The program's own strings or a sound file in her folder. */
+export function soundPart(bench) {
+  const { sounds = [], choices } = bench.tune;
+  if (!sounds.length && !choices.sound) return null;
+  const names = [...new Set([...sounds, choices.sound].filter(Boolean))];
+  return el("fieldset", {}, el("legend", {}, "Sound"),
+    select([["", "Undersong's strings"], ...names.map((name) => [name, name.replace(/\.sf2$/i, "")])], choices.sound ?? "", (to) => bench.change((c) => { c.sound = to || null; }, "sound changed"), { "aria-label": "Sound", "data-key": "sound" }));
+}
+
+const notes = [2, 3, 4, 5].flatMap((octave) => [..."CDEFGAB"].map((letter) => `${letter}${octave}`)).concat("C6");
+
+/** A singer's range, so that keys that suit it come first. */
+export function singerPart(bench) {
+  const { choices } = bench.tune;
+  if (!("voice" in choices)) return null;
+  const [low = "", high = ""] = (choices.voice ?? "").split("-");
+  const listed = (own) => [["", "no singer"], ...[...new Set([...notes, own])].filter(Boolean).map((note) => [note, note])];
+  const set = (from, to) => bench.change((c) => { c.voice = from && to ? `${from}-${to}` : null; }, from && to ? `singer from ${from} to ${to}` : "no singer");
+  return el("div", { class: "pair" },
+    field("A singer's lowest note", select(listed(low), low, (to) => set(to, to && (high && notes.indexOf(high) > notes.indexOf(to) ? high : notes[notes.indexOf(to) + 10] ?? "C6")), { "data-key": "voice-low" })),
+    field("and highest", select(listed(high), high, (to) => set(to && (low && notes.indexOf(low) < notes.indexOf(to) ? low : notes[Math.max(0, notes.indexOf(to) - 10)]), to), { "data-key": "voice-high" })));
+}
