@@ -151,7 +151,7 @@ pub async fn sample(
     let wav = work(move || {
         let missing = || Refusal::missing("such string");
         let pitch = name.strip_suffix(".wav").and_then(Pitch::parse).ok_or_else(missing)?;
-        let sound = desk.sounds.named(Some(&desk.shelf), of.as_deref().unwrap_or_default());
+        let sound = desk.sounds.named(&desk.shelf, of.as_deref().unwrap_or_default());
         let sound = sound.map_err(|failure| Refusal { status: StatusCode::NOT_FOUND, ..failure.into() })?;
         sound.wav(pitch).map_err(|error| match error {
             SoundError::Pitch(_) => missing(),

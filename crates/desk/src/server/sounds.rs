@@ -6,7 +6,7 @@ use super::percent::encoded;
 use crate::failure::Failure;
 use crate::shelf::Shelf;
 use crate::shelf::fonts::LARGEST_FONT;
-use music::Pitch;
+use music::{Pitch, Step};
 use sound::{Samples, SoundError, SoundFont, Strings, Voicing, wav};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -41,18 +41,23 @@ impl Sounds {
     /// With a font for every tune that chooses no sound of its own. Errors: it cannot be read or is none.
     pub fn with_usual(font: &Path) -> Result<Sounds, Failure> {
         let sounds = Sounds { usual: Some(font.to_owned()), ..Sounds::default() };
-        sounds.chosen(None, None)?;
+        sounds.sounding(USUAL, font)?;
         Ok(sounds)
     }
 
-    /// The sound of a tune by her choice. Errors: a sentence about the font.
+    /// The sound of a tune by her choice; an empty name is our own strings. Errors: a sentence about the font.
     pub fn of(&self, shelf: &Shelf, choice: Option<&str>) -> Result<Arc<Sound>, Failure> {
-        self.chosen(Some(shelf), choice)
-    }
-
-    fn chosen(&self, shelf: Option<&Shelf>, choice: Option<&str>) -> Result<Arc<Sound>, Failure> {
         let usual = if self.usual.is_some() { USUAL } else { OWN };
         self.named(shelf, choice.unwrap_or(usual))
+    }
+
+    /// The sound behind an address.
+    pub fn named(&self, shelf: &Shelf, name: &str) -> Result<Arc<Sound>, Failure> {
+        match (name, &self.usual) {
+            (OWN, _) => Ok(self.own()),
+            (USUAL, Some(font)) => self.sounding(name, font),
+            _ => self.sounding(name, &shelf.font(name)?),
+        }
     }
 
     /// Our own strings.
@@ -62,20 +67,13 @@ impl Sounds {
         known.entry(OWN.into()).or_insert_with(own).clone()
     }
 
-    /// The sound behind an address.
-    pub fn named(&self, shelf: Option<&Shelf>, name: &str) -> Result<Arc<Sound>, Failure> {
-        let path = match (name, &self.usual, shelf) {
-            (OWN, ..) => return Ok(self.own()),
-            (USUAL, Some(font), _) => font.clone(),
-            (name, _, Some(shelf)) => shelf.font(name)?,
-            (name, ..) => return Err(crate::shelf::fonts::missing(name)),
-        };
-        let mark = mark(&path)?;
+    fn sounding(&self, name: &str, path: &Path) -> Result<Arc<Sound>, Failure> {
+        let mark = mark(path)?;
         let mut known = locked(&self.known);
         if let Some(sound) = known.get(name).filter(|s| s.mark == mark) {
             return Ok(sound.clone());
         }
-        let sound = Arc::new(Sound::read(&path, name, mark)?);
+        let sound = Arc::new(Sound::read(path, name, mark)?);
         // A font may fill much of the memory: of those in her folder one is kept.
         known.retain(|other, _| [OWN, USUAL].contains(&other.as_str()));
         known.insert(name.into(), sound.clone());
@@ -107,7 +105,7 @@ impl Sound {
         let of = format!("?of={}&as={mark}", encoded(name));
         let sound = Sound::new(mark, of, Strings::font(&Voicing::default(), &font));
         // What is damaged inside shows only when it is played.
-        sound.strings(&BTreeSet::from([music::Pitch::new(music::Step::C, 0, 4)])).map_err(wrong)?;
+        sound.strings(&BTreeSet::from([Pitch::new(Step::C, 0, 4)])).map_err(wrong)?;
         Ok(sound)
     }
 

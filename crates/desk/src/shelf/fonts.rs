@@ -12,7 +12,7 @@ fn is_font(name: &str) -> bool {
 }
 
 /// What is said of a font there is not.
-pub fn missing(name: &str) -> Failure {
+fn missing(name: &str) -> Failure {
     Failure::wrong(format!("there is no SoundFont \"{name}\" in your folder: put the .sf2 file beside your tunes"))
 }
 
