@@ -9,6 +9,7 @@ mod access;
 mod bench;
 mod desk;
 mod keyboard;
+mod listening;
 mod mistakes;
 mod page;
 mod sound;
