@@ -12,6 +12,7 @@ mod keyboard;
 mod listening;
 mod mistakes;
 mod page;
+mod shelf;
 mod sound;
 mod speed;
 mod stand;
