@@ -16,5 +16,7 @@ mod shelf;
 mod sound;
 mod speed;
 mod stand;
+mod together;
 mod walk_keys;
 mod walk_mouse;
+mod whole_tune;
