@@ -15,7 +15,7 @@ export function benchHead(room, bench) {
   const title = el("h1", {}), under = el("p", { class: "hint" });
   bench.on("tune", ({ tune }) => {
     document.title = `${tune.title} – Bench – Undersong`;
-    title.textContent = tune.title;
+    title.textContent = title.title = tune.title;
     under.textContent = facts(tune);
     undo.setAttribute("aria-disabled", String(!tune.can_undo));
     redo.setAttribute("aria-disabled", String(!tune.can_redo));

@@ -16,11 +16,11 @@ const rows = ([keys, what]) => el("tr", {}, el("th", { scope: "row" }, keys), el
 
 export function startKeys() {
   const dialog = el("dialog", { "aria-labelledby": "keys-title" },
-    el("h2", { id: "keys-title", tabindex: "-1", autofocus: true }, "Keys"),
+    el("h2", { id: "keys-title", tabindex: "-1" }, "Keys"),
     el("div", { class: "keys-lists" }, Object.entries(lists).map(([name, list]) => el("section", {}, el("h3", {}, name), el("table", {}, el("tbody", {}, list.map(rows)))))),
     button("Close", () => dialog.close(), { class: "main" }));
   document.body.append(dialog);
-  document.getElementById("keys").addEventListener("click", () => dialog.showModal());
+  document.getElementById("keys").addEventListener("click", () => { dialog.showModal(); dialog.querySelector("h2").focus(); });
 }
 
 /** True when a key belongs to the control that has the focus, and not to the place. */

@@ -11,6 +11,7 @@ import { standBar } from "./stand-bar.js";
 import { sizes, sizesQuery } from "./sizes.js";
 import { turnKeys, turnTaps } from "./turns.js";
 import { stayAwake } from "./awake.js";
+import { showTheme } from "./theme.js";
 import { firstLine } from "./next-line.js";
 
 function standState(id) {
@@ -94,6 +95,7 @@ function reading(stand, sheet) {
 function lighting(stand, room) {
   stand.setDark = (dark) => {
     stand.dark = dark;
+    document.documentElement.dataset.theme = dark ? "dark" : "light";
     room.classList.toggle("dark", dark);
     room.classList.toggle("light", !dark);
     stand.lookButton.textContent = dark ? "Light page" : "Dark page";
@@ -127,7 +129,7 @@ export async function openStand(room, id, here) {
   await stand.read();
   sheet.focus({ preventScroll: true });
   return () => {
-    deaf(); endKeys(); endTaps(); sleep(); sound.close();
+    showTheme(); deaf(); endKeys(); endTaps(); sleep(); sound.close();
     removeEventListener("resize", resized);
     document.body.classList.remove("alone", "forward-only");
     if (document.fullscreenElement) document.exitFullscreen();

@@ -7,6 +7,7 @@ import { textField } from "./text-field.js";
 import { drawPages, trimPages } from "./pages.js";
 import { problemsList } from "./problems.js";
 import { crib } from "./crib.js";
+import { draftOf } from "./draft.js";
 
 /** Draws the melody a moment after the last key, giving up what became stale. */
 function trier(field, drawn, problems, help) {
@@ -29,23 +30,25 @@ function trier(field, drawn, problems, help) {
   };
 }
 
-async function keepNew(field) {
+async function keepNew(field, draft) {
   const { id, problems = [] } = await post("/api/shelf", { text: field.text() });
+  draft.drop();
   if (problems.some((problem) => problem.severity === "error")) {
     tell("The tune is kept; some of its text cannot be read yet.", "The places are marked: mend them here, or later from the shelf.");
     location.hash = `#/text/${encodeURIComponent(id)}`;
   } else location.hash = `#/bench/${encodeURIComponent(id)}`;
 }
 
-async function keepChanged(id, field, seen) {
+async function keepChanged(id, field, seen, draft) {
   try {
     const answer = await put(at(id, "/text"), { text: field.text(), seen: seen.hash });
     seen.hash = answer.seen;
     seen.text = field.text();
+    draft.drop();
     tell("The text is saved.", null, { text: "To the bench", act: () => { location.hash = `#/bench/${encodeURIComponent(id)}`; } });
   } catch (refusal) {
     if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;
-    tell("The file was changed outside meanwhile; nothing was overwritten.", "Copy what you typed, then load the newer text.", { text: "Load the newer text", act: () => dispatchEvent(new HashChangeEvent("hashchange")) });
+    tell("The file was changed outside meanwhile; nothing was overwritten.", "Copy what you typed, then load the newer text.", { text: "Load the newer text", act: () => { draft.drop(); dispatchEvent(new HashChangeEvent("hashchange")); } });
   }
 }
 
@@ -57,35 +60,44 @@ const above = (id, packed) => {
   return id ? "The tune's text as it stands in your folder." : "Paste ABC or MusicXML here, or type a tune from paper: how that is done stands beside the field.";
 };
 
-/** Opens the text of tune `id`, or an empty one. */
-export async function openText(room, id) {
-  const known = id ? await get(at(id, "/text")) : { text: "", kind: "abc", problems: [] };
-  const seen = { hash: known.seen, text: known.text };
-  document.title = `${id ? titleIn(known.text, id) : "A new tune"} – Undersong`;
-  const drawn = el("div", { class: "drawn", tabindex: "0", role: "region", "aria-label": "The melody as it will be read", hidden: !known.text });
-  const packed = known.kind === "packed", abc = known.kind === "abc";
-  let drawAgain = () => {};
-  const problems = problemsList(() => field);
-  const fill = (text) => { field.set(text); drawAgain(0); };
-  const help = crib((text, words) => {
-    const mine = field.text();
-    fill(text);
-    speak(words);
-    if (mine.trim() && mine !== text) tell("What stood in the field was replaced.", null, { text: "Put it back", act: () => fill(mine) });
-  }, id ? "closed" : "open");
-  const field = textField({ text: known.text ?? "", readonly: packed, changed: () => drawAgain(), pasted: () => help.close() });
-  drawAgain = trier(field, drawn, problems, help);
-  const keep = button(id ? "Save the text" : "Keep and arrange", () => trying(() => (id ? keepChanged(id, field, seen) : keepNew(field))), { class: "main", "data-key": "keep" });
+function layOut(room, id, known, { field, keep, problems, drawn, help }) {
+  const packed = known.kind === "packed";
   const away = id && el("a", { class: "button", href: `#/bench/${encodeURIComponent(id)}` }, "To the bench");
   room.append(
     el("h1", {}, id ? titleIn(known.text, id) : "Paste or type a tune"),
     el("p", { class: "hint" }, above(id, packed)),
     el("div", { class: "text-room" },
       el("section", { class: "typed", "aria-label": "Text" }, field.node, el("div", { class: "row" }, !packed && keep, away), problems.node),
-      el("section", { class: "seen", "aria-label": "Melody" }, drawn, abc && help.node)));
+      el("section", { class: "seen", "aria-label": "Melody" }, drawn, known.kind === "abc" && help.node)));
+}
+
+/** Opens the text of tune `id`, or an empty one. */
+export async function openText(room, id) {
+  const known = id ? await get(at(id, "/text")) : { text: "", kind: "abc", problems: [] };
+  const draft = draftOf(id), left = draft.read();
+  const seen = { hash: left?.hash ?? known.seen, text: known.text }, begun = left?.text ?? known.text ?? "";
+  document.title = `${id ? titleIn(known.text, id) : "A new tune"} – Undersong`;
+  const drawn = el("div", { class: "drawn", tabindex: "0", role: "region", "aria-label": "The melody as it will be read", hidden: !begun });
+  const packed = known.kind === "packed";
+  let drawAgain = () => {};
+  const note = () => { if (field.text() === (seen.text ?? "")) draft.drop(); else draft.keep(field.text(), seen.hash); };
+  const changed = () => { note(); drawAgain(); };
+  const problems = problemsList(() => field);
+  const fill = (text) => { field.set(text); note(); drawAgain(0); };
+  const help = crib((text, words) => {
+    const mine = field.text();
+    fill(text);
+    speak(words);
+    if (mine.trim() && mine !== text) tell("What stood in the field was replaced.", null, { text: "Put it back", act: () => fill(mine) });
+  }, id || left ? "closed" : "open");
+  const field = textField({ text: begun, readonly: packed, changed, pasted: () => help.close() });
+  drawAgain = trier(field, drawn, problems, help);
+  const keep = button(id ? "Save the text" : "Keep and arrange", () => trying(() => (id ? keepChanged(id, field, seen, draft) : keepNew(field, draft))), { class: "main", "data-key": "keep" });
+  layOut(room, id, known, { field, keep, problems, drawn, help });
   field.mark(known.problems ?? []);
   problems.show(known.problems ?? []);
-  if (known.text && !packed) drawAgain(0);
+  if (begun && !packed) drawAgain(0);
+  if (left) tell("What you typed here before is still in the field.", null, { text: id ? "The saved text instead" : "Begin with an empty field", act: () => { seen.hash = known.seen; fill(known.text ?? ""); } });
   const worst = known.problems?.find(({ severity }) => severity === "error");
   field.goTo(worst ?? { line: 1, column: 1, length: 0 });
   const unsaved = (event) => { if (id && field.text() !== seen.text) event.preventDefault(); };

@@ -5,7 +5,8 @@ const wish = matchMedia("(prefers-color-scheme: dark)");
 
 export const theme = () => localStorage.getItem(kept) ?? (wish.matches ? "dark" : "light");
 
-function show() {
+/** Shows the theme that holds on every page but the stand, which has its own. */
+export function showTheme() {
   document.documentElement.dataset.theme = theme();
   const button = document.getElementById("theme");
   button.textContent = theme() === "dark" ? "Light" : "Dark";
@@ -15,8 +16,8 @@ function show() {
 export function startTheme() {
   document.getElementById("theme").addEventListener("click", () => {
     localStorage.setItem(kept, theme() === "dark" ? "light" : "dark");
-    show();
+    showTheme();
   });
-  wish.addEventListener("change", show);
-  show();
+  wish.addEventListener("change", showTheme);
+  showTheme();
 }
