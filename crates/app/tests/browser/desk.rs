@@ -8,6 +8,11 @@ use tempfile::TempDir;
 /// Eight measures with a chord each, our own.
 pub const PIER: &str = "X:1\nT:Down to the Pier\nM:3/4\nL:1/4\nQ:1/4=100\nK:G\n\"G\"G B d | \"C\"e2 d | \"Am\"c B A | \"D7\"F2 A |\n\"G\"B d g | \"Em\"e2 B | \"D7\"c A F | \"G\"G3 |]\n";
 
+/// A tune of [`PIER`]'s form with its first measures eight times more: forty measures, several pages on the stand.
+pub fn long(tune: &str) -> String {
+    tune.replace("|]\n", "|\n") + &"\"G\"G B d | \"C\"e2 d | \"Am\"c B A | \"D7\"F2 A |\n".repeat(8)
+}
+
 /// The same with mistakes: a measure too long, a chord that is none, a sign that is none.
 pub const BROKEN: &str =
     "X:1\nT:Low Tide\nM:3/4\nL:1/4\nK:G\n\"G\"G B d e f | \"Hq9\"e2 d | \"Am\"c ¿ A | \"D7\"F2 A |\n\"G\"B d g | \"G\"G3 |]\n";

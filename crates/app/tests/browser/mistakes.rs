@@ -34,21 +34,3 @@ fn a_file_changed_outside_is_not_overwritten() {
         assert_eq!(page.desk.borrow().text("Down to the Pier.abc"), outside);
     });
 }
-
-#[test]
-fn two_tabs_agree() {
-    in_browser(|page| async move {
-        page.bring(crate::desk::PIER).await;
-        let first = page.client.window().await.expect("a tab");
-        let second = page.client.new_window(true).await.expect("another tab").handle;
-        page.client.switch_to_window(second).await.expect("to it");
-        page.go("#/bench/Down%20to%20the%20Pier.abc").await;
-        page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
-        let before = page.revision().await;
-        page.press("Pin this").await;
-        page.redrawn(&before).await;
-        let now = page.revision().await;
-        page.client.switch_to_window(first).await.expect("back");
-        page.until("the first tab has it too", &format!("document.querySelector('.page-room').dataset.revision === '{now}'")).await;
-    });
-}

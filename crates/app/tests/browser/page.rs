@@ -3,6 +3,7 @@
 use crate::desk::Desk;
 use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::elements::Element;
+use fantoccini::key::Key;
 use fantoccini::{Client, ClientBuilder, Locator};
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
@@ -128,9 +129,15 @@ impl Page {
         self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("nothing is named {name}: {e}"))
     }
 
+    /// Presses what has this name; again where it was drawn anew under the hand.
     pub async fn press(&self, name: &str) {
-        let element = self.named(name).await;
-        element.click().await.unwrap_or_else(|e| panic!("{name} cannot be pressed: {e}"));
+        for _ in 0..9 {
+            match self.named(name).await.click().await {
+                Err(e) if e.is_stale_element_reference() => {}
+                pressed => return pressed.unwrap_or_else(|e| panic!("{name} cannot be pressed: {e}")),
+            }
+        }
+        panic!("{name} is drawn anew without end");
     }
 
     pub async fn find(&self, selector: &str) -> Element {
@@ -139,15 +146,32 @@ impl Page {
 
     /// Points at the middle of something drawn and presses the mouse.
     pub async fn point_at(&self, selector: &str) {
+        self.point_in(selector, 0.5).await;
+    }
+
+    /// The same at a share of its width, 0 at the left and 1 at the right.
+    pub async fn point_in(&self, selector: &str, share: f64) {
         let script = "const node = document.querySelector(arguments[0]); node.scrollIntoView({ block: 'center' });
-            const box = node.getBoundingClientRect(); return [Math.round(box.x + box.width / 2), Math.round(box.y + box.height / 2)];";
-        let place = self.run(script, vec![json!(selector)]).await;
+            const box = node.getBoundingClientRect(); return [Math.round(box.x + box.width * arguments[1]), Math.round(box.y + box.height / 2)];";
+        let place = self.run(script, vec![json!(selector), json!(share)]).await;
         let at = |i: usize| place[i].as_f64().expect("a place");
         let mouse = MouseActions::new("mouse".into())
             .then(PointerAction::MoveTo { duration: None, x: at(0), y: at(1) })
             .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
             .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
         self.client.perform_actions(mouse).await.expect("the mouse moves");
+    }
+
+    /// Presses the box with this name beside it, which ticks it or takes the tick away.
+    pub async fn tick(&self, name: &str) {
+        let path = format!("//label[normalize-space()=\"{name}\"]/input");
+        let label = self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("no box is named {name}: {e}"));
+        label.click().await.unwrap_or_else(|e| panic!("{name} cannot be ticked: {e}"));
+    }
+
+    /// Puts the focus on something and presses a key.
+    pub async fn on(&self, selector: &str, key: Key) {
+        self.find(selector).await.send_keys(&char::from(key).to_string()).await.unwrap_or_else(|e| panic!("{selector} takes no key: {e}"));
     }
 
     /// Types into whatever has the focus.
@@ -159,22 +183,6 @@ impl Page {
     /// Puts text where the cursor is, as pasting does.
     pub async fn paste(&self, text: &str) {
         self.run("document.execCommand('insertText', false, arguments[0])", vec![json!(text)]).await;
-    }
-
-    /// Presses Tab until the focus is on what has this name, as a hand without a mouse would; fails after a hundred.
-    pub async fn tab_to(&self, name: &str) {
-        let focused = "const node = document.activeElement; return node.getAttribute('aria-label') ?? node.labels?.[0]?.innerText.trim() ?? node.innerText.trim()";
-        let mut passed = Vec::new();
-        for _ in 0..100 {
-            let found = self.run(focused, Vec::new()).await;
-            let found = found.as_str().unwrap_or_default().to_owned();
-            if found == name || found.lines().next() == Some(name) {
-                return;
-            }
-            passed.push(found);
-            self.keys(&char::from(fantoccini::key::Key::Tab).to_string()).await;
-        }
-        panic!("Tab never came to {name}; it passed {passed:?}");
     }
 
     /// Brings a tune in as text and waits for its page on the bench.
@@ -197,16 +205,20 @@ impl Page {
         self.until("the page is drawn anew", &format!("document.querySelector('.page-room').dataset.revision !== {}", json!(before))).await;
     }
 
-    /// Waits for a file that was taken home, by its ending, and gives its bytes.
+    /// Waits for a file that was taken home, by its ending, gives its bytes and clears it away.
     pub async fn taken_home(&self, ending: &str) -> Vec<u8> {
-        for _ in 0..400 {
+        for _ in 0..2000 {
             let files = std::fs::read_dir(self.downloads.path()).expect("the folder for downloads");
             let found = files.filter_map(Result::ok).map(|f| f.path()).find(|path| path.extension().is_some_and(|e| e == ending));
-            if let Some(bytes) = found.and_then(|path| std::fs::read(path).ok()).filter(|bytes| !bytes.is_empty()) {
+            if let Some(path) = found
+                && let Ok(bytes) = std::fs::read(&path)
+                && !bytes.is_empty()
+            {
+                std::fs::remove_file(&path).expect("cleared away");
                 return bytes;
             }
-            // One look a browser's turn.
-            self.run("return 1", Vec::new()).await;
+            // One look a frame of the browser.
+            self.client.execute_async("requestAnimationFrame(() => arguments[0]())", Vec::new()).await.expect("a frame");
         }
         panic!("no .{ending} came home");
     }
