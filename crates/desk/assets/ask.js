@@ -25,6 +25,9 @@ async function send(method, path, body, headers, signal) {
   return parsed;
 }
 
+/** What was asked, or null where a newer question has made it stale. */
+export const unlessStale = (asked) => asked.catch((failure) => { if (failure.name === "AbortError") return null; throw failure; });
+
 const json = { "Content-Type": "application/json" };
 
 export const get = (path, signal) => send("GET", path, undefined, {}, signal);

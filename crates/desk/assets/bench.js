@@ -2,7 +2,7 @@
 // Holds what is shown now (tune, page, chosen measure) and hands changes to the program; the panels only draw and ask.
 
 import { el } from "./dom.js";
-import { get, put, post, tune as at, Refusal } from "./ask.js";
+import { get, put, post, tune as at, Refusal, unlessStale } from "./ask.js";
 import { hear } from "./live.js";
 import { speak, tell, trying } from "./say.js";
 import { pageView } from "./page-view.js";
@@ -32,8 +32,8 @@ function reading(bench) {
     asked?.abort();
     asked = new AbortController();
     const { signal } = asked;
-    const measure = await get(at(bench.id, `/measures/${bench.chosen}`), signal);
-    if (signal.aborted) return;
+    const measure = await unlessStale(get(at(bench.id, `/measures/${bench.chosen}`), signal));
+    if (!measure || signal.aborted) return;
     bench.measure = measure;
     bench.moment = Math.max(0, (measure.hands ?? []).findIndex((hand) => hand.left?.length));
     bench.say("measure");
@@ -86,6 +86,8 @@ function changing(bench) {
   }, words);
   /** Puts a chord of her own at a place, or the tune's own back. */
   bench.setChord = (place, chord, words) => sent(() => post(at(bench.id, "/chord"), { place, chord, seen: bench.tune.revision }), words);
+  /** Changes notes of hers: `line` as by-hand.js writes it, in the key of the page. */
+  bench.changeByHand = (line) => sent(() => post(at(bench.id, "/by-hand"), { change: line, seen: bench.tune.revision }), "changed by hand");
   const sent = (ask, words) => inLine(() => trying(async () => {
     try {
       await bench.take(await ask());

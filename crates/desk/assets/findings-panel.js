@@ -3,7 +3,7 @@
 import { el, button, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { capital, trying } from "./say.js";
-import { measureName } from "./words.js";
+import { measureName, signed } from "./words.js";
 
 const gravities = { cannot: ["error", "cannot be played"], hard: ["warning", "hard"], look: ["note", "worth a look"] };
 
@@ -17,7 +17,7 @@ function lay(choices, patch) {
 
 function repair(bench, one) {
   const cost = one.cost ? ` (${one.cost})` : "";
-  return el("li", {}, el("span", {}, capital(`${one.text}${cost}`)),
+  return el("li", {}, el("span", {}, capital(signed(`${one.text}${cost}`))),
     one.take && button("Do this", () => bench.change((choices) => lay(choices, one.take), "repair taken")));
 }
 
@@ -26,7 +26,7 @@ function row(bench, finding) {
   return el("li", { class: "finding" },
     el("div", { class: "row" }, button(measureName(finding.measure), () => bench.choose(finding.index, true), { class: "plain" }),
       el("span", { class: `badge ${kind}` }, words)),
-    el("p", {}, capital(finding.text)),
+    el("p", {}, capital(signed(finding.text))),
     finding.repairs.length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(bench, one))));
 }
 
@@ -37,13 +37,16 @@ export function findingsPanel(bench) {
   async function read() {
     if (!bench.tune || asked === bench.tune.revision || node.parentNode?.hidden) return;
     asked = bench.tune.revision;
+    const inside = node.contains(document.activeElement);
     refill(node, el("p", { class: "waiting" }, "Looking through the page …"));
     const answer = await trying(() => get(at(bench.id, "/check")));
     if (!answer) { asked = null; return; }
     const found = answer.findings ?? [];
-    refill(node, el("h2", {}, found.length ? `${found.length} ${found.length === 1 ? "finding" : "findings"}` : "Nothing found"),
+    refill(node, el("h2", { tabindex: "-1" }, found.length ? `${found.length} ${found.length === 1 ? "finding" : "findings"}` : "Nothing found"),
       !found.length && el("p", {}, "Everything on this page can be played on your harp with your hands."),
       el("ol", { class: "findings" }, found.map((finding) => row(bench, finding))));
+    // A repair that was taken is gone with its button: the focus goes on from the heading.
+    if (inside && document.activeElement === document.body) node.querySelector("h2").focus();
     node.dispatchEvent(new CustomEvent("counted", { detail: found.length }));
   }
   node.addEventListener("shown", read);

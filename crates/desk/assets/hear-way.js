@@ -19,6 +19,6 @@ export async function onceThrough(context, id, index, figure) {
   const strings = await samples(context, heard.samples, heard.of);
   hush();
   before = makePlayer(context, { plucks: heard.plucks, beats: [] }, strings, () => {});
-  before.play({ from: heard.from, to: heard.to, loop: false, hands: "both", click: false, ratio: 1, countIn: null, counts: 0 }, heard.from);
+  before.play({ from: heard.from, to: heard.to, loop: false, hands: "both", click: false, ratio: 1, countIn: null, counts: 0, measureOf: 1 }, heard.from);
   speak("playing this measure");
 }

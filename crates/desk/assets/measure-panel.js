@@ -2,7 +2,7 @@
 
 import { el, button, field, refill } from "./dom.js";
 import { figureWords, measureName, placeWords, costWords, stringWords } from "./words.js";
-import { byHand } from "./by-hand.js";
+import { byHand, changeNotes } from "./by-hand.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
 
@@ -76,6 +76,7 @@ export function measurePanel(bench) {
         button("›", () => bench.choose(bench.chosen + 1), { "aria-label": "Next measure", "data-key": "next" })),
       decisions.map((decision) => drawDecision(bench, decision, decisions.length > 1)),
       byHand(bench, bench.chosen),
+      decisions.length > 0 && changeNotes(bench),
       !decisions.length && el("p", {}, "The left hand does nothing new here."), inWords(measure));
   };
   bench.on("measure", draw);

@@ -69,12 +69,12 @@ export function makePlayer(context, sound, strings, ended) {
     sounding.clear();
   }
 
-  /** Begins at second `at` of the music. `wish` is { from, to, loop, hands, click, ratio, countIn: seconds between counted beats or null, counts }. */
+  /** Begins at second `at` of the music. `wish` is { from, to, loop, hands, click, ratio, countIn: seconds between counted beats or null, counts, measureOf }. */
   function play(wish, at) {
     halt();
     const counted = wish.countIn ? wish.counts * (wish.countIn / wish.ratio) : 0;
     const begin = context.currentTime + lead + counted;
-    for (let i = 0; i < (wish.countIn ? wish.counts : 0); i++) keep(tick(context, out, begin - counted + (i * wish.countIn) / wish.ratio, i === 0));
+    for (let i = 0; i < (wish.countIn ? wish.counts : 0); i++) keep(tick(context, out, begin - counted + (i * wish.countIn) / wish.ratio, i % wish.measureOf === 0));
     const list = items(sound, wish);
     const next = list.findIndex(({ t }) => t >= at - 1e-6);
     run = { wish, list, ratio: wish.ratio, next: next < 0 ? list.length : next, pass: begin, first: at };

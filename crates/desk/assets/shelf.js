@@ -88,8 +88,12 @@ export async function openShelf(room) {
     await load();
     refocus(place);
   }) };
+  let drawn = null;
   const draw = () => {
     const tunes = shown(state);
+    const now = JSON.stringify(tunes);
+    if (now === drawn) return;
+    drawn = now;
     refill(list, tunes.map((tune) => row(tune, actions)));
     if (!tunes.length) list.append(el("li", { class: "waiting" }, state.tunes.length ? "No tune has that in its title, key or meter." : "No tunes yet: paste one, type one or drop a file here."));
   };

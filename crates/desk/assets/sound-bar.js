@@ -24,12 +24,16 @@ function stretch(list, wish) {
   return { from, to: (ends.find((pass) => pass.to > from) ?? list.at(-1)).to };
 }
 
-/** The beats of the measure that is counted before the music: { countIn, counts }. */
-function counting(sound, from) {
+/** The beats that are counted before the music: { countIn: seconds between them, counts, measureOf: beats in a measure }. */
+function counting(sound, from, measures) {
   const later = sound.beats.filter((beat) => beat.t >= from - 1e-6);
   const gap = later.length > 1 ? later[1].t - later[0].t : 0.6;
-  const full = sound.beats.filter((beat) => beat.measure === Math.max(1, later[0]?.measure ?? 1)).length || 4;
-  return { countIn: gap, counts: full };
+  const beatsOf = (measure) => sound.beats.filter((beat) => beat.measure === measure && beat.pass === sound.beats.find((one) => one.measure === measure)?.pass).length;
+  const first = later[0]?.measure ?? 0;
+  const full = Math.max(beatsOf(first), beatsOf(first + 1)) || 4;
+  // Before a pickup a whole measure is counted and then the beats that it leaves out, so that the tune's first bar line falls where it is counted.
+  const pickup = Number(measures[first]?.number) === 0 ? full - beatsOf(first) : 0;
+  return { countIn: gap, counts: full + pickup, measureOf: full };
 }
 
 /** `host` has id, chosen, page, showPlaying(place or null), on(what, act). Gives { node, playPause, hearWay, close }. */
@@ -62,7 +66,7 @@ export function soundBar(host) {
   function begin(from) {
     const bounds = stretch(list, wish);
     const start = Math.max(bounds.from, Math.min(from ?? bounds.from, bounds.to - 0.05));
-    const count = wish.countIn ? counting(sound, start) : { countIn: null, counts: 0 };
+    const count = wish.countIn ? counting(sound, start, host.page?.measures ?? []) : { countIn: null, counts: 0, measureOf: 1 };
     hush();
     player.play({ ...wish, ...bounds, ...count, ratio: wish.tempo / 100 }, start);
     play.textContent = "Pause";

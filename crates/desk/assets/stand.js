@@ -1,7 +1,7 @@
 // The stand: the page alone, to play from. Sizes, turns, light and dark; the bar goes away and comes back.
 
 import { el, button } from "./dom.js";
-import { get, tune as at } from "./ask.js";
+import { get, tune as at, unlessStale } from "./ask.js";
 import { hear } from "./live.js";
 import { speak, trying } from "./say.js";
 import { namePage, readPage } from "./pages.js";
@@ -79,7 +79,9 @@ function reading(stand, sheet) {
     asked?.abort();
     asked = new AbortController();
     const { signal } = asked;
-    const [tune, page] = await Promise.all([get(at(stand.id), signal), get(at(stand.id, `/page?for=stand&${paper(sheet, sizes().next)}&${sizesQuery()}`), signal)]);
+    const both = await unlessStale(Promise.all([get(at(stand.id), signal), get(at(stand.id, `/page?for=stand&${paper(sheet, sizes().next)}&${sizesQuery()}`), signal)]));
+    if (!both) return;
+    const [tune, page] = both;
     const first = firstShown(stand);
     [stand.tune, stand.page] = [tune, page];
     document.title = `${tune.title} – Stand – Undersong`;

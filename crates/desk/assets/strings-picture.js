@@ -5,6 +5,7 @@ import { el, svg, button, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
 import { stringSpoken, placeWords } from "./words.js";
+import { pedalPicture } from "./pedal-picture.js";
 
 const height = 118, top = 20, least = 15, most = 30;
 const letter = (name) => name.charAt(0);
@@ -82,14 +83,16 @@ export function stringsPicture(bench) {
     const here = list.findIndex(({ index }) => index === bench.moment);
     const { measure, hand } = bench.sounding ?? { measure: bench.measure, hand: list[here]?.hand };
     const go = (by) => { const next = list[here + by]; if (next) bench.chooseMoment(next.index); };
+    room.classList.toggle("with-pedals", Boolean(strings.pedals));
     refill(room,
       el("div", { class: "row strings-head" },
         el("p", {}, hand ? [el("span", { class: "hint" }, `Left hand ${placeWords(hand.at, bench.meter())}: `), el("strong", {}, momentWords(hand))] : "The left hand rests here."),
         el("p", { class: "hint levers-now" }, standWords(measure.levers, strings.pedals))),
+      strings.pedals && pedalPicture(measure.levers),
       el("div", { class: "strings-steps" },
         button("‹", () => go(-1), { "aria-label": "Pluck before", "data-key": "pluck-before", "aria-disabled": String(here <= 0) }),
         button("›", () => go(1), { "aria-label": "Next pluck", "data-key": "pluck-next", "aria-disabled": String(here < 0 || here >= list.length - 1) })),
-      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, measure.levers, room.clientWidth - 56)));
+      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, measure.levers, room.clientWidth - 56 - (strings.pedals ? 190 : 0))));
     const scroll = room.querySelector(".strings-scroll"), finger = room.querySelector(".finger");
     if (finger) scroll.scrollLeft = Number(finger.getAttribute("cx")) - scroll.clientWidth / 2;
   }

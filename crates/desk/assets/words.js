@@ -38,6 +38,9 @@ const signs = { "#": "♯", b: "♭", n: "♮" };
 /** A string's name as written: F#3 becomes F♯3. */
 export const stringWords = (name) => (name ?? "").replace(/^([A-G])(#|b|n)/, (_, letter, sign) => letter + signs[sign]);
 
+/** The same for every name within a sentence. */
+export const signed = (text) => text.replace(/\b([A-G])(#|b)(-?\d)/g, (_, letter, sign, octave) => letter + signs[sign] + octave);
+
 /** How a string's name is read aloud. */
 export const stringSpoken = (name) => stringWords(name).replace("♯", " sharp ").replace("♭", " flat ").replace("♮", " natural ");
 

@@ -46,7 +46,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "harps": harps,
         "by_hand": changes_by_hand(&bench),
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
-        "remarks": bench.report.remarks,
+        "remarks": remarks(desk, &bench),
         "sounds": desk.shelf.fonts(),
         "parts": bench.job.imported.parts,
         "part": bench.job.imported.part,
@@ -62,6 +62,15 @@ fn changes_by_hand(bench: &Bench) -> Vec<Value> {
         json!({"index": place.measure, "number": number, "at": place.at.as_f64(), "text": one.change.say(), "found": one.found})
     };
     bench.by_hand.iter().map(fact).collect()
+}
+
+/// What she should know first: about the arrangement, and a sound she chose whose file is gone.
+fn remarks(desk: &Desk, bench: &Bench) -> Vec<String> {
+    let font = bench.choices.sound.as_deref().filter(|name| !name.is_empty());
+    let gone = font.filter(|name| desk.shelf.font(name).is_err()).map(|name| {
+        format!("There is no SoundFont \"{name}\" in your folder any more: Undersong's strings are heard. Choose a sound under Whole tune.")
+    });
+    bench.report.remarks.iter().cloned().chain(gone).collect()
 }
 
 fn figure(figure: &Figure) -> Value {

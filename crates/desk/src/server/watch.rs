@@ -36,7 +36,8 @@ pub async fn watch(desk: Arc<Desk>) {
 
 /// Tells what differs between two looks at the folder.
 pub fn tell_changes(desk: &Desk, before: &Marks, now: &Marks) {
-    let changed = now.iter().filter(|(id, marks)| before.get(*id).is_some_and(|old| old != *marks));
+    // A new one counts: it may have been brought in and changed outside between two looks.
+    let changed = now.iter().filter(|(id, marks)| before.get(*id) != Some(*marks));
     for (id, _) in changed {
         tell_of(desk, id);
     }

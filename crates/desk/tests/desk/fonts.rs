@@ -75,6 +75,9 @@ async fn a_font_that_is_gone_or_damaged_later_is_said_and_our_own_strings_are_he
     assert_eq!(asked.first_string().await, own);
     std::fs::remove_file(asked.folder.path().join("a.sf2")).expect("removed outside");
     assert!(asked.sound().await["instead"].as_str().is_some_and(|why| why.starts_with("there is no SoundFont \"a.sf2\"")));
+    let remarks = asked.tune().await["remarks"].clone();
+    let said = "There is no SoundFont \"a.sf2\" in your folder any more: Undersong's strings are heard. Choose a sound under Whole tune.";
+    assert!(remarks.as_array().is_some_and(|r| r.contains(&json!(said))), "{remarks}");
     assert_eq!(
         asked.get("/api/tunes/door.abc/take/wav").await.status,
         StatusCode::UNPROCESSABLE_ENTITY,
