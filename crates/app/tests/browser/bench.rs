@@ -51,3 +51,26 @@ async fn a_chord_of_her_own(page: &Page) {
     page.redrawn(&changed).await;
     page.until("the tune's own", "document.querySelector('.chord-line .chord').innerText === 'C'").await;
 }
+
+/// The left hand's first note left out by hand: it is off the page, told where it is, and comes back.
+#[test]
+fn a_single_note_is_changed_and_taken_back() {
+    const NOTES: &str = "document.querySelectorAll('.page-room g.measure#m0 .note').length";
+    in_browser(|page| async move {
+        page.bring(PIER).await;
+        let notes = page.run(&format!("return {NOTES}"), Vec::new()).await.as_u64().expect("notes");
+        let before = page.revision().await;
+        page.press("Change single notes").await;
+        page.find("select[data-key=by-hand-note]").await.select_by_index(1).await.expect("its lowest note");
+        page.find("select[data-key=by-hand-what]").await.select_by_label("leave it out").await.expect("what is done");
+        page.press("Change it").await;
+        page.redrawn(&before).await;
+        page.until("one note fewer", &format!("{NOTES} === {}", notes - 1)).await;
+        page.until("it is told", "document.querySelector('.measure-panel .by-hand li')?.checkVisibility()").await;
+        assert!(page.desk.borrow().text("Down to the Pier.abc.undersong.toml").contains("changes = ["), "kept beside the tune");
+        let changed = page.revision().await;
+        page.find(".measure-panel .by-hand li button").await.click().await.expect("taken back");
+        page.redrawn(&changed).await;
+        page.until("the note is back", &format!("{NOTES} === {notes} && !document.querySelector('.by-hand')")).await;
+    });
+}

@@ -103,6 +103,26 @@ fn one_measure_is_counted_before_the_music() {
     });
 }
 
+/// A pickup of one beat in three-four: a measure and two beats are counted, so that the tune's first bar line falls where it is counted.
+#[test]
+fn before_a_pickup_the_missing_beats_are_counted_too() {
+    in_browser(|page| async move {
+        let music = listening_to(&page, &PIER.replace("\"G\"G B d | \"C\"", "D | \"G\"G B d | \"C\"")).await;
+        page.tick("Count-in").await;
+        page.press("From start").await;
+        page.until("the first string", "window.heard.some((one) => one.string !== null)").await;
+        page.press("Pause").await;
+        let heard = heard(&page).await;
+        let clicks: Vec<&Heard> = heard.iter().filter(|one| one.string.is_none()).collect();
+        assert_eq!(clicks.len(), 3 + 2);
+        for (beat, click) in (0..5).zip(&clicks) {
+            let before = heard[5].when - music.plucks[0].t - f64::from(5 - beat) * 0.6;
+            assert!((click.when - before).abs() < SAME, "click {beat} at {} and not at {before}", click.when);
+            assert_eq!(click.gain < clicks[0].gain, beat % 3 > 0, "click {beat}");
+        }
+    });
+}
+
 #[test]
 fn every_beat_clicks_and_the_first_of_a_measure_is_stronger() {
     in_browser(|page| async move {

@@ -6,15 +6,6 @@ use crate::page::{Page, in_browser};
 const BENCH: &str = "#/bench/Down%20to%20the%20Pier.abc";
 const CHOICES: &str = "Down to the Pier.abc.undersong.toml";
 
-/// The bench with a tune that was there before the program was started.
-async fn known_tune(page: &Page) {
-    std::fs::write(page.desk.borrow().file("Down to the Pier.abc"), PIER).expect("a tune");
-    page.desk.borrow_mut().restart();
-    page.go(BENCH).await;
-    page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
-    page.sees("Left hand").await;
-}
-
 /// Opens the tune in a second tab and stays there; gives the first.
 async fn second_tab(page: &Page) -> fantoccini::wd::WindowHandle {
     let first = page.client.window().await.expect("a tab");
@@ -54,7 +45,7 @@ fn two_tabs_agree_both_ways() {
 #[test]
 fn choices_changed_by_hand_are_taken_over() {
     in_browser(|page| async move {
-        known_tune(&page).await;
+        page.bring(PIER).await;
         page.press("Pin this").await;
         page.sees("pinned by you").await;
         let before = page.revision().await;
@@ -76,7 +67,7 @@ fn choices_changed_by_hand_are_taken_over() {
 #[test]
 fn a_tune_changed_outside_is_drawn_anew() {
     in_browser(|page| async move {
-        known_tune(&page).await;
+        page.bring(PIER).await;
         let before = page.revision().await;
         let file = page.desk.borrow().file("Down to the Pier.abc");
         std::fs::write(file, PIER.replace("T:Down to the Pier", "T:Up from the Pier").replace("|]", "|\"C\"c3|]"))
