@@ -4,6 +4,7 @@ use crate::choices::Choices;
 use crate::failure::Failure;
 use crate::shelf::{CHOICES, HISTORY, Shelf};
 use crate::toml_file::TomlFile;
+use crate::usual::Usual;
 use serde::{Deserialize, Serialize};
 
 /// The most steps that are kept.
@@ -24,11 +25,12 @@ pub enum Way {
     Forward,
 }
 
-/// The choices of a tune; the default ones where there is no file. Errors: the file cannot be read or has a mistake, said with its place.
+/// The choices of a tune; her usual ones where there is no file. Errors: the file cannot be read or has a mistake, said with its place.
 pub fn choices(shelf: &Shelf, id: &str) -> Result<Choices, Failure> {
     let path = shelf.beside(id, CHOICES);
     if !path.exists() {
-        return Ok(Choices::default());
+        // A mistake in the usual ones is said on the shelf.
+        return Ok(Usual::read(shelf).unwrap_or_default().choices());
     }
     let mut file = TomlFile::open(&path)?;
     file.name = format!("{id}{CHOICES}");

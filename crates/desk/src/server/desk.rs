@@ -5,9 +5,11 @@ use crate::bench::Bench;
 use crate::choices::Choices;
 use crate::drawing::{Drawing, Drawn, Layout};
 use crate::failure::Failure;
+use crate::harps::PRESETS;
 use crate::history;
 use crate::safe_svg::is_safe;
 use crate::shelf::{FIGURES, Shelf};
+use std::collections::BTreeSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -125,6 +127,17 @@ impl Desk {
 
     pub fn listen(&self) -> broadcast::Receiver<News> {
         self.news.subscribe()
+    }
+
+    /// The harps there are: the program's own, then hers.
+    pub fn harps(&self) -> Vec<String> {
+        PRESETS.iter().map(|p| p.name.to_owned()).chain(self.shelf.harps()).collect()
+    }
+
+    /// The tunes that were arranged lately: those that open tabs may show.
+    pub fn lately(&self) -> BTreeSet<String> {
+        let id = |key: &String| key.rsplit_once('/').map(|(id, _)| id.to_owned());
+        locked(&self.benches.0).iter().filter_map(|(key, _)| id(key)).collect()
     }
 
     /// A tune's files as they stand now.

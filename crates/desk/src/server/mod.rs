@@ -10,6 +10,7 @@ pub mod events;
 pub mod desk;
 pub mod fits;
 pub mod shelf;
+pub mod usual;
 pub mod bin;
 pub mod tunes;
 pub mod own;
@@ -44,6 +45,7 @@ pub fn router(desk: Arc<Desk>, port: Port) -> Router {
         .route("/", get(assets::index))
         .route("/assets/{name}", get(assets::asset))
         .route("/api/shelf", get(shelf::list).post(shelf::take_in))
+        .route("/api/usual", axum::routing::put(usual::keep))
         .route("/api/bin", get(bin::list))
         .route("/api/bin/{name}/back", post(bin::back))
         .route("/api/try", post(shelf::try_text))

@@ -5,6 +5,7 @@ use super::events::News;
 use super::refusal::Refusal;
 use super::{Body, body, from_json, too_large, work};
 use crate::drawing::{Layout, Purpose};
+use crate::usual::Usual;
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
@@ -21,7 +22,12 @@ type Answer = Result<Json<Value>, Refusal>;
 pub async fn list(State(desk): State<Arc<Desk>>) -> Answer {
     work(move || {
         let tunes: Vec<Value> = desk.shelf.tunes()?.into_iter().map(|spine| spine_facts(&desk, spine)).collect();
-        Ok(Json(json!({"folder": desk.shelf.folder().display().to_string(), "tunes": tunes})))
+        let (usual, mistake) = match Usual::read(&desk.shelf) {
+            Ok(usual) => (usual, None),
+            Err(failure) => (Usual::default(), failure.text().map(ToOwned::to_owned)),
+        };
+        let folder = desk.shelf.folder().display().to_string();
+        Ok(Json(json!({"folder": folder, "tunes": tunes, "usual": usual, "usual_mistake": mistake, "harps": desk.harps()})))
     })
     .await
 }

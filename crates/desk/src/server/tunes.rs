@@ -7,8 +7,8 @@ use super::{Body, body, from_json, work};
 use crate::bench::Bench;
 use crate::by_hand::ByHand;
 use crate::choices::Choices;
-use crate::harps::PRESETS;
 use crate::history::{self, Way};
+use crate::usual::Usual;
 use crate::{measure, report};
 use arrange::figures::Figure;
 use axum::Json;
@@ -34,8 +34,6 @@ pub async fn tune(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answ
 fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
     let bench = desk.bench(look)?;
     let history = history::history(&desk.shelf, &look.id);
-    let mut harps: Vec<String> = PRESETS.iter().map(|p| p.name.to_owned()).collect();
-    harps.extend(desk.shelf.harps());
     Ok(json!({
         "id": look.id,
         "title": bench.job.title(),
@@ -43,7 +41,8 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "choices": look.choices.json(),
         "can_undo": history.peek(Way::Back, &look.choices).is_some(),
         "can_redo": history.peek(Way::Forward, &look.choices).is_some(),
-        "harps": harps,
+        "harps": desk.harps(),
+        "usual": Usual::read(&desk.shelf).unwrap_or_default(),
         "by_hand": changes_by_hand(&bench),
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
         "remarks": remarks(desk, &bench),

@@ -13,5 +13,6 @@ mod fonts;
 mod font;
 mod guards;
 mod uploads;
+mod usual;
 mod faults;
 mod socket;
