@@ -63,6 +63,9 @@ pub struct ArrangeArguments {
     /// Play the .wav with a SoundFont of your own (.sf2) instead of the program's own strings
     #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,
+    /// The frequency of A4 that the .wav is tuned to, in hertz [default: 440]
+    #[arg(long, value_name = "HERTZ")]
+    pub concert: Option<String>,
     /// Print the report as JSON
     #[arg(long)]
     pub json: bool,

@@ -16,13 +16,21 @@ export function partPart(bench) {
     select(parts.map((name) => [name, name]), part ?? parts[0], (to) => bench.change((c) => { c.part = to; }, `part ${to}`), { "aria-label": "Part of the file that is the tune", "data-key": "part" }));
 }
 
-/** The program's own strings or a sound file in her folder. */
+const pitches = ["415", "430", "432", "435", "438", "440", "441", "442", "443", "444", "445"];
+
+/** The program's own strings or a sound file in her folder ("": own strings though the program was opened with another sound), and the concert pitch. */
 export function soundPart(bench) {
-  const { sounds = [], choices } = bench.tune;
-  if (!sounds.length && !choices.sound) return null;
-  const names = [...new Set([...sounds, choices.sound].filter(Boolean))];
+  const { sounds = [], usual_sound: usual, choices } = bench.tune;
+  const files = [...new Set([...sounds, choices.sound].filter(Boolean))].map((name) => [name, name.replace(/\.sf2$/i, "")]);
+  const own = ["own", "Undersong's strings"];
+  const listed = usual ? [["usual", "as Undersong was opened"], own, ...files] : [own, ...files];
+  const now = choices.sound || (usual && choices.sound === null ? "usual" : "own");
+  const set = (to) => bench.change((c) => { c.sound = to === "usual" ? null : to !== "own" ? to : usual ? "" : null; }, "sound changed");
+  const concert = choices.concert ?? "440";
+  const tuned = [...new Set([...pitches, concert])].sort((a, b) => a - b).map((hertz) => [hertz, `A = ${hertz} Hz`]);
   return el("fieldset", {}, el("legend", {}, "Sound"),
-    select([["", "Undersong's strings"], ...names.map((name) => [name, name.replace(/\.sf2$/i, "")])], choices.sound ?? "", (to) => bench.change((c) => { c.sound = to || null; }, "sound changed"), { "aria-label": "Sound", "data-key": "sound" }));
+    listed.length > 1 && field("Strings", select(listed, now, set, { "data-key": "sound" })),
+    field("Concert pitch", select(tuned, concert, (to) => bench.change((c) => { c.concert = to === "440" ? null : to; }, `A at ${to} hertz`), { "data-key": "concert" })));
 }
 
 const notes = [2, 3, 4, 5].flatMap((octave) => [..."CDEFGAB"].map((letter) => `${letter}${octave}`)).concat("C6");

@@ -2,7 +2,7 @@
 
 import { el, button, field, select, tick } from "./dom.js";
 import { get, tune as at } from "./ask.js";
-import { speak, trying } from "./say.js";
+import { capital, speak, tell, trying } from "./say.js";
 import { samples } from "./samples.js";
 import { makePlayer } from "./player.js";
 import { passes, placeAt } from "./timeline.js";
@@ -48,6 +48,7 @@ export function soundBar(host) {
     coming.textContent = "Tuning the strings …";
     const [context, now] = [audio(), host.revision()];
     const fresh = await get(at(host.id, "/sound"));
+    if (fresh.instead) tell(`${capital(fresh.instead)}.`, "Undersong's own strings are heard instead.");
     const strings = await samples(context, fresh.samples, fresh.of, (done, of) => { coming.textContent = done < of ? `Tuning the strings: ${done} of ${of}` : ""; });
     coming.textContent = "";
     player?.close();

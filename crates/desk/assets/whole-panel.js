@@ -104,7 +104,7 @@ export function wholePanel(bench) {
   const draw = () => refill(node, remarksPart(bench), byHand(bench, null), partPart(bench), harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), soundPart(bench), printPart(bench),
     playerFields(bench));
   async function readKeys() {
-    const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player, bench.tune.choices.voice, bench.tune.part]);
+    const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player, bench.tune.choices.voice, bench.tune.choices.tempo, bench.tune.part]);
     if (askedFor === about) return;
     askedFor = about;
     const answer = await trying(() => get(at(bench.id, "/keys")));

@@ -4,6 +4,7 @@ use crate::failure::Failure;
 use crate::harps::PRESETS;
 use crate::job::Asked;
 use crate::reader::Reader;
+use harp::strings::ConcertPitch;
 use harp::{Fluency, Player, Reach, Shoulder};
 use music::Hand;
 use serde::{Deserialize, Serialize};
@@ -32,6 +33,8 @@ pub struct Choices {
     pub without: Vec<String>,
     /// A SoundFont of hers in the folder; none: our own strings.
     pub sound: Option<String>,
+    /// The frequency of A4 in hertz, "442"; none: 440.
+    pub concert: Option<String>,
     /// From 1.
     pub variant: u32,
     /// none, few or all.
@@ -74,6 +77,7 @@ impl Default for Choices {
             only: Vec::new(),
             without: Vec::new(),
             sound: None,
+            concert: None,
             variant: 1,
             fingers: "few".into(),
             changes: Vec::new(),
@@ -133,8 +137,9 @@ impl Choices {
     /// The choices as the arranger's words. A harp that is not the program's own must be a file directly in the folder.
     pub fn asked(&self, folder: &Path) -> Result<Asked, Failure> {
         let figures = folder.join(crate::shelf::FIGURES);
-        // Only the ranking of keys asks for it: a mistake is said when it is chosen.
+        // Only the ranking of keys and the sound ask for these: a mistake is said when it is chosen.
         self.voice.as_deref().map(crate::wishes::voice).transpose()?;
+        self.concert()?;
         Ok(Asked {
             harp: self.harp_in(folder)?,
             part: self.part.clone(),
@@ -153,6 +158,11 @@ impl Choices {
             reader: Reader::Page,
             ..Asked::default()
         })
+    }
+
+    /// The concert pitch. Errors: no frequency of an A4.
+    pub fn concert(&self) -> Result<ConcertPitch, Failure> {
+        self.concert.as_deref().map_or(Ok(ConcertPitch::default()), crate::wishes::concert)
     }
 
     fn harp_in(&self, folder: &Path) -> Result<String, Failure> {

@@ -2,16 +2,16 @@
 
 pub mod kinds;
 pub mod save;
-mod sound;
+pub mod sound;
 
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::report::{Report, decisions};
-use ::sound::SoundFont;
 use desk::names;
 use engrave::{EngraveError, Engraver, PageLayout, Pages};
 use formats::{midi, musicxml};
 use kinds::Kinds;
+use sound::Sounding;
 use std::path::{Path, PathBuf};
 
 /// The resolution of PNG pages.
@@ -23,14 +23,13 @@ pub struct Writer {
     kinds: Kinds,
     engraver: Option<Engraver>,
     names: names::Names,
-    soundfont: Option<SoundFont>,
+    sounding: Sounding,
 }
 
 impl Writer {
-    pub fn new(folder: &Path, kinds: Kinds, soundfont: Option<&Path>) -> Result<Writer, Failure> {
+    pub fn new(folder: &Path, kinds: Kinds, sounding: Sounding) -> Result<Writer, Failure> {
         let engraver = kinds.pages().then(Engraver::start);
-        let soundfont = soundfont.map(sound::font).transpose()?;
-        Ok(Writer { folder: folder.to_owned(), kinds, engraver, names: names::Names::default(), soundfont })
+        Ok(Writer { folder: folder.to_owned(), kinds, engraver, names: names::Names::default(), sounding })
     }
 
     /// Writes all files of a tune and puts them into the report: the page first.
@@ -50,7 +49,7 @@ impl Writer {
             self.save(&format!("{name}.mid"), &midi::write(score), report)?;
         }
         if self.kinds.wav {
-            self.save(&format!("{name}.wav"), &sound::wav(job, self.soundfont.as_ref())?, report)?;
+            self.save(&format!("{name}.wav"), &self.sounding.wav(job)?, report)?;
         }
         if self.kinds.json {
             let file = format!("{name}.json");

@@ -2,25 +2,39 @@
 
 use crate::failure::Failure;
 use crate::job::Job;
+use desk::wishes;
 use sound::wav::Depth;
 use sound::{Performing, SoundError, SoundFont, Strings, Voicing, perform};
 use std::path::Path;
 
-/// The SoundFont of a file.
-pub fn font(path: &Path) -> Result<SoundFont, Failure> {
-    let bytes = std::fs::read(path).map_err(|error| Failure::world("cannot read", path, &error))?;
-    SoundFont::read(&bytes).map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))
+/// What a page is played with, and how it is tuned.
+pub struct Sounding {
+    font: Option<SoundFont>,
+    voicing: Voicing,
 }
 
-/// The whole piece, every repeat played, as a WAV file.
-pub fn wav(job: &Job, font: Option<&SoundFont>) -> Result<Vec<u8>, Failure> {
-    let voicing = Voicing::default();
-    let performance = perform(&job.arrangement.score, &Performing::default());
-    let strings = match font {
-        Some(font) => Strings::of_font(&performance, &voicing, font),
-        None => Strings::of(&performance, &voicing),
-    };
-    let no_sound = |error: SoundError| Failure::World(format!("{}: no sound could be made: {error}", job.path.display()));
-    let samples = strings.and_then(|s| s.mix(&performance)).map_err(no_sound)?;
-    sound::wav::bytes(&samples, Depth::Sixteen).map_err(no_sound)
+impl Sounding {
+    /// Reads the SoundFont and the concert pitch that were asked for.
+    pub fn read(font: Option<&Path>, concert: Option<&str>) -> Result<Sounding, Failure> {
+        let concert = concert.map(wishes::concert).transpose()?.unwrap_or_default();
+        let font = font.map(soundfont).transpose()?;
+        Ok(Sounding { font, voicing: Voicing { concert, ..Voicing::default() } })
+    }
+
+    /// The whole piece, every repeat played, as a WAV file.
+    pub fn wav(&self, job: &Job) -> Result<Vec<u8>, Failure> {
+        let performance = perform(&job.arrangement.score, &Performing::default());
+        let strings = match &self.font {
+            Some(font) => Strings::of_font(&performance, &self.voicing, font),
+            None => Strings::of(&performance, &self.voicing),
+        };
+        let no_sound = |error: SoundError| Failure::World(format!("{}: no sound could be made: {error}", job.path.display()));
+        let samples = strings.and_then(|s| s.mix(&performance)).map_err(no_sound)?;
+        sound::wav::bytes(&samples, Depth::Sixteen).map_err(no_sound)
+    }
+}
+
+fn soundfont(path: &Path) -> Result<SoundFont, Failure> {
+    let bytes = std::fs::read(path).map_err(|error| Failure::world("cannot read", path, &error))?;
+    SoundFont::read(&bytes).map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))
 }

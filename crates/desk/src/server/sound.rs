@@ -2,6 +2,7 @@
 
 use super::desk::Desk;
 use super::refusal::Refusal;
+use super::sounds::Wanted;
 use super::work;
 use crate::bench::Bench;
 use crate::failure::Failure;
@@ -34,15 +35,16 @@ impl Played {
     fn of(desk: &Desk, bench: &Bench) -> Result<Played, Refusal> {
         let performance = perform(&bench.job.arrangement.score, &Performing::default());
         let strings = performance.strings();
-        let chosen = desk.sounds.of(&desk.shelf, bench.choices.sound.as_deref()).and_then(|sound| {
+        let chosen = desk.sounds.of(&desk.shelf, &bench.choices).and_then(|sound| {
             let level = sound.strings(&strings).map_err(|error| Failure::wrong(error.to_string()))?.level(&performance);
             Ok((level, sound.of.clone()))
         });
         let (level, of, instead) = match chosen {
             Ok((level, of)) => (level, of, None),
             Err(failure) => {
-                let own = desk.sounds.own().strings(&strings).map_err(|error| no_sound(&error))?;
-                (own.level(&performance), String::new(), failure.text().map(ToOwned::to_owned))
+                let own = desk.sounds.own(bench.choices.concert.clone())?;
+                let level = own.strings(&strings).map_err(|error| no_sound(&error))?.level(&performance);
+                (level, own.of.clone(), failure.text().map(ToOwned::to_owned))
             }
         };
         Ok(Played { performance, level, of, instead })
@@ -140,18 +142,19 @@ fn heard(played: &Played, pass: usize) -> Value {
 #[derive(Deserialize)]
 pub struct Of {
     of: Option<String>,
+    concert: Option<String>,
 }
 
 /// `C#4.wav`: one string of a sound, plucked once and left alone.
 pub async fn sample(
     State(desk): State<Arc<Desk>>,
     Path(name): Path<String>,
-    Query(Of { of }): Query<Of>,
+    Query(Of { of, concert }): Query<Of>,
 ) -> Result<impl IntoResponse, Refusal> {
     let wav = work(move || {
         let missing = || Refusal::missing("such string");
         let pitch = name.strip_suffix(".wav").and_then(Pitch::parse).ok_or_else(missing)?;
-        let sound = desk.sounds.named(&desk.shelf, of.as_deref().unwrap_or_default());
+        let sound = desk.sounds.named(&desk.shelf, &Wanted { name: of.unwrap_or_default(), concert });
         let sound = sound.map_err(|failure| Refusal { status: StatusCode::NOT_FOUND, ..failure.into() })?;
         sound.wav(pitch).map_err(|error| match error {
             SoundError::Pitch(_) => missing(),

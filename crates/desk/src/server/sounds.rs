@@ -3,9 +3,11 @@
 
 use super::desk::{hash, locked};
 use super::percent::encoded;
+use crate::choices::Choices;
 use crate::failure::Failure;
 use crate::shelf::Shelf;
 use crate::shelf::fonts::LARGEST_FONT;
+use harp::strings::ConcertPitch;
 use music::{Pitch, Step};
 use sound::{Samples, SoundError, SoundFont, Strings, Voicing, wav};
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,9 +24,31 @@ const USUAL: &str = "usual";
 /// The sounds in use, by name.
 #[derive(Default)]
 pub struct Sounds {
-    known: Mutex<BTreeMap<String, Arc<Sound>>>,
+    known: Mutex<BTreeMap<Wanted, Arc<Sound>>>,
     /// A font for tunes that choose none.
     usual: Option<PathBuf>,
+}
+
+/// A sound by its name, and the concert pitch as it was chosen.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Wanted {
+    pub name: String,
+    pub concert: Option<String>,
+}
+
+impl Wanted {
+    fn voicing(&self) -> Result<Voicing, Failure> {
+        let concert = self.concert.as_deref().map_or(Ok(ConcertPitch::default()), crate::wishes::concert)?;
+        Ok(Voicing { concert, ..Voicing::default() })
+    }
+
+    /// What stands behind the address of every sample. A browser keeps samples by their address: a font with another content has another one.
+    fn of(&self, mark: &str) -> String {
+        let name = (self.name != OWN).then(|| format!("of={}&as={mark}", encoded(&self.name)));
+        let concert = self.concert.as_deref().map(|c| format!("concert={}", encoded(c)));
+        let all: Vec<String> = name.into_iter().chain(concert).collect();
+        if all.is_empty() { String::new() } else { format!("?{}", all.join("&")) }
+    }
 }
 
 /// One sound.
@@ -41,44 +65,59 @@ impl Sounds {
     /// With a font for every tune that chooses no sound of its own. Errors: it cannot be read or is none.
     pub fn with_usual(font: &Path) -> Result<Sounds, Failure> {
         let sounds = Sounds { usual: Some(font.to_owned()), ..Sounds::default() };
-        sounds.sounding(USUAL, font)?;
+        sounds.sounding(&Wanted { name: USUAL.into(), concert: None }, font)?;
         Ok(sounds)
     }
 
-    /// The sound of a tune by her choice; an empty name is our own strings. Errors: a sentence about the font.
-    pub fn of(&self, shelf: &Shelf, choice: Option<&str>) -> Result<Arc<Sound>, Failure> {
+    /// The sound of a tune by her choices; an empty name is our own strings. Errors: a sentence about the font or the concert pitch.
+    pub fn of(&self, shelf: &Shelf, choices: &Choices) -> Result<Arc<Sound>, Failure> {
         let usual = if self.usual.is_some() { USUAL } else { OWN };
-        self.named(shelf, choice.unwrap_or(usual))
+        let name = choices.sound.clone().unwrap_or_else(|| usual.into());
+        self.named(shelf, &Wanted { name, concert: choices.concert.clone() })
     }
 
     /// The sound behind an address.
-    pub fn named(&self, shelf: &Shelf, name: &str) -> Result<Arc<Sound>, Failure> {
-        match (name, &self.usual) {
-            (OWN, _) => Ok(self.own()),
-            (USUAL, Some(font)) => self.sounding(name, font),
-            _ => self.sounding(name, &shelf.font(name)?),
+    pub fn named(&self, shelf: &Shelf, wanted: &Wanted) -> Result<Arc<Sound>, Failure> {
+        match (wanted.name.as_str(), &self.usual) {
+            (OWN, _) => self.own(wanted.concert.clone()),
+            (USUAL, Some(font)) => self.sounding(wanted, font),
+            (name, _) => self.sounding(wanted, &shelf.font(name)?),
         }
     }
 
-    /// Our own strings.
-    pub fn own(&self) -> Arc<Sound> {
-        let mut known = locked(&self.known);
-        let own = || Arc::new(Sound::new(String::new(), String::new(), Strings::own(&Voicing::default())));
-        known.entry(OWN.into()).or_insert_with(own).clone()
+    /// Whether the program was opened with a sound for tunes that choose none.
+    pub fn has_usual(&self) -> bool {
+        self.usual.is_some()
     }
 
-    fn sounding(&self, name: &str, path: &Path) -> Result<Arc<Sound>, Failure> {
-        let mark = mark(path)?;
+    /// Our own strings. Errors: no concert pitch.
+    pub fn own(&self, concert: Option<String>) -> Result<Arc<Sound>, Failure> {
+        let wanted = Wanted { name: OWN.into(), concert };
         let mut known = locked(&self.known);
-        if let Some(sound) = known.get(name).filter(|s| s.mark == mark) {
+        if let Some(sound) = known.get(&wanted) {
             return Ok(sound.clone());
         }
-        let sound = Arc::new(Sound::read(path, name, mark)?);
-        // A font may fill much of the memory: of those in her folder one is kept.
-        known.retain(|other, _| [OWN, USUAL].contains(&other.as_str()));
-        known.insert(name.into(), sound.clone());
+        let sound = Arc::new(Sound::new(String::new(), wanted.of(""), Strings::own(&wanted.voicing()?)));
+        keep(&mut known, wanted, &sound);
         Ok(sound)
     }
+
+    fn sounding(&self, wanted: &Wanted, path: &Path) -> Result<Arc<Sound>, Failure> {
+        let mark = mark(path)?;
+        let mut known = locked(&self.known);
+        if let Some(sound) = known.get(wanted).filter(|s| s.mark == mark) {
+            return Ok(sound.clone());
+        }
+        let sound = Arc::new(Sound::read(path, wanted, mark)?);
+        keep(&mut known, wanted.clone(), &sound);
+        Ok(sound)
+    }
+}
+
+/// Keeps a sound. A font may fill much of the memory: of those in her folder one is kept, and of our own and the usual one at most a second concert pitch.
+fn keep(known: &mut BTreeMap<Wanted, Arc<Sound>>, wanted: Wanted, sound: &Arc<Sound>) {
+    known.retain(|other, _| [OWN, USUAL].contains(&other.name.as_str()) && other.concert.is_none());
+    known.insert(wanted, sound.clone());
 }
 
 /// How a font's file stands: when it was changed and how long it is. Errors: it cannot be looked at, or is too large.
@@ -96,14 +135,13 @@ impl Sound {
         Sound { mark, of, strings: Mutex::new(strings), files: Mutex::default() }
     }
 
-    fn read(path: &Path, name: &str, mark: String) -> Result<Sound, Failure> {
+    fn read(path: &Path, wanted: &Wanted, mark: String) -> Result<Sound, Failure> {
         let bytes = std::fs::read(path).map_err(|error| Failure::world("cannot read", path, &error))?;
         let called = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let wrong = |error: SoundError| Failure::wrong(format!("{called}: {error}"));
         let font = SoundFont::read(&bytes).map_err(wrong)?;
-        // A browser keeps samples by their address: another content has another one.
-        let of = format!("?of={}&as={mark}", encoded(name));
-        let sound = Sound::new(mark, of, Strings::font(&Voicing::default(), &font));
+        let of = wanted.of(&mark);
+        let sound = Sound::new(mark, of, Strings::font(&wanted.voicing()?, &font));
         // What is damaged inside shows only when it is played.
         sound.strings(&BTreeSet::from([Pitch::new(Step::C, 0, 4)])).map_err(wrong)?;
         Ok(sound)

@@ -34,7 +34,7 @@ pub async fn take(
             "midi" => (formats::midi::write(score), "mid", "audio/midi"),
             "wav" => {
                 let performance = perform(score, &Performing::default());
-                let sound = desk.sounds.of(&desk.shelf, bench.choices.sound.as_deref())?;
+                let sound = desk.sounds.of(&desk.shelf, &bench.choices)?;
                 let samples = sound.strings(&performance.strings()).and_then(|s| s.mix(&performance)).map_err(no_sound)?;
                 (wav::bytes(&samples, wav::Depth::default()).map_err(no_sound)?, "wav", "audio/wav")
             }

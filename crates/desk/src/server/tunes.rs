@@ -48,6 +48,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
         "remarks": remarks(desk, &bench),
         "sounds": desk.shelf.fonts(),
+        "usual_sound": desk.sounds.has_usual(),
         "parts": bench.job.imported.parts,
         "part": bench.job.imported.part,
         "report": bench.report,
@@ -111,7 +112,7 @@ pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
         return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why.as_str()));
     }
     if new.choices.sound != now.choices.sound {
-        desk.sounds.of(&desk.shelf, new.choices.sound.as_deref())?;
+        desk.sounds.of(&desk.shelf, &new.choices)?;
     }
     desk.draw_ahead(&bench);
     history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;

@@ -11,6 +11,7 @@ use arrange::{Figures, Wishes};
 use harmony::kind::KindOfTune;
 use harp::Instrument;
 use harp::page::fingers::Shown;
+use harp::strings::ConcertPitch;
 use music::{Interval, LeadSheet, Pitch};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -68,6 +69,14 @@ pub fn voice(text: &str) -> Result<Voice, Failure> {
     let pitch = |text: &str| Pitch::parse(&text.trim().replace('♭', "b").replace('♯', "#")).ok_or_else(expected);
     let (low, high) = (pitch(low)?, pitch(high)?);
     if low.midi() >= high.midi() { Err(expected()) } else { Ok((low, high)) }
+}
+
+/// The frequency of A4 in hertz: "442", "441.5".
+pub fn concert(text: &str) -> Result<ConcertPitch, Failure> {
+    let hertz = text.trim().trim_end_matches("Hz").trim_end().parse().ok();
+    hertz
+        .and_then(ConcertPitch::new)
+        .ok_or_else(|| Failure::wrong(format!("concert pitch \"{text}\": expected the frequency of A4 in hertz, 390 to 470, usually 440")))
 }
 
 fn fingers(text: &str) -> Result<Shown, Failure> {
@@ -154,6 +163,17 @@ mod tests {
         assert_eq!(voice("A3 - D♭5").map(|v| (v.0.to_string(), v.1.to_string())), Ok(("A3".into(), "Db5".into())));
         assert_eq!(says(voice("D5-A3")), "voice \"D5-A3\": expected its lowest and its highest note, like A3-D5");
         assert_eq!(says(fingers("some")), "fingers \"some\": expected none, few or all");
+    }
+
+    /// ISO 16:1975: 440 Hz; the limits are those of [`ConcertPitch::new`].
+    #[test]
+    fn concert_pitches() {
+        assert_eq!(concert(" 440 Hz"), Ok(ConcertPitch::default()));
+        assert_eq!(concert("441.5").ok(), ConcertPitch::new(441.5));
+        let expected = "expected the frequency of A4 in hertz, 390 to 470, usually 440";
+        for bad in ["500", "A", ""] {
+            assert_eq!(says(concert(bad)), format!("concert pitch \"{bad}\": {expected}"));
+        }
     }
 
     #[test]

@@ -114,3 +114,17 @@ async fn a_font_for_every_tune() {
     assert!(asked.sound().await["of"].as_str().is_some_and(|of| of.starts_with("?of=usual&")));
     assert_ne!(asked.first_string().await, own);
 }
+
+#[tokio::test]
+async fn the_concert_pitch_is_hers() {
+    let asked = Asked::new();
+    let usual = (asked.first_string().await, asked.get("/api/tunes/door.abc/take/wav").await.body);
+    assert_eq!(asked.choose("concert", json!("415")).await.status, StatusCode::OK);
+    assert_eq!(asked.sound().await["of"], json!("?concert=415"));
+    let low = (asked.first_string().await, asked.get("/api/tunes/door.abc/take/wav").await.body);
+    assert!(low.0 != usual.0 && low.1 != usual.1, "another pitch is another sound");
+    let refused = asked.choose("concert", json!("500")).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.error().contains("390 to 470"), "{}", refused.error());
+    assert_eq!(asked.get("/api/sample/C4.wav?concert=500").await.status, StatusCode::NOT_FOUND);
+}
