@@ -4,14 +4,14 @@ import { el, svg } from "./dom.js";
 import { stringSpoken } from "./words.js";
 
 const order = ["D", "C", "B", "E", "F", "G", "A"];
-const step = 22, middle = 34, height = 68;
+const step = 16, middle = 30, height = 62;
 const offsets = { "♭": -11, "♮": 0, "♯": 11 };
 
 /** `names` are the pedals as the measure has them ("F♯"); a letter that is not named stands in the middle. */
 export function pedalPicture(names) {
   const signs = new Map(names.map((name) => [name.charAt(0), name.slice(1)]));
-  const x = (index) => 14 + index * step + (index > 2 ? 10 : 0);
-  const width = x(6) + 14;
+  const x = (index) => 11 + index * step + (index > 2 ? 8 : 0);
+  const width = x(6) + 11;
   const strokes = order.flatMap((letter, index) => {
     const y = middle + (offsets[signs.get(letter)] ?? 0);
     return [svg("line", { class: "pedal-stroke", x1: x(index), x2: x(index), y1: y - 8, y2: y + 8 }),

@@ -1,11 +1,12 @@
 // The shelf: her tunes, how each fits her harp, and the ways to bring in more.
 
 import { el, button, field, select, refill } from "./dom.js";
-import { get, post, remove, tune as at } from "./ask.js";
+import { get, put, post, remove, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { tell, trying } from "./say.js";
 import { binPart, lastInBin, putBack } from "./bin.js";
 import { bringIn, dropAnywhere } from "./bring.js";
+import { harpFields } from "./harp-fields.js";
 import { when } from "./when.js";
 
 const orders = [["worked_on", "last worked on"], ["title", "title"], ["key", "key"], ["fits", "how it fits"]];
@@ -56,13 +57,22 @@ function head(state, draw) {
     onchange: () => { bringIn([...chooser.files]); chooser.value = ""; } });
   const find = el("input", { type: "search", value: state.find, oninput: () => { state.find = find.value; draw(); } });
   return el("div", { class: "shelf-head" },
-    el("div", { class: "shelf-title" }, el("h1", {}, "Shelf"), el("p", { class: "hint folder" })),
+    el("div", { class: "shelf-title" }, el("h1", {}, "Shelf"), el("p", { class: "hint folder" }), state.harpRoom),
     el("div", { class: "row bring" },
       el("a", { class: "button main", href: "#/new" }, "Paste or type a tune"),
       button("Choose files", () => chooser.click()), chooser,
       el("span", { class: "hint" }, "or drop files anywhere here: ABC, MusicXML")),
     el("div", { class: "row low find-row" }, field("Find", find),
       field("Sort by", select(orders, state.order, (order) => { state.order = order; localStorage.setItem(kept.order, order); draw(); }))));
+}
+
+/** Her usual harp: it holds for every tune in which she chose none. */
+function drawHarp({ usual, harps, usual_mistake: mistake }, room) {
+  const choose = (harp) => trying(async () => {
+    await put("/api/usual", { usual: { ...usual, harp } });
+    tell("This harp now holds for every tune in which you have chosen none.");
+  });
+  refill(room, mistake ? el("p", { class: "badge warning" }, mistake) : harpFields("Your harp", harps, usual.harp, choose));
 }
 
 function shown(state) {
@@ -75,7 +85,7 @@ function shown(state) {
 /** Opens the shelf in `room`; gives back what closes it. */
 export async function openShelf(room) {
   document.title = "Shelf – Undersong";
-  const state = { tunes: [], find: "", order: localStorage.getItem(kept.order) ?? "worked_on" };
+  const state = { tunes: [], harpRoom: el("div", { class: "shelf-harp" }), find: "", order: localStorage.getItem(kept.order) ?? "worked_on" };
   const list = el("ul", { class: "tunes", "aria-label": "Tunes", onkeydown: (event) => walkTitles(list, event) });
   const working = el("p", { class: "hint", role: "status" });
   /** The row with the focus has gone: the focus goes to the tune that took its place. */
@@ -101,6 +111,7 @@ export async function openShelf(room) {
     const shelf = await get("/api/shelf");
     state.tunes = shelf.tunes;
     room.querySelector(".folder").textContent = shelf.folder;
+    if (shelf.usual) drawHarp(shelf, state.harpRoom);
     draw();
     await bin.read();
   }

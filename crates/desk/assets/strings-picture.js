@@ -92,7 +92,7 @@ export function stringsPicture(bench) {
       el("div", { class: "strings-steps" },
         button("‹", () => go(-1), { "aria-label": "Pluck before", "data-key": "pluck-before", "aria-disabled": String(here <= 0) }),
         button("›", () => go(1), { "aria-label": "Next pluck", "data-key": "pluck-next", "aria-disabled": String(here < 0 || here >= list.length - 1) })),
-      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, measure.levers, room.clientWidth - 56 - (strings.pedals ? 190 : 0))));
+      el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, measure.levers, room.clientWidth - 56 - (strings.pedals ? 136 : 0))));
     const scroll = room.querySelector(".strings-scroll"), finger = room.querySelector(".finger");
     if (finger) scroll.scrollLeft = Number(finger.getAttribute("cx")) - scroll.clientWidth / 2;
   }

@@ -1,9 +1,10 @@
 // What holds for the whole tune: harp, player, key, fullness of each verse, figures to use or leave out, another way.
 
 import { el, button, field, select, refill } from "./dom.js";
-import { get, tune as at } from "./ask.js";
-import { trying } from "./say.js";
-import { figureWords, harpWords, keyWords } from "./words.js";
+import { get, put, tune as at } from "./ask.js";
+import { tell, trying } from "./say.js";
+import { figureWords, keyWords } from "./words.js";
+import { harpFields } from "./harp-fields.js";
 import { playerFields } from "./player-fields.js";
 import { partPart, remarksPart, singerPart, soundPart } from "./about-file.js";
 import { byHand } from "./by-hand.js";
@@ -13,11 +14,26 @@ const fingerWords = [["none", "none"], ["few", "where the hand takes a new shape
 
 const kinds = ["air", "carol", "hornpipe", "hymn", "jig", "lament", "lullaby", "march", "old dance", "polka", "reel", "slip jig", "song", "waltz"];
 
+/** What of her choices may hold for new tunes too; null where it does already. */
+function forNewTunes({ choices, usual }) {
+  if (!usual) return null;
+  const names = ["harp", "fingers", "sound", "concert", "player"];
+  const now = Object.fromEntries(names.map((name) => [name, choices[name] ?? null]));
+  return names.some((name) => JSON.stringify(now[name]) !== JSON.stringify(usual[name] ?? null)) ? now : null;
+}
+
 function harpPart(bench) {
   const { choices, harps } = bench.tune;
-  const names = harps.map((harp) => (typeof harp === "string" ? [harp, harpWords(harp)] : [harp.name, harp.words ?? harpWords(harp.name)]));
-  return el("fieldset", {}, el("legend", {}, "Harp"),
-    select(names, choices.harp, (harp) => bench.change((c) => { c.harp = harp; }, "harp changed"), { "aria-label": "Harp", "data-key": "harp" }));
+  const usual = forNewTunes(bench.tune);
+  const keep = () => trying(async () => {
+    await put("/api/usual", { usual });
+    tell("This harp, these hands, finger numbers and sound now hold for every tune in which you have chosen nothing yet.");
+    await bench.read();
+  });
+  return el("fieldset", {}, el("legend", {}, "Harp and hands"),
+    harpFields("Harp", harps, choices.harp, (harp) => bench.change((c) => { c.harp = harp; }, "harp changed")),
+    playerFields(bench),
+    usual && el("div", { class: "row" }, button("Use these for new tunes too", keep, { "data-key": "usual" })));
 }
 
 function keyChoice(bench, value, name, sentence, mark) {
@@ -101,8 +117,7 @@ export function wholePanel(bench) {
   let askedFor = null;
   const keyRoom = el("div", {});
   const drawKeys = () => refill(keyRoom, keyPart(bench, keys));
-  const draw = () => refill(node, remarksPart(bench), byHand(bench, null), partPart(bench), harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), soundPart(bench), printPart(bench),
-    playerFields(bench));
+  const draw = () => refill(node, remarksPart(bench), byHand(bench, null), partPart(bench), harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), soundPart(bench), printPart(bench));
   async function readKeys() {
     const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player, bench.tune.choices.voice, bench.tune.choices.tempo, bench.tune.part]);
     if (askedFor === about) return;

@@ -4,10 +4,15 @@
 export const figureWords = (name) => (name ?? "").replaceAll("-", " ");
 
 /** A harp's name in words: "lever-34" is a lever harp with 34 strings; her own names stay. */
-export function harpWords(name) {
-  const [, kind, count, more] = /^(lever|pedal)-(\d+)(?:-(.+))?$/.exec(name ?? "") ?? [];
-  return kind ? `${kind} harp, ${count} strings${more === "full" ? ", a lever on each" : more ? `, ${more.replaceAll("-", " ")}` : ""}` : (name ?? "").replaceAll("-", " ");
+export function harpWords(harp) {
+  const [, name, tuning, rest] = /^(\S+)(?: in (\S+))?( with .*)?$/.exec(harp ?? "") ?? [null, harp ?? "", "", ""];
+  const [, kind, count, more] = /^(lever|pedal)-(\d+)(?:-(.+))?$/.exec(name) ?? [];
+  const words = kind ? `${kind} harp, ${count} strings${more === "full" ? ", a lever on each" : more ? `, ${more.replaceAll("-", " ")}` : ""}` : name.replace(/\.toml$/, "").replaceAll("-", " ");
+  return `${words}${tuning ? `, in ${tuningWords(tuning)}` : ""}${rest ? `, levers on ${rest.slice(6)}` : ""}`;
 }
+
+/** "B-flat" becomes "B♭". */
+export const tuningWords = (tuning) => tuning.replace("-flat", "♭").replace("-sharp", "♯");
 
 /** A number of a measure as printed: the pickup has none. */
 export const measureName = (number) => (Number(number) === 0 ? "Pickup" : `Measure ${number}`);

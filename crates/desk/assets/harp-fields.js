@@ -1,0 +1,23 @@
+// Which harp, and how its open strings are tuned: two lists, on the bench for one tune and on the shelf for all tunes in which nothing was chosen.
+
+import { el, field, select } from "./dom.js";
+import { harpWords, tuningWords } from "./words.js";
+
+const tunings = ["C", "F", "B-flat", "E-flat", "A-flat", "G", "D"];
+
+/** "lever-34 in C with F C" as its name, its tuning ("" is the harp's usual one) and what follows. */
+export function partsOf(harp) {
+  const [, name, tuning = "", rest = ""] = /^(\S+)(?: in (\S+))?( with .*)?$/.exec(harp ?? "") ?? [null, harp, "", ""];
+  return { name, tuning, rest };
+}
+
+/** `label` names the first list, `names` are the harps there are, `now` the chosen one; `choose` is called with the new one. */
+export function harpFields(label, names, now, choose) {
+  const { name, tuning, rest } = partsOf(now);
+  const listed = [...new Set([...names, name])].map((one) => [one, harpWords(one)]);
+  const tuned = [...new Set([...tunings, tuning].filter(Boolean))].map((one) => [one, tuningWords(one)]);
+  const lever = name.startsWith("lever-");
+  return el("div", { class: "harp-fields" },
+    field(label, select(listed, name, (to) => choose(to), { "data-key": "harp" })),
+    lever && field("Tuned in", select([["", "its usual key"], ...tuned], tuning, (to) => choose(`${name}${to && ` in ${to}`}${rest}`), { "data-key": "tuning" })));
+}
