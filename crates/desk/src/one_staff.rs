@@ -2,11 +2,18 @@
 
 use roxmltree::{Document, Node};
 
+/// Whether the tempo stands in the tune; one that was only assumed for it is not drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tempo {
+    Written,
+    Assumed,
+}
+
 /// A score of two staves as MusicXML, without the lower one. A text that is no such score comes back as it is.
-pub fn upper(musicxml: &str) -> String {
+pub fn upper(musicxml: &str, tempo: Tempo) -> String {
     let Ok(document) = Document::parse(musicxml) else { return musicxml.to_owned() };
     let mut out = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>");
-    copy(&mut out, document.root_element());
+    copy(&mut out, document.root_element(), tempo);
     out
 }
 
@@ -20,8 +27,18 @@ fn is_lower(node: Node) -> bool {
     }
 }
 
-fn copy(out: &mut String, node: Node) {
-    if is_lower(node) {
+/// A metronome mark, or a direction that has nothing else.
+fn is_metronome(node: Node) -> bool {
+    let marks = |node: Node| node.children().any(|c| c.has_tag_name("metronome"));
+    match node.tag_name().name() {
+        "direction" => node.children().filter(|c| c.has_tag_name("direction-type")).all(marks),
+        "direction-type" => marks(node),
+        _ => false,
+    }
+}
+
+fn copy(out: &mut String, node: Node, tempo: Tempo) {
+    if is_lower(node) || tempo == Tempo::Assumed && is_metronome(node) {
         return;
     }
     let name = node.tag_name().name();
@@ -34,7 +51,7 @@ fn copy(out: &mut String, node: Node) {
     out.push('>');
     for child in node.children() {
         match child.text() {
-            _ if child.is_element() => copy(out, child),
+            _ if child.is_element() => copy(out, child, tempo),
             Some(text) if child.is_text() => escape(out, text),
             _ => {}
         }
@@ -61,8 +78,9 @@ mod tests {
     #[test]
     fn the_lower_staff_goes_with_all_that_is_its_own() {
         let two = "<score-partwise><part id=\"P1\"><measure id=\"m0\"><attributes><staves>2</staves><clef number=\"1\"/><clef number=\"2\"/></attributes>\
-            <note id=\"a\"><staff>1</staff><lyric>&amp;</lyric></note><backup/><note id=\"b\"><staff>2</staff></note></measure></part></score-partwise>";
-        let one = upper(two);
+            <direction><direction-type><metronome/></direction-type></direction><note id=\"a\"><staff>1</staff><lyric>&amp;</lyric></note><backup/><note id=\"b\"><staff>2</staff></note></measure></part></score-partwise>";
+        let one = upper(two, Tempo::Assumed);
+        assert!(upper(two, Tempo::Written).contains("<metronome>"));
         assert!(one.ends_with("<measure id=\"m0\"><attributes><clef number=\"1\"></clef></attributes><note id=\"a\"><lyric>&amp;</lyric></note></measure></part></score-partwise>"), "{one}");
     }
 }

@@ -5,6 +5,7 @@ use super::events::News;
 use super::refusal::Refusal;
 use super::{Body, body, from_json, too_large, work};
 use crate::drawing::{Layout, Purpose};
+use crate::one_staff;
 use crate::usual::Usual;
 use axum::Json;
 use axum::extract::{Path, State};
@@ -278,7 +279,8 @@ pub async fn try_text(State(desk): State<Arc<Desk>>, bytes: Body) -> Answer {
         let text = typed.text.as_bytes();
         let svgs = match read(text) {
             Ok(imported) if imported.sheet.measures.iter().any(|m| !m.notes.is_empty()) => {
-                let music = crate::one_staff::upper(&formats::musicxml::write::write(&melody(&imported)));
+                let tempo = if imported.sheet.tempo.is_some() { one_staff::Tempo::Written } else { one_staff::Tempo::Assumed };
+                let music = one_staff::upper(&formats::musicxml::write::write(&melody(&imported)), tempo);
                 let layout = Layout { purpose: Purpose::Bench, ..Layout::default() };
                 desk.pages(&music, &layout, &|| true)?.map(|drawn| drawn.svgs.clone()).unwrap_or_default()
             }
