@@ -1,5 +1,7 @@
 // Talks to the program on this machine. Everything that can go wrong comes back as a Refusal with words for her.
 
+import { watched } from "./busy.js";
+
 /** What the program (or the line to it) said no with: `message`, `hint`, `status` (0: not reached), `body`. */
 export class Refusal extends Error {
   constructor(status, body) {
@@ -13,7 +15,7 @@ export class Refusal extends Error {
 async function send(method, path, body, headers, signal) {
   let answer;
   try {
-    answer = await fetch(path, { method, body, headers, signal });
+    answer = await watched(fetch(path, { method, body, headers, signal }));
   } catch (failure) {
     if (failure.name === "AbortError") throw failure;
     throw new Refusal(0, { error: "Undersong does not answer", hint: "start it again, then load this page anew" });
