@@ -63,7 +63,7 @@ fn tunes_are_found_and_sorted() {
         drop(&page, &three()).await;
         page.sees("3 tunes came in").await;
         page.until("three tunes", "document.querySelectorAll('.tune-title').length === 3").await;
-        let sort = page.find(".shelf select").await;
+        let sort = page.find(".find-row select").await;
         sort.select_by_label("title").await.expect("by title");
         titles_are(&page, &["An Anchor", "Down to the Pier", "Harbour Wall"]).await;
         sort.select_by_label("key").await.expect("by key");
@@ -138,5 +138,31 @@ fn into_the_bin_and_back_with_its_choices() {
         page.press("Down to the Pier").await;
         page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
         page.sees("pinned by you").await;
+    });
+}
+
+/// 36 strings from A1 to A6, 40 from F1 to C7: `undersong harps`.
+#[test]
+fn her_usual_harp_holds_for_every_tune_without_its_own() {
+    in_browser(|page| async move {
+        let strings = |count: u32| format!("document.querySelectorAll('.strings-svg line.string').length === {count}");
+        let choose = |harp: &'static str| {
+            let page = page.clone();
+            async move { page.find("select[data-key=harp]").await.select_by_value(harp).await.expect("a harp") }
+        };
+        page.until("the list of harps", "document.querySelector('.shelf-harp select')").await;
+        choose("lever-36").await;
+        page.sees("This harp now holds for every tune").await;
+        page.bring(PIER).await;
+        page.until("her usual harp", &strings(36)).await;
+        page.press("Whole tune").await;
+        let before = page.revision().await;
+        choose("lever-40").await;
+        page.redrawn(&before).await;
+        page.press("Shelf").await;
+        page.bring(&PIER.replace("Down to the Pier", "Harbour Wall")).await;
+        page.until("the usual one again", &strings(36)).await;
+        page.go("#/bench/Down%20to%20the%20Pier.abc").await;
+        page.until("its own", &strings(40)).await;
     });
 }
