@@ -110,7 +110,7 @@ export function soundBar(host) {
     range.hidden = !on;
     if (on) setRange(host.chosen, Math.min(host.chosen + 1, (host.page?.measures.length ?? 1) - 1));
     again(true);
-  });
+  }, { "data-key": "repeat" });
   function setRange(from, to) { wish.first = from; wish.last = to; first.value = String(from); last.value = String(to); }
   function numberFields() {
     const options = (host.page?.measures ?? []).map(({ index, number }) => el("option", { value: String(index) }, Number(number) === 0 ? "pickup" : String(number)));

@@ -14,6 +14,14 @@ use std::process::{Child, Command, Stdio};
 use std::rc::Rc;
 use tempfile::TempDir;
 
+/// What is taken home: the words on its button, the file's ending, and its first bytes (PDF 32000, XML 1.0, Standard MIDI File 1.0, RIFF).
+pub const TAKEN_HOME: [(&str, &str, &[u8]); 4] = [
+    ("The page to print (PDF)", "pdf", b"%PDF"),
+    ("The music for other programs (MusicXML)", "musicxml", b"<?xml"),
+    ("The notes as MIDI", "mid", b"MThd"),
+    ("The sound (WAV)", "wav", b"RIFF"),
+];
+
 const HINT: &str = "the tests of the page need chromium and chromium-driver: scripts/install installs them";
 const FLAGS: [&str; 8] = [
     "--headless",

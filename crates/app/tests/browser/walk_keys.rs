@@ -3,7 +3,7 @@
 
 use crate::desk::{PIER, long};
 use crate::keyboard::Keyboard;
-use crate::page::{Page, in_browser};
+use crate::page::{Page, TAKEN_HOME, in_browser};
 use fantoccini::key::Key;
 
 #[test]
@@ -177,13 +177,7 @@ async fn play_from_it(hand: &Keyboard) {
 
 async fn take_home(hand: &Keyboard) {
     hand.enter_back("Take home").await;
-    let kinds: [(&str, &str, &[u8]); 4] = [
-        ("The page to print (PDF)", "pdf", b"%PDF"),
-        ("The music for other programs (MusicXML)", "musicxml", b"<?xml"),
-        ("The notes as MIDI", "mid", b"MThd"),
-        ("The sound (WAV)", "wav", b"RIFF"),
-    ];
-    for (name, ending, first) in kinds {
+    for (name, ending, first) in TAKEN_HOME {
         hand.enter(name).await;
         let bytes = hand.page.taken_home(ending).await;
         assert!(bytes.starts_with(first), "{name}: {:?}", bytes.get(..8));

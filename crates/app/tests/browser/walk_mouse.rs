@@ -1,19 +1,21 @@
 //! The whole job with the mouse: in by paste and by file, see, choose, read why, take another way, reload, restart, undo, key, harp, fullness, play, stand,
 //! take home.
 
-use crate::desk::PIER;
-use crate::page::{Page, in_browser};
+use crate::desk::{PIER, long};
+use crate::page::{Page, TAKEN_HOME, in_browser};
 
 #[test]
 fn the_whole_job_with_the_mouse() {
     in_browser(|page| async move {
-        page.bring(PIER).await;
+        page.bring(&long(PIER)).await;
         assert!(page.desk.borrow().text("Down to the Pier.abc").contains("T:Down to the Pier"), "the tune is in her folder");
         a_file_comes_in(&page).await;
         page.go("#/bench/Down%20to%20the%20Pier.abc").await;
         another_way(&page).await;
         still_there(&page).await;
         for_the_whole_tune(&page).await;
+        hear_it(&page).await;
+        play_from_it(&page).await;
         take_home(&page).await;
     });
 }
@@ -72,14 +74,33 @@ async fn for_the_whole_tune(page: &Page) {
     assert!(kept.contains("lever-36") && kept.contains("\"C\"") && kept.contains('5'), "{kept}");
 }
 
+async fn hear_it(page: &Page) {
+    page.press("Play").await;
+    page.until("the marker stands on the music", "document.querySelector('.page-room .marker')").await;
+    page.press("Pause").await;
+    page.point_at("g.measure#m1").await;
+    page.find("[data-key=repeat]").await.click().await.expect("again and again");
+    for key in ["loop-first", "loop-last"] {
+        page.find(&format!("select[data-key={key}]")).await.select_by_value("1").await.expect("measure 2 alone");
+    }
+    page.point_at("[data-key=sound-tempo]").await;
+    page.until("slower", "Number(document.querySelector('[data-key=sound-tempo]').value) < 100").await;
+    page.press("Play").await;
+    page.until("the marker stands in measure 2", "document.querySelector('g.measure#m1 .marker')").await;
+    page.press("Pause").await;
+}
+
+async fn play_from_it(page: &Page) {
+    page.press("To the stand").await;
+    page.until("several pages", "Number(document.querySelector('.page-count').innerText.split('/')[1]) > 1").await;
+    page.press("Next page").await;
+    page.until("the next page", "document.querySelector('.page-count').innerText.startsWith('2 /')").await;
+    page.press("Back to the bench").await;
+    page.until("the bench", "document.querySelector('.page-room g.measure')").await;
+}
+
 async fn take_home(page: &Page) {
-    let kinds: [(&str, &str, &[u8]); 4] = [
-        ("The page to print (PDF)", "pdf", b"%PDF"),
-        ("The music for other programs (MusicXML)", "musicxml", b"<?xml"),
-        ("The notes as MIDI", "mid", b"MThd"),
-        ("The sound (WAV)", "wav", b"RIFF"),
-    ];
-    for (name, ending, first) in kinds {
+    for (name, ending, first) in TAKEN_HOME {
         if page.run("return document.querySelector('.take').open", Vec::new()).await != true {
             page.press("Take home").await;
         }
