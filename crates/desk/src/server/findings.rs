@@ -10,7 +10,7 @@ use crate::report::phrases::spaced;
 use axum::Json;
 use axum::extract::{Path, State};
 use check::rules::{self, Scene};
-use check::{Change, Finding, Gravity};
+use check::{Change, Finding, Gravity, Rule};
 use serde_json::{Value, json};
 use std::sync::Arc;
 
@@ -110,9 +110,18 @@ impl Trial<'_> {
             "beat": finding.beat(score),
             "gravity": finding.gravity.name(),
             "rule": format!("{} ({})", finding.rule.name(), finding.rule.source()),
-            "text": finding.sentence(score),
+            "text": self.not_had(finding).unwrap_or_else(|| finding.sentence(score)),
             "repairs": repairs,
         })
+    }
+
+    /// For a note that was said first not to be had: the check, which sees only the page, takes its missing mark for forgotten.
+    fn not_had(&self, finding: &Finding) -> Option<String> {
+        let missing = &self.bench.job.arrangement.plan.settled.page.missing;
+        let here = missing.iter().find(|m| m.measure == finding.place.measure && m.at == finding.place.at)?;
+        let pitch = here.pitch;
+        (finding.rule == Rule::PrintedMarks)
+            .then(|| format!("{pitch} is not had here, as said under Whole tune; a mark for it may take another note its time"))
     }
 
     /// The quickest of the slower tempos at which this is said no more, and its like at half as many places at most.

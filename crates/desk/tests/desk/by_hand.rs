@@ -79,6 +79,24 @@ async fn findings(asked: &Asked) -> Vec<Value> {
     asked.get("/api/tunes/door.abc/check").await.json()["findings"].as_array().expect("findings").clone()
 }
 
+/// Sharps after sharps at a pace at which the levers cannot all follow. Our own.
+const FOG_BELL: &str = "X:1\nT:Fog Bell\nM:3/4\nL:1/4\nQ:1/4=160\nK:C\n\"C\"c e g|\"C#dim\"^c e g|\"Dm\"d f a|\"D#dim\"^d ^f a|\"E\"e ^g b|\"F\"f a c'|\"F#\"^f ^a ^c'|\"G7\"g3|\"C\"c3|]\n";
+
+/// The page does not say of a note that it cannot be had and, beside it, that it can.
+#[tokio::test]
+async fn a_note_said_first_not_to_be_had_is_not_called_forgotten() {
+    let asked = Asked::new();
+    std::fs::write(asked.folder.path().join("door.abc"), FOG_BELL).expect("another tune");
+    let first = asked.tune().await["remarks"].to_string();
+    assert!(first.contains("A♯5 in measure 7"), "{first}");
+    let found = findings(&asked).await;
+    let of_the_marks: Vec<&Value> = found.iter().filter(|f| f["rule"].as_str().is_some_and(|r| r.starts_with("the printed"))).collect();
+    assert!(!of_the_marks.is_empty());
+    for finding in of_the_marks {
+        assert!(finding["text"].as_str().is_some_and(|t| t.contains("is not had here")), "{finding}");
+    }
+}
+
 /// Takes every repair that can be taken, one after another, each from the page as it was; gives how many there were of single notes and of other kinds.
 async fn every_repair_helps(asked: &Asked) -> (usize, usize) {
     let (mut notes, mut others) = (0, 0);
