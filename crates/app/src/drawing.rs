@@ -1,7 +1,7 @@
 //! The engraver, lent to the desk: opened once, on a thread of its own.
 
 use desk::drawing::{Drawing, Drawn, Layout, Purpose};
-use engrave::{Engraver, Margins, PageLayout, Pages, Paper, Percent, StaffHeight};
+use engrave::{Engraver, Head, Margins, PageLayout, Pages, Paper, Percent, StaffHeight};
 
 /// An engraver that is kept open.
 pub struct Warm {
@@ -33,6 +33,7 @@ fn page_layout(layout: &Layout) -> PageLayout {
         margins: if layout.paper.is_some() { SCREEN } else { usual.margins },
         text: Percent::of(layout.text),
         fingers: Percent::of(layout.fingers),
+        head: if layout.purpose == Purpose::Stand { Head::Low } else { Head::Usual },
     }
 }
 

@@ -2,14 +2,14 @@
 //!
 //! Between the ink of two systems there is at least [`Gaps::least`], measured where they come nearest; a page is filled by
 //! letting the gaps grow up to [`Gaps::most`]. Which systems stand on a page is chosen as lines are in `breaks`: every way
-//! of cutting has a cost (gaps far from the usual one, a page with one system or half empty), and the cheapest is taken.
+//! of cutting has a cost (gaps far from the usual one, a page with one system or half empty, a turn for which no hand is free), and the cheapest is taken.
 
 use crate::drawing::{Group, Place, Shape};
 use crate::layout::{PageLayout, StaffHeight};
 use crate::pages::{MeasurePlace, Page};
 use crate::parse::System;
 use crate::skyline::Skyline;
-use crate::source::Words;
+use crate::source::Source;
 use crate::titles::{self, Frame};
 use crate::verses::Verses;
 use std::ops::Range;
@@ -24,6 +24,12 @@ struct Gaps {
 
 /// The least distance between the ink of two systems, in millimetres.
 const LEAST_GAP: f64 = 2.6;
+
+/// The time in which a hand turns a page without haste, in quarter notes. Ours: about two seconds.
+const TIME_TO_TURN: f64 = 4.0;
+
+/// What a turn costs for which there is no time at all: as much as a page with one system less than it could hold. Ours.
+const HURRIED_TURN: f64 = 3.0;
 
 /// The distance of verses from the music above them, in millimetres.
 const VERSES_GAP: f64 = 9.0;
@@ -100,13 +106,14 @@ enum Fullness {
     Part,
 }
 
-pub(crate) fn compose(systems: &[System], words: &Words, layout: &PageLayout, staff: StaffHeight, brace: f64) -> Composition {
-    let frame = frame(layout, staff);
+pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, staff: StaffHeight, brace: f64) -> Composition {
+    let (frame, words) = (frame(layout, staff), &source.words);
     let gaps = Gaps { least: LEAST_GAP * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit };
-    let (head, top) = titles::head(words, &frame);
+    let (head, top) = titles::head(words, &frame, layout.head);
     let end = frame.height - frame.bottom - titles::foot(words, &frame, 1, 2).1;
     let stack = Stack::of(systems);
-    let plan = Plan { stack: &stack, room: Room { first: end - top, later: end - frame.top }, gaps };
+    let turns = turns(systems, &source.free);
+    let plan = Plan { stack: &stack, room: Room { first: end - top, later: end - frame.top }, gaps, turns: &turns };
     let ends = plan.ends();
     let verses = Verses::of(&words.verses, &frame);
     let mut pages = Vec::new();
@@ -131,6 +138,17 @@ pub(crate) fn compose(systems: &[System], words: &Words, layout: &PageLayout, st
     }
     let system_height = stack.height(0..systems.len()) / systems.len().max(1) as f64;
     Composition { pages, system_height, offer: (plan.room.first / frame.unit, plan.room.later / frame.unit) }
+}
+
+/// What a turn of the page costs after each system: nothing where the left hand has time for it.
+fn turns(systems: &[System], free: &[f64]) -> Vec<f64> {
+    let mut measures = 0;
+    let cost = |system: &System| {
+        measures += system.measures.len();
+        let time = measures.checked_sub(1).and_then(|last| free.get(last)).copied().unwrap_or(TIME_TO_TURN);
+        HURRIED_TURN * (1.0 - time / TIME_TO_TURN).max(0.0)
+    };
+    systems.iter().map(cost).collect()
 }
 
 /// The paper that verses take below the music, in library units.
@@ -193,6 +211,8 @@ struct Plan<'a> {
     stack: &'a Stack,
     room: Room,
     gaps: Gaps,
+    /// What a turn after each system costs.
+    turns: &'a [f64],
 }
 
 impl Plan<'_> {
@@ -252,12 +272,14 @@ impl Plan<'_> {
         }
         let off = (spare - self.gaps.usual) / self.gaps.usual;
         let lonely = if range.len() == 1 { 4.0 } else { 0.0 };
-        let empty = 1.0 - self.stack.height(range) / self.room.on(page);
-        match fullness {
+        let empty = 1.0 - self.stack.height(range.clone()) / self.room.on(page);
+        let turn = if fullness == Fullness::Whole { self.turns[range.end - 1] } else { 0.0 };
+        let set = match fullness {
             Fullness::Part if off > 0.0 => (empty - 0.4).max(0.0) * 8.0 + lonely,
             _ if off > 0.0 => off * off * 0.5 + lonely,
             _ => off * off + lonely,
-        }
+        };
+        set + turn
     }
 }
 
@@ -270,5 +292,23 @@ impl Composition {
             0 => false,
             fewer => held(self.offer.0) + (fewer - 1) * held(self.offer.1) >= lines,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Five systems as high as ten, on pages for three of them: the first page ends after the second or after the third.
+    fn ends(turns: [f64; 5]) -> Vec<usize> {
+        let stack = Stack { up: vec![5.0; 5], down: vec![5.0; 5], step: vec![10.0; 4] };
+        let gaps = Gaps { least: 1.0, usual: 8.0, most: 16.0 };
+        Plan { stack: &stack, room: Room { first: 40.0, later: 40.0 }, gaps, turns: &turns }.ends()
+    }
+
+    #[test]
+    fn a_page_ends_where_a_hand_is_free_to_turn() {
+        assert_eq!(ends([3.0, 3.0, 0.0, 3.0, 0.0]), [3, 5]);
+        assert_eq!(ends([3.0, 0.0, 3.0, 3.0, 0.0]), [2, 5]);
     }
 }

@@ -78,7 +78,7 @@ impl Engraver {
             let drawn = self.finished(source, piece, &starts, Breaks::Encoded { width, last, spread, words: layout.text }, layout)?;
             systems.extend(drawn.iter().cloned());
         }
-        Ok(compose::compose(&systems, &source.words, layout, staff, measured.brace))
+        Ok(compose::compose(&systems, source, layout, staff, measured.brace))
     }
 
     /// The endless line, chunk by chunk.

@@ -86,6 +86,18 @@ pub struct PageLayout {
     pub text: Percent,
     /// Finger numbers. Default: 100.
     pub fingers: Percent,
+    /// Default: usual.
+    pub head: Head,
+}
+
+/// The head of the first page.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Head {
+    /// The title large, names and preparation below it.
+    #[default]
+    Usual,
+    /// The title no larger than it has to be, names and preparation beside it: for a screen, where every line of music counts.
+    Low,
 }
 
 impl Default for PageLayout {
@@ -97,6 +109,7 @@ impl Default for PageLayout {
             margins: Margins { top: 12.0, bottom: 11.0, left: 14.0, right: 14.0 },
             text: Percent::USUAL,
             fingers: Percent::USUAL,
+            head: Head::Usual,
         }
     }
 }

@@ -31,6 +31,7 @@ mod clear;
 mod drawing;
 mod skyline;
 mod harp;
+mod turns;
 mod compose;
 mod titles;
 mod verses;
@@ -42,5 +43,5 @@ mod png;
 
 pub use engraver::Engraver;
 pub use error::EngraveError;
-pub use layout::{Margins, PageLayout, Paper, Percent, StaffHeight};
+pub use layout::{Head, Margins, PageLayout, Paper, Percent, StaffHeight};
 pub use pages::{MeasureBox, Pages};

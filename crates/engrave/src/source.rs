@@ -4,6 +4,7 @@ use crate::error::EngraveError;
 use crate::harp::{self, HarpMarks, diagram};
 use crate::heading::{self, Heading};
 use crate::pieces::Seams;
+use crate::turns;
 use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::BTreeSet;
 
@@ -43,6 +44,8 @@ pub(crate) struct Source<'a> {
     pub ids: BTreeSet<String>,
     /// One for each measure of the first part.
     pub starts: Vec<Start>,
+    /// For each measure, how long the left hand is free after its last pluck, in quarter notes.
+    pub free: Vec<f64>,
     pub headings: Vec<Heading>,
     pub harp: HarpMarks,
     pub seams: Seams,
@@ -68,7 +71,8 @@ pub(crate) fn read(musicxml: &str) -> Result<Source<'_>, EngraveError> {
     }
     let seams = Seams::of(root, starts.len());
     let words = with_opening(words(root), harp.opening);
-    Ok(Source { words, ids, harp, starts, seams, headings: heading::read(root), document })
+    let free = turns::free_after(root);
+    Ok(Source { words, ids, harp, starts, free, seams, headings: heading::read(root), document })
 }
 
 /// The pedals' setting before the first note is one of the lines of preparation.

@@ -3,7 +3,7 @@
 use crate::drawing::Shape;
 use crate::font::Face;
 use crate::harp::diagram;
-use crate::layout::POINT;
+use crate::layout::{Head, POINT};
 use crate::source::{PEDALS, Words, pedals_in};
 use crate::text::{Anchor, Run, TextLine, width};
 
@@ -78,7 +78,47 @@ impl Column {
 }
 
 /// The head of the first page: what to draw, and where the music may begin.
-pub(crate) fn head(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
+pub(crate) fn head(words: &Words, frame: &Frame, head: Head) -> (Vec<Shape>, f64) {
+    match head {
+        Head::Usual => usual(words, frame),
+        Head::Low => low(words, frame),
+    }
+}
+
+/// The size of the title in a low head, in points, and the share of the width that it may take with preparation and names beside it.
+const LOW_TITLE: f64 = 15.0;
+const LOW_WIDTH: f64 = 0.44;
+
+/// The title in the middle, preparation at its left, names at its right; subtitles are left to the usual head.
+fn low(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
+    let mut middle = Column { shapes: Vec::new(), y: frame.top };
+    for line in wrapped(&words.title, Face::Bold, frame.point(LOW_TITLE), frame.inner() * LOW_WIDTH) {
+        middle.add(frame, &line, Face::Bold, LOW_TITLE, Anchor::Middle);
+    }
+    let mut left = Column { shapes: Vec::new(), y: frame.top };
+    let mut right = Column { shapes: Vec::new(), y: frame.top };
+    let beside = frame.inner() * (0.98 - LOW_WIDTH) / 2.0;
+    words.preparation.iter().for_each(|line| prepared(&mut left, frame, line, (9.0, beside)));
+    for line in words.right.iter().chain(&words.left).flat_map(|line| wrapped(line, Face::Regular, frame.point(9.0), beside)) {
+        right.add(frame, &line, Face::Regular, 9.0, Anchor::End);
+    }
+    let y = left.y.max(right.y).max(middle.y);
+    let gap = if y > frame.top + 1.0 { frame.point(5.0) } else { 0.0 };
+    ([middle.shapes, left.shapes, right.shapes].concat(), y + gap)
+}
+
+/// A line of preparation at the left, in letters of some points and no wider than asked.
+fn prepared(column: &mut Column, frame: &Frame, line: &str, (points, most): (f64, f64)) {
+    match pedals_in(line) {
+        Some(alters) => column.add_pedals(frame, &alters, points),
+        None => {
+            let lines = wrapped(line, Face::Regular, frame.point(points), most);
+            lines.iter().for_each(|l| column.add(frame, l, Face::Regular, points, Anchor::Start));
+        }
+    }
+}
+
+fn usual(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
     let mut middle = Column { shapes: Vec::new(), y: frame.top };
     title(&mut middle, frame, &words.title);
     for subtitle in &words.subtitles {
@@ -90,19 +130,12 @@ pub(crate) fn head(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
     let mut left = Column { shapes: Vec::new(), y: sides };
     let mut right = Column { shapes: Vec::new(), y: sides };
     let half = frame.inner() * 0.48;
-    for (column, anchor, lines, face, points) in [
-        (true, Anchor::Start, &words.left, Face::Regular, 11.0),
-        (false, Anchor::End, &words.right, Face::Regular, 11.0),
-        (true, Anchor::Start, &words.preparation, Face::Regular, 10.0),
-    ] {
-        let column = if column { &mut left } else { &mut right };
-        for line in lines {
-            match pedals_in(line) {
-                Some(alters) => column.add_pedals(frame, &alters, points),
-                None => wrapped(line, face, frame.point(points), half).iter().for_each(|l| column.add(frame, l, face, points, anchor)),
-            }
+    for (column, anchor, lines) in [(&mut left, Anchor::Start, &words.left), (&mut right, Anchor::End, &words.right)] {
+        for line in lines.iter().flat_map(|line| wrapped(line, Face::Regular, frame.point(11.0), half)) {
+            column.add(frame, &line, Face::Regular, 11.0, anchor);
         }
     }
+    words.preparation.iter().for_each(|line| prepared(&mut left, frame, line, (10.0, half)));
     let y = left.y.max(right.y);
     let gap = if y > frame.top + 1.0 { frame.point(9.0) } else { 0.0 };
     let shapes = [middle.shapes, left.shapes, right.shapes].concat();
@@ -175,6 +208,36 @@ mod tests {
         assert_eq!(lines.join(" "), title);
         let lengths: Vec<f64> = lines.iter().map(|l| width(l, Face::Bold, 100.0)).collect();
         assert!(lengths.iter().all(|l| *l <= most) && lengths[1] / lengths[0] > 0.7, "{lengths:?}");
+    }
+
+    /// The texts of a head, in order of the alphabet, and where the music may begin.
+    fn texts(head_: Head) -> (Vec<String>, f64) {
+        let lines = |all: &[&str]| all.iter().map(|l| (*l).to_owned()).collect();
+        let words = Words {
+            title: "The Harbour Wall".into(),
+            right: lines(&["A. Composer"]),
+            left: lines(&["A. Poet"]),
+            preparation: lines(&["34 strings, C2 to A6", "Levers up: F♯"]),
+            ..Words::default()
+        };
+        let frame =
+            Frame { unit: 100.0, width: 29_700.0, height: 12_000.0, left: 600.0, right: 600.0, top: 600.0, bottom: 600.0, letters: 1.0 };
+        let (shapes, y) = head(&words, &frame, head_);
+        let text = |shape: Shape| match shape {
+            Shape::Text(line) => line.runs.into_iter().map(|r| r.text).collect::<String>(),
+            other => panic!("{other:?} is no text"),
+        };
+        let mut texts: Vec<String> = shapes.into_iter().map(text).collect();
+        texts.sort();
+        (texts, y)
+    }
+
+    #[test]
+    fn a_low_head_says_the_same_on_half_the_paper() {
+        let ((usual, first), (low, second)) = (texts(Head::Usual), texts(Head::Low));
+        assert_eq!(usual, low);
+        assert_eq!(usual.len(), 5);
+        assert!((second - 600.0) * 2.0 < first - 600.0, "{second} beside {first}");
     }
 
     #[test]
