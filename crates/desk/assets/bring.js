@@ -5,20 +5,21 @@ import { tell, trying } from "./say.js";
 
 const grave = (problem) => problem.severity === "error";
 
-/** Brings in files one after another; a single one is opened at once. */
+/** Brings in files one after another; a single tune is opened at once, the tunes of a book stay on the shelf. */
 export async function bringIn(files) {
   const came = [];
   for (const file of files) {
     const answer = await trying(() => bringFile(file));
     if (answer) came.push(answer);
   }
-  if (came.length === 1) {
+  const tunes = came.flatMap(({ id, ids = [id] }) => ids);
+  if (tunes.length === 1) {
     const [{ id, problems = [] }] = came;
     location.hash = `#/${problems.some(grave) ? "text" : "bench"}/${encodeURIComponent(id)}`;
     if (problems.length && !problems.some(grave)) tell(`It came in with ${problems.length} ${problems.length === 1 ? "remark" : "remarks"} about its text.`);
-  } else if (came.length) {
+  } else if (tunes.length) {
     const troubled = came.filter(({ problems }) => problems?.length).length;
-    tell(`${came.length} tunes came in${troubled ? `; ${troubled} of them with problems in the text` : ""}.`);
+    tell(`${tunes.length} tunes came in${troubled ? `; ${troubled === 1 ? "one file has" : `${troubled} files have`} problems in the text` : ""}.`);
   }
 }
 

@@ -31,8 +31,13 @@ function trier(field, drawn, problems, help) {
 }
 
 async function keepNew(field, draft) {
-  const { id, problems = [] } = await post("/api/shelf", { text: field.text() });
+  const { id, ids = [id], problems = [] } = await post("/api/shelf", { text: field.text() });
   draft.drop();
+  if (ids.length > 1) {
+    tell(`A book: ${ids.length} tunes came in.`);
+    location.hash = "#/";
+    return;
+  }
   if (problems.some((problem) => problem.severity === "error")) {
     tell("The tune is kept; some of its text cannot be read yet.", "The places are marked: mend them here, or later from the shelf.");
     location.hash = `#/text/${encodeURIComponent(id)}`;

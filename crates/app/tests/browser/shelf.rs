@@ -46,6 +46,23 @@ fn a_file_dropped_is_opened() {
     });
 }
 
+/// Every progress that the shelf shows is remembered.
+const WATCH: &str = "window.told = []; const line = document.querySelector('.room.shelf > p[role=status]');
+    new MutationObserver(() => window.told.push(line.textContent)).observe(line, { childList: true, characterData: true, subtree: true }); return true";
+
+#[test]
+fn a_book_comes_in_as_its_tunes_and_says_how_far_it_is() {
+    in_browser(|page| async move {
+        let book: String =
+            (1..=40).map(|n| PIER.replace("X:1", &format!("X:{n}")).replace("Down to the Pier", &format!("Pier {n}")) + "\n").collect();
+        page.run(WATCH, Vec::new()).await;
+        drop(&page, &[("piers.abc", book)]).await;
+        page.sees("40 tunes came in").await;
+        page.until("forty tunes", "document.querySelectorAll('.tune-title').length === 40").await;
+        page.until("it said how far it was", "window.told.some((one) => /bringing the tunes of the book in: \\d+ of 40/.test(one))").await;
+    });
+}
+
 #[test]
 fn a_file_that_cannot_be_read_is_kept_and_its_text_opened() {
     in_browser(|page| async move {

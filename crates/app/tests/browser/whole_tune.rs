@@ -59,6 +59,7 @@ fn another_harp_has_its_own_strings_and_pedals() {
         }
         // G major: every pedal in the middle but F, which is down.
         page.until("pedals in words", "/^Pedals: .*F♯/.test(document.querySelector('.levers-now').innerText.replaceAll('#', '♯'))").await;
+        page.until("pedals as harp parts write them", "document.querySelectorAll('.pedal-stroke').length === 7 && /F sharp, G natural/.test(document.querySelector('.pedals svg').getAttribute('aria-label'))").await;
         page.until("and for a screen reader", "/Pedals: .*F/.test(document.querySelector('.strings-svg').getAttribute('aria-label'))")
             .await;
     });
