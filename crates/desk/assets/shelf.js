@@ -35,7 +35,8 @@ function row(tune, actions) {
     el("div", { class: "tune-main" },
       el("a", { class: "tune-title", href: `#/bench/${code}`, "data-key": `title-${tune.id}` }, tune.title || tune.id),
       el("span", { class: "tune-facts" }, facts)),
-    el("div", { class: "tune-fit" }, el("span", {}, fitWords(tune.fits)), problems),
+    el("div", { class: "tune-fit" }, el("span", {}, fitWords(tune.fits)), problems,
+      tune.book > 1 && button(`A book of ${tune.book}: take it apart`, () => actions.openBook(tune), { "data-key": `book-${tune.id}`, "aria-label": `${tune.title}: a book of ${tune.book} tunes, take it apart` })),
     el("span", { class: "tune-when" }, tune.worked_on ? `worked on ${when(tune.worked_on)}` : "not worked on yet"),
     el("div", { class: "tune-acts" },
       el("a", { class: "button", href: `#/stand/${code}`, "aria-label": `${tune.title}: to the stand`, "data-key": `stand-${tune.id}` }, "Stand"),
@@ -90,7 +91,11 @@ export async function openShelf(room) {
   const working = el("p", { class: "hint", role: "status" });
   /** The row with the focus has gone: the focus goes to the tune that took its place. */
   const refocus = (place) => { if (document.activeElement === document.body) [...list.querySelectorAll(".tune-title")].slice(0, place + 1).at(-1)?.focus(); };
-  const actions = { bin: (tune) => trying(async () => {
+  const actions = { openBook: (tune) => trying(async () => {
+    const { ids } = await post(at(tune.id, "/open-book"));
+    tell(`${ids.length} tunes came out of the book; the book itself is in the bin.`);
+    await load();
+  }), bin: (tune) => trying(async () => {
     const place = shown(state).indexOf(tune);
     await remove(at(tune.id));
     const name = await lastInBin(tune.title).catch(() => null);

@@ -7,6 +7,7 @@ use crate::screen;
 use desk::save::{self, RealDisk};
 use desk::server::desk::Desk;
 use desk::server::serve;
+use desk::server::sounds::Sounds;
 use desk::shelf::Shelf;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -29,15 +30,13 @@ tunes!["bakery-before-six.abc", "ferry-reel.abc", "lighthouse-in-mist.abc", "reg
 
 pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let drawing = Arc::new(Warm::start());
+    // A font that is none is said before a folder is made.
+    let sounds = arguments.soundfont.as_deref().map_or_else(|| Ok(Sounds::default()), Sounds::with_usual)?;
     let folder = arguments.folder.clone().map_or_else(own_folder, Ok)?;
     let shelf = shelf(&folder)?;
     let no_threads = |error: std::io::Error| Failure::World(format!("the page cannot be started: {error}"));
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().map_err(no_threads)?;
-    let desk = Desk::new(shelf, drawing);
-    let desk = match &arguments.soundfont {
-        Some(font) => desk.sounding(font)?,
-        None => desk,
-    };
+    let desk = Desk::new(shelf, drawing).sounding(sounds);
     let outcome = runtime.block_on(until_stopped(Arc::new(desk), arguments));
     runtime.shutdown_timeout(PATIENCE);
     outcome

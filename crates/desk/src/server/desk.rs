@@ -11,7 +11,6 @@ use crate::safe_svg::is_safe;
 use crate::shelf::{FIGURES, Shelf};
 use std::collections::BTreeSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
-use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
 use tokio::sync::broadcast;
@@ -110,9 +109,9 @@ impl Desk {
         }
     }
 
-    /// With a SoundFont for every tune that chooses no sound of its own. Errors: it cannot be read or is none.
-    pub fn sounding(self, font: &Path) -> Result<Desk, Failure> {
-        Ok(Desk { sounds: super::sounds::Sounds::with_usual(font)?, ..self })
+    /// With other sounds than our own strings alone.
+    pub fn sounding(self, sounds: super::sounds::Sounds) -> Desk {
+        Desk { sounds, ..self }
     }
 
     /// Held while files are changed, so that two tabs do not change them at once.

@@ -10,6 +10,7 @@ pub mod events;
 pub mod desk;
 pub mod fits;
 pub mod shelf;
+pub mod books;
 pub mod usual;
 pub mod bin;
 pub mod tunes;
@@ -51,6 +52,7 @@ pub fn router(desk: Arc<Desk>, port: Port) -> Router {
         .route("/api/try", post(shelf::try_text))
         .route("/api/events", get(events::events))
         .route("/api/tunes/{id}", get(tunes::tune).delete(bin::put_in))
+        .route("/api/tunes/{id}/open-book", post(books::open))
         .route("/api/tunes/{id}/text", get(shelf::text).put(shelf::save_text))
         .route("/api/tunes/{id}/choices", axum::routing::put(tunes::choose))
         .route("/api/tunes/{id}/chord", post(own::chord))

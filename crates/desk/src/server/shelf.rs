@@ -1,5 +1,6 @@
 //! Addresses about the folder: the list, taking in, the text of a tune and her own save of it, and a drawing while she types.
 
+use super::books;
 use super::desk::{Desk, Look, hash, locked};
 use super::events::News;
 use super::refusal::Refusal;
@@ -73,6 +74,7 @@ fn sheet_facts(bytes: &[u8]) -> Value {
         "key": first.map(|m| m.frame.key.to_string()),
         "meter": first.map(|m| m.frame.meter.to_string()),
         "measures": sheet.as_ref().map_or(0, |s| s.measures.iter().map(|m| m.frame.number).max().unwrap_or(0)),
+        "book": books::tunes(bytes).map_or(0, |tunes| tunes.len()),
         "problems": problems.iter().filter(|p| p.severity != Severity::Note).count(),
     })
 }
@@ -132,8 +134,8 @@ pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: B
             Some(name) => name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem).to_owned(),
             None => read(&bytes).map(|i| i.sheet.words.title).unwrap_or_default(),
         };
-        let ids = match std::str::from_utf8(&bytes).ok().filter(|_| ending == "abc").and_then(crate::book::tunes) {
-            Some(tunes) => take_in_book(&desk, &tunes)?,
+        let ids = match books::tunes(&bytes) {
+            Some(tunes) => books::take_in(&desk, &tunes)?,
             None => {
                 let _saving = desk.saving();
                 vec![desk.shelf.take_in(&stem, ending, &bytes)?]
@@ -143,18 +145,6 @@ pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: B
         Ok(Json(json!({"id": ids.first(), "ids": ids, "problems": problems(&bytes)})))
     })
     .await
-}
-
-/// The tunes of a book, each under its title; the tabs are told how far it is.
-fn take_in_book(desk: &Desk, tunes: &[String]) -> Result<Vec<String>, Refusal> {
-    let mut ids = Vec::new();
-    for (number, tune) in tunes.iter().enumerate() {
-        let title = read(tune.as_bytes()).map(|i| i.sheet.words.title).unwrap_or_default();
-        let _saving = desk.saving();
-        ids.push(desk.shelf.take_in(&title, "abc", tune.as_bytes())?);
-        desk.tell(News::Working { what: "bringing the tunes of the book in", done: number + 1, of: tunes.len() });
-    }
-    Ok(ids)
 }
 
 /// The ending by what the bytes are. A file that is no text and no packed score, or has another ending, is refused; a text with mistakes is kept.
@@ -222,7 +212,7 @@ fn text_facts(bytes: &[u8]) -> Value {
 }
 
 /// UTF-8, else Latin-1, which has a letter for every byte.
-fn in_letters(bytes: &[u8]) -> String {
+pub fn in_letters(bytes: &[u8]) -> String {
     match std::str::from_utf8(bytes) {
         Ok(text) => text.trim_start_matches('\u{feff}').to_owned(),
         Err(_) => bytes.iter().map(|b| char::from(*b)).collect(),

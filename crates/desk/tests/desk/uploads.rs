@@ -106,3 +106,20 @@ async fn a_tune_is_tried_as_she_types() {
     let half = asked.post("/api/try", &json!({"text": "X:1\nK:"})).await;
     assert_eq!((half.status, &half.json()["svgs"]), (StatusCode::OK, &json!([])));
 }
+
+#[tokio::test]
+async fn a_book_in_her_folder_is_taken_apart() {
+    let asked = Asked::new();
+    let book = ["Quay", "Slip", "Crane"].map(|title| TUNE.replace("The Bakery Door", title)).join("\n");
+    std::fs::write(asked.folder.path().join("session.abc"), &book).expect("a book copied into the folder");
+    let shelf = asked.get("/api/shelf").await.json();
+    let of = |id: &str| shelf["tunes"].as_array().expect("tunes").iter().find(|t| t["id"] == json!(id)).map(|t| t["book"].clone());
+    assert_eq!((of("session.abc"), of("door.abc")), (Some(json!(3)), Some(json!(0))));
+    let opened = asked.post("/api/tunes/session.abc/open-book", &json!({})).await;
+    assert_eq!(opened.json()["ids"], json!(["Quay.abc", "Slip.abc", "Crane.abc"]));
+    assert_eq!(asked.names(), ["Crane.abc", "Quay.abc", "Slip.abc", "bin", "door.abc"]);
+    assert_eq!(std::fs::read_to_string(asked.folder.path().join("bin/session.abc")).expect("the book"), book, "as it was");
+    let one = asked.post("/api/tunes/door.abc/open-book", &json!({})).await;
+    assert_eq!(one.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(one.error().contains("holds one tune"), "{}", one.error());
+}
