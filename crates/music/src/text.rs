@@ -10,8 +10,9 @@ use crate::measure::{Barline, Frame, PlacedChord};
 use crate::meter::Meter;
 use crate::note::Note;
 use crate::pitch::{Pitch, PitchName, Step};
-use crate::sheet::{LeadSheet, SheetMeasure};
-use crate::time::Beats;
+use crate::score::{Score, ScoreMeasure};
+use crate::sheet::{LeadSheet, SheetMeasure, Words};
+use crate::time::{Beats, Tempo};
 
 /// Reads the short form. Panics with the offending word: it is for text written in a test.
 pub fn sheet(text: &str) -> LeadSheet {
@@ -45,6 +46,21 @@ pub fn sheet(text: &str) -> LeadSheet {
         measures.push(SheetMeasure { frame, notes });
     }
     LeadSheet { measures, ..LeadSheet::default() }
+}
+
+/// Measures of 4/4 in C major, right and left hand of each, at so many quarters a minute.
+pub fn page(measures: &[(&str, &str)], per_minute: i64) -> Score {
+    let measure = |(i, (right, left)): (usize, &(&str, &str))| ScoreMeasure {
+        frame: Frame::plain(i as u32 + 1, Meter::simple(4, 4), Key::C_MAJOR),
+        right: notes(right),
+        left: notes(left),
+        heading: None,
+        marks: Vec::new(),
+        source: i,
+    };
+    let measures = measures.iter().enumerate().map(measure).collect();
+    let tempo = Tempo::of(Beats::QUARTER, per_minute).expect("a tempo in range");
+    Score { words: Words::default(), tempo, preparation: Vec::new(), measures }
 }
 
 /// Reads the notes of one measure of one hand.

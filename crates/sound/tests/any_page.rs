@@ -1,7 +1,5 @@
 //! What holds for every page, whatever stands on it.
 
-mod page;
-
 use music::{Beats, Decoration, Grace, Hand, Mark, Note, Pitch, PlacedMark, Score, Seconds, Tempo};
 use proptest::prelude::*;
 use sound::{Hands, Landing, Performance, Performing, Rolls, TempoShare, perform};
@@ -40,7 +38,7 @@ fn score() -> impl Strategy<Value = Score> {
     let line = || prop::collection::vec(note(), 8);
     let measure = (line(), line(), prop::collection::vec(mark(), 0..3), any::<[bool; 3]>());
     (prop::collection::vec(measure, 1..5), 30i64..300).prop_map(|(measures, per_minute)| {
-        let mut score = page::page(&vec![("r:4", "r:4"); measures.len()], per_minute);
+        let mut score = music::text::page(&vec![("r:4", "r:4"); measures.len()], per_minute);
         for (measure, (right, left, marks, [opens, closes, faster])) in score.measures.iter_mut().zip(measures) {
             let place = |(i, note)| Note { at: Beats::EIGHTH * i, ..note };
             measure.right = (0..).zip(right).map(place).collect();

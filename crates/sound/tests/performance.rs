@@ -1,8 +1,8 @@
 //! Pages in seconds: repeats, ties, rolls, grace notes, fermatas, tempos, hands, muffles, levers.
 
-use music::measure::{Ending, Frame};
-use music::text::notes;
-use music::{Beats, Decoration, Grace, Hand, Key, Mark, Meter, Note, Pitch, PlacedMark, Score, ScoreMeasure, Seconds, Tempo, Tie, Words};
+use music::measure::Ending;
+use music::text::{notes, page};
+use music::{Beats, Decoration, Grace, Hand, Mark, Note, Pitch, PlacedMark, Score, Seconds, Tempo, Tie};
 use sound::{Hands, Landing, Performance, Performing, Rolls, TempoShare, perform};
 
 fn pitch(name: &str) -> Pitch {
@@ -11,16 +11,7 @@ fn pitch(name: &str) -> Pitch {
 
 /// Measures of 4/4 at 60 quarters a minute, so that a beat is a second: right and left hand of each.
 fn score(measures: &[(&str, &str)]) -> Score {
-    let measure = |(i, (right, left)): (usize, &(&str, &str))| ScoreMeasure {
-        frame: Frame::plain(i as u32 + 1, Meter::simple(4, 4), Key::C_MAJOR),
-        right: notes(right),
-        left: notes(left),
-        heading: None,
-        marks: Vec::new(),
-        source: i,
-    };
-    let measures = measures.iter().enumerate().map(measure).collect();
-    Score { words: Words::default(), tempo: Tempo::of(Beats::QUARTER, 60).expect("a tempo"), preparation: Vec::new(), measures }
+    page(measures, 60)
 }
 
 fn mark(at: Beats, hand: Option<Hand>, mark: Mark) -> PlacedMark {

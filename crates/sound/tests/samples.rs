@@ -39,7 +39,7 @@ fn the_same_page_gives_the_same_bytes() {
 
 #[test]
 fn after_the_ring_there_is_silence() {
-    let short = rendered(&page::page(&[("C6:1 r:3", "C5:1 r:3"), ("r:4", "r:4"), ("r:4", "r:4")], 60));
+    let short = rendered(&music::text::page(&[("C6:1 r:3", "C5:1 r:3"), ("r:4", "r:4"), ("r:4", "r:4")], 60));
     let from = 5 * 48_000;
     assert!(short.length() > from, "the page lasts twelve seconds");
     for channel in &short.channels {
@@ -70,7 +70,7 @@ fn steepest(sound: &[f32]) -> f32 {
 /// heard by nobody (ours). Cut off without a fade, the same string fails by far.
 #[test]
 fn muffles_do_not_click() {
-    let mut score = page::page(&[("r:4", "[C2+G2+E3]:4")], 60);
+    let mut score = music::text::page(&[("r:4", "[C2+G2+E3]:4")], 60);
     score.measures[0].marks = vec![PlacedMark { at: Beats::QUARTER, hand: None, mark: Mark::MuffleAll }];
     let muffled = &rendered(&score).channels[0];
     let stop = 48_000;
@@ -88,7 +88,7 @@ fn muffles_do_not_click() {
 fn endings_and_new_plucks_do_not_click() {
     let end = string(Pitch::at_position(21, 0), &Voicing::default()).expect("C3").channels.swap_remove(0);
     assert!(steepest(&end[end.len() - 9_600..]) < 1e-4 && end[end.len() - 1] == 0.0);
-    let again = &rendered(&page::page(&[("r:4", "C3:1 C3:3")], 60)).channels[0];
+    let again = &rendered(&music::text::page(&[("r:4", "C3:1 C3:3")], 60)).channels[0];
     assert!(steepest(&again[40_000..60_000]) <= steepest(&again[..20_000]) * 1.05);
 }
 
@@ -96,21 +96,21 @@ fn endings_and_new_plucks_do_not_click() {
 fn a_pitch_beyond_every_harp_is_refused() {
     let high = Pitch::parse("D8").expect("a pitch");
     assert!(matches!(string(high, &Voicing::default()), Err(SoundError::Pitch(p)) if p == high));
-    let page = perform(&page::page(&[("D8:4", "r:4")], 60), &Performing::default());
+    let page = perform(&music::text::page(&[("D8:4", "r:4")], 60), &Performing::default());
     assert!(matches!(render(&page, &Voicing::default()), Err(SoundError::Pitch(p)) if p == high));
 }
 
 #[test]
 fn an_endless_page_is_refused() {
     let long: Vec<(&str, &str)> = vec![("C5:4", "C3:4"); 500];
-    let page = perform(&page::page(&long, 60), &Performing::default());
+    let page = perform(&music::text::page(&long, 60), &Performing::default());
     assert!(matches!(render(&page, &Voicing::default()), Err(SoundError::TooLong(33, 30))));
 }
 
 /// A pluck is its string's own samples: what a page that schedules single strings will play.
 #[test]
 fn a_page_is_the_sum_of_its_strings() {
-    let performance = perform(&page::page(&[("r:2 A4:2", "r:4")], 60), &Performing::default());
+    let performance = perform(&music::text::page(&[("r:2 A4:2", "r:4")], 60), &Performing::default());
     let page = render(&performance, &Voicing::default()).expect("rendered");
     let alone = string(performance.plucks[0].pitch, &Voicing::default()).expect("A4").channels.swap_remove(0);
     let gain = performance.plucks[0].strength.gain();

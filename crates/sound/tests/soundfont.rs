@@ -63,7 +63,7 @@ fn damaged_fonts_break_nothing() {
         }
     }));
     let whole = font();
-    let performance = perform(&page::page(&[("A6:4", "r:4")], 120), &Performing::default());
+    let performance = perform(&music::text::page(&[("A6:4", "r:4")], 120), &Performing::default());
     let (mut refused, mut played) = (0, 0);
     let waves = 60..60 + 960;
     for at in (0..whole.len()).filter(|at| !waves.contains(at)) {

@@ -126,25 +126,10 @@ fn note_at(score: &mut Score, hand: Hand, measure: usize, index: usize) -> &mut 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use music::text::{notes, sheet};
-    use music::{Beats, Tempo};
 
     fn page(left: &[&str]) -> Score {
-        let sheet = sheet("4/4 C | C6:4 | C6:4 | C6:4 |");
-        let measures = sheet.measures.into_iter().zip(left).map(|(measure, left)| ScoreMeasure {
-            frame: measure.frame,
-            right: measure.notes,
-            left: notes(left),
-            heading: None,
-            marks: Vec::new(),
-            source: 0,
-        });
-        Score {
-            words: sheet.words,
-            tempo: Tempo::of(Beats::QUARTER, 80).expect("a tempo"),
-            preparation: Vec::new(),
-            measures: measures.collect(),
-        }
+        let measures: Vec<(&str, &str)> = left.iter().map(|left| ("C6:4", *left)).collect();
+        music::text::page(&measures, 80)
     }
 
     /// Harp facts 3.2: open 1-5-8 is 4 2 1; the same shape keeps its fingering and is printed once where few fingers are wanted.

@@ -1,22 +1,7 @@
 //! Invented pages for the tests and the benchmark.
 
-use music::text::notes;
-use music::{Beats, Frame, Key, Meter, Score, ScoreMeasure, Tempo, Words};
-
-/// Measures of 4/4: right and left hand of each, at so many quarters a minute.
-pub fn page(measures: &[(&str, &str)], per_minute: i64) -> Score {
-    let measure = |(i, (right, left)): (usize, &(&str, &str))| ScoreMeasure {
-        frame: Frame::plain(i as u32 + 1, Meter::simple(4, 4), Key::C_MAJOR),
-        right: notes(right),
-        left: notes(left),
-        heading: None,
-        marks: Vec::new(),
-        source: i,
-    };
-    let measures = measures.iter().enumerate().map(measure).collect();
-    let tempo = Tempo::of(Beats::QUARTER, per_minute).expect("a tempo in range");
-    Score { words: Words::default(), tempo, preparation: Vec::new(), measures }
-}
+use music::Score;
+use music::text::page;
 
 /// Chords of eight strings, four in each hand, rolled fast on every half beat, the lowest strings among them: thicker than anything that is played.
 #[allow(dead_code)]
