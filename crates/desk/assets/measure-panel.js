@@ -1,7 +1,7 @@
 // The chosen measure: its chord, what the tune does, the figure and why, what came second, and the other ways with their cost.
 
 import { el, button, field, refill } from "./dom.js";
-import { figureWords, measureName, placeWords, costWords, stringWords } from "./words.js";
+import { figureWords, measureName, placeWords, costWords, stringWords, chordWords, signed } from "./words.js";
 import { byHand, changeNotes } from "./by-hand.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
@@ -11,7 +11,7 @@ function way(bench, decision, other, rank) {
   return el("li", { class: "way" },
     el("div", { class: "way-head" }, el("strong", {}, rank === 0 ? `Second: ${words}` : words), el("span", { class: "cost" }, `${costWords(other.extra)} (+${other.extra})`)),
     el("p", { class: "strings-line" }, notesWords(other.notes)),
-    other.why_not && el("p", { class: "hint" }, other.why_not),
+    other.why_not && el("p", { class: "hint" }, signed(other.why_not)),
     el("div", { class: "row" },
       button("Hear", () => bench.hearWay(other.figure), { "aria-label": `Hear ${words}`, "data-key": `hear-${decision.at}-${other.figure}` }),
       button("Take it", () => bench.pin(other.figure), { "aria-label": `Take it: ${words}`, "data-key": `take-${decision.at}-${other.figure}` })));
@@ -37,21 +37,21 @@ function leftOut(decision) {
   const reasons = new Map();
   for (const { figure, why } of decision.left_out) reasons.set(why, [...(reasons.get(why) ?? []), figureWords(figure)]);
   return el("details", {}, el("summary", {}, `Not possible here (${decision.left_out.length})`),
-    el("ul", { class: "left-out" }, [...reasons].map(([why, names]) => el("li", {}, el("strong", {}, names.join(", ")), `: ${why}`))));
+    el("ul", { class: "left-out" }, [...reasons].map(([why, names]) => el("li", {}, el("strong", {}, names.join(", ")), `: ${signed(why)}`))));
 }
 
 function drawDecision(bench, decision, several) {
   const chosen = el("div", { class: "chosen-way" },
-    el("p", { class: "chord-line" }, el("span", { class: "chord" }, decision.chord || "no chord"), several && el("span", { class: "hint" }, placeWords(decision.at, bench.meter()))),
+    el("p", { class: "chord-line" }, el("span", { class: "chord" }, chordWords(decision.chord) || "no chord"), several && el("span", { class: "hint" }, placeWords(decision.at, bench.meter()))),
     decision.tune && el("p", {}, el("span", { class: "lead" }, "Tune "), decision.tune),
     el("p", {}, el("span", { class: "lead" }, "Left hand "), el("strong", {}, figureWords(decision.figure)), " ", decision.pinned && el("span", { class: "badge pin" }, "pinned by you")),
     decision.notes !== "rest" && el("p", { class: "strings-line" }, notesWords(decision.notes)),
-    decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), decision.why));
+    decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), signed(decision.why)));
   const unpin = decision.pinned && button("Take the pin out", () => bench.unpin(), { "data-key": "unpin" });
   const hear = decision.notes !== "rest" && button("Hear this", () => bench.hearWay(null), { "data-key": `hear-chosen-${decision.at}` });
   const keep = !decision.pinned && decision.notes !== "rest" && button("Pin this", () => bench.pin(decision.figure), { "data-key": "pin" });
   const ways = decision.alternatives ?? [];
-  return el("section", { class: "decision", "aria-label": `${decision.chord || "no chord"}, ${placeWords(decision.at, bench.meter())}` }, chosen, el("div", { class: "row" }, hear, keep, unpin),
+  return el("section", { class: "decision", "aria-label": `${chordWords(decision.chord) || "no chord"}, ${placeWords(decision.at, bench.meter())}` }, chosen, el("div", { class: "row" }, hear, keep, unpin),
     chordForm(bench, decision),
     ways.length > 0 && el("h3", {}, "Other ways"), ways.length > 0 && el("ol", { class: "ways" }, ways.map((other, rank) => way(bench, decision, other, rank))), leftOut(decision));
 }

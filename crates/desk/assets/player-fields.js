@@ -13,6 +13,7 @@ export function playerFields(bench) {
   const finger = (one) => tick(one === 1 ? "1 (thumb)" : String(one), spare.includes(one), (on) => set({ spare: on ? [...spare, one].sort() : spare.filter((f) => f !== one) }, "fingers changed"), { "data-key": `spare-${one}` });
   return el("details", { class: "player-part", open: bench.playerOpen, ontoggle: (event) => { bench.playerOpen = event.target.open; } },
     el("summary", {}, "Your hands"),
+    el("p", { class: "hint" }, "A wide stretch is a wish, not a duty. Stop when something hurts, and ask a teacher or a clinician; this program knows nothing about your body."),
     el("div", { class: "pair" },
       field("How quickly your hand finds its strings", select([["slow", "slow"], ["fluent", "fluent"], ["advanced", "advanced"]], player.fluency ?? "fluent", (to) => set({ fluency: to }, to), { "data-key": "fluency" })),
       reach("left_block", "Left hand holds, strings"), reach("left_rolled", "Left hand, rolled"),

@@ -62,7 +62,7 @@ const titleIn = (text, id) => /^T:\s*(\S.*)$/m.exec(text ?? "")?.[1].trim() || /
 
 const above = (id, packed) => {
   if (packed) return "A packed file: its text cannot be changed here.";
-  return id ? "The tune's text as it stands in your folder." : "Paste ABC or MusicXML here, or type a tune from paper: how that is done stands beside the field.";
+  return id ? "The tune's text as it stands in your folder." : "Paste ABC or MusicXML here, or type a tune from paper: how that is done stands beside the field. Whether you may copy or arrange a tune is for you to find out.";
 };
 
 function layOut(room, id, known, { field, keep, problems, drawn, help }) {

@@ -1,7 +1,7 @@
 // A measure in words, for reading and for a screen reader.
 
-/** "G major chord" and the like are the engine's; here a figure's name loses its dashes. */
-export const figureWords = (name) => (name ?? "").replaceAll("-", " ");
+/** "G major chord" and the like are the engine's; here a figure's name loses its dashes, but for those of 1-5-8. */
+export const figureWords = (name) => (name ?? "").replace(/(?<!\d)-|-(?!\d)/g, " ");
 
 /** A harp's name in words: "lever-34" is a lever harp with 34 strings; her own names stay. */
 export function harpWords(harp) {
@@ -34,7 +34,7 @@ export function placeWords(at, meter) {
 
 /** One sentence for the live region. */
 export function spokenMeasure(measure) {
-  const parts = (measure.decisions ?? []).map((d) => [d.chord, figureWords(d.figure), d.pinned ? "pinned" : ""].filter(Boolean).join(", "));
+  const parts = (measure.decisions ?? []).map((d) => [chordWords(d.chord), figureWords(d.figure), d.pinned ? "pinned" : ""].filter(Boolean).join(", "));
   return `${measureName(measure.number)}: ${parts.join("; ") || "no left hand"}`;
 }
 
@@ -45,6 +45,9 @@ export const stringWords = (name) => (name ?? "").replace(/^([A-G])(#|b|n)/, (_,
 
 /** The same for every name within a sentence. */
 export const signed = (text) => text.replace(/\b([A-G])(#|b)(-?\d)/g, (_, letter, sign, octave) => letter + signs[sign] + octave);
+
+/** A chord as printed: "F#m7/C#" becomes "F♯m7/C♯". */
+export const chordWords = (chord) => (chord ?? "").replace(/\b([A-G])([#b])/g, (_, letter, sign) => letter + signs[sign]);
 
 /** How a string's name is read aloud. */
 export const stringSpoken = (name) => stringWords(name).replace("♯", " sharp ").replace("♭", " flat ").replace("♮", " natural ");

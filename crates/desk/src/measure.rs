@@ -92,7 +92,7 @@ pub fn facts(bench: &Bench, free: Option<&Bench>, index: usize) -> Option<Measur
         let unpinned = free.decisions().iter().filter(|d| d.measure == index);
         decisions.iter_mut().zip(unpinned).for_each(|(facts, other)| weigh(facts, other));
     }
-    let in_words = in_words::in_words(measure, &here, &hands, &levers);
+    let in_words = in_words::in_words(measure, &here, &hands, (&bench.setup.harp.mechanism, &levers));
     Some(MeasureFacts { index, number: measure.frame.number, decisions, hands, levers, in_words })
 }
 

@@ -3,10 +3,11 @@
 use super::{Moment, Touch};
 use crate::report::phrases::spaced;
 use arrange::Decision;
+use harp::Mechanism;
 use music::{Beats, Meter, ScoreMeasure};
 
-/// The whole measure. `hands` has the moments in their order, `levers` what does not stand as tuned.
-pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment], levers: &[String]) -> String {
+/// The whole measure. `hands` has the moments in their order, `levers` what does not stand as tuned, of a harp with this mechanism.
+pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment], (mechanism, levers): (&Mechanism, &[String])) -> String {
     let mut text = match measure.frame.number {
         0 => "The pickup".to_owned(),
         number => format!("Measure {number}"),
@@ -23,9 +24,10 @@ pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment
         let hands: Vec<String> = touched.map(|(name, touches)| format!(" {name} {}", strings(touches))).collect();
         text += &format!("{}.", hands.join(","));
     }
-    match levers {
-        [] => text += " Everything stands as tuned.",
-        some => text += &format!(" Set: {}.", some.join(", ")),
+    match (mechanism, levers) {
+        (_, []) => text += " Everything stands as tuned.",
+        (Mechanism::Levers(_), some) => text += &format!(" Levers up: {}.", some.join(", ")),
+        (Mechanism::Pedals { .. }, some) => text += &format!(" Pedals: {}.", some.join(", ")),
     }
     signs_in_words(&text)
 }
@@ -131,7 +133,7 @@ mod tests {
 
     #[test]
     fn signs_for_the_ear() {
-        assert_eq!(signs_in_words("left F♯4 finger 2. Set: B♭, E♮."), "left F sharp 4 finger 2. Set: B flat, E natural.");
+        assert_eq!(signs_in_words("left F♯4 finger 2. Pedals: B♭, E♮."), "left F sharp 4 finger 2. Pedals: B flat, E natural.");
     }
 
     /// Tuplets: a triplet and a quintuplet on a quarter, a duplet on a dotted quarter.
