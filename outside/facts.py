@@ -2,8 +2,9 @@
 
     facts.py FOLDER
 
-writes FOLDER/abc.json and FOLDER/musicxml.json: {"key", "root", "tunes": [{"file", "tune", "title", "seconds", "parts"} …]}. `file` is below
-`root`, music21's own folder; `error` instead of `parts` where music21 itself gave up. FOLDER/kinds.json has the chord kinds. Nothing is done for
+writes FOLDER/abc.json and FOLDER/musicxml.json: {"key", "root", "tunes": [{"file", "name", "tune", "title", "seconds", "parts"} …]}. `file` is
+below `root`, music21's own folder, `name` the same with a short word for the folder of the unofficial MusicXML test suite; `error` instead of `parts`
+where music21 itself gave up. FOLDER/kinds.json has the chord kinds. Nothing is done for
 what was written by these same sources already. One process reads all files of a format; the two formats are read at the same time.
 """
 
@@ -11,6 +12,7 @@ import hashlib
 import json
 import multiprocessing
 import pathlib
+import re
 import sys
 import time
 import warnings
@@ -43,6 +45,10 @@ MUSICXML_EVERY = {"bach": 4, "trecento": 5}
 LARGEST = {".xml": 300_000, ".mxl": 20_000, ".musicxml": 300_000}
 
 
+# The folder in which music21 carries the unofficial MusicXML test suite.
+SUITE = re.compile(r"\w*TestSuite/")
+
+
 def abc_tunes():
     """(file, number) of every ABC tune to read."""
     for folder, (count, step) in ABC_FOLDERS.items():
@@ -65,7 +71,8 @@ def musicxml_scores():
 
 def read(path, number):
     started = time.perf_counter()
-    entry = {"file": path.relative_to(ROOT).as_posix(), "tune": number}
+    file = path.relative_to(ROOT).as_posix()
+    entry = {"file": file, "name": SUITE.sub("test-suite/", file), "tune": number}
     try:
         if number is None:
             entry |= musicxml_facts.score_facts(path)

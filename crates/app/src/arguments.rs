@@ -142,7 +142,7 @@ pub struct Choices {
     pub without: Vec<String>,
     /// A figure for one measure, as 5=open-fifth
     #[arg(long, value_name = "MEASURE=FIGURE", value_delimiter = ',')]
-    pub pin: Vec<String>,
+    pub hold: Vec<String>,
     /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
     #[arg(long, value_name = "WHICH", default_value = "few")]
     pub fingers: String,
@@ -167,7 +167,7 @@ impl Choices {
             variant: self.variant,
             only: self.only.clone(),
             without: self.without.clone(),
-            pin: self.pin.clone(),
+            hold: self.hold.clone(),
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),
             ..Asked::default()

@@ -55,10 +55,10 @@ pub enum Remark {
     NoChords,
     /// No tempo in the source.
     TempoAssumed(Tempo),
-    /// A pinned figure cannot be played there; the nearest playable stands in.
-    PinNotPlayable { measure: u32, figure: String },
+    /// A held figure cannot be played there; the nearest playable stands in.
+    HoldNotPlayable { measure: u32, figure: String },
     /// No measure has this number.
-    PinNowhere { measure: u32 },
+    HoldNowhere { measure: u32 },
     /// No room for the left hand at these measures.
     NoRoom(Vec<u32>),
     /// Notes of the tune that the harp does not have at their moment.
@@ -105,7 +105,7 @@ pub fn arrange(
     let alone = settings::of_the_tune(&tune, tempo, harp, player);
     let plan = plan(&task, slots, &alone);
     remarks.extend(not_had(&plan.settled.page, |measure| tune.sheet.measures[measure].frame.number));
-    remark_on_pins(&plan, figures, wishes, &tune, &mut remarks);
+    remark_on_holds(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     let score = score(&task, &plan, &alone, fullness.len());
     Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
@@ -156,7 +156,7 @@ fn check_wishes(figures: &Figures, wishes: &Wishes) -> Result<(), ArrangeError> 
     if let Some(bad) = wishes.fullness.iter().find(|f| **f > 6) {
         return Err(ArrangeError::Fullness(*bad));
     }
-    let named = wishes.only.iter().chain(&wishes.without).chain(wishes.pins.values());
+    let named = wishes.only.iter().chain(&wishes.without).chain(wishes.holds.values());
     match named.into_iter().find(|name| figures.find(name).is_none()) {
         Some(unknown) => Err(ArrangeError::NoSuchFigure(unknown.clone())),
         None => Ok(()),
@@ -202,16 +202,16 @@ fn moved(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes, remarks: &mut Ve
     }
 }
 
-fn remark_on_pins(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
-    for (measure, figure) in &wishes.pins {
+fn remark_on_holds(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
+    for (measure, figure) in &wishes.holds {
         let slots = plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen);
         let mut here = slots.filter(|((slot, _), _)| tune.sheet.measures[slot.measure].frame.number == *measure).peekable();
         if here.peek().is_none() {
-            remarks.push(Remark::PinNowhere { measure: *measure });
+            remarks.push(Remark::HoldNowhere { measure: *measure });
         } else if here
             .any(|((slot, choices), chosen)| slot.chord.is_some() && Some(choices.candidates[*chosen].figure) != figures.find(figure))
         {
-            remarks.push(Remark::PinNotPlayable { measure: *measure, figure: figure.clone() });
+            remarks.push(Remark::HoldNotPlayable { measure: *measure, figure: figure.clone() });
         }
     }
 }

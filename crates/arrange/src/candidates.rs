@@ -89,8 +89,8 @@ pub struct Ground<'a> {
     pub harp: &'a Instrument,
     pub wishes: &'a Wishes,
     pub kind: KindOfTune,
-    /// Measure number of the slot's measure, for pins.
-    pub pin: Option<usize>,
+    /// Measure number of the slot's measure, for holds.
+    pub hold: Option<usize>,
 }
 
 /// All candidates of a slot.
@@ -108,17 +108,17 @@ pub fn choices(view: &View, ground: &Ground) -> Choices {
             }
         }
     }
-    if let Some(pin) = ground.pin
-        && made.candidates.iter().any(|c| c.figure == pin)
+    if let Some(hold) = ground.hold
+        && made.candidates.iter().any(|c| c.figure == hold)
     {
-        made.candidates.retain(|c| c.figure == pin);
+        made.candidates.retain(|c| c.figure == hold);
     }
     keep_cheapest(&mut made);
     made
 }
 
 fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Result<(), Reason> {
-    if figure.part == Part::Rest || ground.pin == Some(index) {
+    if figure.part == Part::Rest || ground.hold == Some(index) {
         return Ok(());
     }
     if slot.chord.is_none() || slot.fullness == 0 {
@@ -240,13 +240,13 @@ fn plucks(
     let mut made: Vec<Pluck> = Vec::new();
     let alone_fifth = strokes.iter().flat_map(|s| &s.rungs).max() == Some(&5);
     for stroke in strokes.iter().filter(|s| !s.rungs.is_empty()) {
-        let on_pillar = view.slot.pillars.contains(&stroke.at);
+        let on_strong_beat = view.slot.strong_beats.contains(&stroke.at);
         let mut pitches = Vec::new();
         for rung in &stroke.rungs {
             let (rung, colour) = match (colour, rung) {
                 (Colour::Tenth, 8) => (10, Colour::Plain),
                 (Colour::Tenth, 5) if alone_fifth && stroke.rungs.len() == 1 => (10, Colour::Plain),
-                (Colour::Seventh, 8 | 15) if !on_pillar || stroke.rungs.len() > 1 => (*rung, Colour::Seventh),
+                (Colour::Seventh, 8 | 15) if !on_strong_beat || stroke.rungs.len() > 1 => (*rung, Colour::Seventh),
                 _ => (*rung, Colour::Plain),
             };
             match ladder.pitch(rung, colour, harp) {

@@ -25,7 +25,7 @@ pub struct Decision {
     /// The plucks in the short form: `C3 G3 C4`, together `C3+G3`.
     pub notes: String,
     pub price: Price,
-    pub pinned: bool,
+    pub held: bool,
     /// One or two sentences.
     pub why: String,
     pub alternatives: Vec<Alternative>,
@@ -69,7 +69,7 @@ impl Teller<'_> {
         let chosen = self.chosen(slot);
         let figures = self.task.figures;
         let number = self.task.tune.sheet.measures[here.measure].frame.number;
-        let pinned = self.task.wishes.pins.get(&number).is_some_and(|p| *p == figures.all[chosen.figure].name);
+        let held = self.task.wishes.holds.get(&number).is_some_and(|p| *p == figures.all[chosen.figure].name);
         let alternatives = self.alternatives(slot);
         let named = |(figure, reason): (&usize, &Reason)| (figures.all[*figure].name.clone(), reason.to_string());
         Decision {
@@ -80,8 +80,8 @@ impl Teller<'_> {
             figure: figures.all[chosen.figure].name.clone(),
             notes: notes(chosen),
             price: self.prices[slot],
-            pinned,
-            why: self.why(slot, pinned, alternatives.first()),
+            held,
+            why: self.why(slot, held, alternatives.first()),
             alternatives,
             left_out: self.plan.choices[slot].left_out.iter().map(named).collect(),
         }
@@ -126,15 +126,14 @@ impl Teller<'_> {
                 by_principle[principle as usize] += difference;
                 if *i == slot
                     || *i == slot + 1
-                        && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::Ring | Principle::KeepThenChange)
+                        && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::Ring | Principle::SteadyFigure)
                 {
                     here[principle as usize] += difference;
                 }
             }
         }
         // "Same tune, same hand" follows from the other principles, so it speaks only when nothing else does.
-        let rank =
-            |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::SameTuneSameHand, by_principle[p as usize], -(p as i64));
+        let rank = |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::Return, by_principle[p as usize], -(p as i64));
         let most = Principle::ALL.into_iter().max_by_key(|p| rank(*p));
         let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it comes to the same".into() };
         let amount = by_principle[principle as usize];
@@ -144,7 +143,7 @@ impl Teller<'_> {
         };
         let there = &self.plan.slots[worst.0];
         let fault = match principle {
-            Principle::KeepThenChange => kept_or_changed(worst.1.part(principle), there),
+            Principle::SteadyFigure => kept_or_changed(worst.1.part(principle), there),
             _ => fault(principle, there, self.task),
         };
         if here[principle as usize] * 2 >= amount {
@@ -159,7 +158,7 @@ impl Teller<'_> {
         format!("{lead}in measure {number} {fault}")
     }
 
-    fn why(&self, slot: usize, pinned: bool, second: Option<&Alternative>) -> String {
+    fn why(&self, slot: usize, held: bool, second: Option<&Alternative>) -> String {
         let here = &self.plan.slots[slot];
         let chosen = self.chosen(slot);
         let figure = &self.task.figures.all[chosen.figure];
@@ -167,8 +166,8 @@ impl Teller<'_> {
             return silence(here).into();
         }
         let melody = tune_here(self.task, here);
-        let lead = match (pinned, figure.part) {
-            (true, _) => "your pin".to_owned(),
+        let lead = match (held, figure.part) {
+            (true, _) => "held by you".to_owned(),
             (_, Part::Rest) => format!("the left hand rests: {melody}"),
             (_, Part::Final) => "the last chord: low, in root position, once, left to ring".to_owned(),
             (_, Part::Landing) => format!("it lands and leaves room at the end of the phrase; {melody}"),
@@ -236,21 +235,21 @@ fn kept_or_changed(price: i64, slot: &Slot) -> &'static str {
 /// What is wrong with a plan that is dearer by a principle.
 fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
     match principle {
-        Principle::Pillars if slot.duty.phrase_end => "it would leave the beat or the chord unstated",
-        Principle::Pillars => "it would leave a beat, the chord or a long note bare",
+        Principle::StrongBeats if slot.duty.phrase_end => "it would leave the beat or the chord unstated",
+        Principle::StrongBeats => "it would leave a beat, the chord or a long note bare",
         Principle::GiveAndTake => "it would be busy while the tune is busy",
         Principle::Pace => "it has more notes than so short a chord has room for",
-        Principle::KeepThenChange => kept_or_changed(0, slot),
-        Principle::Breath => "it would not let the phrase end breathe",
-        Principle::Growth if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
-        Principle::Growth => "it is further from the fullness wished here",
+        Principle::SteadyFigure => kept_or_changed(0, slot),
+        Principle::PhraseEnd => "it would not let the phrase end breathe",
+        Principle::Curve if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
+        Principle::Curve => "it is further from the fullness wished here",
         Principle::BassLine => "its bass leaps or is not the root",
         Principle::HandTravel => "the hand would have further to travel",
         Principle::OpenBelow => "it would be muddy low down",
         Principle::RoomForTheTune => "it would come too close to the tune, or stay too far from it",
         Principle::GoodDoubling => "less of the chord would be heard",
         Principle::Manner => "it belongs less to this kind of tune or to this register",
-        Principle::SameTuneSameHand => "the same tune is answered with another figure elsewhere",
+        Principle::Return => "the same tune is answered with another figure elsewhere",
         Principle::Settings if matches!(task.harp.mechanism, harp::Mechanism::Levers(_)) => {
             "it would need another lever move, or leave no hand free for one"
         }

@@ -85,12 +85,12 @@ fn line(begins: Vec<Begins>, length: Beats) -> Vec<Note> {
     notes
 }
 
-/// The tune, with a chord tone under its long notes on the pillars where the fullness asks for it.
+/// The tune, with a chord tone under its long notes on the strong beats where the fullness asks for it.
 fn right_hands(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, lefts: &[Vec<Note>]) -> Vec<Vec<Note>> {
     let mut rights: Vec<Vec<Note>> = tune.sheet.measures.iter().map(|m| m.notes.clone()).collect();
     for slot in plan.slots.iter().filter(|s| s.fullness >= RIGHT_HAND_ADDS && s.chord.is_some()) {
-        let pillars: Vec<Beats> = slot.pillars.iter().map(|p| *p + slot.at).collect();
-        for note in rights[slot.measure].iter_mut().filter(|n| pillars.contains(&n.at) && takes_company(n, slot)) {
+        let strong_beats: Vec<Beats> = slot.strong_beats.iter().map(|p| *p + slot.at).collect();
+        for note in rights[slot.measure].iter_mut().filter(|n| strong_beats.contains(&n.at) && takes_company(n, slot)) {
             if let Some(added) = company(note, slot, steady, &lefts[slot.measure]) {
                 note.pitches.insert(0, added);
             }

@@ -25,7 +25,7 @@ pub enum Colour {
     Plain,
     /// The tenth stands for the highest octave, so that the third is heard.
     Tenth,
-    /// The seventh (or sixth) stands for the octave off the pillars.
+    /// The seventh (or sixth) stands for the octave off the strong beats.
     Seventh,
 }
 

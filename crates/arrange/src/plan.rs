@@ -151,7 +151,7 @@ fn shift_level(plan: &mut Plan, by: i8) {
         if !slot.duty.last && slot.chord.is_some() {
             for candidate in &mut choices.candidates {
                 let change = principles::growth_change(slot, slot.fullness, level, &candidate.plucks);
-                candidate.price.add(Principle::Growth, change);
+                candidate.price.add(Principle::Curve, change);
             }
         }
         slot.fullness = level;
@@ -188,7 +188,7 @@ fn add_reward(plan: &mut Plan, for_pluck: i64, for_note: i64) {
     for (choices, extra) in plan.choices.iter().zip(&mut plan.extra) {
         for (candidate, price) in choices.candidates.iter().zip(extra) {
             let notes: i64 = candidate.plucks.iter().map(|p| p.pitches.len() as i64).sum();
-            price.add(Principle::Growth, -(for_pluck * candidate.plucks.len() as i64 + for_note * notes));
+            price.add(Principle::Curve, -(for_pluck * candidate.plucks.len() as i64 + for_note * notes));
         }
     }
 }
@@ -218,8 +218,8 @@ fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
 fn choices_of(task: &Task, slot: &Slot) -> Choices {
     let view = View::new(task.tune, slot, task.tempo, task.player, task.manner, task.register);
     let number = task.tune.sheet.measures[slot.measure].frame.number;
-    let pin = task.wishes.pins.get(&number).and_then(|name| task.figures.find(name));
-    let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, pin };
+    let hold = task.wishes.holds.get(&number).and_then(|name| task.figures.find(name));
+    let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold };
     choices(&view, &ground)
 }
 
@@ -246,7 +246,7 @@ pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginal
             alike &= candidates[plan.found.chosen[*slot]].figure == figure;
             for (candidate, price) in candidates.iter().zip(&mut plan.extra[*slot]) {
                 if candidate.figure != figure {
-                    price.add(Principle::SameTuneSameHand, OTHER_HAND);
+                    price.add(Principle::Return, OTHER_HAND);
                     priced = true;
                 }
             }
@@ -259,8 +259,8 @@ pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginal
 
 fn clear_alike(plan: &mut Plan) {
     for price in plan.extra.iter_mut().flatten() {
-        let part = price.part(Principle::SameTuneSameHand);
-        price.add(Principle::SameTuneSameHand, -part);
+        let part = price.part(Principle::Return);
+        price.add(Principle::Return, -part);
     }
 }
 

@@ -15,9 +15,9 @@ use std::sync::LazyLock;
 /// What each fault costs. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice.
 pub mod weight {
     /// Nobody sounds on beat 1: the listener loses the measure.
-    pub const EMPTY_FIRST_PILLAR: i64 = 6_000;
-    /// Nobody sounds on another pillar: felt, but the measure stands.
-    pub const EMPTY_PILLAR: i64 = 3_500;
+    pub const EMPTY_FIRST_BEAT: i64 = 6_000;
+    /// Nobody sounds on another strong beat: felt, but the measure stands.
+    pub const EMPTY_STRONG_BEAT: i64 = 3_500;
     /// A chord of a beat or more at which the left hand never plucks.
     pub const CHORD_UNSTATED: i64 = 4_000;
     /// The chord is stated later than its symbol.
@@ -103,12 +103,12 @@ pub mod weight {
 pub fn own(view: &View, plucks: &[Pluck]) -> Price {
     let mut price = Price::default();
     let Some(chord) = &view.chord else { return price };
-    price.add(Principle::Pillars, pillars(view, plucks));
+    price.add(Principle::StrongBeats, strong_beats(view, plucks));
     price.add(Principle::GiveAndTake, give_and_take(view, plucks));
     price.add(Principle::Pace, pace(view, plucks));
-    price.add(Principle::Breath, breath(view, plucks));
+    price.add(Principle::PhraseEnd, breath(view, plucks));
     if !view.slot.duty.last {
-        price.add(Principle::Growth, growth(view, plucks));
+        price.add(Principle::Curve, growth(view, plucks));
     }
     price.add(Principle::BassLine, bass(view, chord, plucks));
     price.add(Principle::OpenBelow, open_below(chord, plucks, view.register));
@@ -118,14 +118,14 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
     price
 }
 
-fn pillars(view: &View, plucks: &[Pluck]) -> i64 {
+fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
     let plucked = |at: Beats| plucks.iter().any(|p| p.at == at);
     let mut sum = 0;
-    let pillars = view.slot.pillars.iter().filter(|p| p.is_zero() || !view.slot.duty.last);
-    for pillar in pillars {
-        if !plucked(*pillar) && !view.melody_plucks_at(*pillar) {
-            let first = (*pillar + view.slot.at).is_zero();
-            sum += if first { weight::EMPTY_FIRST_PILLAR } else { weight::EMPTY_PILLAR };
+    let strong_beats = view.slot.strong_beats.iter().filter(|p| p.is_zero() || !view.slot.duty.last);
+    for strong_beat in strong_beats {
+        if !plucked(*strong_beat) && !view.melody_plucks_at(*strong_beat) {
+            let first = (*strong_beat + view.slot.at).is_zero();
+            sum += if first { weight::EMPTY_FIRST_BEAT } else { weight::EMPTY_STRONG_BEAT };
         }
     }
     if plucks.is_empty() {

@@ -340,7 +340,7 @@ impl<'a> Search<'a> {
             let run = before.1 + 1;
             let keeps = previous.figure == candidate.figure;
             let keep = if keeps { keep_price(stage.slot, run, self.runs) } else { change_price(last.slot, stage.slot, run, self.runs) };
-            price.add(Principle::KeepThenChange, keep);
+            price.add(Principle::SteadyFigure, keep);
         }
         price
     }

@@ -27,8 +27,8 @@ pub struct Slot {
     pub full_measure: bool,
     /// Measures this chord has already lasted when the slot begins.
     pub lasted: u32,
-    /// Places of the pillars within the slot, from its start.
-    pub pillars: Vec<Beats>,
+    /// Places of the strong beats within the slot, from its start.
+    pub strong_beats: Vec<Beats>,
     pub duty: Duty,
     /// How many chords are struck in this measure.
     pub chords_in_measure: usize,
@@ -122,7 +122,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
     let silent = span.struck == Struck::No && !closes || place.pickup != Pickup::No;
     let chord = if silent { None } else { span.chord.clone() };
     let end = span.at + span.length;
-    let pillars = frame.meter.pillars().into_iter().filter(|p| *p >= span.at && *p < end).map(|p| p - span.at).collect();
+    let strong_beats = frame.meter.strong_beats().into_iter().filter(|p| *p >= span.at && *p < end).map(|p| p - span.at).collect();
     let opens_measure = index == 0 || spans[index - 1].measure != span.measure;
     let verse = tune.origin[span.measure].verse;
     let same_measure = |s: &&ChordSpan| s.measure == span.measure && s.struck == Struck::Yes;
@@ -136,7 +136,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         key: frame.key.clone(),
         meter: frame.meter.clone(),
         lasted: 0,
-        pillars: if frame.is_full() { pillars } else { short_measure_pillars(tune, span) },
+        strong_beats: if frame.is_full() { strong_beats } else { short_measure_strong_beats(tune, span) },
         duty: Duty { phrase_end: place.last_of_phrase, section_end: place.last_of_section, ..Duty::default() },
         chords_in_measure: spans.iter().filter(same_measure).count(),
         phrase: place.phrase,
@@ -158,8 +158,8 @@ pub fn counted_measure(meter: &Meter) -> Beats {
     if meter.unit == 8 && meter.numerator() == 12 { length.scaled(1, 2).unwrap_or(length) } else { length }
 }
 
-/// The start of a short measure is a pillar unless it is a pickup; its other pillars are uncertain and left alone.
-fn short_measure_pillars(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
+/// The start of a short measure is a strong beat unless it is a pickup; its other strong beats are uncertain and left alone.
+fn short_measure_strong_beats(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
     let frame = &tune.sheet.measures[span.measure].frame;
     if frame.number == 0 || !span.at.is_zero() { Vec::new() } else { vec![Beats::ZERO] }
 }

@@ -21,7 +21,7 @@ pub struct Wishes {
     /// Never these figures. Default: none.
     pub without: Vec<String>,
     /// A figure for a measure, by the number of the written measure as counted in [`crate::Arrangement::numbers`]. Default: none.
-    pub pins: BTreeMap<u32, String>,
+    pub holds: BTreeMap<u32, String>,
     /// Which of several good plans; each raises the price of what the ones before chose. Default: 1, the best.
     pub variant: u32,
     /// Measures after which one figure has been heard enough. Default: 8.

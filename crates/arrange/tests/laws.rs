@@ -1,4 +1,4 @@
-//! The laws of the search, on random short tunes: it equals trying everything, its parts add up, a pin costs what the search said it would, what was
+//! The laws of the search, on random short tunes: it equals trying everything, its parts add up, a hold costs what the search said it would, what was
 //! rejected does not matter, and fullness only ever adds.
 //!
 //! A slow oracle stands beside the fast search: [`everything`] prices every path with the plain pricing function and knows no table.
@@ -41,7 +41,7 @@ fn tunes() -> impl Strategy<Value = LeadSheet> {
     })
 }
 
-struct Bench {
+struct Trial {
     tune: Tune,
     figures: Figures,
     harp: Instrument,
@@ -50,9 +50,9 @@ struct Bench {
     register: Register,
 }
 
-impl Bench {
-    fn new(sheet: &LeadSheet) -> Bench {
-        Bench {
+impl Trial {
+    fn new(sheet: &LeadSheet) -> Trial {
+        Trial {
             tune: Tune::lay_out(sheet, 1),
             figures: Figures::own(),
             harp: Instrument::lever_34(),
@@ -117,14 +117,14 @@ proptest! {
     /// Equals trying everything, every min-marginal compared; the least is the same in every slot; the parts add up.
     #[test]
     fn the_search_equals_trying_everything(sheet in tunes(), fullness in 1u8..=6) {
-        let bench = Bench::new(&sheet);
-        let plan = bench.plan(fullness, &Wishes::default());
+        let trial = Trial::new(&sheet);
+        let plan = trial.plan(fullness, &Wishes::default());
         let keep = if plan.slots.len() > 6 { 3 } else { 5 };
         let rows = thinned(&plan, keep);
         let extras = extras(&rows);
         let stages = stages(&plan.slots, &rows, &extras);
-        let joins = Joins::new(&stages, &bench.player);
-        let search = Search::new(&stages, &joins, &bench.player, PATIENCE);
+        let joins = Joins::new(&stages, &trial.player);
+        let search = Search::new(&stages, &joins, &trial.player, PATIENCE);
         let found = search.found();
         let all = everything(&search, &rows);
         for (slot, marginals) in found.min_marginals.iter().enumerate() {
@@ -137,16 +137,16 @@ proptest! {
         prop_assert_eq!(total(&search, &found.chosen), found.total);
     }
 
-    /// The best plan through a candidate costs its min-marginal, and so does pinning it; removing what was rejected leaves the plan alone.
+    /// The best plan through a candidate costs its min-marginal, and so does holding it; removing what was rejected leaves the plan alone.
     #[test]
-    fn pins_cost_what_was_said(sheet in tunes(), pick in any::<prop::sample::Index>(), which in any::<prop::sample::Index>()) {
-        let bench = Bench::new(&sheet);
-        let plan = bench.plan(3, &Wishes::default());
+    fn holds_cost_what_was_said(sheet in tunes(), pick in any::<prop::sample::Index>(), which in any::<prop::sample::Index>()) {
+        let trial = Trial::new(&sheet);
+        let plan = trial.plan(3, &Wishes::default());
         let rows = thinned(&plan, 12);
         let extra = extras(&rows);
         let row_stages = stages(&plan.slots, &rows, &extra);
-        let joins = Joins::new(&row_stages, &bench.player);
-        let search = Search::new(&row_stages, &joins, &bench.player, PATIENCE);
+        let joins = Joins::new(&row_stages, &trial.player);
+        let search = Search::new(&row_stages, &joins, &trial.player, PATIENCE);
         let found = search.found();
         let slot = pick.index(rows.len());
         let candidate = which.index(rows[slot].len());
@@ -162,12 +162,12 @@ proptest! {
         let differences: i64 = search.differences(&best, &detour).iter().map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
         prop_assert_eq!(differences, found.min_marginals[slot][candidate] - found.total);
 
-        let mut pinned = rows.clone();
-        pinned[slot] = vec![rows[slot][candidate].clone()];
-        let pinned_extra = extras(&pinned);
-        let pinned_stages = stages(&plan.slots, &pinned, &pinned_extra);
-        let pinned_joins = Joins::new(&pinned_stages, &bench.player);
-        let again = Search::new(&pinned_stages, &pinned_joins, &bench.player, PATIENCE).found();
+        let mut held = rows.clone();
+        held[slot] = vec![rows[slot][candidate].clone()];
+        let held_extra = extras(&held);
+        let held_stages = stages(&plan.slots, &held, &held_extra);
+        let held_joins = Joins::new(&held_stages, &trial.player);
+        let again = Search::new(&held_stages, &held_joins, &trial.player, PATIENCE).found();
         prop_assert_eq!(again.total, found.min_marginals[slot][candidate]);
 
         if candidate != found.chosen[slot] {
@@ -175,8 +175,8 @@ proptest! {
             without[slot].remove(candidate);
             let without_extra = extras(&without);
             let without_stages = stages(&plan.slots, &without, &without_extra);
-            let without_joins = Joins::new(&without_stages, &bench.player);
-            let left = Search::new(&without_stages, &without_joins, &bench.player, PATIENCE).found();
+            let without_joins = Joins::new(&without_stages, &trial.player);
+            let left = Search::new(&without_stages, &without_joins, &trial.player, PATIENCE).found();
             prop_assert_eq!(left.total, found.total);
             let kept = &without[slot][left.chosen[slot]];
             prop_assert_eq!(&kept.plucks, &rows[slot][found.chosen[slot]].plucks);
@@ -187,28 +187,28 @@ proptest! {
     /// how the hand leaves and enters.
     #[test]
     fn the_notes_alone_have_the_same_price(sheet in tunes(), fullness in 1u8..=6) {
-        let bench = Bench::new(&sheet);
-        let plan = bench.plan(fullness, &Wishes::default());
-        let fluency = bench.player.fluency;
+        let trial = Trial::new(&sheet);
+        let plan = trial.plan(fullness, &Wishes::default());
+        let fluency = trial.player.fluency;
         for (i, (slot, chosen)) in plan.slots.iter().zip(&plan.found.chosen).enumerate() {
             let candidate = &plan.choices[i].candidates[*chosen];
-            let view = View::new(&bench.tune, slot, bench.tempo, &bench.player, Manner::Song, Register::default());
+            let view = View::new(&trial.tune, slot, trial.tempo, &trial.player, Manner::Song, Register::default());
             let walked = principles::own(&view, &candidate.plucks);
             for principle in Principle::ALL.into_iter().filter(|p| *p != Principle::Manner) {
                 prop_assert_eq!(walked.part(principle), candidate.price.part(principle));
             }
-            prop_assert_eq!(&principles::exit(&candidate.plucks, slot.length, bench.tempo, fluency, Register::default()), &candidate.exit);
-            prop_assert_eq!(&principles::entry(&candidate.plucks, bench.tempo, fluency), &candidate.entry);
+            prop_assert_eq!(&principles::exit(&candidate.plucks, slot.length, trial.tempo, fluency, Register::default()), &candidate.exit);
+            prop_assert_eq!(&principles::entry(&candidate.plucks, trial.tempo, fluency), &candidate.entry);
         }
     }
 
     /// Tune, harp, register and low-interval table an octave higher: the same plan an octave higher, at the same price.
     #[test]
     fn an_octave_higher_moves_the_plan_an_octave(sheet in tunes(), fullness in 1u8..=6) {
-        let low = Bench::new(&sheet);
+        let low = Trial::new(&sheet);
         let octave = music::Interval::OCTAVE;
         let harp = Instrument::new("an octave up".into(), Pitch::new(Step::C, 0, 3), 34, low.harp.tuning, low.harp.mechanism.clone());
-        let high = Bench { harp: harp.expect("a harp"), register: Register::default().up(1), ..Bench::new(&sheet.up(octave)) };
+        let high = Trial { harp: harp.expect("a harp"), register: Register::default().up(1), ..Trial::new(&sheet.up(octave)) };
         let (below, above) = (low.plan(fullness, &Wishes::default()), high.plan(fullness, &Wishes::default()));
         prop_assert_eq!(below.found.total, above.found.total);
         for (i, (a, b)) in below.found.chosen.iter().zip(&above.found.chosen).enumerate() {
@@ -222,8 +222,8 @@ proptest! {
     /// Plucks and notes never fall when the level rises.
     #[test]
     fn fullness_only_adds(sheet in tunes()) {
-        let bench = Bench::new(&sheet);
-        let amount = |level: u8| bench.plan(level, &Wishes::default()).density();
+        let trial = Trial::new(&sheet);
+        let amount = |level: u8| trial.plan(level, &Wishes::default()).density();
         let all: Vec<i64> = (0..=6).map(amount).collect();
         prop_assert_eq!(all[0], 0);
         prop_assert!(all.windows(2).all(|w| w[0] <= w[1]), "{all:?}");
@@ -232,22 +232,22 @@ proptest! {
     /// The same input gives the same plan.
     #[test]
     fn the_same_twice(sheet in tunes(), fullness in 1u8..=6) {
-        let bench = Bench::new(&sheet);
-        let plans: Vec<_> = (0..2).map(|_| bench.plan(fullness, &Wishes::default()).found.chosen).collect();
+        let trial = Trial::new(&sheet);
+        let plans: Vec<_> = (0..2).map(|_| trial.plan(fullness, &Wishes::default()).found.chosen).collect();
         prop_assert_eq!(&plans[0], &plans[1]);
     }
 }
 
-/// A pinned figure is played, whatever the search would have liked.
+/// A held figure is played, whatever the search would have liked.
 #[test]
 fn a_pin_is_kept() {
     let sheet = music::text::sheet(r#"4/4 C | "C" G4:1 A4:1 B4:1 C5:1 | "F" A4:4 | "G" B4:2 D5:2 | "C" C5:4 |"#);
-    let bench = Bench::new(&sheet);
+    let trial = Trial::new(&sheet);
     for figure in ["octave", "broken-1-5-8", "close-triad", "rest"] {
-        let wishes = Wishes { pins: [(2, figure.to_owned())].into(), ..Wishes::default() };
-        let plan = bench.plan(3, &wishes);
+        let wishes = Wishes { holds: [(2, figure.to_owned())].into(), ..Wishes::default() };
+        let plan = trial.plan(3, &wishes);
         let chosen = &plan.choices[1].candidates[plan.found.chosen[1]];
-        assert_eq!(bench.figures.all[chosen.figure].name, figure);
+        assert_eq!(trial.figures.all[chosen.figure].name, figure);
     }
 }
 
@@ -255,7 +255,7 @@ fn a_pin_is_kept() {
 #[test]
 fn another_way_differs() {
     let sheet = music::text::sheet(r#"3/4 G | "G" G4:2 B4:1 | "C" C5:3 | "D7" A4:2 F#4:1 | "G" G4:3 |"#);
-    let bench = Bench::new(&sheet);
-    let ways: Vec<_> = (1..=3).map(|variant| bench.plan(3, &Wishes { variant, ..Wishes::default() }).found.chosen).collect();
+    let trial = Trial::new(&sheet);
+    let ways: Vec<_> = (1..=3).map(|variant| trial.plan(3, &Wishes { variant, ..Wishes::default() }).found.chosen).collect();
     assert!(ways[0] != ways[1] && ways[1] != ways[2], "{ways:?}");
 }

@@ -50,15 +50,15 @@ pub enum Rule {
     LowInterval,
     HandsClose,
     SharedString,
-    Pillars,
+    StrongBeats,
     GiveAndTake,
     Pace,
-    Breath,
+    PhraseEnd,
     BassLine,
     ClearTune,
     Doubling,
-    Sameness,
-    Growth,
+    SteadyFigure,
+    Curve,
 }
 
 impl Rule {
@@ -85,15 +85,15 @@ impl Rule {
             Rule::LowInterval => "low intervals",
             Rule::HandsClose => "room between the hands",
             Rule::SharedString => "one string for both hands",
-            Rule::Pillars => "pillars",
+            Rule::StrongBeats => "strong beats",
             Rule::GiveAndTake => "give and take",
             Rule::Pace => "pace",
-            Rule::Breath => "breath",
+            Rule::PhraseEnd => "phrase end",
             Rule::BassLine => "bass line",
             Rule::ClearTune => "room for the tune",
             Rule::Doubling => "the chord heard whole",
-            Rule::Sameness => "keep, then change",
-            Rule::Growth => "growth",
+            Rule::SteadyFigure => "steady figure",
+            Rule::Curve => "curve",
         }
     }
 
@@ -120,15 +120,15 @@ impl Rule {
             Rule::LowInterval => "low-interval limits as in arranging handbooks (from memory), soft guides",
             Rule::HandsClose => "a harp teaching blog (two empty strings between the hands); our own starting value",
             Rule::SharedString => "common practice",
-            Rule::Pillars => "common practice: one of the hands sounds on every pillar",
-            Rule::GiveAndTake => "common practice: a busy tune wants a spare left hand",
-            Rule::Pace => "common practice: the faster the chords, the simpler the figure",
-            Rule::Breath => "common practice: phrase ends breathe",
+            Rule::StrongBeats => "common practice: one of the hands sounds on every strong beat",
+            Rule::GiveAndTake => "common practice: a busy tune wants a light left hand",
+            Rule::Pace => "common practice: quick chord changes want few notes",
+            Rule::PhraseEnd => "common practice: a phrase end leaves time before the next phrase",
             Rule::BassLine => "Open Music Theory, cadence types and basso continuo",
             Rule::ClearTune => "common practice: the left hand keeps clear of the tune",
             Rule::Doubling => "Open Music Theory, basso continuo (doubling)",
-            Rule::Sameness => "Schoenberg, Fundamentals of Musical Composition, on accompaniment (from memory)",
-            Rule::Growth => "common practice: later verses are fuller",
+            Rule::SteadyFigure => "Schoenberg, Fundamentals of Musical Composition, on accompaniment (from memory)",
+            Rule::Curve => "common practice: later verses are fuller",
         }
     }
 }

@@ -24,7 +24,7 @@ const TRIED: usize = 14;
 const SMALL: usize = 12;
 
 /// Where a repair is tried: the page or a window of it, with what is said about it as it stands.
-pub struct Bench<'a> {
+pub struct Trial<'a> {
     score: &'a Score,
     harp: &'a Instrument,
     player: &'a Player,
@@ -36,8 +36,8 @@ pub struct Bench<'a> {
 /// What makes a finding new: its place, rule and gravity.
 type Said = (Place, Rule, Gravity);
 
-impl<'a> Bench<'a> {
-    pub fn new(score: &'a Score, harp: &'a Instrument, player: &'a Player) -> Bench<'a> {
+impl<'a> Trial<'a> {
+    pub fn new(score: &'a Score, harp: &'a Instrument, player: &'a Player) -> Trial<'a> {
         let symbols = score.measures.iter().any(|m| !m.frame.chords.is_empty());
         let count = score.measures.len();
         let around = match symbols {
@@ -46,7 +46,7 @@ impl<'a> Bench<'a> {
             false if count <= SMALL => count,
             false => AROUND,
         };
-        Bench { score, harp, player, around, budget: BUDGET, window: None }
+        Trial { score, harp, player, around, budget: BUDGET, window: None }
     }
 
     /// Tries what a finding suggests and puts what helps into its repairs.

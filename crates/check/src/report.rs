@@ -2,7 +2,7 @@
 
 use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
-use crate::repair::Bench;
+use crate::repair::Trial;
 use crate::rules::{self, Scene};
 use harp::{Instrument, Player};
 use music::{Mark, Pitch, Score};
@@ -77,12 +77,12 @@ pub fn check_on(score: &Score, harp: &Instrument, because: Because, player: &Pla
         *counts.entry((finding.gravity, finding.rule)).or_default() += 1;
     }
     let mut findings = grouped(all);
-    let mut bench = Bench::new(score, harp, player);
+    let mut trial = Trial::new(score, harp, player);
     let mut order: Vec<usize> = (0..findings.len()).collect();
     order.sort_by_key(|i| (findings[*i].gravity, findings[*i].place));
     order.truncate(MOST_REPAIRED);
     for index in order {
-        bench.offer(&mut findings[index]);
+        trial.offer(&mut findings[index]);
     }
     let attacks = scene.hands.left.len() + scene.hands.right.len();
     Report { harp: harp.clone(), because, findings, counts, attacks, moves: scene.settings.moves }

@@ -54,15 +54,15 @@ fn ringing_into_a_new_chord() {
     assert!(ring.repairs.iter().any(|r| r.text == "muffle B2 as the chord changes"), "{:?}", ring.repairs);
 }
 
-/// Common practice: one of the hands sounds on every pillar, and the chord is struck.
+/// Common practice: one of the hands sounds on every strong beat, and the chord is struck.
 #[test]
-fn an_empty_pillar() {
+fn an_empty_strong_beat() {
     let bare =
         with_chords(page(90, &[("C5:1 D5:1 E5:1 F5:1", "[C3+G3]:4"), ("r:1 G5:1 A5:2", "r:4"), ("C5:4", "[C3+E3]:4")]), &["C", "Am", "C"]);
     let found = report(&bare, &Instrument::lever_34());
-    let pillar = found.findings.iter().find(|f| f.rule == Rule::Pillars).expect("a finding");
-    assert_eq!((pillar.gravity, pillar.measure(&bare)), (Gravity::Look, 2));
-    assert!(pillar.repairs.len() >= 2, "{:?}", pillar.repairs);
+    let strong_beat = found.findings.iter().find(|f| f.rule == Rule::StrongBeats).expect("a finding");
+    assert_eq!((strong_beat.gravity, strong_beat.measure(&bare)), (Gravity::Look, 2));
+    assert!(strong_beat.repairs.len() >= 2, "{:?}", strong_beat.repairs);
 }
 
 /// Common practice: a busy tune wants a spare left hand.
@@ -88,8 +88,8 @@ fn both_hands_busy() {
 #[test]
 fn a_figure_beyond_patience() {
     let measures = vec![("C5:2 E5:2", "C3:1 G3:1 C4:1 G3:1"); 20];
-    assert_eq!(gravity(&page(90, &measures), &pedal_47(), Rule::Sameness), Some(Gravity::Look));
-    assert_eq!(gravity(&page(90, &measures[..12]), &pedal_47(), Rule::Sameness), None);
+    assert_eq!(gravity(&page(90, &measures), &pedal_47(), Rule::SteadyFigure), Some(Gravity::Look));
+    assert_eq!(gravity(&page(90, &measures[..12]), &pedal_47(), Rule::SteadyFigure), None);
 }
 
 /// Beats are counted from 1 as the meter counts; a pickup ends with the last beat.
@@ -128,7 +128,7 @@ fn principles_speak_and_are_silent() {
         with_chords(page(80, &measures), &["C", "Dm", "G", "C"])
     };
     let said = |second: &str, rule: Rule| gravity(&score(second), &Instrument::lever_34(), rule);
-    for rule in [Rule::BassLine, Rule::ClearTune, Rule::Doubling, Rule::Pace, Rule::Breath, Rule::Pillars, Rule::HandsClose] {
+    for rule in [Rule::BassLine, Rule::ClearTune, Rule::Doubling, Rule::Pace, Rule::PhraseEnd, Rule::StrongBeats, Rule::HandsClose] {
         assert_eq!(said("[D3+A3]:4", rule), None, "{rule:?}");
     }
     assert_eq!(said("[E3+B3]:4", Rule::BassLine), Some(Gravity::Look));
@@ -147,8 +147,8 @@ fn a_phrase_end_without_breath() {
         with_chords(page(80, &measures), &["C", "C", "G", "C", "C", "C", "G", "C"])
     };
     let running = "C3:1/2 G3:1/2 C4:1/2 G3:1/2 C3:1/2 G3:1/2 C4:1/2 G3:1/2";
-    assert_eq!(gravity(&score(running), &Instrument::lever_34(), Rule::Breath), Some(Gravity::Look));
-    assert_eq!(gravity(&score("[C3+G3]:4"), &Instrument::lever_34(), Rule::Breath), None);
+    assert_eq!(gravity(&score(running), &Instrument::lever_34(), Rule::PhraseEnd), Some(Gravity::Look));
+    assert_eq!(gravity(&score("[C3+G3]:4"), &Instrument::lever_34(), Rule::PhraseEnd), None);
 }
 
 /// Common practice: later verses are fuller, or at least not thinner.
@@ -161,8 +161,8 @@ fn verses_that_grow_thinner() {
         score
     };
     let (full, plain) = ("C3:1 G3:1 C4:1 G3:1", "C3:4");
-    assert_eq!(gravity(&score(full, plain), &Instrument::lever_34(), Rule::Growth), Some(Gravity::Look));
-    assert_eq!(gravity(&score(plain, full), &Instrument::lever_34(), Rule::Growth), None);
+    assert_eq!(gravity(&score(full, plain), &Instrument::lever_34(), Rule::Curve), Some(Gravity::Look));
+    assert_eq!(gravity(&score(plain, full), &Instrument::lever_34(), Rule::Curve), None);
 }
 
 /// A harp teaching blog: about two empty strings between the hands; full hands side by side are worth a look.

@@ -8,7 +8,7 @@ import { when } from "./when.js";
 /** Takes a tune out of the bin, with its choices and its history; `done` draws anew. */
 export async function putBack(name, title, done) {
   const { id } = await post(`/api/bin/${encodeURIComponent(name)}/back`);
-  tell(`“${title}” is back on the shelf.`, null, { text: "Open it", act: () => { location.hash = `#/bench/${encodeURIComponent(id)}`; } });
+  tell(`“${title}” is back on the shelf.`, null, { text: "Open it", act: () => { location.hash = `#/worktable/${encodeURIComponent(id)}`; } });
   await done();
 }
 

@@ -15,7 +15,7 @@ export async function bringIn(files) {
   const tunes = came.flatMap(({ id, ids = [id] }) => ids);
   if (tunes.length === 1) {
     const [{ id, problems = [] }] = came;
-    location.hash = `#/${problems.some(grave) ? "text" : "bench"}/${encodeURIComponent(id)}`;
+    location.hash = `#/${problems.some(grave) ? "text" : "worktable"}/${encodeURIComponent(id)}`;
     if (problems.length && !problems.some(grave)) tell(`It came in with ${problems.length} ${problems.length === 1 ? "remark" : "remarks"} about its text.`);
   } else if (tunes.length) {
     const troubled = came.filter(({ problems }) => problems?.length).length;

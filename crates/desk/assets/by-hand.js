@@ -4,24 +4,24 @@ import { el, button, field, select } from "./dom.js";
 import { measureName, placeWords, stringWords } from "./words.js";
 import { capital } from "./say.js";
 
-function takeBack(bench, line) {
-  return bench.change((choices) => { choices.changes = (choices.changes ?? []).filter((_, index) => index !== line); }, "change taken back");
+function takeBack(worktable, line) {
+  return worktable.change((choices) => { choices.changes = (choices.changes ?? []).filter((_, index) => index !== line); }, "change taken back");
 }
 
-function row(bench, change, everywhere) {
-  const place = change.found ? placeWords(change.at, bench.meter()) : "the notes it changes are not here now";
+function row(worktable, change, everywhere) {
+  const place = change.found ? placeWords(change.at, worktable.meter()) : "the notes it changes are not here now";
   return el("li", {},
-    el("div", {}, everywhere && button(measureName(change.number), () => bench.choose(change.index, true), { class: "plain" }),
+    el("div", {}, everywhere && button(measureName(change.number), () => worktable.choose(change.index, true), { class: "plain" }),
       el("span", {}, capital(stringWords(change.text))), el("span", { class: "hint" }, ` ${place}`)),
-    button("Take it back", () => takeBack(bench, change.line), { "aria-label": `Take it back: ${change.text}`, "data-key": `back-${change.line}` }));
+    button("Take it back", () => takeBack(worktable, change.line), { "aria-label": `Take it back: ${change.text}`, "data-key": `back-${change.line}` }));
 }
 
 /** The changes of measure `index`, or of the whole tune where it is null; null when there are none. */
-export function byHand(bench, index) {
-  const all = (bench.tune?.by_hand ?? []).map((change, line) => ({ ...change, line }));
+export function byHand(worktable, index) {
+  const all = (worktable.tune?.by_hand ?? []).map((change, line) => ({ ...change, line }));
   const here = all.filter((change) => index === null || change.index === index);
   return here.length > 0 && el("section", { class: "by-hand", "aria-label": "Changed by hand" }, el(index === null ? "h2" : "h3", {}, "Changed by hand"),
-    el("ul", {}, here.map((change) => row(bench, change, index === null))));
+    el("ul", {}, here.map((change) => row(worktable, change, index === null))));
 }
 
 const ofOne = [["leave out", "leave it out"], ["by octaves 1", "an octave higher"], ["by octaves -1", "an octave lower"]];
@@ -35,7 +35,7 @@ function lineOf(place, note, what) {
 }
 
 /** Three lists and a button: which pluck, which of its notes, what is done. What may be done follows the chosen note. */
-function another(bench, plucks) {
+function another(worktable, plucks) {
   const wish = { pluck: plucks[0], note: "", what: "" };
   const doing = el("span", {}), noting = el("span", {});
   const drawDoing = () => {
@@ -50,16 +50,16 @@ function another(bench, plucks) {
     drawDoing();
   };
   drawNotes();
-  const places = plucks.map((pluck, index) => [String(index), placeWords(pluck.at, bench.meter())]);
-  const change = (event) => { event.preventDefault(); bench.changeByHand(lineOf(wish.pluck.named, wish.note, wish.what)); };
+  const places = plucks.map((pluck, index) => [String(index), placeWords(pluck.at, worktable.meter())]);
+  const change = (event) => { event.preventDefault(); worktable.changeByHand(lineOf(wish.pluck.named, wish.note, wish.what)); };
   return el("form", { class: "row low", onsubmit: change },
     field("Pluck", select(places, "0", (index) => { wish.pluck = plucks[Number(index)]; drawNotes(); }, { "data-key": "by-hand-pluck" })),
     noting, doing, el("button", { type: "submit", "data-key": "by-hand-do" }, "Change it"));
 }
 
 /** Lets her change the left hand's notes in the chosen measure; null where it plucks nothing. */
-export function changeNotes(bench) {
-  const plucks = (bench.measure.hands ?? []).filter(({ left, named }) => left?.length && named);
-  return plucks.length > 0 && el("details", { class: "change-notes", open: bench.changingNotes, ontoggle: (event) => { bench.changingNotes = event.target.open; } },
-    el("summary", {}, "Change single notes"), another(bench, plucks));
+export function changeNotes(worktable) {
+  const plucks = (worktable.measure.hands ?? []).filter(({ left, named }) => left?.length && named);
+  return plucks.length > 0 && el("details", { class: "change-notes", open: worktable.changingNotes, ontoggle: (event) => { worktable.changingNotes = event.target.open; } },
+    el("summary", {}, "Change single notes"), another(worktable, plucks));
 }

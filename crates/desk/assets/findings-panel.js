@@ -15,41 +15,41 @@ function lay(choices, patch) {
   }
 }
 
-function repair(bench, one) {
+function repair(worktable, one) {
   const cost = one.cost ? ` (${one.cost})` : "";
   return el("li", {}, el("span", {}, capital(signed(`${one.text}${cost}`))),
-    one.take && button("Do this", () => bench.change((choices) => lay(choices, one.take), "repair taken")));
+    one.take && button("Do this", () => worktable.change((choices) => lay(choices, one.take), "repair taken")));
 }
 
-function row(bench, finding) {
+function row(worktable, finding) {
   const [kind, words] = gravities[finding.gravity];
   return el("li", { class: "finding" },
-    el("div", { class: "row" }, button(measureName(finding.measure), () => bench.choose(finding.index, true), { class: "plain" }),
+    el("div", { class: "row" }, button(measureName(finding.measure), () => worktable.choose(finding.index, true), { class: "plain" }),
       el("span", { class: `badge ${kind}` }, words)),
     el("p", {}, capital(signed(finding.text))),
-    finding.repairs.length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(bench, one))));
+    finding.repairs.length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(worktable, one))));
 }
 
 /** Draws the findings; asked for anew whenever the page changed and the panel is looked at. */
-export function findingsPanel(bench) {
+export function findingsPanel(worktable) {
   const node = el("div", { class: "findings-panel" });
   let asked = null;
   async function read() {
-    if (!bench.tune || asked === bench.tune.revision || node.parentNode?.hidden) return;
-    asked = bench.tune.revision;
+    if (!worktable.tune || asked === worktable.tune.revision || node.parentNode?.hidden) return;
+    asked = worktable.tune.revision;
     const inside = node.contains(document.activeElement);
     refill(node, el("p", { class: "waiting" }, "Looking through the page …"));
-    const answer = await trying(() => get(at(bench.id, "/check")));
+    const answer = await trying(() => get(at(worktable.id, "/check")));
     if (!answer) { asked = null; return; }
     const found = answer.findings ?? [];
     refill(node, el("h2", { tabindex: "-1" }, found.length ? `${found.length} ${found.length === 1 ? "finding" : "findings"}` : "Nothing found"),
       !found.length && el("p", {}, "Everything on this page can be played on your harp with your hands."),
-      el("ol", { class: "findings" }, found.map((finding) => row(bench, finding))));
+      el("ol", { class: "findings" }, found.map((finding) => row(worktable, finding))));
     // A repair that was taken is gone with its button: the focus goes on from the heading.
     if (inside && document.activeElement === document.body) node.querySelector("h2").focus();
     node.dispatchEvent(new CustomEvent("counted", { detail: found.length }));
   }
   node.addEventListener("shown", read);
-  bench.on("page", read);
+  worktable.on("page", read);
   return node;
 }

@@ -1,4 +1,4 @@
-// Which harp, and how its open strings are tuned: two lists, on the bench for one tune and on the shelf for all tunes in which nothing was chosen.
+// Which harp, and how its open strings are tuned: two lists, on the worktable for one tune and on the shelf for all tunes in which nothing was chosen.
 
 import { el, field, select } from "./dom.js";
 import { harpWords, tuningWords } from "./words.js";

@@ -5,9 +5,9 @@ import { el, button } from "./dom.js";
 const lists = {
   "Everywhere": [["Tab", "to the next thing"], ["Enter or Space", "press what has the focus"], ["Esc", "back"]],
   "Shelf": [["↑ ↓", "from tune to tune"], ["Enter", "open the tune"]],
-  "Bench, with the focus on the page": [["← →", "measure before, measure after"], ["↑ ↓", "line above, line below"],
+  "Worktable, with the focus on the page": [["← →", "measure before, measure after"], ["↑ ↓", "line above, line below"],
     ["Home, End", "first measure, last measure"], ["Enter", "to the other ways for this measure"], ["Space", "play, pause"],
-    ["Ctrl Z, Ctrl Y", "undo, redo (anywhere on the bench)"]],
+    ["Ctrl Z, Ctrl Y", "undo, redo (anywhere on the worktable)"]],
   "Stand": [["→ ↓ Page Down Space", "next page (a foot pedal sends these)"], ["← ↑ Page Up", "page before"],
     ["Home, End", "first page, last page"], ["Esc", "show the bar"]],
 };

@@ -8,7 +8,7 @@ import { startKeys } from "./keys.js";
 import { capital, quiet, speak } from "./say.js";
 import { openShelf } from "./shelf.js";
 import { openText } from "./text.js";
-import { openBench } from "./bench.js";
+import { openWorktable } from "./worktable.js";
 import { openStand } from "./stand.js";
 
 const view = document.getElementById("view");
@@ -27,10 +27,10 @@ function drawPlaces({ place, id }) {
   const link = (to, text, name) => el("a", { href: to, "aria-current": place === name ? "page" : null }, text);
   const code = id && encodeURIComponent(id);
   places.replaceChildren(link("#/", "Shelf", "shelf"), ...(code && place !== "new"
-    ? [link(`#/text/${code}`, "Text", "text"), link(`#/bench/${code}`, "Bench", "bench"), link(`#/stand/${code}`, "Stand", "stand")] : []));
+    ? [link(`#/text/${code}`, "Text", "text"), link(`#/worktable/${code}`, "Worktable", "worktable"), link(`#/stand/${code}`, "Stand", "stand")] : []));
 }
 
-const open = { shelf: openShelf, new: openText, text: openText, bench: openBench, stand: openStand };
+const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: openStand };
 
 async function go() {
   const here = address();

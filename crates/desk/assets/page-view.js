@@ -1,4 +1,4 @@
-// The engraved page on the bench: choosing a measure by click, tap or arrow keys, the mark of the chosen one, the moving marker.
+// The engraved page on the worktable: choosing a measure by click, tap or arrow keys, the mark of the chosen one, the moving marker.
 
 import { el, svg } from "./dom.js";
 import { drawPages } from "./pages.js";
@@ -23,7 +23,7 @@ function underPoint(boxes, x, y) {
   return found && near(found) < 120 ? found[0] : null;
 }
 
-export function pageView(bench) {
+export function pageView(worktable) {
   const node = el("div", { class: "page-room", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys choose a measure, Enter goes to its other ways, Space plays.", "aria-describedby": "page-hints" });
   const hints = el("p", { class: "hint page-hints", id: "page-hints" }, el("kbd", {}, "← →"), " measure ", el("kbd", {}, "↑ ↓"), " line ",
     el("kbd", {}, "Enter"), " other ways ", el("kbd", {}, "Space"), " play");
@@ -36,37 +36,37 @@ export function pageView(bench) {
     return line ? Math.max(0, line.getBoundingClientRect().top - node.querySelector(".sheet").getBoundingClientRect().top + 3) : 0;
   }
   function showChosen(follow) {
-    const measure = group(bench.chosen);
+    const measure = group(worktable.chosen);
     mark.remove();
     if (!measure) return;
     boxIn(measure, mark);
     measure.prepend(mark);
     if (follow) measure.scrollIntoView({ block: "nearest", inline: "nearest" });
   }
-  bench.on("page", () => {
+  worktable.on("page", () => {
     const top = node.scrollTop;
     const first = !node.dataset.revision;
-    drawPages(node, bench.page.svgs, bench.tune.title);
+    drawPages(node, worktable.page.svgs, worktable.tune.title);
     node.scrollTop = first ? toMusic() : top;
     showChosen(false);
-    node.dataset.revision = bench.page.revision;
+    node.dataset.revision = worktable.page.revision;
   });
-  bench.on("chosen", () => showChosen(true));
+  worktable.on("chosen", () => showChosen(true));
   node.addEventListener("click", (event) => {
     const hit = event.target.closest("g.measure");
     const index = hit ? Number(hit.id.slice(1)) : underPoint(measureBoxes(node), event.clientX, event.clientY);
-    if (index !== null) bench.choose(index);
+    if (index !== null) worktable.choose(index);
   });
   node.addEventListener("keydown", (event) => {
     if (event.target !== node || event.ctrlKey || event.metaKey || event.altKey) return;
-    const last = bench.page.measures.length - 1;
+    const last = worktable.page.measures.length - 1;
     const act = {
-      ArrowRight: () => bench.choose(bench.chosen + 1), ArrowLeft: () => bench.choose(bench.chosen - 1),
-      ArrowDown: () => bench.choose(otherLine(measureBoxes(node), bench.chosen, 1)), ArrowUp: () => bench.choose(otherLine(measureBoxes(node), bench.chosen, -1)),
-      Home: () => bench.choose(0), End: () => bench.choose(last), Enter: () => bench.toWays(), " ": () => bench.playPause(),
+      ArrowRight: () => worktable.choose(worktable.chosen + 1), ArrowLeft: () => worktable.choose(worktable.chosen - 1),
+      ArrowDown: () => worktable.choose(otherLine(measureBoxes(node), worktable.chosen, 1)), ArrowUp: () => worktable.choose(otherLine(measureBoxes(node), worktable.chosen, -1)),
+      Home: () => worktable.choose(0), End: () => worktable.choose(last), Enter: () => worktable.toWays(), " ": () => worktable.playPause(),
     }[event.key];
     if (act) { event.preventDefault(); act(); }
   });
-  bench.showPlaying = marker(node);
+  worktable.showPlaying = marker(node);
   return { node, hints };
 }

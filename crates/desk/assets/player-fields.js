@@ -5,13 +5,13 @@ import { el, field, select, tick } from "./dom.js";
 const reaches = Array.from({ length: 11 }, (_, i) => [String(i + 4), i + 4 === 8 ? "8 (an octave)" : i + 4 === 10 ? "10 (a tenth)" : String(i + 4)]);
 
 /** The player's part of the whole-tune panel. */
-export function playerFields(bench) {
-  const player = bench.tune.choices.player ?? {};
-  const set = (patch, words) => bench.change((choices) => { choices.player = { ...choices.player, ...patch }; }, words);
+export function playerFields(worktable) {
+  const player = worktable.tune.choices.player ?? {};
+  const set = (patch, words) => worktable.change((choices) => { choices.player = { ...choices.player, ...patch }; }, words);
   const reach = (name, words) => field(words, select(reaches, String(player[name] ?? 8), (to) => set({ [name]: Number(to) }, "reach changed"), { "data-key": name }));
   const spare = player.spare ?? [];
   const finger = (one) => tick(one === 1 ? "1 (thumb)" : String(one), spare.includes(one), (on) => set({ spare: on ? [...spare, one].sort() : spare.filter((f) => f !== one) }, "fingers changed"), { "data-key": `spare-${one}` });
-  return el("details", { class: "player-part", open: bench.playerOpen, ontoggle: (event) => { bench.playerOpen = event.target.open; } },
+  return el("details", { class: "player-part", open: worktable.playerOpen, ontoggle: (event) => { worktable.playerOpen = event.target.open; } },
     el("summary", {}, "Your hands"),
     el("p", { class: "hint" }, "A wide stretch is a wish, not a duty. Stop when something hurts, and ask a teacher or a clinician; this program knows nothing about your body."),
     el("div", { class: "pair" },

@@ -33,7 +33,7 @@ function row(tune, actions) {
     `${tune.problems} ${tune.problems === 1 ? "problem" : "problems"} in the text`);
   return el("li", { class: "tune" },
     el("div", { class: "tune-main" },
-      el("a", { class: "tune-title", href: `#/bench/${code}`, "data-key": `title-${tune.id}` }, tune.title || tune.id),
+      el("a", { class: "tune-title", href: `#/worktable/${code}`, "data-key": `title-${tune.id}` }, tune.title || tune.id),
       el("span", { class: "tune-facts" }, facts)),
     el("div", { class: "tune-fit" }, el("span", {}, fitWords(tune.fits)), problems,
       tune.book > 1 && button(`A book of ${tune.book}: take it apart`, () => actions.openBook(tune), { "data-key": `book-${tune.id}`, "aria-label": `${tune.title}: a book of ${tune.book} tunes, take it apart` })),

@@ -1,4 +1,4 @@
-// The sound of the bench and the stand: play and pause, which hands, how fast, which measures again and again, count-in and click.
+// The sound of the worktable and the stand: play and pause, which hands, how fast, which measures again and again, count-in and click.
 
 import { el, button, field, select, tick } from "./dom.js";
 import { get, tune as at } from "./ask.js";

@@ -72,21 +72,21 @@ function standWords(levers, pedals) {
 const momentWords = (hand) => hand.left.map((one) => `${one.pitch}${one.finger ? ` (finger ${one.finger})` : ""}`).join(", ");
 
 /** Draws the strings for the chosen moment, with steps from pluck to pluck of the left hand. */
-export function stringsPicture(bench) {
+export function stringsPicture(worktable) {
   const room = el("div", { class: "strings-room" });
   const node = el("section", { class: "strings", "aria-label": "Picture of the strings" }, room);
   let strings = null, about = "", wide = 0;
-  const plucked = () => (bench.measure?.hands ?? []).map((hand, index) => ({ hand, index })).filter(({ hand }) => hand.left?.length);
+  const plucked = () => (worktable.measure?.hands ?? []).map((hand, index) => ({ hand, index })).filter(({ hand }) => hand.left?.length);
   function show() {
-    if (!strings || !bench.measure) return;
+    if (!strings || !worktable.measure) return;
     const list = plucked();
-    const here = list.findIndex(({ index }) => index === bench.moment);
-    const { measure, hand } = bench.sounding ?? { measure: bench.measure, hand: list[here]?.hand };
-    const go = (by) => { const next = list[here + by]; if (next) bench.chooseMoment(next.index); };
+    const here = list.findIndex(({ index }) => index === worktable.moment);
+    const { measure, hand } = worktable.sounding ?? { measure: worktable.measure, hand: list[here]?.hand };
+    const go = (by) => { const next = list[here + by]; if (next) worktable.chooseMoment(next.index); };
     room.classList.toggle("with-pedals", Boolean(strings.pedals));
     refill(room,
       el("div", { class: "row strings-head" },
-        el("p", {}, hand ? [el("span", { class: "hint" }, `Left hand ${placeWords(hand.at, bench.meter())}: `), el("strong", {}, momentWords(hand))] : "The left hand rests here."),
+        el("p", {}, hand ? [el("span", { class: "hint" }, `Left hand ${placeWords(hand.at, worktable.meter())}: `), el("strong", {}, momentWords(hand))] : "The left hand rests here."),
         el("p", { class: "hint levers-now" }, standWords(measure.levers, strings.pedals))),
       strings.pedals && pedalPicture(measure.levers),
       el("div", { class: "strings-steps" },
@@ -97,15 +97,15 @@ export function stringsPicture(bench) {
     if (finger) scroll.scrollLeft = Number(finger.getAttribute("cx")) - scroll.clientWidth / 2;
   }
   async function read() {
-    const now = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player?.shoulder]);
+    const now = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player?.shoulder]);
     if (now === about) return;
     about = now;
-    strings = (await trying(() => get(at(bench.id, "/strings")))) ?? strings;
+    strings = (await trying(() => get(at(worktable.id, "/strings")))) ?? strings;
     show();
   }
-  bench.on("tune", read);
-  bench.on("measure", show);
-  bench.on("moment", show);
+  worktable.on("tune", read);
+  worktable.on("measure", show);
+  worktable.on("moment", show);
   new ResizeObserver(() => { if (room.clientWidth !== wide) { wide = room.clientWidth; show(); } }).observe(room);
   return node;
 }

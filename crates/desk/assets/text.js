@@ -41,7 +41,7 @@ async function keepNew(field, draft) {
   if (problems.some((problem) => problem.severity === "error")) {
     tell("The tune is kept; some of its text cannot be read yet.", "The places are marked: mend them here, or later from the shelf.");
     location.hash = `#/text/${encodeURIComponent(id)}`;
-  } else location.hash = `#/bench/${encodeURIComponent(id)}`;
+  } else location.hash = `#/worktable/${encodeURIComponent(id)}`;
 }
 
 async function keepChanged(id, field, seen, draft) {
@@ -50,7 +50,7 @@ async function keepChanged(id, field, seen, draft) {
     seen.hash = answer.seen;
     seen.text = field.text();
     draft.drop();
-    tell("The text is saved.", null, { text: "To the bench", act: () => { location.hash = `#/bench/${encodeURIComponent(id)}`; } });
+    tell("The text is saved.", null, { text: "To the worktable", act: () => { location.hash = `#/worktable/${encodeURIComponent(id)}`; } });
   } catch (refusal) {
     if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;
     tell("The file was changed outside meanwhile; nothing was overwritten.", "Copy what you typed, then load the newer text.", { text: "Load the newer text", act: () => { draft.drop(); dispatchEvent(new HashChangeEvent("hashchange")); } });
@@ -67,7 +67,7 @@ const above = (id, packed) => {
 
 function layOut(room, id, known, { field, keep, problems, drawn, help }) {
   const packed = known.kind === "packed";
-  const away = id && el("a", { class: "button", href: `#/bench/${encodeURIComponent(id)}` }, "To the bench");
+  const away = id && el("a", { class: "button", href: `#/worktable/${encodeURIComponent(id)}` }, "To the worktable");
   room.append(
     el("h1", {}, id ? titleIn(known.text, id) : "Paste or type a tune"),
     el("p", { class: "hint" }, above(id, packed)),

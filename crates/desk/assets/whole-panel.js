@@ -22,57 +22,57 @@ function forNewTunes({ choices, usual }) {
   return names.some((name) => JSON.stringify(now[name]) !== JSON.stringify(usual[name] ?? null)) ? now : null;
 }
 
-function harpPart(bench) {
-  const { choices, harps } = bench.tune;
-  const usual = forNewTunes(bench.tune);
+function harpPart(worktable) {
+  const { choices, harps } = worktable.tune;
+  const usual = forNewTunes(worktable.tune);
   const keep = () => trying(async () => {
     await put("/api/usual", { usual });
     tell("This harp, these hands, finger numbers and sound now hold for every tune in which you have chosen nothing yet.");
-    await bench.read();
+    await worktable.read();
   });
   return el("fieldset", {}, el("legend", {}, "Harp and hands"),
-    harpFields("Harp", harps, choices.harp, (harp) => bench.change((c) => { c.harp = harp; }, "harp changed")),
-    playerFields(bench),
+    harpFields("Harp", harps, choices.harp, (harp) => worktable.change((c) => { c.harp = harp; }, "harp changed")),
+    playerFields(worktable),
     usual && el("div", { class: "row" }, button("Use these for new tunes too", keep, { "data-key": "usual" })));
 }
 
-function keyChoice(bench, value, name, sentence, mark) {
-  const checked = (bench.tune.choices.key ?? "") === (value ?? "");
-  return el("label", { class: "key-choice" }, el("input", { type: "radio", name: "key", checked, "data-key": `key-${value ?? ""}`, onchange: () => bench.change((c) => { c.key = value; }, `key: ${name}`) }),
+function keyChoice(worktable, value, name, sentence, mark) {
+  const checked = (worktable.tune.choices.key ?? "") === (value ?? "");
+  return el("label", { class: "key-choice" }, el("input", { type: "radio", name: "key", checked, "data-key": `key-${value ?? ""}`, onchange: () => worktable.change((c) => { c.key = value; }, `key: ${name}`) }),
     el("span", {}, el("strong", {}, name), mark && el("span", { class: "badge" }, mark), sentence && el("span", { class: "hint" }, sentence)));
 }
 
-function keyPart(bench, keys) {
+function keyPart(worktable, keys) {
   const listed = keys.keys ?? [];
-  const octave = bench.tune.choices.octave ?? 0;
-  const move = (by, words) => button(words, () => bench.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
-  const choice = (key) => keyChoice(bench, key.wish, keyWords(key.key), key.sentence, key.works === false ? "does not work" : null);
-  const good = listed.filter((key) => key.works !== false || key.wish === bench.tune.choices.key), rest = listed.filter((key) => !good.includes(key));
+  const octave = worktable.tune.choices.octave ?? 0;
+  const move = (by, words) => button(words, () => worktable.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
+  const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, key.works === false ? "does not work" : null);
+  const good = listed.filter((key) => key.works !== false || key.wish === worktable.tune.choices.key), rest = listed.filter((key) => !good.includes(key));
   return el("fieldset", { class: "keys-part" }, el("legend", {}, "Key"),
-    keyChoice(bench, null, "As written", bench.tune.choices.key ? "" : bench.tune.report?.key),
+    keyChoice(worktable, null, "As written", worktable.tune.choices.key ? "" : worktable.tune.report?.key),
     el("div", { class: "row" }, move(-1, "Octave down"), move(1, "Octave up"), octave !== 0 && el("span", { class: "hint" }, `now ${Math.abs(octave)} ${octave > 0 ? "up" : "down"}`)),
-    singerPart(bench),
+    singerPart(worktable),
     keys.state === "working" && el("p", { class: "waiting" }, "Trying every key on your harp …"),
     good.map(choice),
-    rest.length > 0 && el("details", { open: bench.keysOpen, ontoggle: (event) => { bench.keysOpen = event.target.open; } }, el("summary", {}, `Keys that do not work (${rest.length})`), rest.map(choice)));
+    rest.length > 0 && el("details", { open: worktable.keysOpen, ontoggle: (event) => { worktable.keysOpen = event.target.open; } }, el("summary", {}, `Keys that do not work (${rest.length})`), rest.map(choice)));
 }
 
-function fullnessPart(bench) {
-  const { choices, report } = bench.tune;
+function fullnessPart(worktable) {
+  const { choices, report } = worktable.tune;
   const list = choices.fullness.length ? choices.fullness : report.wishes.fullness;
-  const set = (verse, value) => bench.change((c) => { c.fullness = [...list]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${fullnessWords[value]}`);
+  const set = (verse, value) => worktable.change((c) => { c.fullness = [...list]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${fullnessWords[value]}`);
   const options = fullnessWords.map((words, value) => [String(value), `${value} – ${words}`]);
   return el("fieldset", {}, el("legend", {}, "Fullness of the left hand"),
     list.map((value, verse) => field(list.length > 1 ? `Verse ${verse + 1}` : "All through", select(options, String(value), (to) => set(verse, to), { "data-key": `fullness-${verse}` }))),
     el("div", { class: "row" },
-      list.length < 8 && button("Add a verse", () => bench.change((c) => { c.fullness = [...list, Math.min(6, list.at(-1) + 1)]; }, "verse added"), { "data-key": "verse-more" }),
-      list.length > 1 && button("One verse less", () => bench.change((c) => { c.fullness = list.slice(0, -1); }, "verse taken away"), { "data-key": "verse-less" })));
+      list.length < 8 && button("Add a verse", () => worktable.change((c) => { c.fullness = [...list, Math.min(6, list.at(-1) + 1)]; }, "verse added"), { "data-key": "verse-more" }),
+      list.length > 1 && button("One verse less", () => worktable.change((c) => { c.fullness = list.slice(0, -1); }, "verse taken away"), { "data-key": "verse-less" })));
 }
 
-function figureRow(bench, figure) {
-  const { use = [], without = [] } = bench.tune.choices;
+function figureRow(worktable, figure) {
+  const { use = [], without = [] } = worktable.tune.choices;
   const now = use.includes(figure.name) ? "use" : without.includes(figure.name) ? "without" : "";
-  const set = (to) => bench.change((c) => {
+  const set = (to) => worktable.change((c) => {
     c.use = (c.use ?? []).filter((name) => name !== figure.name);
     c.without = (c.without ?? []).filter((name) => name !== figure.name);
     if (to) c[to].push(figure.name);
@@ -82,60 +82,60 @@ function figureRow(bench, figure) {
     select([["", "as it fits"], ["use", "use"], ["without", "leave out"]], now, set, { "aria-label": words, "data-key": `figure-${figure.name}` }));
 }
 
-function figuresPart(bench, open) {
-  const chosen = (bench.tune.choices.use ?? []).length + (bench.tune.choices.without ?? []).length;
-  return el("details", { class: "figures-part", open, ontoggle: (event) => { bench.figuresOpen = event.target.open; } },
+function figuresPart(worktable, open) {
+  const chosen = (worktable.tune.choices.use ?? []).length + (worktable.tune.choices.without ?? []).length;
+  return el("details", { class: "figures-part", open, ontoggle: (event) => { worktable.figuresOpen = event.target.open; } },
     el("summary", {}, chosen ? `Figures (${chosen} chosen by you)` : "Figures to use or leave out"),
     el("p", { class: "hint" }, "When you say “use” anywhere, only those are used."),
-    el("ul", { class: "figures" }, (bench.tune.figures ?? []).map((figure) => figureRow(bench, figure))));
+    el("ul", { class: "figures" }, (worktable.tune.figures ?? []).map((figure) => figureRow(worktable, figure))));
 }
 
-function tempoPart(bench) {
-  const { choices, report } = bench.tune;
+function tempoPart(worktable) {
+  const { choices, report } = worktable.tune;
   const input = el("input", { type: "text", size: "8", value: choices.tempo ?? "", placeholder: report.tempo.per_minute, "data-key": "tempo" });
-  const set = (event) => { event.preventDefault(); bench.change((c) => { c.tempo = input.value.trim() || null; }, "tempo changed"); };
-  const kind = select([["", `as the tune says (${report.kind.name})`], ...kinds.map((name) => [name, name])], choices.kind ?? "", (to) => bench.change((c) => { c.kind = to || null; }, to || "as the tune says"), { "data-key": "kind" });
+  const set = (event) => { event.preventDefault(); worktable.change((c) => { c.tempo = input.value.trim() || null; }, "tempo changed"); };
+  const kind = select([["", `as the tune says (${report.kind.name})`], ...kinds.map((name) => [name, name])], choices.kind ?? "", (to) => worktable.change((c) => { c.kind = to || null; }, to || "as the tune says"), { "data-key": "kind" });
   return el("fieldset", {}, el("legend", {}, "Kind of tune and tempo"), field("Kind", kind), el("form", { class: "row low", onsubmit: set }, field("Beats a minute, or 3/8=100", input), el("button", { type: "submit" }, "Set")));
 }
 
-function printPart(bench) {
+function printPart(worktable) {
   return el("fieldset", {}, el("legend", {}, "Finger numbers"),
-    select(fingerWords, bench.tune.choices.fingers ?? "few", (to) => bench.change((c) => { c.fingers = to; }, "finger numbers changed"), { "aria-label": "Finger numbers", "data-key": "fingers" }));
+    select(fingerWords, worktable.tune.choices.fingers ?? "few", (to) => worktable.change((c) => { c.fingers = to; }, "finger numbers changed"), { "aria-label": "Finger numbers", "data-key": "fingers" }));
 }
 
-function anotherPart(bench) {
-  const variant = bench.tune.choices.variant ?? 1;
+function anotherPart(worktable) {
+  const variant = worktable.tune.choices.variant ?? 1;
   return el("fieldset", {}, el("legend", {}, "Another way"), el("p", { class: "hint" }, variant > 1 ? `This is way ${variant}.` : "There are several good ways through a tune."),
-    el("div", { class: "row" }, button("Show another way", () => bench.change((c) => { c.variant = variant + 1; }, "another way"), { "data-key": "variant-more" }),
-      variant > 1 && button("Back to the first", () => bench.change((c) => { c.variant = 1; }, "the first way"), { "data-key": "variant-first" })));
+    el("div", { class: "row" }, button("Show another way", () => worktable.change((c) => { c.variant = variant + 1; }, "another way"), { "data-key": "variant-more" }),
+      variant > 1 && button("Back to the first", () => worktable.change((c) => { c.variant = 1; }, "the first way"), { "data-key": "variant-first" })));
 }
 
 /** Draws the panel for the whole tune. The ranked keys are asked for when it is looked at, and again while they are worked out. */
-export function wholePanel(bench) {
+export function wholePanel(worktable) {
   const node = el("div", { class: "whole-panel" });
   let keys = { state: "working", keys: [] };
   let askedFor = null;
   const keyRoom = el("div", {});
-  const drawKeys = () => refill(keyRoom, keyPart(bench, keys));
-  const draw = () => refill(node, remarksPart(bench), byHand(bench, null), partPart(bench), harpPart(bench), keyRoom, fullnessPart(bench), figuresPart(bench, bench.figuresOpen), anotherPart(bench), tempoPart(bench), soundPart(bench), printPart(bench));
+  const drawKeys = () => refill(keyRoom, keyPart(worktable, keys));
+  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, fullnessPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
   async function readKeys() {
-    const about = JSON.stringify([bench.tune.choices.harp, bench.tune.choices.player, bench.tune.choices.voice, bench.tune.choices.tempo, bench.tune.part]);
+    const about = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player, worktable.tune.choices.voice, worktable.tune.choices.tempo, worktable.tune.part]);
     if (askedFor === about) return;
     askedFor = about;
-    const answer = await trying(() => get(at(bench.id, "/keys")));
+    const answer = await trying(() => get(at(worktable.id, "/keys")));
     if (!answer) { askedFor = null; return; }
     keys = answer;
     drawKeys();
     if (answer.state === "working") { askedFor = null; setTimeout(() => node.isConnected && readKeys(), 700); }
   }
   const show = () => {
-    if (!bench.tune || node.parentNode?.hidden) return;
+    if (!worktable.tune || node.parentNode?.hidden) return;
     drawKeys();
     draw();
     readKeys();
   };
   node.addEventListener("shown", show);
-  bench.on("tune", ({ tune }) => {
+  worktable.on("tune", ({ tune }) => {
     node.dispatchEvent(new CustomEvent("counted", { detail: tune.remarks?.length ?? 0 }));
     show();
   });

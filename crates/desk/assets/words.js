@@ -34,7 +34,7 @@ export function placeWords(at, meter) {
 
 /** One sentence for the live region. */
 export function spokenMeasure(measure) {
-  const parts = (measure.decisions ?? []).map((d) => [chordWords(d.chord), figureWords(d.figure), d.pinned ? "pinned" : ""].filter(Boolean).join(", "));
+  const parts = (measure.decisions ?? []).map((d) => [chordWords(d.chord), figureWords(d.figure), d.held ? "held" : ""].filter(Boolean).join(", "));
   return `${measureName(measure.number)}: ${parts.join("; ") || "no left hand"}`;
 }
 

@@ -4,9 +4,9 @@
 //! "0@0 lower staff: pluck C3 G3". Pitches are those of the tune's own key, so that another key keeps the changes. A line whose notes are no longer
 //! there changes nothing and stays until she takes it out.
 
-use crate::bench::{beats, chord_name, chord_place};
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
+use crate::worktable::{beats, chord_name, chord_place};
 use check::change::Role;
 use check::{Change, Place};
 use music::{Hand, Interval, Pitch, Score};

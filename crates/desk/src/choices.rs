@@ -43,8 +43,9 @@ pub struct Choices {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub changes: Vec<String>,
     pub player: PlayerChoices,
-    /// Figures by the printed number of their measure.
-    pub pins: BTreeMap<String, String>,
+    /// Figures she holds, by the printed number of their measure; 0.1.0 wrote the table as "pins".
+    #[serde(alias = "pins")]
+    pub holds: BTreeMap<String, String>,
     /// Her own chord symbols in the tune's own key, by "MEASURE@BEATS": the measure of the file from 0, and quarter notes from its start.
     pub chords: BTreeMap<String, String>,
 }
@@ -82,7 +83,7 @@ impl Default for Choices {
             fingers: "few".into(),
             changes: Vec::new(),
             player: PlayerChoices::default(),
-            pins: BTreeMap::new(),
+            holds: BTreeMap::new(),
             chords: BTreeMap::new(),
         }
     }
@@ -152,7 +153,7 @@ impl Choices {
             variant: self.variant.clamp(1, 20),
             only: self.only.clone(),
             without: self.without.clone(),
-            pin: self.pins.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
+            hold: self.holds.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
             fingers: self.fingers.clone(),
             figures: figures.is_file().then_some(figures),
             reader: Reader::Page,
@@ -195,7 +196,7 @@ mod tests {
     #[test]
     fn the_file_reads_back() {
         let mut choices = Choices { key: Some("G".into()), fullness: vec![2, 4], ..Choices::default() };
-        choices.pins.insert("5".into(), "open-fifth".into());
+        choices.holds.insert("5".into(), "open-fifth".into());
         choices.chords.insert("3@2".into(), "Am7".into());
         let read: Choices = toml::from_str(&choices.toml()).expect("our own text");
         assert_eq!(read, choices);

@@ -18,7 +18,7 @@ pub struct Layout {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Purpose {
     /// To work at: drawn again at every change, so as fast as can be.
-    Bench,
+    Worktable,
     /// To play from on a screen.
     Stand,
     /// Paper.

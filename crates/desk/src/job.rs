@@ -35,7 +35,7 @@ pub struct Asked {
     pub only: Vec<String>,
     pub without: Vec<String>,
     /// Each as "5=open-fifth".
-    pub pin: Vec<String>,
+    pub hold: Vec<String>,
     /// none, few or all.
     pub fingers: String,
     /// A file with figures of her own.

@@ -3,7 +3,7 @@
 
 pub mod in_words;
 
-use crate::bench::{Bench, chord_name};
+use crate::worktable::{Worktable, chord_name};
 use arrange::Decision;
 use arrange::settings::name as setting_name;
 use harp::page::replay::moved;
@@ -36,7 +36,7 @@ pub struct DecisionFacts {
     pub why: String,
     /// What the melody does meanwhile.
     pub tune: String,
-    pub pinned: bool,
+    pub held: bool,
     pub price: i64,
     pub alternatives: Vec<Way>,
     pub left_out: Vec<LeftOut>,
@@ -80,19 +80,19 @@ pub struct Touch {
     pub finger: Option<u8>,
 }
 
-/// Tells a measure of the page; `None` where there is none. `free` is the same tune without the pin of this measure, which a pinned one is weighed against.
-pub fn facts(bench: &Bench, free: Option<&Bench>, index: usize) -> Option<MeasureFacts> {
-    let measure = bench.job.arrangement.score.measures.get(index)?;
-    let here: Vec<&Decision> = bench.decisions().iter().filter(|d| d.measure == index).collect();
-    let hands = moments(bench, index, measure);
-    let levers = standing(bench, index);
+/// Tells a measure of the page; `None` where there is none. `free` is the same tune without the hold of this measure, which a held one is weighed against.
+pub fn facts(worktable: &Worktable, free: Option<&Worktable>, index: usize) -> Option<MeasureFacts> {
+    let measure = worktable.job.arrangement.score.measures.get(index)?;
+    let here: Vec<&Decision> = worktable.decisions().iter().filter(|d| d.measure == index).collect();
+    let hands = moments(worktable, index, measure);
+    let levers = standing(worktable, index);
     let mut decisions: Vec<DecisionFacts> =
         here.iter().enumerate().map(|(i, d)| decision(measure, d, here.get(i + 1).map(|n| n.at))).collect();
     if let Some(free) = free {
-        let unpinned = free.decisions().iter().filter(|d| d.measure == index);
-        decisions.iter_mut().zip(unpinned).for_each(|(facts, other)| weigh(facts, other));
+        let free_ways = free.decisions().iter().filter(|d| d.measure == index);
+        decisions.iter_mut().zip(free_ways).for_each(|(facts, other)| weigh(facts, other));
     }
-    let in_words = in_words::in_words(measure, &here, &hands, (&bench.setup.harp.mechanism, &levers));
+    let in_words = in_words::in_words(measure, &here, &hands, (&worktable.setup.harp.mechanism, &levers));
     Some(MeasureFacts { index, number: measure.frame.number, decisions, hands, levers, in_words })
 }
 
@@ -107,17 +107,17 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
         notes: decision.notes.clone(),
         why: decision.why.clone(),
         tune: melody_in_words(measure, decision.at, until.unwrap_or(measure.frame.length)),
-        pinned: decision.pinned,
+        held: decision.held,
         price: decision.price.total(),
         alternatives: decision.alternatives.iter().map(way).collect(),
         left_out: decision.left_out.iter().map(|(figure, why)| LeftOut { figure: figure.clone(), why: why.clone() }).collect(),
     }
 }
 
-/// A pinned figure leaves the planner nothing to weigh: its other ways are those that there would be without the pin.
-fn weigh(pinned: &mut DecisionFacts, free: &Decision) {
-    let own = free.alternatives.iter().find(|a| a.figure == pinned.figure).map_or(0, |a| a.extra);
-    let why = "the one that would be chosen without your pin".to_owned();
+/// A held figure leaves the planner nothing to weigh: its other ways are those that there would be without the hold.
+fn weigh(held: &mut DecisionFacts, free: &Decision) {
+    let own = free.alternatives.iter().find(|a| a.figure == held.figure).map_or(0, |a| a.extra);
+    let why = "the one that would be chosen if you let it go".to_owned();
     let chosen = Way { figure: free.figure.clone(), notes: free.notes.clone(), extra: -own, why_not: why };
     let others = free.alternatives.iter().map(|a| Way {
         figure: a.figure.clone(),
@@ -125,8 +125,8 @@ fn weigh(pinned: &mut DecisionFacts, free: &Decision) {
         extra: a.extra - own,
         why_not: a.why_not.clone(),
     });
-    pinned.alternatives = std::iter::once(chosen).chain(others).filter(|way| way.figure != pinned.figure).collect();
-    pinned.left_out = free.left_out.iter().map(|(figure, why)| LeftOut { figure: figure.clone(), why: why.clone() }).collect();
+    held.alternatives = std::iter::once(chosen).chain(others).filter(|way| way.figure != held.figure).collect();
+    held.left_out = free.left_out.iter().map(|(figure, why)| LeftOut { figure: figure.clone(), why: why.clone() }).collect();
 }
 
 /// "D5, then C5 and A4 held", for the notes that begin in a stretch.
@@ -151,12 +151,12 @@ fn string_name(pitch: Pitch) -> String {
     format!("{}{}", pitch.step.letter(), pitch.octave)
 }
 
-fn moments(bench: &Bench, index: usize, measure: &ScoreMeasure) -> Vec<Moment> {
-    let tempo = bench.job.arrangement.score.tempo;
+fn moments(worktable: &Worktable, index: usize, measure: &ScoreMeasure) -> Vec<Moment> {
+    let tempo = worktable.job.arrangement.score.tempo;
     let mut all: BTreeMap<Beats, [Vec<Touch>; 2]> = BTreeMap::new();
     for (side, hand) in [Hand::Left, Hand::Right].into_iter().enumerate() {
         for (place, note) in measure.hand(hand).iter().enumerate().filter(|(_, n)| n.is_plucked()) {
-            all.entry(note.at).or_default()[side] = touches(bench, hand, (index, place), note);
+            all.entry(note.at).or_default()[side] = touches(worktable, hand, (index, place), note);
         }
     }
     let moment = |(at, [left, right]): (Beats, [Vec<Touch>; 2])| Moment {
@@ -170,8 +170,8 @@ fn moments(bench: &Bench, index: usize, measure: &ScoreMeasure) -> Vec<Moment> {
     all.into_iter().map(moment).collect()
 }
 
-fn touches(bench: &Bench, hand: Hand, place: (usize, usize), note: &Note) -> Vec<Touch> {
-    let found = bench.fingers(hand);
+fn touches(worktable: &Worktable, hand: Hand, place: (usize, usize), note: &Note) -> Vec<Touch> {
+    let found = worktable.fingers(hand);
     let fingers = found.places.iter().position(|p| *p == place).and_then(|i| found.fingering.plucks.get(i)).map(|p| &p.fingers);
     let mut strings: Vec<i32> = note.pitches.iter().map(|p| p.position()).collect();
     strings.sort_unstable();
@@ -185,8 +185,8 @@ fn touches(bench: &Bench, hand: Hand, place: (usize, usize), note: &Note) -> Vec
 }
 
 /// What does not stand as tuned when the measure begins, its own first marks included, in the order of the page.
-fn standing(bench: &Bench, index: usize) -> Vec<String> {
-    let (harp, page) = (&bench.setup.harp, &bench.job.arrangement.plan.settled.page);
+fn standing(worktable: &Worktable, index: usize) -> Vec<String> {
+    let (harp, page) = (&worktable.setup.harp, &worktable.job.arrangement.plan.settled.page);
     let mut stands: BTreeMap<Part, i32> = page.opening.parts().clone();
     let marks = page.marks.iter().filter(|(measure, at, _)| *measure < index || (*measure == index && at.is_zero()));
     marks.for_each(|(_, _, mark)| stands.extend(moved(mark)));
@@ -195,16 +195,16 @@ fn standing(bench: &Bench, index: usize) -> Vec<String> {
         Part::Pedal(_) => true,
     };
     let moved: Vec<(Part, i32)> = stands.into_iter().filter(|(part, alter)| raised(*part, *alter)).collect();
-    whole_letters(bench, &moved)
+    whole_letters(worktable, &moved)
 }
 
 /// Levers that are up on all strings of a letter are named by the letter alone.
-fn whole_letters(bench: &Bench, moved: &[(Part, i32)]) -> Vec<String> {
+fn whole_letters(worktable: &Worktable, moved: &[(Part, i32)]) -> Vec<String> {
     let mut names = Vec::new();
     for step in Step::ALL {
         let of_letter = |part: Part| matches!(part, Part::Lever(p) if Step::from_index(p) == step);
         let mine: Vec<&(Part, i32)> = moved.iter().filter(|(part, _)| of_letter(*part)).collect();
-        let all = harp::page::opening::parts(&bench.setup.harp).into_iter().filter(|(part, ..)| of_letter(*part)).count();
+        let all = harp::page::opening::parts(&worktable.setup.harp).into_iter().filter(|(part, ..)| of_letter(*part)).count();
         match mine.first() {
             Some((_, alter)) if mine.len() == all => names.push(setting_name(Part::Pedal(step), *alter)),
             _ => names.extend(mine.iter().map(|(part, alter)| setting_name(*part, *alter))),

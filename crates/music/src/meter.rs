@@ -1,4 +1,4 @@
-//! Meters: length of a measure, beats, pillars.
+//! Meters: length of a measure, beats, strong beats.
 
 use crate::time::Beats;
 use std::fmt;
@@ -64,7 +64,7 @@ impl Meter {
 
     /// Beats on which the listener leans, as places in the measure: beat 1 everywhere, the middle of four-four, cut time and
     /// compound duple (two such measures in 12/8). Common practice.
-    pub fn pillars(&self) -> Vec<Beats> {
+    pub fn strong_beats(&self) -> Vec<Beats> {
         let half = self.length().scaled(1, 2);
         match (self.numerator(), self.unit) {
             (4, 4) | (2, 2) | (6, 8) | (6, 4) | (12, 8) | (4, 8) | (4, 2) | (8, 8) => {
@@ -97,17 +97,17 @@ mod tests {
 
     /// Common practice.
     #[test]
-    fn beats_and_pillars() {
+    fn beats_and_strong_beats() {
         let seen = |n, u| {
             let m = Meter::simple(n, u);
             let places = |v: Vec<Beats>| v.iter().map(Beats::to_string).collect::<Vec<_>>().join(" ");
-            format!("{} beats {} pillars {}", m, places(m.beats()), places(m.pillars()))
+            format!("{} beats {} strong beats {}", m, places(m.beats()), places(m.strong_beats()))
         };
-        assert_eq!(seen(4, 4), "4/4 beats 0 1 2 3 pillars 0 2");
-        assert_eq!(seen(6, 8), "6/8 beats 0 3/2 pillars 0 3/2");
-        assert_eq!(seen(9, 8), "9/8 beats 0 3/2 3 pillars 0");
-        assert_eq!(seen(3, 4), "3/4 beats 0 1 2 pillars 0");
-        assert_eq!(seen(2, 2), "2/2 beats 0 2 pillars 0 2");
-        assert_eq!(seen(3, 8), "3/8 beats 0 1/2 1 pillars 0");
+        assert_eq!(seen(4, 4), "4/4 beats 0 1 2 3 strong beats 0 2");
+        assert_eq!(seen(6, 8), "6/8 beats 0 3/2 strong beats 0 3/2");
+        assert_eq!(seen(9, 8), "9/8 beats 0 3/2 3 strong beats 0");
+        assert_eq!(seen(3, 4), "3/4 beats 0 1 2 strong beats 0");
+        assert_eq!(seen(2, 2), "2/2 beats 0 2 strong beats 0 2");
+        assert_eq!(seen(3, 8), "3/8 beats 0 1/2 1 strong beats 0");
     }
 }

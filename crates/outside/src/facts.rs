@@ -30,7 +30,10 @@ pub struct Kind {
 /// One tune of an ABC file, or one MusicXML score.
 #[derive(Debug, Deserialize)]
 pub struct Tune {
+    /// Its file below the root.
     pub file: String,
+    /// What the file is called in lists: the folder of the unofficial MusicXML test suite is "test-suite".
+    pub name: String,
     /// The number in the tune's `X:` field.
     pub tune: Option<u32>,
     /// How long music21 took to read it.

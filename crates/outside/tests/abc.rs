@@ -19,7 +19,7 @@ fn tunes_read_as_music21_reads_them() {
     for tune in &facts.tunes {
         let Some(number) = tune.tune else { continue };
         let Some(part) = tune.parts.iter().find(|p| p.sounds()) else { continue };
-        let name = format!("{} {number}", tune.file);
+        let name = format!("{} {number}", tune.name);
         match read(bytes(&facts, tune, &mut files), &ReadOptions { tune: Some(number), part: None }) {
             Err(error) => open.push(format!("{name}: not read: {error}")),
             Ok(imported) => {

@@ -17,7 +17,7 @@ fn no_page_shuts_anyone_out() {
             "#/",
             "#/new",
             "#/text/Down%20to%20the%20Pier.abc",
-            "#/bench/Down%20to%20the%20Pier.abc",
+            "#/worktable/Down%20to%20the%20Pier.abc",
             "#/stand/Down%20to%20the%20Pier.abc",
         ];
         let mut found = Vec::new();

@@ -82,7 +82,7 @@ pub async fn listen(page: &Page) {
     page.run(EAR, Vec::new()).await;
 }
 
-/// The music of the tune on the bench.
+/// The music of the tune on the worktable.
 pub async fn music(page: &Page) -> Music {
     let script = "const done = arguments[arguments.length - 1], id = location.hash.split('/')[2];
         fetch(`/api/tunes/${id}/sound`).then((answer) => answer.json()).then(done);";

@@ -193,7 +193,7 @@ impl Page {
         self.run("document.execCommand('insertText', false, arguments[0])", vec![json!(text)]).await;
     }
 
-    /// Brings a tune in as text and waits for its page on the bench.
+    /// Brings a tune in as text and waits for its page on the worktable.
     pub async fn bring(&self, text: &str) {
         self.press("Paste or type a tune").await;
         self.until("the field has the focus", "document.activeElement.tagName === 'TEXTAREA'").await;

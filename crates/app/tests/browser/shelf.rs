@@ -41,7 +41,7 @@ fn a_file_dropped_is_opened() {
     in_browser(|page| async move {
         let [pier, ..] = three();
         assert_eq!(drop(&page, std::slice::from_ref(&pier)).await, json!([true, true, true]), "it is taken, and shown that it would be");
-        page.until("the bench shows it", "document.querySelector('.room.bench g.measure')").await;
+        page.until("the worktable shows it", "document.querySelector('.room.worktable g.measure')").await;
         assert_eq!(page.desk.borrow().text("pier.abc"), pier.1, "the file is in her folder, letter for letter");
     });
 }
@@ -113,8 +113,8 @@ fn what_was_worked_on_last_stands_first() {
         page.until("three tunes", "document.querySelectorAll('.tune-title').length === 3").await;
         page.press("Harbour Wall").await;
         page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
-        page.press("Pin this").await;
-        page.sees("pinned by you").await;
+        page.press("Hold this").await;
+        page.sees("held by you").await;
         page.go("#/").await;
         page.until("it stands first", "document.querySelector('.tune-title')?.innerText === 'Harbour Wall'").await;
         page.until("and says so", "document.querySelector('.tune-when').innerText.startsWith('worked on ')").await;
@@ -141,8 +141,8 @@ async fn back_on_the_shelf(page: &Page) {
 fn into_the_bin_and_back_with_its_choices() {
     in_browser(|page| async move {
         page.bring(PIER).await;
-        page.press("Pin this").await;
-        page.sees("pinned by you").await;
+        page.press("Hold this").await;
+        page.sees("held by you").await;
         page.go("#/").await;
         into_the_bin(&page).await;
         page.until("a way back at once", "document.querySelector('#notice button').innerText === 'Put it back'").await;
@@ -154,7 +154,7 @@ fn into_the_bin_and_back_with_its_choices() {
         back_on_the_shelf(&page).await;
         page.press("Down to the Pier").await;
         page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
-        page.sees("pinned by you").await;
+        page.sees("held by you").await;
     });
 }
 
@@ -179,7 +179,7 @@ fn her_usual_harp_holds_for_every_tune_without_its_own() {
         page.press("Shelf").await;
         page.bring(&PIER.replace("Down to the Pier", "Harbour Wall")).await;
         page.until("the usual one again", &strings(36)).await;
-        page.go("#/bench/Down%20to%20the%20Pier.abc").await;
+        page.go("#/worktable/Down%20to%20the%20Pier.abc").await;
         page.until("its own", &strings(40)).await;
     });
 }

@@ -28,7 +28,7 @@ fn another_way_is_on_the_page_at_once() {
             page.until("ways to take", &format!("document.querySelectorAll('.ways .way').length && document.querySelector('.measure-step h2').innerText === 'Measure {}'", turn % 30 + 2)).await;
             let time = page.client.execute_async(TAKE, vec![turn.into()]).await.expect("a page is drawn").as_f64().expect("milliseconds");
             times.push(time);
-            page.until("the panel follows", "document.querySelector('.decision .badge.pin')").await;
+            page.until("the panel follows", "document.querySelector('.decision .badge.hold')").await;
             if turn % 30 == 29 {
                 page.point_at("g.measure#m0").await;
                 page.sees("Measure 1").await;
@@ -46,7 +46,7 @@ fn the_first_page_comes_at_once() {
         page.bring(&long_tune()).await;
         let began = Instant::now();
         page.desk.borrow_mut().restart();
-        page.go("#/bench/The%20Long%20Quay.abc").await;
+        page.go("#/worktable/The%20Long%20Quay.abc").await;
         page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
         let first = began.elapsed();
         println!("from the start of the program to the first page: {} ms", first.as_millis());

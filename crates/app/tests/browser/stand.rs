@@ -78,7 +78,7 @@ fn pages_turn_by_pedal_tap_and_key() {
         tap(&page, 0.1).await;
         shown(&page, 2).await;
         pedal(&page, Key::Escape).await;
-        page.sees("Back to the bench").await;
+        page.sees("Back to the worktable").await;
     });
 }
 
@@ -170,7 +170,7 @@ fn the_screen_stays_awake_as_long_as_the_stand_is_shown() {
         page.until("the page is drawn", "document.querySelector('.stand-sheet g.measure')").await;
         let asked = page.run("return [window.asked, window.released]", Vec::new()).await;
         assert_eq!(asked, json!([["screen"], 0]), "asked for once, and held");
-        page.press("Back to the bench").await;
+        page.press("Back to the worktable").await;
         page.until("it may sleep again", "window.released === 1").await;
     });
 }

@@ -53,7 +53,7 @@ async fn in_by_file(hand: &Keyboard) {
     hand.enter("Choose files").await;
     page.until("files are asked for", "window.asked").await;
     page.find("input[type=file]").await.send_keys(&file.display().to_string()).await.expect("a file is chosen");
-    page.until("the bench shows it", "document.querySelector('.bench h1')?.innerText === 'Harbour Wall'").await;
+    page.until("the worktable shows it", "document.querySelector('.worktable h1')?.innerText === 'Harbour Wall'").await;
     on_the_page(page).await;
     hand.enter_back("Shelf").await;
     page.until("both are on the shelf", "document.querySelectorAll('.shelf .tune-title').length === 2").await;
@@ -78,12 +78,12 @@ async fn another_way(hand: &Keyboard) {
     page.until("it can be taken", "document.activeElement.getAttribute('aria-label').startsWith('Take it: ')").await;
     hand.press(Key::Enter).await;
     page.redrawn(&before).await;
-    page.sees("pinned by you").await;
-    for (key, pinned) in [('z', false), ('y', true)] {
+    page.sees("held by you").await;
+    for (key, held) in [('z', false), ('y', true)] {
         let before = page.revision().await;
         hand.press_with(Key::Control, key).await;
         page.redrawn(&before).await;
-        page.until("undone and done again", &format!("document.body.innerText.includes('pinned by you') === {pinned}")).await;
+        page.until("undone and done again", &format!("document.body.innerText.includes('held by you') === {held}")).await;
     }
 }
 
@@ -91,20 +91,20 @@ async fn another_way(hand: &Keyboard) {
 async fn still_there(hand: &Keyboard) {
     let page = &hand.page;
     page.client.refresh().await.expect("a reload");
-    pinned_at_four(hand).await;
+    held_at_four(hand).await;
     page.desk.borrow_mut().restart();
-    page.go("#/bench/Down%20to%20the%20Pier.abc").await;
-    pinned_at_four(hand).await;
+    page.go("#/worktable/Down%20to%20the%20Pier.abc").await;
+    held_at_four(hand).await;
     let before = page.revision().await;
     hand.press_with(Key::Control, 'z').await;
     page.redrawn(&before).await;
-    page.until("the pin is out", "!document.body.innerText.includes('pinned by you')").await;
+    page.until("the hold is out", "!document.body.innerText.includes('held by you')").await;
 }
 
-async fn pinned_at_four(hand: &Keyboard) {
+async fn held_at_four(hand: &Keyboard) {
     on_the_page(&hand.page).await;
     hand.press_times(Key::Right, 3).await;
-    hand.page.sees("pinned by you").await;
+    hand.page.sees("held by you").await;
 }
 
 async fn for_the_whole_tune(hand: &Keyboard) {
@@ -122,7 +122,7 @@ async fn for_the_whole_tune(hand: &Keyboard) {
         }
         page.until("the focus stays", &format!("document.activeElement.matches('[data-key^={key}]')")).await;
     }
-    page.until("another key", "!document.querySelector('.bench-title').innerText.includes('G major')").await;
+    page.until("another key", "!document.querySelector('.worktable-title').innerText.includes('G major')").await;
     let kept = page.desk.borrow().text("Down to the Pier.abc.undersong.toml");
     for line in ["harp = \"lever-36\"", "key = ", "fullness = "] {
         assert!(kept.contains(line), "{line} in {kept}");
@@ -171,7 +171,7 @@ async fn play_from_it(hand: &Keyboard) {
     page.until("the first page", "document.querySelector('.page-count').innerText.startsWith('1 /')").await;
     hand.press(Key::Escape).await;
     page.until("the bar has the focus", "document.activeElement.closest('#top')").await;
-    hand.enter_back("Back to the bench").await;
+    hand.enter_back("Back to the worktable").await;
     on_the_page(page).await;
 }
 

@@ -10,7 +10,7 @@ fn the_whole_job_with_the_mouse() {
         page.bring(&long(PIER)).await;
         assert!(page.desk.borrow().text("Down to the Pier.abc").contains("T:Down to the Pier"), "the tune is in her folder");
         a_file_comes_in(&page).await;
-        page.go("#/bench/Down%20to%20the%20Pier.abc").await;
+        page.go("#/worktable/Down%20to%20the%20Pier.abc").await;
         another_way(&page).await;
         still_there(&page).await;
         for_the_whole_tune(&page).await;
@@ -25,7 +25,7 @@ async fn a_file_comes_in(page: &Page) {
     std::fs::write(&file, PIER.replace("Down to the Pier", "Harbour Wall")).expect("a file to bring in");
     page.go("#/").await;
     page.find("input[type=file]").await.send_keys(&file.display().to_string()).await.expect("a file is chosen");
-    page.until("the bench shows it", "document.querySelector('.bench h1')?.innerText === 'Harbour Wall'").await;
+    page.until("the worktable shows it", "document.querySelector('.worktable h1')?.innerText === 'Harbour Wall'").await;
 }
 
 async fn another_way(page: &Page) {
@@ -36,26 +36,26 @@ async fn another_way(page: &Page) {
     let before = page.revision().await;
     page.find(".ways .way:first-child button:last-child").await.click().await.expect("take it");
     page.redrawn(&before).await;
-    page.sees("pinned by you").await;
-    assert!(page.desk.borrow().text("Down to the Pier.abc.undersong.toml").contains("[pins]"), "the pin is kept beside the tune");
+    page.sees("held by you").await;
+    assert!(page.desk.borrow().text("Down to the Pier.abc.undersong.toml").contains("[holds]"), "the hold is kept beside the tune");
 }
 
 async fn still_there(page: &Page) {
     page.client.refresh().await.expect("a reload");
-    pinned_at_three(page).await;
+    held_at_three(page).await;
     page.desk.borrow_mut().restart();
-    page.go("#/bench/Down%20to%20the%20Pier.abc").await;
-    pinned_at_three(page).await;
+    page.go("#/worktable/Down%20to%20the%20Pier.abc").await;
+    held_at_three(page).await;
     let before = page.revision().await;
     page.press("Undo").await;
     page.redrawn(&before).await;
-    page.until("the pin is out", "!document.body.innerText.includes('pinned by you')").await;
+    page.until("the hold is out", "!document.body.innerText.includes('held by you')").await;
 }
 
-async fn pinned_at_three(page: &Page) {
+async fn held_at_three(page: &Page) {
     page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
     page.point_at("g.measure#m2").await;
-    page.sees("pinned by you").await;
+    page.sees("held by you").await;
 }
 
 async fn for_the_whole_tune(page: &Page) {
@@ -64,7 +64,7 @@ async fn for_the_whole_tune(page: &Page) {
     let before = page.revision().await;
     page.find("input[data-key='key-C']").await.click().await.expect("another key");
     page.redrawn(&before).await;
-    page.until("the key", "document.querySelector('.bench-title').innerText.includes('C major')").await;
+    page.until("the key", "document.querySelector('.worktable-title').innerText.includes('C major')").await;
     for (control, value) in [("harp", "lever-36"), ("fullness-0", "5")] {
         let before = page.revision().await;
         page.find(&format!("select[data-key={control}]")).await.select_by_value(value).await.expect("another one");
@@ -95,8 +95,8 @@ async fn play_from_it(page: &Page) {
     page.until("several pages", "Number(document.querySelector('.page-count').innerText.split('/')[1]) > 1").await;
     page.press("Next page").await;
     page.until("the next page", "document.querySelector('.page-count').innerText.startsWith('2 /')").await;
-    page.press("Back to the bench").await;
-    page.until("the bench", "document.querySelector('.page-room g.measure')").await;
+    page.press("Back to the worktable").await;
+    page.until("the worktable", "document.querySelector('.page-room g.measure')").await;
 }
 
 async fn take_home(page: &Page) {

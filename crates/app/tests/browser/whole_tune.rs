@@ -1,4 +1,4 @@
-//! What is chosen for the whole tune on the bench: another harp with its strings, pedals, the shoulder, figures to leave out; the findings and their repairs.
+//! What is chosen for the whole tune on the worktable: another harp with its strings, pedals, the shoulder, figures to leave out; the findings and their repairs.
 
 use crate::desk::PIER;
 use crate::page::{Page, in_browser};

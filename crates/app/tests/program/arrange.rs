@@ -31,13 +31,13 @@ fn the_report_of_a_tune() {
 }
 
 #[test]
-fn verses_key_tempo_kind_and_pins() {
-    let line = "arrange tide.abc --fullness 1,1 --use bass-note --without landing,landing-chord --key B-flat --tempo 1/2=60 --kind hymn --pin 2=open-fifth --pin 77=drone --write midi";
+fn verses_key_tempo_kind_and_holds() {
+    let line = "arrange tide.abc --fullness 1,1 --use bass-note --without landing,landing-chord --key B-flat --tempo 1/2=60 --kind hymn --hold 2=open-fifth --hold 77=drone --write midi";
     check(
         Test::new(line).tide(),
         expect![[r#"
             The Tide Table (Undersong)
-              Note       You pinned a figure to measure 77, and no measure has that number.
+              Note       You hold a figure in measure 77, and no measure has that number.
               Note       Moved down from C major to Bb major, as you asked.
               Read       4 measures of 4/4 in C major, 4 chord symbols
               Key        Bb major
@@ -124,7 +124,7 @@ fn the_report_as_json() {
                 ],
                 "use": [],
                 "without": [],
-                "pins": {},
+                "holds": {},
                 "variant": 1
               },
               "settings": {

@@ -18,10 +18,10 @@ use music::{Beats, Chord, Hand, LeadSheet, Mark, Pitch, Score, SheetMeasure};
 
 /// What is asked, from which price on it is said, and in which words.
 const ASKED: [(Principle, i64, Rule, &str); 7] = [
-    (Principle::Pillars, 3_500, Rule::Pillars, "neither hand sounds on a beat the listener leans on, or the chord is not struck"),
+    (Principle::StrongBeats, 3_500, Rule::StrongBeats, "neither hand sounds on a beat the listener leans on, or the chord is not struck"),
     (Principle::GiveAndTake, 3_900, Rule::GiveAndTake, "the left hand is busy where the tune is busy"),
     (Principle::Pace, 1_600, Rule::Pace, "more plucks than the chord has time for"),
-    (Principle::Breath, 1_100, Rule::Breath, "the left hand goes on where the phrase breathes"),
+    (Principle::PhraseEnd, 1_100, Rule::PhraseEnd, "the left hand goes on where the phrase breathes"),
     (Principle::BassLine, 6_000, Rule::BassLine, "the bass is neither the root nor the written bass"),
     (Principle::RoomForTheTune, 4_400, Rule::ClearTune, "the left hand is on the tune's strings or touches it"),
     (
@@ -84,7 +84,7 @@ fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut 
     let Some(chord) = &slot.chord else { return };
     for (principle, least, rule, text) in ASKED {
         let amount = price.part(principle);
-        if amount < least || rule == Rule::Pillars && silent_for_a_lever(scene, slot, view) {
+        if amount < least || rule == Rule::StrongBeats && silent_for_a_lever(scene, slot, view) {
             continue;
         }
         let place = Place { measure: slot.measure, at: slot.at };
@@ -94,11 +94,11 @@ fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut 
     }
 }
 
-/// The left hand is silent because it moves a lever here, and the tune sounds on the pillars.
+/// The left hand is silent because it moves a lever here, and the tune sounds on the strong beats.
 fn silent_for_a_lever(scene: &Scene, slot: &Slot, view: &View) -> bool {
     let near = slot.measure.saturating_sub(1)..(slot.measure + 2).min(scene.score.measures.len());
     let moved = scene.score.measures[near].iter().flat_map(|m| &m.marks).any(|m| matches!(m.mark, Mark::Lever(_)));
-    moved && slot.pillars.iter().all(|p| view.melody_plucks_at(*p))
+    moved && slot.strong_beats.iter().all(|p| view.melody_plucks_at(*p))
 }
 
 fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Rule) -> Vec<Change> {
@@ -109,9 +109,9 @@ fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Ru
     let simpler = || first.map(|place| Change::OnlyFirst { place, to: slot.at + slot.length, staff });
     let mut tries = Vec::new();
     match rule {
-        Rule::Pillars => {
-            let pillars = std::iter::once(Beats::ZERO).chain(slot.pillars.iter().copied());
-            let mut places: Vec<Place> = pillars.map(|at| Place { at: slot.at + at, ..here }).collect();
+        Rule::StrongBeats => {
+            let strong_beats = std::iter::once(Beats::ZERO).chain(slot.strong_beats.iter().copied());
+            let mut places: Vec<Place> = strong_beats.map(|at| Place { at: slot.at + at, ..here }).collect();
             places.dedup();
             for place in places {
                 tries.extend(tone(scene, chord.bass_name(), 14).map(|p| Change::Pluck { place, staff, pitches: vec![p] }));
@@ -123,7 +123,7 @@ fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Ru
             tries.extend(simpler());
             tries.extend(plucks.iter().skip(1).step_by(2).map(|p| Change::Drop { place: Place { at: slot.at + p.at, ..here }, staff }));
         }
-        Rule::Breath => {
+        Rule::PhraseEnd => {
             tries.extend(second.map(|place| Change::OnlyFirst { place, to: slot.at + slot.length, staff }));
             tries.extend(simpler());
             tries.extend(plucks.last().map(|p| Change::Drop { place: Place { at: slot.at + p.at, ..here }, staff }));
@@ -194,7 +194,7 @@ fn sameness(scene: &Scene, found: &mut Vec<Finding>) {
                 staff: Hand::Left,
             };
             let tries = vec![change(from + PATIENCE), change(from + PATIENCE / 2)];
-            found.push(Finding::new(place, Gravity::Look, Rule::Sameness, text).weighing(run as i64).trying(tries));
+            found.push(Finding::new(place, Gravity::Look, Rule::SteadyFigure, text).weighing(run as i64).trying(tries));
         }
         from += run;
     }
@@ -216,6 +216,6 @@ fn growth(scene: &Scene, found: &mut Vec<Finding>) {
         && first != last
     {
         let text = "the last verse is thinner than the first; later verses mostly grow fuller".to_owned();
-        found.push(Finding::new(Place { measure: *last, at: Beats::ZERO }, Gravity::Look, Rule::Growth, text));
+        found.push(Finding::new(Place { measure: *last, at: Beats::ZERO }, Gravity::Look, Rule::Curve, text));
     }
 }

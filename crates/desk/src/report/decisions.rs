@@ -27,7 +27,7 @@ pub struct DecisionFacts {
     pub figure: String,
     /// Strings in the order they are plucked; together `C3+G3`, rolled `~C3+G3+C4`.
     pub notes: String,
-    pub pinned: bool,
+    pub held: bool,
     pub why: String,
     pub price: i64,
     /// What the price is made of; the parts add up to it.
@@ -72,7 +72,7 @@ fn facts(decision: &Decision) -> DecisionFacts {
         chord: decision.chord.clone(),
         figure: decision.figure.clone(),
         notes: decision.notes.clone(),
-        pinned: decision.pinned,
+        held: decision.held,
         why: decision.why.clone(),
         price: decision.price.total(),
         price_parts: decision.price.parts().map(|(principle, amount)| (principle.name(), amount)).collect(),

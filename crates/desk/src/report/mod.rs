@@ -96,7 +96,7 @@ pub struct WishFacts {
     #[serde(rename = "use")]
     pub only: Vec<String>,
     pub without: Vec<String>,
-    pub pins: BTreeMap<u32, String>,
+    pub holds: BTreeMap<u32, String>,
     pub variant: u32,
 }
 
@@ -206,7 +206,7 @@ fn wish_facts(wishes: &Wishes, fullness: &[u8]) -> WishFacts {
         fullness: fullness.to_vec(),
         only: wishes.only.clone(),
         without: wishes.without.clone(),
-        pins: wishes.pins.clone(),
+        holds: wishes.holds.clone(),
         variant: wishes.variant.max(1),
     }
 }

@@ -47,10 +47,10 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
             "No tempo is written, so {} is assumed for a tune of this kind; you can set yours under Whole tune.",
             tempo::in_words(*assumed)
         ),
-        Remark::PinNotPlayable { measure, figure } => {
-            format!("Your pin {figure} cannot be played in all of measure {measure}: the nearest that can stands in.")
+        Remark::HoldNotPlayable { measure, figure } => {
+            format!("You hold {figure} in measure {measure}, and it cannot be played in all of it: the nearest that can stands in.")
         }
-        Remark::PinNowhere { measure } => format!("You pinned a figure to measure {measure}, and no measure has that number."),
+        Remark::HoldNowhere { measure } => format!("You hold a figure in measure {measure}, and no measure has that number."),
         Remark::NoRoom(measures) => {
             format!("There is no room for the left hand under the tune in {}: it rests there.", in_measures(measures))
         }
@@ -158,8 +158,8 @@ mod tests {
                 Remark::LiesLow,
                 Remark::NoChords,
                 Remark::TempoAssumed(tempo),
-                Remark::PinNotPlayable { measure: 2, figure: "drone".into() },
-                Remark::PinNowhere { measure: 99 },
+                Remark::HoldNotPlayable { measure: 2, figure: "drone".into() },
+                Remark::HoldNowhere { measure: 99 },
                 Remark::NoRoom(vec![1]),
             ]
         };

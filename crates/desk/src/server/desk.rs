@@ -1,7 +1,6 @@
 //! The desk's state: the shelf, what was arranged and drawn lately, and who listens. The files are the truth; everything here can be made again from them.
 
 use super::events::News;
-use crate::bench::Bench;
 use crate::choices::Choices;
 use crate::drawing::{Drawing, Drawn, Layout};
 use crate::failure::Failure;
@@ -9,6 +8,7 @@ use crate::harps::PRESETS;
 use crate::history;
 use crate::safe_svg::is_safe;
 use crate::shelf::{FIGURES, Shelf};
+use crate::worktable::Worktable;
 use std::collections::BTreeSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -25,7 +25,7 @@ type Page = Arc<Mutex<Option<Arc<Drawn>>>>;
 pub struct Desk {
     pub shelf: Shelf,
     pub drawing: Arc<dyn Drawing>,
-    benches: Recent<String, Arc<Bench>>,
+    worktablees: Recent<String, Arc<Worktable>>,
     pages: Recent<String, Page>,
     /// The layout asked for last, drawn ahead while a choice is saved.
     pub layout: Mutex<Option<Layout>>,
@@ -96,7 +96,7 @@ impl Desk {
         Desk {
             shelf,
             drawing,
-            benches: Recent::new(),
+            worktablees: Recent::new(),
             pages: Recent::new(),
             layout: Mutex::new(None),
             saving: Mutex::new(()),
@@ -136,7 +136,7 @@ impl Desk {
     /// The tunes that were arranged lately: those that open tabs may show.
     pub fn lately(&self) -> BTreeSet<String> {
         let id = |key: &String| key.rsplit_once('/').map(|(id, _)| id.to_owned());
-        locked(&self.benches.0).iter().filter_map(|(key, _)| id(key)).collect()
+        locked(&self.worktablees.0).iter().filter_map(|(key, _)| id(key)).collect()
     }
 
     /// A tune's files as they stand now.
@@ -163,23 +163,23 @@ impl Desk {
     }
 
     /// The arrangement of a tune with its choices.
-    pub fn bench(&self, look: &Look) -> Result<Arc<Bench>, Failure> {
+    pub fn worktable(&self, look: &Look) -> Result<Arc<Worktable>, Failure> {
         let key = format!("{}/{}", look.id, look.revision);
-        if let Some(bench) = self.benches.get(&key) {
-            return Ok(bench);
+        if let Some(worktable) = self.worktablees.get(&key) {
+            return Ok(worktable);
         }
-        let bench = Bench::new(self.shelf.folder(), &look.id, &look.bytes, &look.choices)?;
-        Ok(self.benches.put(key, Arc::new(bench)))
+        let worktable = Worktable::new(self.shelf.folder(), &look.id, &look.bytes, &look.choices)?;
+        Ok(self.worktablees.put(key, Arc::new(worktable)))
     }
 
-    /// Draws the bench's page while its choice is still being saved; a newer choice makes it stale.
-    pub fn draw_ahead(self: &Arc<Self>, bench: &Arc<Bench>) {
+    /// Draws the worktable's page while its choice is still being saved; a newer choice makes it stale.
+    pub fn draw_ahead(self: &Arc<Self>, worktable: &Arc<Worktable>) {
         let Some(layout) = locked(&self.layout).clone() else { return };
         let number = self.ahead.fetch_add(1, Ordering::SeqCst) + 1;
-        let (desk, bench) = (self.clone(), bench.clone());
+        let (desk, worktable) = (self.clone(), worktable.clone());
         std::thread::spawn(move || {
             // What cannot be drawn is said when it is asked for.
-            let _ = desk.pages(bench.musicxml(), &layout, &|| desk.ahead.load(Ordering::SeqCst) == number);
+            let _ = desk.pages(worktable.musicxml(), &layout, &|| desk.ahead.load(Ordering::SeqCst) == number);
         });
     }
 

@@ -3,10 +3,10 @@
 use super::desk::Desk;
 use super::refusal::Refusal;
 use super::work;
-use crate::bench::Bench;
 use crate::by_hand;
 use crate::choices::Choices;
 use crate::report::phrases::spaced;
+use crate::worktable::Worktable;
 use axum::Json;
 use axum::extract::{Path, State};
 use check::rules::{self, Scene};
@@ -17,15 +17,15 @@ use std::sync::Arc;
 pub async fn keys(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Result<Json<Value>, Refusal> {
     work(move || {
         let look = desk.look(&id)?;
-        let bench = desk.bench(&look)?;
-        let harp = &bench.setup.harp;
+        let worktable = desk.worktable(&look)?;
+        let harp = &worktable.setup.harp;
         let key = |k: &arrange::keys::KeyChoice| {
             let tonic = k.key.tonic().to_string();
             let minor = if k.key.mode.is_minor() { "m" } else { "" };
             json!({"key": k.key.to_string(), "wish": format!("{tonic}{minor}"), "sentence": k.sentence(harp), "works": k.works(),
                 "semitones": k.by.semitones})
         };
-        let keys: Vec<Value> = bench.keys()?.iter().map(key).collect();
+        let keys: Vec<Value> = worktable.keys()?.iter().map(key).collect();
         Ok(Json(json!({"state": "ready", "keys": keys})))
     })
     .await
@@ -34,9 +34,9 @@ pub async fn keys(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Resu
 pub async fn check(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Result<Json<Value>, Refusal> {
     work(move || {
         let look = desk.look(&id)?;
-        let bench = desk.bench(&look)?;
-        let report = bench.check();
-        let mut trial = Trial { desk: &desk, bench: &bench, before: said(&bench), slower: Vec::new(), left: TRIED };
+        let worktable = desk.worktable(&look)?;
+        let report = worktable.check();
+        let mut trial = Trial { desk: &desk, worktable: &worktable, before: said(&worktable), slower: Vec::new(), left: TRIED };
         if report.findings.iter().any(|f| f.gravity != Gravity::Look) {
             trial.slower = trial.slower_tempos();
         }
@@ -54,14 +54,14 @@ const FIGURES: usize = 2;
 const SLOWER: [i64; 3] = [90, 75, 60];
 
 /// Everything that is said about a page, one finding a place.
-fn said(bench: &Bench) -> Vec<Finding> {
-    rules::all(&Scene::new(&bench.job.arrangement.score, &bench.setup.harp, &bench.setup.player))
+fn said(worktable: &Worktable) -> Vec<Finding> {
+    rules::all(&Scene::new(&worktable.job.arrangement.score, &worktable.setup.harp, &worktable.setup.player))
 }
 
 /// Repairs of one page, each tried by arranging the tune with it.
 struct Trial<'a> {
     desk: &'a Desk,
-    bench: &'a Bench,
+    worktable: &'a Worktable,
     before: Vec<Finding>,
     slower: Vec<Slower>,
     /// Arrangements that may still be made.
@@ -78,24 +78,24 @@ impl Trial<'_> {
     /// The same tune with other choices; `None` where it cannot be arranged, or enough was tried.
     fn with(&mut self, choices: Choices) -> Option<Vec<Finding>> {
         self.left = self.left.checked_sub(1)?;
-        let id = self.bench.job.path.display().to_string();
+        let id = self.worktable.job.path.display().to_string();
         let bytes = self.desk.shelf.bytes(&id).ok()?;
-        Bench::new(self.desk.shelf.folder(), &id, &bytes, &choices).ok().map(|bench| said(&bench))
+        Worktable::new(self.desk.shelf.folder(), &id, &bytes, &choices).ok().map(|worktable| said(&worktable))
     }
 
     fn slower_tempos(&mut self) -> Vec<Slower> {
-        let tempo = self.bench.job.arrangement.score.tempo;
+        let tempo = self.worktable.job.arrangement.score.tempo;
         let at = |percent: i64| {
             let per_minute = tempo.milli_per_minute() * percent / 100_000;
             let tempo = format!("{}={per_minute}", crate::wishes::tempo::value(tempo.unit()));
-            let said = self.with(Choices { tempo: Some(tempo.clone()), ..self.bench.choices.clone() })?;
+            let said = self.with(Choices { tempo: Some(tempo.clone()), ..self.worktable.choices.clone() })?;
             Some(Slower { tempo, said })
         };
         SLOWER.into_iter().filter_map(at).collect()
     }
 
     fn finding(&mut self, finding: &Finding) -> Value {
-        let score = &self.bench.job.arrangement.score;
+        let score = &self.worktable.job.arrangement.score;
         let mut repairs: Vec<Value> = Vec::new();
         if finding.gravity != Gravity::Look {
             repairs.extend(self.other_figures(finding));
@@ -117,7 +117,7 @@ impl Trial<'_> {
 
     /// For a note that was said first not to be had: the check, which sees only the page, takes its missing mark for forgotten.
     fn not_had(&self, finding: &Finding) -> Option<String> {
-        let missing = &self.bench.job.arrangement.plan.settled.page.missing;
+        let missing = &self.worktable.job.arrangement.plan.settled.page.missing;
         let here = missing.iter().find(|m| m.measure == finding.place.measure && m.at == finding.place.at)?;
         let pitch = here.pitch;
         (finding.rule == Rule::PrintedMarks)
@@ -138,9 +138,9 @@ impl Trial<'_> {
 
     /// The next best figures of the measure that help there.
     fn other_figures(&mut self, finding: &Finding) -> Vec<Value> {
-        let number = finding.measure(&self.bench.job.arrangement.score).to_string();
-        let bench = self.bench;
-        let here = bench.decisions().iter().filter(|d| d.measure == finding.place.measure && !d.pinned);
+        let number = finding.measure(&self.worktable.job.arrangement.score).to_string();
+        let worktable = self.worktable;
+        let here = worktable.decisions().iter().filter(|d| d.measure == finding.place.measure && !d.held);
         let mut names: Vec<&str> = Vec::new();
         for name in here.flat_map(|d| &d.alternatives).map(|a| a.figure.as_str()) {
             if !names.contains(&name) {
@@ -149,13 +149,13 @@ impl Trial<'_> {
         }
         let mut repairs = Vec::new();
         for figure in names.into_iter().take(FIGURES) {
-            let mut choices = bench.choices.clone();
-            choices.pins.insert(number.clone(), figure.to_owned());
+            let mut choices = worktable.choices.clone();
+            choices.holds.insert(number.clone(), figure.to_owned());
             let Some(after) = self.with(choices) else { break };
             let same = |f: &&Finding| f.place.measure == finding.place.measure && f.gravity <= finding.gravity;
             if after.iter().filter(same).count() < self.before.iter().filter(same).count() {
-                let take = json!({"pins": {number.clone(): figure}});
-                repairs.push(json!({"text": format!("play {} here", spaced(figure)), "cost": "the figure is pinned here", "take": take}));
+                let take = json!({"holds": {number.clone(): figure}});
+                repairs.push(json!({"text": format!("play {} here", spaced(figure)), "cost": "the figure is held here", "take": take}));
             }
         }
         repairs
@@ -163,7 +163,7 @@ impl Trial<'_> {
 
     /// The choices that do what a change of the page does, where there are such and they were seen to help.
     fn taken(&mut self, finding: &Finding, change: &Change) -> Option<Value> {
-        let (take, choices) = chosen(self.bench, change)?;
+        let (take, choices) = chosen(self.worktable, change)?;
         let after = self.with(choices)?;
         self.mends(&after, finding).then_some(take)
     }
@@ -182,8 +182,8 @@ fn touches(finding: &Finding, measure: usize) -> bool {
 }
 
 /// What a change of the page is among her choices: as the page sends it, and all of them with it.
-fn chosen(bench: &Bench, change: &Change) -> Option<(Value, Choices)> {
-    let now = bench.choices.clone();
+fn chosen(worktable: &Worktable, change: &Change) -> Option<(Value, Choices)> {
+    let now = worktable.choices.clone();
     Some(match change {
         Change::Slower { then, .. } => {
             let tempo = format!("{}={}", crate::wishes::tempo::value(then.unit()), then.milli_per_minute() / 1000);
@@ -194,13 +194,13 @@ fn chosen(bench: &Bench, change: &Change) -> Option<(Value, Choices)> {
             (json!({"octave": octave}), Choices { octave, ..now })
         }
         Change::OtherKey { by } => {
-            let key = bench.job.arrangement.score.measures.first()?.frame.key.up(*by);
+            let key = worktable.job.arrangement.score.measures.first()?.frame.key.up(*by);
             let wish = format!("{}{}", key.tonic(), if key.mode.is_minor() { "m" } else { "" });
             (json!({"key": wish}), Choices { key: Some(wish), ..now })
         }
         note => {
             let mut changes = now.changes.clone();
-            changes.push(by_hand::written(&by_hand::up(note, bench.back()))?);
+            changes.push(by_hand::written(&by_hand::up(note, worktable.back()))?);
             (json!({"changes": changes}), Choices { changes, ..now })
         }
     })

@@ -4,7 +4,7 @@ mod kept;
 
 use super::desk::{Desk, Look, locked};
 use super::events::News;
-use crate::bench::Bench;
+use crate::worktable::Worktable;
 use arrange::keys::nearest_that_works;
 use arrange::{Remark, Wishes};
 use serde::Serialize;
@@ -89,7 +89,7 @@ fn look_at_each(desk: &Desk, asked: Receiver<Look>) {
 fn fits(desk: &Desk, look: &Look) -> Fits {
     // A tune that brings the arranger down must not end the thread for the others.
     let made = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
-        Bench::new(desk.shelf.folder(), &look.id, &look.bytes, &look.choices).map(|bench| sentence(&bench))
+        Worktable::new(desk.shelf.folder(), &look.id, &look.bytes, &look.choices).map(|worktable| sentence(&worktable))
     }));
     match made {
         Ok(Ok(sentence)) => Fits { state: READY, sentence },
@@ -99,21 +99,27 @@ fn fits(desk: &Desk, look: &Look) -> Fits {
 }
 
 /// "as written", "two lever moves", "better in G".
-fn sentence(bench: &Bench) -> String {
-    let arrangement = &bench.job.arrangement;
+fn sentence(worktable: &Worktable) -> String {
+    let arrangement = &worktable.job.arrangement;
     let page = &arrangement.plan.settled.page;
     let leaves = arrangement.remarks.iter().any(|r| matches!(r, Remark::LeavesTheHarp(_)));
     if !page.missing.is_empty() || leaves {
-        let wishes = Wishes { transpose: None, ..bench.job.wishes.clone() };
-        let found = nearest_that_works(&bench.job.imported.sheet, &bench.setup.figures, &bench.setup.harp, &bench.setup.player, &wishes);
+        let wishes = Wishes { transpose: None, ..worktable.job.wishes.clone() };
+        let found = nearest_that_works(
+            &worktable.job.imported.sheet,
+            &worktable.setup.figures,
+            &worktable.setup.harp,
+            &worktable.setup.player,
+            &wishes,
+        );
         return match found {
             Ok(Some(key)) => format!("better in {}", key.key.tonic()),
             _ => "not all of it can be had on this harp".into(),
         };
     }
-    let levers = matches!(bench.setup.harp.mechanism, harp::Mechanism::Levers(_));
+    let levers = matches!(worktable.setup.harp.mechanism, harp::Mechanism::Levers(_));
     let thing = if levers { "lever" } else { "pedal" };
-    let moved = match &bench.choices.key {
+    let moved = match &worktable.choices.key {
         Some(_) => format!("in {}", arrangement.tune.sheet.measures.first().map_or(String::new(), |m| m.frame.key.to_string())),
         None => "as written".into(),
     };

@@ -5,8 +5,8 @@ use super::desk::Desk;
 use super::refusal::Refusal;
 use super::tunes::{Answer, seen, take};
 use super::{Body, body, from_json, work};
-use crate::bench::chord_place;
 use crate::by_hand;
+use crate::worktable::chord_place;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use serde::Deserialize;
@@ -37,7 +37,7 @@ pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes:
             None => drop(choices.chords.remove(&own.place)),
             Some(text) => {
                 let parsed = formats::chord_text::parse(text).map_err(|e| unknown(e.to_string()))?;
-                let back = desk.bench(&now)?.back();
+                let back = desk.worktable(&now)?.back();
                 let symbol = parsed.symbols.first().ok_or_else(|| unknown("there is no chord in it".into()))?;
                 choices.chords.insert(own.place.clone(), symbol.up(back).source);
             }
@@ -63,12 +63,12 @@ pub async fn change_by_hand(State(desk): State<Arc<Desk>>, Path(id): Path<String
         let change = by_hand::read(&own.change).ok_or_else(|| refused(format!("\"{}\" is no change of a note", own.change)))?;
         let _saving = desk.saving();
         let now = seen(&desk, &id, &own.seen)?;
-        let bench = desk.bench(&now)?;
-        if change.apply(&bench.job.arrangement.score).is_none() {
+        let worktable = desk.worktable(&now)?;
+        if change.apply(&worktable.job.arrangement.score).is_none() {
             return Err(refused(format!("{}: the page has nothing to change there", change.say())));
         }
         let mut choices = now.choices.clone();
-        choices.changes.extend(by_hand::written(&by_hand::up(&change, bench.back())));
+        choices.changes.extend(by_hand::written(&by_hand::up(&change, worktable.back())));
         take(&desk, &now, choices)
     })
     .await

@@ -30,11 +30,11 @@ impl Wished {
     pub fn layout(&self) -> Result<Layout, Refusal> {
         let usual = Layout::default();
         let purpose = match self.purpose.as_deref() {
-            None | Some("bench") => Purpose::Bench,
+            None | Some("worktable") => Purpose::Worktable,
             Some("stand") => Purpose::Stand,
             Some("print") => Purpose::Print,
             Some(other) => {
-                return Err(Refusal::new(StatusCode::BAD_REQUEST, format!("a page for \"{other}\": expected bench, stand or print")));
+                return Err(Refusal::new(StatusCode::BAD_REQUEST, format!("a page for \"{other}\": expected worktable, stand or print")));
             }
         };
         let within = |value: Option<f64>, low: f64, high: f64| value.filter(|v| v.is_finite()).map(|v| v.clamp(low, high));
@@ -53,16 +53,16 @@ impl Wished {
 pub async fn page(State(desk): State<Arc<Desk>>, Path(id): Path<String>, Query(wished): Query<Wished>) -> Result<Json<Value>, Refusal> {
     let layout = wished.layout()?;
     work(move || {
-        if layout.purpose == Purpose::Bench {
+        if layout.purpose == Purpose::Worktable {
             *locked(&desk.layout) = Some(layout.clone());
         }
         // What changes while the engraver is busy is drawn as it is then.
         loop {
             let look = desk.look(&id)?;
-            let bench = desk.bench(&look)?;
+            let worktable = desk.worktable(&look)?;
             let current = || desk.look(&id).is_ok_and(|now| now.revision == look.revision);
-            if let Some(drawn) = desk.pages(bench.musicxml(), &layout, &current)? {
-                let measures = measures(&bench.job.arrangement.score, &drawn);
+            if let Some(drawn) = desk.pages(worktable.musicxml(), &layout, &current)? {
+                let measures = measures(&worktable.job.arrangement.score, &drawn);
                 return Ok(Json(json!({"revision": look.revision, "svgs": drawn.svgs, "measures": measures})));
             }
         }

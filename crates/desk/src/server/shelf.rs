@@ -271,7 +271,7 @@ pub async fn try_text(State(desk): State<Arc<Desk>>, bytes: Body) -> Answer {
             Ok(imported) if imported.sheet.measures.iter().any(|m| !m.notes.is_empty()) => {
                 let tempo = if imported.sheet.tempo.is_some() { one_staff::Tempo::Written } else { one_staff::Tempo::Assumed };
                 let music = one_staff::upper(&formats::musicxml::write::write(&melody(&imported)), tempo);
-                let layout = Layout { purpose: Purpose::Bench, ..Layout::default() };
+                let layout = Layout { purpose: Purpose::Worktable, ..Layout::default() };
                 desk.pages(&music, &layout, &|| true)?.map(|drawn| drawn.svgs.clone()).unwrap_or_default()
             }
             _ => Vec::new(),

@@ -4,8 +4,8 @@ use super::desk::Desk;
 use super::refusal::Refusal;
 use super::sounds::Wanted;
 use super::work;
-use crate::bench::Bench;
 use crate::failure::Failure;
+use crate::worktable::Worktable;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
@@ -32,17 +32,17 @@ fn no_sound(error: &SoundError) -> Refusal {
 }
 
 impl Played {
-    fn of(desk: &Desk, bench: &Bench) -> Result<Played, Refusal> {
-        let performance = perform(&bench.job.arrangement.score, &Performing::default());
+    fn of(desk: &Desk, worktable: &Worktable) -> Result<Played, Refusal> {
+        let performance = perform(&worktable.job.arrangement.score, &Performing::default());
         let strings = performance.strings();
-        let chosen = desk.sounds.of(&desk.shelf, &bench.choices).and_then(|sound| {
+        let chosen = desk.sounds.of(&desk.shelf, &worktable.choices).and_then(|sound| {
             let level = sound.strings(&strings).map_err(|error| Failure::wrong(error.to_string()))?.level(&performance);
             Ok((level, sound.of.clone()))
         });
         let (level, of, instead) = match chosen {
             Ok((level, of)) => (level, of, None),
             Err(failure) => {
-                let own = desk.sounds.own(bench.choices.concert.clone())?;
+                let own = desk.sounds.own(worktable.choices.concert.clone())?;
                 let level = own.strings(&strings).map_err(|error| no_sound(&error))?.level(&performance);
                 (level, own.of.clone(), failure.text().map(ToOwned::to_owned))
             }
@@ -68,7 +68,7 @@ impl Played {
 pub async fn sound(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Result<Json<Value>, Refusal> {
     work(move || {
         let look = desk.look(&id)?;
-        let played = Played::of(&desk, &*desk.bench(&look)?)?;
+        let played = Played::of(&desk, &*desk.worktable(&look)?)?;
         let performance = &played.performance;
         let beats = performance.passes.iter().enumerate().flat_map(|(number, pass)| {
             pass.beats.iter().map(move |(at, t)| json!({"t": t.as_f64(), "measure": pass.measure, "at": at.as_f64(), "pass": number}))
@@ -103,17 +103,17 @@ pub async fn hear(
 ) -> Result<Json<Value>, Refusal> {
     work(move || {
         let look = desk.look(&id)?;
-        let bench = match tried.figure {
-            None => desk.bench(&look)?,
+        let worktable = match tried.figure {
+            None => desk.worktable(&look)?,
             Some(figure) => {
-                let bench = desk.bench(&look)?;
-                let number = bench.job.arrangement.score.measures.get(index).ok_or_else(no_measure)?.frame.number;
+                let worktable = desk.worktable(&look)?;
+                let number = worktable.job.arrangement.score.measures.get(index).ok_or_else(no_measure)?.frame.number;
                 let mut choices = look.choices.clone();
-                choices.pins.insert(number.to_string(), figure);
-                desk.bench(&desk.with(&look, choices))?
+                choices.holds.insert(number.to_string(), figure);
+                desk.worktable(&desk.with(&look, choices))?
             }
         };
-        let played = Played::of(&desk, &bench)?;
+        let played = Played::of(&desk, &worktable)?;
         let pass = played.performance.passes.iter().position(|p| p.measure == index).ok_or_else(no_measure)?;
         Ok(Json(heard(&played, pass)))
     })

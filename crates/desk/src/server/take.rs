@@ -22,29 +22,29 @@ pub async fn take(
 ) -> Result<Response, Refusal> {
     let layout = Layout { purpose: Purpose::Print, paper: None, ..wished.layout()? };
     work(move || {
-        let bench = desk.bench(&desk.look(&id)?)?;
-        let score = &bench.job.arrangement.score;
+        let worktable = desk.worktable(&desk.look(&id)?)?;
+        let score = &worktable.job.arrangement.score;
         let no_sound = |e: sound::SoundError| Failure::World(format!("the sound could not be made: {e}"));
         let (bytes, ending, media) = match kind.as_str() {
             "pdf" => {
-                let drawn = desk.drawing.pdf(bench.musicxml(), &layout);
+                let drawn = desk.drawing.pdf(worktable.musicxml(), &layout);
                 (drawn.map_err(|e| Failure::World(format!("no page could be drawn: {e}")))?, "pdf", "application/pdf")
             }
-            "musicxml" => (bench.musicxml().as_bytes().to_vec(), "musicxml", "application/vnd.recordare.musicxml+xml"),
+            "musicxml" => (worktable.musicxml().as_bytes().to_vec(), "musicxml", "application/vnd.recordare.musicxml+xml"),
             "midi" => (formats::midi::write(score), "mid", "audio/midi"),
             "wav" => {
                 let performance = perform(score, &Performing::default());
-                let sound = desk.sounds.of(&desk.shelf, &bench.choices)?;
+                let sound = desk.sounds.of(&desk.shelf, &worktable.choices)?;
                 let samples = sound.strings(&performance.strings()).and_then(|s| s.mix(&performance)).map_err(no_sound)?;
                 (wav::bytes(&samples, wav::Depth::default()).map_err(no_sound)?, "wav", "audio/wav")
             }
             "json" => {
-                let text = decisions::json(&decisions::file(&bench.report, bench.decisions()));
+                let text = decisions::json(&decisions::file(&worktable.report, worktable.decisions()));
                 (text.into_bytes(), "json", "application/json")
             }
             _ => return Err(Refusal::missing("such kind of file").hint("pdf, musicxml, midi, wav or json")),
         };
-        let name = format!("{}.{ending}", names::safe(&bench.job.title()));
+        let name = format!("{}.{ending}", names::safe(&worktable.job.title()));
         let headers = [(header::CONTENT_TYPE, media.to_owned()), (header::CONTENT_DISPOSITION, disposition(&name))];
         Ok((headers, bytes).into_response())
     })

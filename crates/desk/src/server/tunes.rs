@@ -4,11 +4,11 @@ use super::desk::{Desk, Look};
 use super::refusal::Refusal;
 use super::shelf::tell_of;
 use super::{Body, body, from_json, work};
-use crate::bench::Bench;
 use crate::by_hand::ByHand;
 use crate::choices::Choices;
 use crate::history::{self, Way};
 use crate::usual::Usual;
+use crate::worktable::Worktable;
 use crate::{measure, report};
 use arrange::figures::Figure;
 use axum::Json;
@@ -32,45 +32,45 @@ pub async fn tune(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answ
 
 /// Everything the page shows around the music.
 fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
-    let bench = desk.bench(look)?;
+    let worktable = desk.worktable(look)?;
     let history = history::history(&desk.shelf, &look.id);
     Ok(json!({
         "id": look.id,
-        "title": bench.job.title(),
+        "title": worktable.job.title(),
         "revision": look.revision,
         "choices": look.choices.json(),
         "can_undo": history.peek(Way::Back, &look.choices).is_some(),
         "can_redo": history.peek(Way::Forward, &look.choices).is_some(),
         "harps": desk.harps(),
         "usual": Usual::read(&desk.shelf).unwrap_or_default(),
-        "by_hand": changes_by_hand(&bench),
-        "figures": bench.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
-        "remarks": remarks(desk, &bench),
+        "by_hand": changes_by_hand(&worktable),
+        "figures": worktable.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
+        "remarks": remarks(desk, &worktable),
         "sounds": desk.shelf.fonts(),
         "usual_sound": desk.sounds.has_usual(),
-        "parts": bench.job.imported.parts,
-        "part": bench.job.imported.part,
-        "report": bench.report,
+        "parts": worktable.job.imported.parts,
+        "part": worktable.job.imported.part,
+        "report": worktable.report,
     }))
 }
 
 /// Her changes of single notes, in the order of her choices.
-fn changes_by_hand(bench: &Bench) -> Vec<Value> {
+fn changes_by_hand(worktable: &Worktable) -> Vec<Value> {
     let fact = |one: &ByHand| {
         let place = one.change.place().unwrap_or_default();
-        let number = bench.job.arrangement.score.measures.get(place.measure).map(|m| m.frame.number);
+        let number = worktable.job.arrangement.score.measures.get(place.measure).map(|m| m.frame.number);
         json!({"index": place.measure, "number": number, "at": place.at.as_f64(), "text": one.change.say(), "found": one.found})
     };
-    bench.by_hand.iter().map(fact).collect()
+    worktable.by_hand.iter().map(fact).collect()
 }
 
 /// What she should know first: about the arrangement, and a sound she chose whose file is gone.
-fn remarks(desk: &Desk, bench: &Bench) -> Vec<String> {
-    let font = bench.choices.sound.as_deref().filter(|name| !name.is_empty());
+fn remarks(desk: &Desk, worktable: &Worktable) -> Vec<String> {
+    let font = worktable.choices.sound.as_deref().filter(|name| !name.is_empty());
     let gone = font.filter(|name| desk.shelf.font(name).is_err()).map(|name| {
         format!("There is no SoundFont \"{name}\" in your folder any more: Undersong's strings are heard. Choose a sound under Whole tune.")
     });
-    bench.report.remarks.iter().cloned().chain(gone).collect()
+    worktable.report.remarks.iter().cloned().chain(gone).collect()
 }
 
 fn figure(figure: &Figure) -> Value {
@@ -106,14 +106,14 @@ pub(super) fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
 
 pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     let new = desk.with(now, choices);
-    let bench = desk.bench(&new)?;
-    if let Some(why) = bench.no_part.as_ref().filter(|_| new.choices.part != now.choices.part) {
+    let worktable = desk.worktable(&new)?;
+    if let Some(why) = worktable.no_part.as_ref().filter(|_| new.choices.part != now.choices.part) {
         return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why.as_str()));
     }
     if new.choices.sound != now.choices.sound {
         desk.sounds.of(&desk.shelf, &new.choices)?;
     }
-    desk.draw_ahead(&bench);
+    desk.draw_ahead(&worktable);
     history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;
     tell_of(desk, &now.id);
     facts(desk, &new).map(Json)
@@ -132,8 +132,8 @@ fn step(desk: &Arc<Desk>, id: &str, way: Way) -> Answer {
     let now = desk.look(id)?;
     if let Some(choices) = history::step(&desk.shelf, id, &now.choices, way)? {
         let new = desk.with(&now, choices);
-        if let Ok(bench) = desk.bench(&new) {
-            desk.draw_ahead(&bench);
+        if let Ok(worktable) = desk.worktable(&new) {
+            desk.draw_ahead(&worktable);
         }
         tell_of(desk, id);
         return facts(desk, &new).map(Json);
@@ -144,9 +144,9 @@ fn step(desk: &Arc<Desk>, id: &str, way: Way) -> Answer {
 pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(String, usize)>) -> Answer {
     work(move || {
         let look = desk.look(&id)?;
-        let bench = desk.bench(&look)?;
-        let free = without_pin(&desk, &look, &bench, index);
-        let facts = measure::facts(&bench, free.as_deref(), index).ok_or_else(|| Refusal::missing("such measure"))?;
+        let worktable = desk.worktable(&look)?;
+        let free = without_hold(&desk, &look, &worktable, index);
+        let facts = measure::facts(&worktable, free.as_deref(), index).ok_or_else(|| Refusal::missing("such measure"))?;
         let mut facts = serde_json::to_value(facts).expect("texts and numbers have a JSON form");
         facts["revision"] = look.revision.into();
         Ok(Json(facts))
@@ -154,20 +154,20 @@ pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(Str
     .await
 }
 
-/// The same tune without the pin of a measure, where it has one.
-fn without_pin(desk: &Desk, look: &Look, bench: &Bench, index: usize) -> Option<Arc<Bench>> {
-    let number = bench.job.arrangement.score.measures.get(index)?.frame.number;
+/// The same tune without the hold of a measure, where it has one.
+fn without_hold(desk: &Desk, look: &Look, worktable: &Worktable, index: usize) -> Option<Arc<Worktable>> {
+    let number = worktable.job.arrangement.score.measures.get(index)?.frame.number;
     let mut choices = look.choices.clone();
-    choices.pins.remove(&number.to_string())?;
-    desk.bench(&desk.with(look, choices)).ok()
+    choices.holds.remove(&number.to_string())?;
+    desk.worktable(&desk.with(look, choices)).ok()
 }
 
 /// The strings of her harp from the lowest, as they stand in front of her.
 pub async fn strings(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
     work(move || {
         let look = desk.look(&id)?;
-        let bench = desk.bench(&look)?;
-        let harp = &bench.setup.harp;
+        let worktable = desk.worktable(&look)?;
+        let harp = &worktable.setup.harp;
         let string = |position: i32| {
             let pitch = Pitch::at_position(position, 0);
             // Harp facts: C strings are red, F strings black or blue, the others plain.
@@ -180,7 +180,7 @@ pub async fn strings(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> A
             json!({"name": format!("{}{}", pitch.step.letter(), pitch.octave), "colour": colour, "lever": lever})
         };
         let strings: Vec<Value> = (harp.lowest()..=harp.highest()).map(string).collect();
-        let shoulder = if bench.setup.player.shoulder == Shoulder::Right { "right" } else { "left" };
+        let shoulder = if worktable.setup.player.shoulder == Shoulder::Right { "right" } else { "left" };
         let pedals = matches!(harp.mechanism, Mechanism::Pedals { .. });
         Ok(Json(json!({"strings": strings, "shoulder": shoulder, "pedals": pedals})))
     })

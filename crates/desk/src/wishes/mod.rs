@@ -40,7 +40,7 @@ pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
         fullness: asked.fullness.iter().map(|text| fullness(text)).collect::<Result<_, _>>()?,
         only: named(&asked.only)?,
         without: named(&asked.without)?,
-        pins: asked.pin.iter().map(|text| pin(text, figures, asked.reader)).collect::<Result<BTreeMap<_, _>, _>>()?,
+        holds: asked.hold.iter().map(|text| hold(text, figures, asked.reader)).collect::<Result<BTreeMap<_, _>, _>>()?,
         variant: asked.variant,
         fingers: fingers(&asked.fingers)?,
         ..Wishes::default()
@@ -129,8 +129,8 @@ fn likeness(a: &str, b: &str) -> usize {
     2000 * shared / all.max(1)
 }
 
-fn pin(text: &str, figures: &Figures, reader: Reader) -> Result<(u32, String), Failure> {
-    let expected = || Failure::wrong(format!("pin \"{text}\": expected a measure and a figure, like 5=open-fifth"));
+fn hold(text: &str, figures: &Figures, reader: Reader) -> Result<(u32, String), Failure> {
+    let expected = || Failure::wrong(format!("hold \"{text}\": expected a measure and a figure, like 5=open-fifth"));
     let (measure, name) = text.split_once('=').ok_or_else(expected)?;
     Ok((measure.trim().parse().map_err(|_| expected())?, figure(name, figures, reader)?))
 }
@@ -177,10 +177,10 @@ mod tests {
     }
 
     #[test]
-    fn pins_and_fullness() {
+    fn holds_and_fullness() {
         let figures = Figures::own();
-        assert_eq!(pin("5 = drone", &figures, Reader::Page), Ok((5, "drone".into())));
-        assert_eq!(says(pin("drone", &figures, Reader::Page)), "pin \"drone\": expected a measure and a figure, like 5=open-fifth");
+        assert_eq!(hold("5 = drone", &figures, Reader::Page), Ok((5, "drone".into())));
+        assert_eq!(says(hold("drone", &figures, Reader::Page)), "hold \"drone\": expected a measure and a figure, like 5=open-fifth");
         assert_eq!(says(fullness("7")), "fullness \"7\": expected 0 (nothing) to 6, or one number a verse with commas between");
     }
 }

@@ -44,7 +44,7 @@ async fn a_figure_is_heard_as_it_would_be_taken() {
     let heard = asked.heard(&format!("1/hear?figure={figure}")).await;
     assert_ne!(left(&heard["plucks"]), left(&stands["plucks"]));
     assert_eq!((asked.tune().await, asked.names()), (now, vec!["door.abc".to_owned()]), "nothing was changed");
-    assert_eq!(asked.choose("pins", json!({"2": figure})).await.status, StatusCode::OK);
+    assert_eq!(asked.choose("holds", json!({"2": figure})).await.status, StatusCode::OK);
     assert_eq!(heard["plucks"].as_array().expect("a list"), &asked.second_measure().await);
 }
 

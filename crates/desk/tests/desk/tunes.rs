@@ -9,14 +9,14 @@ use serde_json::{Value, json};
 async fn a_choice_is_kept_in_a_file_she_can_read_and_outlives_the_program() {
     let asked = Asked::new();
     let before = std::fs::read(asked.folder.path().join("door.abc")).expect("the tune");
-    let chosen = asked.choose("pins", json!({"2": "open-fifth"})).await;
+    let chosen = asked.choose("holds", json!({"2": "open-fifth"})).await;
     assert_eq!(chosen.status, StatusCode::OK);
     let file = std::fs::read_to_string(asked.folder.path().join("door.abc.undersong.toml")).expect("the choices");
-    assert!(file.contains("[pins]\n2 = \"open-fifth\""), "{file}");
+    assert!(file.contains("[holds]\n2 = \"open-fifth\""), "{file}");
     assert_eq!(std::fs::read(asked.folder.path().join("door.abc")).expect("the tune"), before);
     let asked = asked.again();
     let now = asked.tune().await;
-    assert_eq!((&now["choices"]["pins"]["2"], &now["can_undo"], &now["can_redo"]), (&json!("open-fifth"), &json!(true), &json!(false)));
+    assert_eq!((&now["choices"]["holds"]["2"], &now["can_undo"], &now["can_redo"]), (&json!("open-fifth"), &json!(true), &json!(false)));
     assert_eq!(now["revision"], chosen.json()["revision"], "the same files have the same revision after a restart");
 }
 
@@ -62,7 +62,7 @@ async fn what_cannot_be_is_refused_and_not_saved() {
         ("key", json!("Em")),
         ("harp", json!("../../secret.toml")),
         ("tempo", json!("fast")),
-        ("pins", json!({"2": "no-such-figure"})),
+        ("holds", json!({"2": "no-such-figure"})),
         ("fullness", json!([9])),
         ("voice", json!("D5-A3")),
     ] {
@@ -113,7 +113,7 @@ async fn a_mistake_in_the_file_of_choices_is_said_with_its_place() {
 #[tokio::test]
 async fn everything_about_a_tune_is_answered() {
     let asked = Asked::new();
-    let page = asked.get("/api/tunes/door.abc/page?for=bench").await.json();
+    let page = asked.get("/api/tunes/door.abc/page?for=worktable").await.json();
     assert_eq!(page["measures"].as_array().map(Vec::len), Some(4));
     assert!(page["measures"][1]["ids"].as_array().is_some_and(|ids| ids.contains(&json!("m1-r0")) && !ids.contains(&json!("m2"))));
     let measure = asked.get("/api/tunes/door.abc/measures/1").await.json();
@@ -164,9 +164,9 @@ async fn a_pinned_measure_still_has_its_other_ways() {
     };
     let before = asked.get("/api/tunes/door.abc/measures/1").await.json();
     let other = ways(&before)[0].clone();
-    assert_eq!(asked.choose("pins", json!({"2": other})).await.status, StatusCode::OK);
+    assert_eq!(asked.choose("holds", json!({"2": other})).await.status, StatusCode::OK);
     let after = asked.get("/api/tunes/door.abc/measures/1").await.json();
-    assert_eq!((&after["decisions"][0]["pinned"], &after["decisions"][0]["figure"]), (&json!(true), &json!(other)));
+    assert_eq!((&after["decisions"][0]["held"], &after["decisions"][0]["figure"]), (&json!(true), &json!(other)));
     assert!(ways(&after).contains(&before["decisions"][0]["figure"].as_str().expect("a name").to_owned()));
 }
 

@@ -80,7 +80,7 @@ async fn remarks_name_what_stands_on_the_page() {
 #[tokio::test]
 async fn refusals_name_what_stands_on_the_page() {
     let asked = Asked::new();
-    for (name, value) in [("pins", json!({"2": "opn-fifth"})), ("use", json!(["zzz"])), ("key", json!("H")), ("tempo", json!("fast"))] {
+    for (name, value) in [("holds", json!({"2": "opn-fifth"})), ("use", json!(["zzz"])), ("key", json!("H")), ("tempo", json!("fast"))] {
         let error = asked.choose(name, value).await.error();
         assert!(!error.contains("--") && !error.contains("undersong "), "{error}");
     }

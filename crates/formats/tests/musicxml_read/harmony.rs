@@ -198,7 +198,7 @@ fn a_symbol_behind_its_measure_belongs_to_the_next() {
     );
 }
 
-/// The test suite of the LilyPond project, 71g: symbols in a row before one note mean that the chord changes during it.
+/// The unofficial MusicXML test suite, 71g: symbols in a row before one note mean that the chord changes during it.
 #[test]
 fn symbols_in_a_row_share_the_note() {
     check(

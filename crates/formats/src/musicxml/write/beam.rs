@@ -1,6 +1,6 @@
 //! Beams: notes shorter than a quarter are joined up to the beat.
 //!
-//! Common practice: a beam never crosses a beat, except that plain eighths share one between two pillars (four in half a measure of four-four,
+//! Common practice: a beam never crosses a beat, except that plain eighths share one between two strong beats (four in half a measure of four-four,
 //! six in three-four). Rests end a beam.
 
 use super::grid::Grid;

@@ -1,15 +1,15 @@
-//! Where a measure may be cut: the places of its pillars, beats and smaller parts, and which notes may sound across them.
+//! Where a measure may be cut: the places of its strong beats, beats and smaller parts, and which notes may sound across them.
 //!
 //! Common practice, kept simple. A note of one value stands as it is where it begins and ends on beats, or begins on a beat and stays within
-//! its pillar, or is an ordinary syncopation (begins and ends halfway, one beat inside); in compound and grouped meters it may cross a beat only
-//! from beat to beat. Rests never hide a pillar, and a beat only where they fill everything between two pillars.
+//! its strong beat, or is an ordinary syncopation (begins and ends halfway, one beat inside); in compound and grouped meters it may cross a beat only
+//! from beat to beat. Rests never hide a strong beat, and a beat only where they fill everything between two strong beats.
 
 use super::value::Value;
 use music::{Beats, Meter, MeterSign};
 
 /// The places of one meter, counted from the start of a full measure.
 pub struct Grid {
-    /// Pillars and starts of groups.
+    /// Strong beats and starts of groups.
     strong: Vec<Beats>,
     beats: Vec<Beats>,
     /// Where the measure ends.
@@ -52,7 +52,7 @@ impl Grid {
         let groups = groups(meter);
         let uneven =
             if meter.is_compound() || (meter.unit >= 8 && (groups.len() > 1 || groups[0] == 3)) { Uneven::Yes } else { Uneven::No };
-        let strong = if groups.len() > 1 && !meter.is_compound() { starts(&groups, unit, length) } else { pillars(meter, length) };
+        let strong = if groups.len() > 1 && !meter.is_compound() { starts(&groups, unit, length) } else { strong_beats(meter, length) };
         let beats = match (uneven, meter.is_compound()) {
             (Uneven::Yes, false) => starts(&groups, unit, length),
             (Uneven::Yes, true) => every(unit * 3, length),
@@ -193,8 +193,8 @@ fn plain_beat(meter: &Meter) -> Beats {
     }
 }
 
-fn pillars(meter: &Meter, length: Beats) -> Vec<Beats> {
-    if meter.sign == MeterSign::Free { vec![Beats::ZERO] } else { meter.pillars().into_iter().filter(|p| *p < length).collect() }
+fn strong_beats(meter: &Meter, length: Beats) -> Vec<Beats> {
+    if meter.sign == MeterSign::Free { vec![Beats::ZERO] } else { meter.strong_beats().into_iter().filter(|p| *p < length).collect() }
 }
 
 fn every(step: Beats, length: Beats) -> Vec<Beats> {
@@ -260,7 +260,7 @@ mod tests {
 
     /// Common practice.
     #[test]
-    fn notes_show_the_pillars() {
+    fn notes_show_the_strong_beats() {
         let note = |n, u, from, length| written(Meter::simple(n, u), Sort::Note, from, length);
         assert_eq!(note(4, 4, (1, 1), (2, 1)), "half");
         assert_eq!(note(4, 4, (1, 1), (3, 1)), "half.");

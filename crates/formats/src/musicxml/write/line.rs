@@ -1,6 +1,6 @@
 //! One hand in one measure, cut into the pieces that are printed.
 //!
-//! A [`Piece`] is one notehead group or rest with one value; a note that no single value holds, or that would hide a pillar, is several pieces
+//! A [`Piece`] is one notehead group or rest with one value; a note that no single value holds, or that would hide a strong beat, is several pieces
 //! tied together. Ties, accidentals and beams are filled in afterwards.
 
 use super::grid::{Cut, Grid, Sort, longest_first};

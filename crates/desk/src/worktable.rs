@@ -14,7 +14,7 @@ use std::path::Path;
 use std::sync::OnceLock;
 
 /// An arranged tune.
-pub struct Bench {
+pub struct Worktable {
     pub setup: Setup,
     pub job: Job,
     pub report: Report,
@@ -63,9 +63,9 @@ fn no_part(wanted: &str, imported: &Imported) -> String {
     }
 }
 
-impl Bench {
+impl Worktable {
     /// Arranges a tune of a folder.
-    pub fn new(folder: &Path, id: &str, bytes: &[u8], choices: &Choices) -> Result<Bench, Failure> {
+    pub fn new(folder: &Path, id: &str, bytes: &[u8], choices: &Choices) -> Result<Worktable, Failure> {
         let setup = Setup::of(&choices.asked(folder)?, choices.player.player()?)?;
         let Read { mut imported, no_part } = read(bytes, &setup.options())?;
         own_chords(&mut imported, choices)?;
@@ -74,7 +74,7 @@ impl Bench {
         by_hand::lay(&setup, &mut job, &mut by_hand);
         let mut report = report::report(&job, &setup);
         report.remarks.splice(0..0, no_part.clone());
-        Ok(Bench {
+        Ok(Worktable {
             report,
             setup,
             job,

@@ -1,11 +1,11 @@
-//! The bench looked at closely: the picture of the strings, a way heard without being taken, a chord of her own, a measure in words.
+//! The worktable looked at closely: the picture of the strings, a way heard without being taken, a chord of her own, a measure in words.
 
 use crate::desk::PIER;
 use crate::page::{Page, in_browser};
 use serde_json::json;
 
 #[test]
-fn the_bench_answers_what_a_harpist_asks() {
+fn the_worktable_answers_what_a_harpist_asks() {
     in_browser(|page| async move {
         page.bring(PIER).await;
         page.point_at("g.measure#m1").await;

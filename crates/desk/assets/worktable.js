@@ -1,0 +1,149 @@
+// The worktable: the page large, the chosen measure beside it, and everything that may be changed for the whole tune.
+// Holds what is shown now (tune, page, chosen measure) and hands changes to the program; the panels only draw and ask.
+
+import { el } from "./dom.js";
+import { get, put, post, tune as at, Refusal, unlessStale } from "./ask.js";
+import { hear } from "./live.js";
+import { speak, tell, trying } from "./say.js";
+import { pageView } from "./page-view.js";
+import { measurePanel } from "./measure-panel.js";
+import { wholePanel } from "./whole-panel.js";
+import { findingsPanel } from "./findings-panel.js";
+import { stringsPicture } from "./strings-picture.js";
+import { soundBar } from "./sound-bar.js";
+import { worktableHead } from "./worktable-head.js";
+import { tabs } from "./tabs.js";
+import { spokenMeasure } from "./words.js";
+
+const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
+
+/** Everything the worktable knows and does; panels subscribe with `on`. */
+function worktableState(id) {
+  const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [] };
+  const worktable = { id, meter: () => worktable.tune?.report.tune.meters[0], revision: () => worktable.tune?.revision, tune: null, page: null, chosen: 0, measure: null, moment: 0, width: 210 };
+  worktable.on = (what, act) => listeners[what].push(act);
+  worktable.say = (what) => listeners[what].forEach((act) => act(worktable));
+  return worktable;
+}
+
+function reading(worktable) {
+  let asked = null;
+  worktable.readMeasure = async () => {
+    asked?.abort();
+    asked = new AbortController();
+    const { signal } = asked;
+    const measure = await unlessStale(get(at(worktable.id, `/measures/${worktable.chosen}`), signal));
+    if (!measure || signal.aborted) return;
+    worktable.measure = measure;
+    worktable.moment = Math.max(0, (measure.hands ?? []).findIndex((hand) => hand.left?.length));
+    worktable.say("measure");
+  };
+  worktable.readPage = async () => {
+    worktable.page = await get(at(worktable.id, `/page?for=worktable&width=${worktable.width}`));
+    const last = worktable.page.measures.length - 1;
+    worktable.chosen = Math.max(0, Math.min(worktable.chosen, last));
+    worktable.say("page");
+  };
+  /** Takes a new state over; the panels are drawn while the page is on its way. */
+  worktable.take = async (tune) => {
+    worktable.tune = tune;
+    const coming = [worktable.readPage(), worktable.readMeasure()];
+    worktable.say("tune");
+    await Promise.all(coming);
+  };
+  worktable.read = async () => worktable.take(await get(at(worktable.id)));
+}
+
+function choosing(worktable) {
+  worktable.choose = (index, words) => {
+    const last = (worktable.page?.measures.length ?? 1) - 1;
+    const wanted = Math.max(0, Math.min(index, last));
+    if (wanted === worktable.chosen && worktable.measure && !words) return;
+    worktable.chosen = wanted;
+    worktable.say("chosen");
+    trying(async () => { await worktable.readMeasure(); speak(spokenMeasure(worktable.measure)); });
+  };
+  const heard = new Map();
+  /** The strings under the left hand while the music plays: `place` as the sound gives it, or null when it is over. */
+  worktable.playing = async (place) => {
+    const name = place && `${worktable.tune.revision} ${place.measure}`;
+    if (place && !heard.has(name)) heard.set(name, get(at(worktable.id, `/measures/${place.measure}`)).catch(() => null));
+    const measure = place && (await heard.get(name));
+    worktable.sounding = measure && { measure, hand: measure.hands.find((hand) => hand.at === place.at && hand.left.length) };
+    worktable.say("moment");
+  };
+  worktable.chooseMoment = (moment) => { worktable.moment = moment; worktable.say("moment"); };
+}
+
+function changing(worktable) {
+  let line = Promise.resolve();
+  const inLine = (act) => { line = line.then(act, act); return line; };
+  /** Sends her choices as `patch` changes them. Changes made while one is under way wait for it. */
+  worktable.change = (patch, words) => sent(() => {
+    const choices = structuredClone(worktable.tune.choices);
+    patch(choices);
+    return put(at(worktable.id, "/choices"), { choices, seen: worktable.tune.revision });
+  }, words);
+  /** Puts a chord of her own at a place, or the tune's own back. */
+  worktable.setChord = (place, chord, words) => sent(() => post(at(worktable.id, "/chord"), { place, chord, seen: worktable.tune.revision }), words);
+  /** Changes notes of hers: `line` as by-hand.js writes it, in the key of the page. */
+  worktable.changeByHand = (line) => sent(() => post(at(worktable.id, "/by-hand"), { change: line, seen: worktable.tune.revision }), "changed by hand");
+  const sent = (ask, words) => inLine(() => trying(async () => {
+    try {
+      await worktable.take(await ask());
+      if (words) speak(words);
+    } catch (refusal) {
+      if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;
+      await worktable.read();
+      tell("The tune was changed in another tab; here is the newer state.", "Make your change again if you still want it.");
+    }
+  }));
+  /** News of another state: looked at when her own changes are done, which make news too. */
+  worktable.noticed = (revision) => inLine(() => (revision === worktable.tune?.revision ? undefined : trying(worktable.read)));
+  worktable.back = (way) => inLine(() => trying(async () => {
+    if (!worktable.tune[way === "undo" ? "can_undo" : "can_redo"]) return;
+    await worktable.take(await post(at(worktable.id, `/${way}`)));
+    speak(way === "undo" ? "undone" : "done again");
+  }));
+}
+
+function keysOf(worktable) {
+  return (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.target.matches("input[type=text], input[type=search], textarea")) return;
+    const key = event.key.toLowerCase();
+    if (key === "z" && !event.shiftKey) { event.preventDefault(); worktable.back("undo"); }
+    else if (key === "y" || (key === "z" && event.shiftKey)) { event.preventDefault(); worktable.back("redo"); }
+  };
+}
+
+/** Opens the worktable for tune `id`; gives back what closes it. */
+export async function openWorktable(room, id, here) {
+  const worktable = worktableState(id);
+  reading(worktable);
+  choosing(worktable);
+  changing(worktable);
+  const view = pageView(worktable);
+  const mark = worktable.showPlaying;
+  let last = "";
+  worktable.showPlaying = (place) => {
+    mark(place);
+    const now = place ? `${place.measure} ${place.at}` : "";
+    if (now !== last) { last = now; worktable.playing(place); }
+  };
+  const side = tabs("About the tune", [["This measure", measurePanel(worktable)], ["Whole tune", wholePanel(worktable)], ["Findings", findingsPanel(worktable)]]);
+  worktable.toWays = () => { side.show(0); (side.node.querySelector(".ways button") ?? side.node.querySelector(".measure-step button"))?.focus(); };
+  const sound = soundBar(worktable);
+  worktable.playPause = sound.playPause;
+  worktable.hearWay = sound.hearWay;
+  worktableHead(here, worktable);
+  room.append(el("div", { class: "worktable-room" }, view.node, stringsPicture(worktable), side.node, el("div", { class: "worktable-foot" }, sound.node, view.hints)));
+  worktable.width = Math.max(120, Math.min(230, millimetres(view.node.clientWidth - 24)));
+  const keys = keysOf(worktable);
+  addEventListener("keydown", keys);
+  const deaf = hear((event) => { if (event.tune === id) worktable.noticed(event.revision); });
+  await worktable.read();
+  // A pickup has nothing to choose: the first whole measure is looked at first.
+  if (Number(worktable.page.measures[0]?.number) === 0 && worktable.page.measures.length > 1) worktable.choose(1);
+  view.node.focus({ preventScroll: true });
+  return () => { deaf(); sound.close(); removeEventListener("keydown", keys); };
+}
