@@ -62,12 +62,12 @@ pub enum Remark {
     /// No room for the left hand at these measures.
     NoRoom(Vec<u32>),
     /// Notes of the tune that the harp does not have at their moment.
-    NotHad(Vec<NotHad>),
+    Missing(Vec<MissingNote>),
 }
 
 /// A note of the tune that the harp does not have at its moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct NotHad {
+pub struct MissingNote {
     /// Printed number of the measure.
     pub number: u32,
     pub pitch: Pitch,
@@ -104,7 +104,7 @@ pub fn arrange(
     let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register, tempo };
     let alone = settings::of_the_tune(&tune, tempo, harp, player);
     let plan = plan(&task, slots, &alone);
-    remarks.extend(not_had(&plan.settled.page, |measure| tune.sheet.measures[measure].frame.number));
+    remarks.extend(missing(&plan.settled.page, |measure| tune.sheet.measures[measure].frame.number));
     remark_on_holds(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     let score = score(&task, &plan, &alone, fullness.len());
@@ -229,10 +229,10 @@ fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
 }
 
 /// What the harp does not have at its moment, where there is such.
-fn not_had(page: &PageSettings, number: impl Fn(usize) -> u32) -> Option<Remark> {
-    let notes = page.missing.iter().map(|m| NotHad { number: number(m.measure), pitch: m.pitch, never: m.never });
-    let notes: Vec<NotHad> = notes.collect();
-    (!notes.is_empty()).then_some(Remark::NotHad(notes))
+fn missing(page: &PageSettings, number: impl Fn(usize) -> u32) -> Option<Remark> {
+    let notes = page.missing.iter().map(|m| MissingNote { number: number(m.measure), pitch: m.pitch, never: m.never });
+    let notes: Vec<MissingNote> = notes.collect();
+    (!notes.is_empty()).then_some(Remark::Missing(notes))
 }
 
 fn score(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score {
@@ -334,8 +334,8 @@ impl Arrangement {
         page.write(&mut score);
         muffle(&mut score, &task, &self.plan);
         fingers(&mut score, player, wishes.fingers);
-        self.remarks.retain(|r| !matches!(r, Remark::NotHad(_)));
-        self.remarks.extend(not_had(&page, |measure| score.measures[measure].frame.number));
+        self.remarks.retain(|r| !matches!(r, Remark::Missing(_)));
+        self.remarks.extend(missing(&page, |measure| score.measures[measure].frame.number));
         (self.plan.settled.page, self.score) = (page, score);
     }
 

@@ -5,10 +5,10 @@
 
 use crate::figures::{Figure, Figures, Part, Space, Stroke};
 use crate::hand_time::{Pluck, TooFast, playable};
-use crate::ladder::{Colour, Footing, Ladder, written_footing};
 use crate::price::{Price, Principle};
 use crate::principles::{self, Entry, Exit, entry, exit};
 use crate::register::Register;
+use crate::rungs::{Colour, Footing, Rungs, written_footing};
 use crate::slots::Slot;
 use crate::view::{Manner, View};
 use crate::wishes::Wishes;
@@ -162,8 +162,8 @@ fn place(view: &View, figure: &Figure, index: usize, ground: &Ground) -> Result<
         for footing in footings(slot, figure, chord) {
             for colour in colours(slot, &tones, &strokes, footing) {
                 for root in roots(figure, chord, footing, ground.harp, view.register) {
-                    let ladder = Ladder { chord, tones: &tones, footing, root };
-                    match plucks(view, figure, &strokes, &ladder, colour, ground.harp).and_then(|p| allowed(view, p)) {
+                    let on = Rungs { chord, tones: &tones, footing, root };
+                    match plucks(view, figure, &strokes, &on, colour, ground.harp).and_then(|p| allowed(view, p)) {
                         Ok(plucks) => made.push(candidate(view, figure, index, ground, plucks, (footing, colour))),
                         Err(why) => reason = why,
                     }
@@ -210,7 +210,7 @@ fn colours(slot: &Slot, tones: &[ChordTone], strokes: &[Stroke], footing: Footin
     all
 }
 
-/// Positions of the ladder's root whose lowest rung lies in the figure's window, or below it on the harp.
+/// Positions of the root whose lowest rung lies in the figure's window, or below it on the harp.
 fn roots(figure: &Figure, chord: &Chord, footing: Footing, harp: &Instrument, register: Register) -> Vec<i32> {
     let up = register.lift(harp.lowest());
     let (low, high) = (figure.roots.0 + up, figure.roots.1 + up);
@@ -233,7 +233,7 @@ fn plucks(
     view: &View,
     figure: &Figure,
     strokes: &[Stroke],
-    ladder: &Ladder,
+    rungs: &Rungs,
     colour: Colour,
     harp: &Instrument,
 ) -> Result<Vec<Pluck>, Reason> {
@@ -249,14 +249,14 @@ fn plucks(
                 (Colour::Seventh, 8 | 15) if !on_strong_beat || stroke.rungs.len() > 1 => (*rung, Colour::Seventh),
                 _ => (*rung, Colour::Plain),
             };
-            match ladder.pitch(rung, colour, harp) {
+            match rungs.pitch(rung, colour, harp) {
                 Some(pitch) => pitches.push(pitch),
-                None if rung == 1 || stroke.rungs.len() == 1 => return Err(missing(ladder, rung)),
+                None if rung == 1 || stroke.rungs.len() == 1 => return Err(missing(rungs, rung)),
                 None => {}
             }
         }
         if pitches.is_empty() {
-            return Err(missing(ladder, stroke.rungs[0]));
+            return Err(missing(rungs, stroke.rungs[0]));
         }
         pitches.sort_by_key(|p| (p.position(), p.alter));
         pitches.dedup_by_key(|p| p.position());
@@ -272,10 +272,10 @@ fn plucks(
     Ok(made)
 }
 
-fn missing(ladder: &Ladder, rung: u8) -> Reason {
+fn missing(rungs: &Rungs, rung: u8) -> Reason {
     let has_tone = match (rung - 1) % 7 {
-        2 => ladder.chord.third().is_some(),
-        4 => ladder.chord.fifth().is_some(),
+        2 => rungs.chord.third().is_some(),
+        4 => rungs.chord.fifth().is_some(),
         _ => true,
     };
     if has_tone { Reason::OffTheHarp } else { Reason::NoSuchTone }

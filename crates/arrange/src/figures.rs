@@ -1,7 +1,7 @@
 //! Figures: what the left hand does in time, as data.
 //!
 //! A figure is a few lines of text that a harpist can read and extend (`data/figures.txt`); [`Figures::read`] reads them, with the place of every
-//! mistake. This file knows how a pattern is fitted to a length of time; which strings the rungs mean is [`crate::ladder`]'s business.
+//! mistake. This file knows how a pattern is fitted to a length of time; which strings the rungs mean is [`crate::rungs`]'s business.
 
 use harmony::kind::KindOfTune;
 use music::{Beats, Meter, Pitch};

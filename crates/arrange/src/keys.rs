@@ -13,7 +13,7 @@ use music::{Interval, Key, LeadSheet, Mode, Pitch, PitchName};
 /// What a semitone of a tune outside the singer's range counts. OURS.
 const OUTSIDE_THE_VOICE: i64 = 20_000;
 /// What a note that the harp does not have counts. OURS.
-const NOT_HAD: i64 = 200_000;
+const MISSING: i64 = 200_000;
 /// A tune heard wholly on stopped strings, against one wholly on open ones: less than half a lever move. OURS.
 const DULL: i64 = 600;
 /// A semitone away from the written key: it decides between equals. OURS.
@@ -32,7 +32,7 @@ pub struct KeyChoice {
     pub lowest: Pitch,
     pub highest: Pitch,
     /// Notes of the tune that the harp does not have at their moment, or at all.
-    pub not_had: usize,
+    pub missing: usize,
     /// Levers or pedals moved from beginning to end, every repeat counted.
     pub moves: usize,
     /// How levers or pedals stand at the start.
@@ -78,7 +78,7 @@ pub fn nearest_that_works(
     wishes: &Wishes,
 ) -> Result<Option<KeyChoice>, ArrangeError> {
     let mut outlooks = outlooks(sheet, harp, player, wishes)?;
-    outlooks.retain(|o| o.not_had == 0);
+    outlooks.retain(|o| o.missing == 0);
     outlooks.sort_by_key(|o| (o.price + FAR_AWAY * u64::from(o.wished.semitones.unsigned_abs()), o.wished.semitones.abs()));
     for outlook in outlooks.into_iter().take(MOST_TRIED) {
         let choice = in_key(sheet, figures, harp, player, wishes, (outlook.wished, None))?;
@@ -97,7 +97,7 @@ const FAR_AWAY: u64 = 300;
 /// What the tune alone, without a left hand, promises in a key.
 struct Outlook {
     wished: Interval,
-    not_had: usize,
+    missing: usize,
     price: u64,
 }
 
@@ -106,14 +106,14 @@ fn outlooks(sheet: &LeadSheet, harp: &Instrument, player: &Player, wishes: &Wish
         let wishes = Wishes { transpose: Some(wished), fullness: vec![1], ..wishes.clone() };
         let ready = prepared(sheet, harp, &wishes)?;
         let page = of_the_tune(&ready.tune, ready.tempo, harp, player);
-        Ok(Outlook { wished, not_had: page.missing.len(), price: page.price })
+        Ok(Outlook { wished, missing: page.missing.len(), price: page.price })
     };
     intervals(sheet).into_iter().map(outlook).collect()
 }
 
 /// Of the spellings and octaves of one key, the one with the best outlook.
 fn of_each_sound(mut outlooks: Vec<Outlook>) -> Vec<Interval> {
-    outlooks.sort_by_key(|o| (o.not_had, o.price, o.wished.semitones.abs(), -o.wished.semitones));
+    outlooks.sort_by_key(|o| (o.missing, o.price, o.wished.semitones.abs(), -o.wished.semitones));
     let mut kept: Vec<Interval> = Vec::new();
     for outlook in outlooks {
         if !kept.iter().any(|k| (k.semitones - outlook.wished.semitones) % 12 == 0) {
@@ -154,13 +154,13 @@ fn weighed(made: &Arrangement, wished: Interval, harp: &Instrument, voice: Optio
     let range = melody::range(&made.tune.sheet)?;
     let page = &made.plan.settled.page;
     let off: usize = made.remarks.iter().map(|r| if let Remark::LeavesTheHarp(at) = r { at.len() } else { 0 }).sum();
-    let not_had = page.missing.len().max(off);
+    let missing = page.missing.len().max(off);
     let bare = made.remarks.iter().map(|r| if let Remark::NoRoom(at) = r { at.len() } else { 0 }).sum();
     let open_strings = open(made, harp);
     let outside_voice = voice.map(|voice| outside((range.lowest, range.highest), voice));
     let plan = made.plan.total();
     let price = plan
-        + NOT_HAD * not_had as i64
+        + MISSING * missing as i64
         + OUTSIDE_THE_VOICE * i64::from(outside_voice.unwrap_or(0))
         + DULL * (1_000 - open_strings) / 1_000
         + AWAY * i64::from(wished.semitones.abs());
@@ -170,7 +170,7 @@ fn weighed(made: &Arrangement, wished: Interval, harp: &Instrument, voice: Optio
         wished,
         lowest: range.lowest,
         highest: range.highest,
-        not_had,
+        missing,
         moves: page.moves.len(),
         opening: page.opening.line(harp),
         hand_room: range.lower_quartile.position() - harp.lowest().max(14),
@@ -206,7 +206,7 @@ impl KeyChoice {
     pub fn sentence(&self, harp: &Instrument) -> String {
         let levers = matches!(harp.mechanism, Mechanism::Levers(_));
         let thing = if levers { "lever" } else { "pedal" };
-        let mut parts = vec![match (self.not_had, self.moves) {
+        let mut parts = vec![match (self.missing, self.moves) {
             (1, _) => "one note of the tune cannot be had".to_owned(),
             (n, _) if n > 1 => format!("{n} notes of the tune cannot be had"),
             (_, 0) => format!("no {thing} moves while playing"),
@@ -237,7 +237,7 @@ impl KeyChoice {
     }
 
     pub fn works(&self) -> bool {
-        self.not_had == 0
+        self.missing == 0
     }
 }
 
@@ -260,7 +260,7 @@ mod tests {
         assert_eq!(all.len(), 12);
         for choice in &all {
             if (-3..=4).contains(&choice.key.fifths) {
-                assert_eq!((choice.moves, choice.not_had), (0, 0), "{}", choice.key);
+                assert_eq!((choice.moves, choice.missing), (0, 0), "{}", choice.key);
             }
         }
         assert!((-3..=4).contains(&all[0].key.fifths), "{}", all[0].key);

@@ -1,7 +1,7 @@
 //! From a lead sheet to two hands: figures, candidates, principles, the search, and the reasons.
 //!
 //! [`arrange`] is the whole job. In the order of the work: [`tune`] lays the verses out, [`slots`] cuts them into decisions, [`figures`] and
-//! [`ladder`] say what may be played and on which strings, [`candidates`] keeps what hand and harp allow, [`principles`] prices it, [`search`] and
+//! [`rungs`] say what may be played and on which strings, [`candidates`] keeps what hand and harp allow, [`principles`] prices it, [`search`] and
 //! [`plan`] find the cheapest whole with the levers or pedals of [`settings`], [`hands`] writes it down and [`explain`] says why.
 //!
 //! This crate knows nothing of files, sound or screens.
@@ -9,7 +9,7 @@
 pub mod price;
 pub mod figures;
 pub mod wishes;
-pub mod ladder;
+pub mod rungs;
 pub mod tune;
 pub mod slots;
 pub mod register;
@@ -26,7 +26,7 @@ pub mod explain;
 pub mod arrangement;
 pub mod keys;
 
-pub use arrangement::{ArrangeError, Arrangement, NotHad, Remark, arrange};
+pub use arrangement::{ArrangeError, Arrangement, MissingNote, Remark, arrange};
 pub use explain::{Alternative, Decision};
 pub use figures::{FigureError, Figures};
 pub use price::{Price, Principle};

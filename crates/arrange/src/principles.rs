@@ -80,8 +80,8 @@ pub mod weight {
     /// There is no time for the leap, or a string comes back too soon: only taken when nothing else is left.
     pub const NO_TIME: i64 = 60_000;
     /// A low string that rings on a semitone from a tone of the new chord; a string in the octave below middle C.
-    pub const RUB_LOW: i64 = 70;
-    pub const RUB: i64 = 30;
+    pub const CLASH_LOW: i64 = 70;
+    pub const CLASH: i64 = 30;
     /// A ringing string that is foreign to the new chord but no semitone from it.
     pub const FOREIGN_LOW: i64 = 20;
     pub const FOREIGN: i64 = 8;
@@ -417,15 +417,17 @@ pub fn chord_bits(slot: &Slot) -> Option<u16> {
     slot.chord.as_ref().map(|c| c.pitch_classes().iter().fold(0, |bits, class| bits | 1 << class))
 }
 
-/// What of the slot before rubs against the next chord (older ring counts as stopped), and a low bass placed again while it rings.
+/// What of the slot before clashes with the next chord (older ring counts as stopped), and a low bass placed again while it rings.
 pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
     let Some(chord) = chord else { return 0 };
     let near = ((chord << 1) | (chord >> 11) | (chord >> 1) | ((chord & 1) << 11)) & 0xfff;
     let count = |bits: u16| i64::from(bits.count_ones());
-    let rub = |bits: u16, sharp: i64, mild: i64| sharp * count(bits & !chord & near) + mild * count(bits & !chord & !near);
+    let clash = |bits: u16, sharp: i64, mild: i64| sharp * count(bits & !chord & near) + mild * count(bits & !chord & !near);
     let [low, middle] = exit.ringing;
     let again = exit.low_bass.is_some() && exit.low_bass == entry.bass.map(|b| b.0);
-    rub(low, weight::RUB_LOW, weight::FOREIGN_LOW) + rub(middle, weight::RUB, weight::FOREIGN) + if again { weight::BUZZ } else { 0 }
+    clash(low, weight::CLASH_LOW, weight::FOREIGN_LOW)
+        + clash(middle, weight::CLASH, weight::FOREIGN)
+        + if again { weight::BUZZ } else { 0 }
 }
 
 pub fn entry(plucks: &[Pluck], tempo: Tempo, fluency: Fluency) -> Entry {

@@ -162,7 +162,7 @@ impl Charges {
         for used in page.left_out() {
             self.charge(task, slots, used, Some(used.written), |old| old + LEFT_OUT);
         }
-        let had = |m: &&harp::page::Unhad| {
+        let had = |m: &&harp::page::MissingNote| {
             m.hand == Hand::Right && !alone.missing.iter().any(|a| (a.measure, a.at, a.pitch) == (m.measure, m.at, m.pitch))
         };
         let wanted = wanted(task, alone);
@@ -188,7 +188,7 @@ impl Charges {
             return;
         }
         let times = MoveTimes::of(task.player.fluency);
-        let strings = page.missing.iter().flat_map(|m| harp::settings::ways_out::neighbours(task.harp, m.pitch));
+        let strings = page.missing.iter().flat_map(|m| harp::settings::remedies::neighbours(task.harp, m.pitch));
         let lacking: Vec<Part> = strings.filter_map(|p| Part::of(task.harp, p)).collect();
         let mut gestures: BTreeMap<Beats, i64> = BTreeMap::new();
         for m in alone.moves.iter().filter(|m| follow == Follow::All || lacking.contains(&m.part)) {
@@ -240,7 +240,7 @@ impl Charges {
         let on = task.tune.starts[used.measure] + used.at;
         for (index, other) in page.uses.iter().enumerate().filter(|(_, o)| o.hand == Hand::Left) {
             let Some(pitch) = page.plucked(index) else { continue };
-            let shares = harp::settings::ways_out::neighbours(task.harp, used.written)
+            let shares = harp::settings::remedies::neighbours(task.harp, used.written)
                 .iter()
                 .any(|p| Part::of(task.harp, *p) == Part::of(task.harp, pitch) && p.alter != pitch.alter);
             let start = task.tune.starts[other.measure] + other.at;
@@ -292,7 +292,7 @@ impl OfSlot {
 /// otherwise, and where the tune alone would have it moved.
 fn windows(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -> Vec<(Beats, Beats)> {
     let to = task.tune.starts[used.measure] + used.at;
-    let strings = harp::settings::ways_out::neighbours(task.harp, used.written);
+    let strings = harp::settings::remedies::neighbours(task.harp, used.written);
     let parts: Vec<Part> = strings.iter().filter_map(|p| Part::of(task.harp, *p)).collect();
     let before = parts.iter().filter_map(|p| wanted.get(p)).filter_map(|w| w.iter().rfind(|w| w.0 < to)).map(|w| w.1).max();
     let from = before.unwrap_or(Beats::ZERO).max(to - Beats::QUARTER * LOOK_BACK).max(Beats::ZERO);

@@ -11,7 +11,7 @@
 use crate::clock::{Clock, Place};
 use crate::hands::{self, Hands};
 use crate::page::Onset;
-use harp::settings::{MoveTimes, Part, ways_out::neighbours};
+use harp::settings::{MoveTimes, Part, remedies::neighbours};
 use harp::{Instrument, Mechanism, Player};
 use music::{Beats, Frame, Mark, Pitch, Score, Seconds, Step, order};
 use std::collections::{BTreeMap, BTreeSet};

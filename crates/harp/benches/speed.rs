@@ -9,7 +9,7 @@ mod dice;
 use criterion::{Criterion, criterion_group, criterion_main};
 use dice::Dice;
 use harp::fingering::{self, Line, Pluck};
-use harp::settings::ways_out::{neighbours, ways_out};
+use harp::settings::remedies::{neighbours, remedies};
 use harp::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Prices, Spelling, Use, plan};
 use harp::{Fluency, Instrument, Mechanism, Player, Tuning};
 use music::{Hand, Pitch, Seconds, Step};
@@ -108,7 +108,7 @@ fn settings(criterion: &mut Criterion) {
     let (harp, width) = (Instrument::lever_34(), DEFAULT_WIDTH);
     let passage = passage(&harp, 40);
     let missing = plan(&harp, &passage, &times, &prices, width).choices.iter().position(|c| *c == Choice::Missing).expect("one is missing");
-    group.bench_function("ways out of one note, levers", |b| b.iter(|| ways_out(&harp, &passage, &times, &prices, width, missing)));
+    group.bench_function("remedies of one note, levers", |b| b.iter(|| remedies(&harp, &passage, &times, &prices, width, missing)));
     let (lines, player, prices) = (lines(), Player::default(), fingering::Prices::default());
     group.bench_function("fingering", |b| {
         b.iter(|| lines.each_ref().map(|(hand, line)| fingering::finger(line, *hand, &player, &prices).expect("fingers")));

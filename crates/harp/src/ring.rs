@@ -99,9 +99,9 @@ pub fn ringing(model: &RingModel, struck: &[Struck], at: Seconds) -> Vec<Ringing
     latest.values().map(|s| Ringing { pitch: s.pitch, until: s.end(model) }).filter(|r| r.until > at).collect()
 }
 
-/// How a ringing string rubs against a chord it does not belong to.
+/// How a ringing string clashes with a chord it does not belong to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Rub {
+pub enum Clashing {
     /// No semitone from any chord tone.
     Mild,
     /// A semitone from a chord tone.
@@ -112,7 +112,7 @@ pub enum Rub {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Clash {
     pub pitch: Pitch,
-    pub rub: Rub,
+    pub how: Clashing,
     /// From the chord's beginning to the end of the string's ringing, of the chord, or to the string's next pluck, whichever comes first.
     pub lasts: Seconds,
 }
@@ -133,8 +133,8 @@ pub fn clashes(model: &RingModel, struck: &[Struck], chord: &Sounding) -> Vec<Cl
         let next = struck.iter().find(|s| s.at >= chord.at && s.pitch.position() == r.pitch.position()).map(|s| s.at);
         let end = r.until.min(chord.end).min(next.unwrap_or(r.until));
         let near = |step: i32| tones.contains(&(r.pitch.pitch_class() + step).rem_euclid(12));
-        let rub = if near(1) || near(-1) { Rub::Sharp } else { Rub::Mild };
-        Clash { pitch: r.pitch, rub, lasts: end - chord.at }
+        let how = if near(1) || near(-1) { Clashing::Sharp } else { Clashing::Mild };
+        Clash { pitch: r.pitch, how, lasts: end - chord.at }
     };
     ringing(model, struck, chord.at).into_iter().filter(foreign).map(clash).filter(|c| c.lasts > Seconds::ZERO).collect()
 }
@@ -220,7 +220,7 @@ pub fn muffles(model: &RingModel, struck: &[Struck], chords: &[Sounding], free: 
     let mut found = Vec::new();
     for chord in chords {
         let needed =
-            |c: &Clash| c.lasts.micros() >= if c.rub == Rub::Sharp { muffling.heard.micros() / 2 } else { muffling.heard.micros() };
+            |c: &Clash| c.lasts.micros() >= if c.how == Clashing::Sharp { muffling.heard.micros() / 2 } else { muffling.heard.micros() };
         let heard: Vec<Clash> = clashes(model, &struck, chord).into_iter().filter(needed).collect();
         let (Some(lasts), Some((at, hand))) = (heard.iter().map(|c| c.lasts).max(), instant(free, chord, muffling)) else { continue };
         let pitches: Vec<Pitch> = heard.iter().filter(|c| chord.at + c.lasts > at).map(|c| c.pitch).collect();

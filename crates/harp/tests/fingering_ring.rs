@@ -2,7 +2,7 @@
 //! the order, not facts of sound.
 
 use harp::ring::{
-    Buzz, Clash, Free, Muffle, Muffling, RingError, RingModel, Ringing, Rub, Sounding, Struck, buzzes, clashes, free, muffles, ringing,
+    Buzz, Clash, Clashing, Free, Muffle, Muffling, RingError, RingModel, Ringing, Sounding, Struck, buzzes, clashes, free, muffles, ringing,
 };
 use harp::{Instrument, Player};
 use music::{Hand, Pitch, Seconds};
@@ -68,8 +68,8 @@ fn ringing_strings_clash_with_a_new_chord() {
     let found = clashes(&RingModel::default(), &plucks, &chord(1000, 3000, &[2, 5, 9]));
     let c5 = RingModel::default().time(pitch("C5").position());
     let expected = [
-        Clash { pitch: pitch("E4"), rub: Rub::Sharp, lasts: ms(1500) },
-        Clash { pitch: pitch("C5"), rub: Rub::Mild, lasts: (c5 - ms(1000)).min(ms(2000)) },
+        Clash { pitch: pitch("E4"), how: Clashing::Sharp, lasts: ms(1500) },
+        Clash { pitch: pitch("C5"), how: Clashing::Mild, lasts: (c5 - ms(1000)).min(ms(2000)) },
     ];
     assert_eq!(found, expected);
     assert_eq!(clashes(&RingModel::default(), &plucks, &chord(1000, 3000, &[])), Vec::new());

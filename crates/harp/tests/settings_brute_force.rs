@@ -41,7 +41,7 @@ fn note(dice: &mut Dice, harp: &Instrument, letters: u64, n: usize) -> Use {
     let pitch = Pitch::at_position(position, stands[dice.throw(stands.len() as u64) as usize]);
     let mut spellings = vec![Spelling { pitch, price: 0 }];
     let price = dice.throw(2) * 300;
-    let others = harp::settings::ways_out::neighbours(harp, pitch).into_iter();
+    let others = harp::settings::remedies::neighbours(harp, pitch).into_iter();
     spellings
         .extend(others.filter(|p| *p != pitch && (28..28 + letters as i32).contains(&p.position())).map(|pitch| Spelling { pitch, price }));
     let omission = if dice.throw(2) == 0 { Omission::Never } else { Omission::Price(500 + 900 * dice.throw(5)) };

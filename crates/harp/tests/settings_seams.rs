@@ -77,7 +77,7 @@ fn more_in_question_than_can_be_searched() {
                 let pitch = Pitch::at_position(position, stands[dice.throw(stands.len() as u64) as usize]);
                 let place = dice.throw(60) as usize;
                 let spellings =
-                    harp::settings::ways_out::neighbours(&harp, pitch).into_iter().map(|pitch| Spelling { pitch, price: 300 }).collect();
+                    harp::settings::remedies::neighbours(&harp, pitch).into_iter().map(|pitch| Spelling { pitch, price: 300 }).collect();
                 Use { place, until: place + 1, spellings, omission: Omission::Price(1500) }
             })
             .collect();

@@ -22,7 +22,7 @@ struct KeyFacts {
     bare_measures: usize,
     open_strings_percent: i64,
     semitones_outside_the_voice: Option<i32>,
-    notes_not_had: usize,
+    missing_notes: usize,
     price: i64,
     sentence: String,
 }
@@ -77,7 +77,7 @@ fn facts(key: &KeyChoice, setup: &Setup) -> KeyFacts {
         bare_measures: key.bare,
         open_strings_percent: key.open_strings / 10,
         semitones_outside_the_voice: key.outside_voice,
-        notes_not_had: key.not_had,
+        missing_notes: key.missing,
         price: key.price,
         sentence: key.sentence(&setup.harp),
     }

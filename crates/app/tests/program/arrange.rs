@@ -132,7 +132,7 @@ fn the_report_as_json() {
                 "moves": [],
                 "moves_played": 0,
                 "left_out": [],
-                "not_had": [],
+                "missing": [],
                 "proved_best": true,
                 "beyond": 0,
                 "low_strings_placed_again": 0

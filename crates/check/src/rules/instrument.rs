@@ -8,7 +8,7 @@ use crate::page::{Onset, Tone};
 use crate::settings::Fault;
 use harp::Mechanism;
 use harp::settings::MoveTimes;
-use harp::settings::ways_out::neighbours;
+use harp::settings::remedies::neighbours;
 use music::{Beats, Interval, Mark, Pitch};
 use std::collections::BTreeMap;
 
@@ -78,7 +78,7 @@ fn fault_of(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Finding 
         }
     };
     let weight = if let Fault::Late(by) = fault { by.micros() / 1000 } else { 0 };
-    Finding::new(onset.place, gravity, rule, text).about(pitch).weighing(weight).trying(ways_out(scene, onset, tone, fault))
+    Finding::new(onset.place, gravity, rule, text).about(pitch).weighing(weight).trying(remedies(scene, onset, tone, fault))
 }
 
 /// The share of a move's time, in hundredths, that may be missing before it is hard and not only tight: the times are our own.
@@ -109,8 +109,8 @@ pub fn hundredths(micros: i64) -> String {
     format!("{}.{:02}", hundredths / 100, hundredths % 100)
 }
 
-/// The ways out in the order in which a harpist tries them: another string, earlier or later, another octave, leave it out, another key.
-fn ways_out(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Vec<Change> {
+/// The remedies in the order in which a harpist tries them: another string, earlier or later, another octave, leave it out, another key.
+fn remedies(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Vec<Change> {
     let (place, pitch) = (onset.place, tone.pitch);
     let mut tries = Vec::new();
     let octaves = |tries: &mut Vec<Change>| {

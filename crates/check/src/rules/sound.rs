@@ -6,7 +6,7 @@ use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use arrange::principles::lowest_of;
 use arrange::view::ChordFacts;
-use harp::ring::{self, Clash, RingModel, Rub, Sounding, Struck};
+use harp::ring::{self, Clash, Clashing, RingModel, Sounding, Struck};
 use music::{Hand, Harmony, Mark, Pitch, Seconds};
 
 /// Strings up to here are low: G2 (figures, habit 10).
@@ -110,7 +110,8 @@ fn clashes(scene: &Scene, struck: &[(usize, Struck)], found: &mut Vec<Finding>) 
         let from = plucks.partition_point(|s| (chord.at - s.at).micros() > 15_000_000);
         let to = plucks.partition_point(|s| s.at < chord.end);
         let heard = ring::clashes(&model, &plucks[from..to.max(from)], &chord);
-        let loud: Vec<&Clash> = heard.iter().filter(|c| c.rub == Rub::Sharp && c.lasts >= CLASH && c.pitch.position() < MIDDLE).collect();
+        let loud: Vec<&Clash> =
+            heard.iter().filter(|c| c.how == Clashing::Sharp && c.lasts >= CLASH && c.pitch.position() < MIDDLE).collect();
         if let Some(clash) = loud.iter().max_by_key(|c| c.lasts) {
             let seconds = super::instrument::tenths(clash.lasts.micros());
             let text = format!("{} rings {seconds} s into the new chord, a half step from one of its tones", clash.pitch);

@@ -235,7 +235,7 @@ fn came_back(scene: &Scene, hand: Hand, pluck: &Pluck, string: i32, before: Last
     );
     let place = onset.place;
     let mut tries = Vec::new();
-    let others = harp::settings::ways_out::neighbours(&scene.tuned, pitch).into_iter().filter(|p| p.position() != string);
+    let others = harp::settings::remedies::neighbours(&scene.tuned, pitch).into_iter().filter(|p| p.position() != string);
     tries.extend(others.map(|to| Change::Respell { place, pitch, to }));
     if strings > 1 {
         tries.extend([Change::Drop { place, staff: scene.staff(pluck.onset, &pluck.strings) }, Change::Silence { place }]);

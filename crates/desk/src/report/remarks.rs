@@ -4,13 +4,13 @@ use crate::job::{Job, Setup};
 use crate::reader::Reader;
 use crate::wishes::key::signed;
 use crate::wishes::tempo;
-use arrange::{NotHad, Remark};
+use arrange::{MissingNote, Remark};
 use music::{Interval, Key, Mode};
 
 /// The remarks worth a sentence. The assumed tempo and the tunes of a file have lines of their own in the report of the command line, not on the page.
 pub fn sentences(job: &Job, setup: &Setup) -> Vec<String> {
     let mut remarks: Vec<&Remark> = job.arrangement.remarks.iter().collect();
-    remarks.sort_by_key(|remark| !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_) | Remark::NotHad(_)));
+    remarks.sort_by_key(|remark| !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_) | Remark::Missing(_)));
     let reader = setup.reader();
     let mut made: Vec<String> = remarks.into_iter().filter_map(|remark| sentence(remark, reader)).collect();
     made.extend(setup.instead(job));
@@ -36,7 +36,7 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
                 reader.either("--key", "key from the list under Whole tune")
             )
         }
-        Remark::NotHad(notes) => not_had(notes),
+        Remark::Missing(notes) => missing(notes),
         Remark::LiesLow => format!(
             "The tune lies low and leaves the left hand little room; {} it would have more.",
             reader.either("with --octave 1", "an octave higher (Octave up, under Whole tune)")
@@ -73,14 +73,14 @@ fn likeliest_part(job: &Job, setup: &Setup) -> Option<String> {
 }
 
 /// The notes of the tune that this harp does not have at their moment.
-fn not_had(notes: &[NotHad]) -> String {
-    let named = |notes: &[&NotHad]| {
+fn missing(notes: &[MissingNote]) -> String {
+    let named = |notes: &[&MissingNote]| {
         let all: Vec<String> =
             notes.iter().take(4).map(|n| format!("{} in measure {}", signed(n.pitch.name(), n.pitch.octave), n.number)).collect();
         let more = if notes.len() > 4 { format!(" and {} more", notes.len() - 4) } else { String::new() };
         format!("{}{more}", all.join(", "))
     };
-    let (never, untimely): (Vec<&NotHad>, Vec<&NotHad>) = notes.iter().partition(|n| n.never);
+    let (never, untimely): (Vec<&MissingNote>, Vec<&MissingNote>) = notes.iter().partition(|n| n.never);
     let mut parts = Vec::new();
     if !never.is_empty() {
         parts.push(format!("this harp has no string for {}", named(&never)));
@@ -148,13 +148,13 @@ mod tests {
     fn the_page_names_no_option() {
         let tempo = music::Tempo::of(music::Beats::QUARTER, 96).expect("a tempo");
         let pitch = music::Pitch::parse("F#4").expect("a pitch");
-        let had = |never| NotHad { pitch, number: 3, never };
+        let had = |never| MissingNote { pitch, number: 3, never };
         let told = |remark: Remark, reader| sentence(&remark, reader).unwrap_or_default();
         let all = || {
             [
                 Remark::MovedByOctaves(1),
                 Remark::LeavesTheHarp(vec![3]),
-                Remark::NotHad(vec![had(true), had(false)]),
+                Remark::Missing(vec![had(true), had(false)]),
                 Remark::LiesLow,
                 Remark::NoChords,
                 Remark::TempoAssumed(tempo),

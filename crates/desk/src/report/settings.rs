@@ -19,7 +19,7 @@ pub struct SettingFacts {
     /// Left-hand notes left out because their lever or pedal has no time.
     pub left_out: Vec<String>,
     /// Notes of the tune that this harp does not have at their moment.
-    pub not_had: Vec<String>,
+    pub missing: Vec<String>,
     /// No plan with its settings can be cheaper, in the planner's own prices.
     pub proved_best: bool,
     /// How far above the cheapest that could be, where that is not proved.
@@ -51,7 +51,7 @@ pub fn facts(job: &Job, setup: &Setup) -> SettingFacts {
         moves: moves.collect(),
         moves_played: page.moves.len(),
         left_out: page.left_out().map(|u| format!("{} in measure {}", u.written, number(u.measure))).collect(),
-        not_had: page.missing.iter().map(|m| format!("{} in measure {}", m.pitch, number(m.measure))).collect(),
+        missing: page.missing.iter().map(|m| format!("{} in measure {}", m.pitch, number(m.measure))).collect(),
         proved_best: settled.beyond == 0 && page.proof == Proof::Best,
         beyond: settled.beyond,
         low_strings_placed_again: harp::page::muffles::low_replacings(&arrangement.score, &Default::default(), &setup.player),

@@ -110,13 +110,13 @@ impl Trial<'_> {
             "beat": finding.beat(score),
             "gravity": finding.gravity.name(),
             "rule": format!("{} ({})", finding.rule.name(), finding.rule.source()),
-            "text": self.not_had(finding).unwrap_or_else(|| finding.sentence(score)),
+            "text": self.missing(finding).unwrap_or_else(|| finding.sentence(score)),
             "repairs": repairs,
         })
     }
 
     /// For a note that was said first not to be had: the check, which sees only the page, takes its missing mark for forgotten.
-    fn not_had(&self, finding: &Finding) -> Option<String> {
+    fn missing(&self, finding: &Finding) -> Option<String> {
         let missing = &self.worktable.job.arrangement.plan.settled.page.missing;
         let here = missing.iter().find(|m| m.measure == finding.place.measure && m.at == finding.place.at)?;
         let pitch = here.pitch;

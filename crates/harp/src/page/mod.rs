@@ -14,4 +14,4 @@ pub mod muffles;
 pub use clock::Clock;
 pub use opening::Opening;
 pub use replay::{Heard, replay};
-pub use settings::{Held, PageSettings, SettingsWish, Unhad, When, settings};
+pub use settings::{Held, MissingNote, PageSettings, SettingsWish, When, settings};

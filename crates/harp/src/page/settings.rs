@@ -8,7 +8,7 @@ use super::opening::Opening;
 use crate::instrument::Instrument;
 use crate::player::Player;
 use crate::settings::passage::Part;
-use crate::settings::ways_out::neighbours;
+use crate::settings::remedies::neighbours;
 use crate::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, later, plan, walk};
 use music::{Beats, Hand, Key, Mark, Note, Pitch, PitchName, PlacedMark, Score, Seconds};
 use std::collections::{BTreeMap, BTreeSet};
@@ -88,7 +88,7 @@ pub struct PageMove {
 
 /// A pitch the harp does not have at its moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Unhad {
+pub struct MissingNote {
     /// Index of the use.
     pub used: usize,
     pub hand: Hand,
@@ -108,7 +108,7 @@ pub struct PageSettings {
     pub moves: Vec<PageMove>,
     pub uses: Vec<PageUse>,
     pub choices: Vec<Choice>,
-    pub missing: Vec<Unhad>,
+    pub missing: Vec<MissingNote>,
     pub price: u64,
     pub proof: Proof,
     spelled: Vec<Option<Pitch>>,
@@ -255,9 +255,9 @@ fn spelled(passage: &Passage, found: &Plan) -> Vec<Option<Pitch>> {
     passage.uses().iter().zip(&found.choices).map(pitch).collect()
 }
 
-fn missing(uses: &[PageUse], passage: &Passage, found: &Plan, harp: &Instrument) -> Vec<Unhad> {
+fn missing(uses: &[PageUse], passage: &Passage, found: &Plan, harp: &Instrument) -> Vec<MissingNote> {
     let all = uses.iter().zip(passage.uses()).zip(&found.choices).enumerate();
-    let unhad = all.filter(|(_, (_, choice))| **choice == Choice::Missing).map(|(used, ((page, laid), _))| Unhad {
+    let found_missing = all.filter(|(_, (_, choice))| **choice == Choice::Missing).map(|(used, ((page, laid), _))| MissingNote {
         used,
         hand: page.hand,
         measure: page.measure,
@@ -265,7 +265,7 @@ fn missing(uses: &[PageUse], passage: &Passage, found: &Plan, harp: &Instrument)
         pitch: page.written,
         never: !laid.spellings.iter().any(|s| harp.can_sound(s.pitch)),
     });
-    unhad.collect()
+    found_missing.collect()
 }
 
 /// Every plucked pitch in order of time, with the notes tied to it.

@@ -2,7 +2,7 @@
 //!
 //! A passage is printed places, the stretches of them in playing order, and the notes. A printed move is made in every pass of a repeat; where
 //! the lever or pedal stands there already it is no move in that pass. [`plan`] finds the least price, [`walk`] plays any plan through and prices
-//! it without knowing how it was found, [`keys`] lists what each key needs, [`pedals`] looks at all settings of seven pedals, [`ways_out`] says what
+//! it without knowing how it was found, [`keys`] lists what each key needs, [`pedals`] looks at all settings of seven pedals, [`remedies`] says what
 //! to do about a note that cannot be had.
 
 pub mod passage;
@@ -16,7 +16,7 @@ mod laying;
 mod shapes;
 mod share;
 mod together;
-pub mod ways_out;
+pub mod remedies;
 pub mod later;
 pub mod keys;
 pub mod pedals;
@@ -24,6 +24,6 @@ pub mod pedals;
 pub use later::later;
 pub use passage::{MoveTimes, Omission, Part, Passage, PassageError, Place, Prices, Spelling, Use};
 pub use pedals::PedalSetting;
+pub use remedies::{Remedy, remedies};
 pub use search::{DEFAULT_WIDTH, plan};
 pub use walk::{Choice, Fault, Mark, Move, Plan, Proof, Walked, walk};
-pub use ways_out::{WayOut, ways_out};

@@ -7,7 +7,7 @@ use crate::instrument::Instrument;
 use music::{Pitch, Seconds};
 
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum WayOut {
+pub enum Remedy {
     /// The same sound on another string; the price of the whole plan then.
     OtherString {
         pitch: Pitch,
@@ -30,9 +30,9 @@ pub enum WayOut {
     OtherKey,
 }
 
-/// The ways out for one note that a plan does not have plucked, each tried by planning again with the note wanted at any price: a dozen
-/// plans at most. What takes another note away is no way out.
-pub fn ways_out(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, width: usize, note: usize) -> Vec<WayOut> {
+/// The remedies for one note that a plan does not have plucked, each tried by planning again with the note wanted at any price: a dozen
+/// plans at most. What takes another note away is no remedy.
+pub fn remedies(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, width: usize, note: usize) -> Vec<Remedy> {
     let others_out = |choices: &[Choice]| (0..choices.len()).filter(|n| *n != note && !matches!(choices[*n], Choice::Plucked(_))).count();
     let out = others_out(&plan(harp, passage, times, prices, width).choices);
     let wanted = |change: &dyn Fn(&mut Passage)| -> Option<u64> {
@@ -45,15 +45,15 @@ pub fn ways_out(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices:
     };
     let with = |pitch: Pitch| wanted(&|changed| changed.uses[note].spellings.push(Spelling { pitch, price: 0 }));
     let own = &passage.uses[note];
-    let Some(written) = own.spellings.first().map(|s| s.pitch) else { return vec![WayOut::OtherKey] };
+    let Some(written) = own.spellings.first().map(|s| s.pitch) else { return vec![Remedy::OtherKey] };
     let tried = |pitch: &Pitch| own.spellings.iter().any(|s| s.pitch == *pitch);
     let mut found = Vec::new();
     for pitch in neighbours(harp, written).into_iter().filter(|p| !tried(p)) {
-        found.extend(with(pitch).map(|price| WayOut::OtherString { pitch, price }));
+        found.extend(with(pitch).map(|price| Remedy::OtherString { pitch, price }));
     }
     let freed = instants(harp, passage, times, note, written).into_iter().find_map(|place| {
         let room = Seconds::from_micros(times.lever.micros().max(passage.places[place].room.micros()));
-        wanted(&|changed| changed.places[place].room = room).map(|price| WayOut::FreeHand { place, price })
+        wanted(&|changed| changed.places[place].room = room).map(|price| Remedy::FreeHand { place, price })
     });
     found.extend(freed);
     let used = |pitch: Pitch| passage.uses.iter().flat_map(|u| &u.spellings).any(|s| s.pitch.position() == pitch.position());
@@ -61,13 +61,13 @@ pub fn ways_out(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices:
         let pitch = Pitch { octave: written.octave + octave, ..written };
         let own_string = matches!(Part::of(harp, pitch), None | Some(Part::Lever(_)));
         if own_string && harp.can_sound(pitch) && !used(pitch) {
-            found.extend(with(pitch).map(|price| WayOut::OtherOctave { pitch, price }));
+            found.extend(with(pitch).map(|price| Remedy::OtherOctave { pitch, price }));
         }
     }
     if let Omission::Price(price) = own.omission {
-        found.push(WayOut::LeaveOut { price });
+        found.push(Remedy::LeaveOut { price });
     }
-    found.push(WayOut::OtherKey);
+    found.push(Remedy::OtherKey);
     found
 }
 

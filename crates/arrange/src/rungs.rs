@@ -1,12 +1,12 @@
 //! Rungs to strings: which tone of the chord stands on each rung, and on which string it is plucked.
 //!
 //! A rung is a string counted from the chord's root. A seventh or sixth of the chord may stand for the octave, the fourth of a suspended
-//! chord stands for its third, and an inversion or slash bass turns the ladder so that its lowest rung is another tone (figures, "How to read the table").
+//! chord stands for its third, and an inversion or slash bass turns the rungs so that the lowest is another tone (figures, "How to read the table").
 
 use harp::Instrument;
 use music::{Chord, ChordTone, Pitch, PitchName};
 
-/// Which tone the ladder starts on.
+/// Which tone the lowest rung is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Footing {
     /// The root is the lowest rung.
@@ -15,7 +15,7 @@ pub enum Footing {
     Third,
     /// Second inversion: 5 8 10.
     Fifth,
-    /// A bass that is no tone of the chord stands below the ladder.
+    /// A bass that is no tone of the chord stands below the rungs.
     Foreign(PitchName),
 }
 
@@ -29,14 +29,14 @@ pub enum Colour {
     Seventh,
 }
 
-/// A chord laid out as a ladder from one root string.
+/// The rungs of a chord from one root string.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Ladder<'a> {
+pub struct Rungs<'a> {
     pub chord: &'a Chord,
-    /// The chord's tones, looked up once for all ladders.
+    /// The chord's tones, looked up once for all its placements.
     pub tones: &'a [ChordTone],
     pub footing: Footing,
-    /// Position of the root that rung 1 of the plain ladder has.
+    /// Position of the root that rung 1 has in root position.
     pub root: i32,
 }
 
@@ -55,7 +55,7 @@ pub fn written_footing(chord: &Chord) -> Footing {
     }
 }
 
-impl Ladder<'_> {
+impl Rungs<'_> {
     /// The pitch on a rung, or `None` where the chord has no such tone or the harp no such pitch.
     pub fn pitch(&self, rung: u8, colour: Colour, harp: &Instrument) -> Option<Pitch> {
         let turned = self.turned(rung);
@@ -73,7 +73,7 @@ impl Ladder<'_> {
         harp.spelled(pitch)
     }
 
-    /// The rung of the plain ladder that a rung means on this footing: 1 5 8 10 becomes 3 8 10 12 over the third.
+    /// The rung of the root position that a rung means on this footing: 1 5 8 10 becomes 3 8 10 12 over the third.
     fn turned(&self, rung: u8) -> u8 {
         const OPEN: [u8; 6] = [1, 5, 8, 10, 12, 15];
         let next = |rungs: &[(u8, u8)]| rungs.iter().find(|(a, _)| *a == rung).map_or(rung, |(_, b)| *b);
@@ -126,15 +126,15 @@ mod tests {
     fn rungs(root: (Step, i32), kind: ChordKind, footing: Footing, colour: Colour) -> String {
         let chord = Chord::new(PitchName::new(root.0, root.1), kind);
         let low = Pitch::new(root.0, 0, 3).position();
-        let ladder = Ladder { chord: &chord, tones: &chord.tones(), footing, root: low };
+        let rungs = Rungs { chord: &chord, tones: &chord.tones(), footing, root: low };
         let harp = Instrument::lever_34();
-        let show = |r: &u8| ladder.pitch(*r, colour, &harp).map_or("-".into(), |p| p.to_string());
+        let show = |r: &u8| rungs.pitch(*r, colour, &harp).map_or("-".into(), |p| p.to_string());
         [1, 3, 5, 8, 10].iter().map(show).collect::<Vec<_>>().join(" ")
     }
 
     /// Harp facts 5, patterns 1-5-8 and 1-5-10; slash chords 3 8 10 and 5 8 10 as figures.md reads them.
     #[test]
-    fn ladders() {
+    fn rungs_on_each_footing() {
         assert_eq!(rungs((Step::C, 0), ChordKind::Major, Footing::Root, Colour::Plain), "C3 E3 G3 C4 E4");
         assert_eq!(rungs((Step::G, 0), ChordKind::Dominant, Footing::Root, Colour::Seventh), "G3 B3 D4 F4 B4");
         assert_eq!(rungs((Step::C, 0), ChordKind::Major, Footing::Third, Colour::Plain), "E3 G3 C4 E4 G4");
