@@ -5,7 +5,7 @@
 //!
 //! Read in this order: [`time`] and [`pitch`] carry everything else; [`key`], [`meter`] and [`chord`] are the
 //! theory; [`note`], [`measure`], [`sheet`] and [`score`] are what readers make and writers take; [`order`] says
-//! in which order the measures are played; [`text`] is the short form that tests are written in.
+//! in which order the measures are played and [`clock`] when each place comes; [`text`] is the short form that tests are written in.
 
 pub mod time;
 pub mod pitch;
@@ -17,9 +17,11 @@ pub mod measure;
 pub mod sheet;
 pub mod score;
 pub mod order;
+pub mod clock;
 pub mod text;
 
 pub use chord::{Chord, ChordKind, ChordSymbol, ChordTone, Degree, DegreeChange, Harmony};
+pub use clock::{Clock, LocalClock, Place};
 pub use key::{Key, Mode};
 pub use measure::{Barline, Ending, Frame, Jump, PlacedChord};
 pub use meter::{Meter, MeterSign};

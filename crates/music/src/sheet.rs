@@ -62,6 +62,23 @@ impl LeadSheet {
         self.measures.iter().flat_map(|m| &m.notes).any(|n| !n.syllables.is_empty())
     }
 
+    /// The tempo that its source gives at the first note.
+    pub fn opening_tempo(&self) -> Option<Tempo> {
+        let marks = self.measures.first().map_or(&[][..], |m| &m.frame.tempos);
+        marks.iter().rfind(|mark| mark.0.is_zero()).map(|mark| mark.1).or(self.tempo)
+    }
+
+    /// Sets the tempo at the first note, which was `from`, to `to`; every later mark keeps its proportion to it.
+    pub fn set_opening_tempo(&mut self, from: Tempo, to: Tempo) {
+        self.tempo = Some(to);
+        if let Some(first) = self.measures.first_mut() {
+            first.frame.tempos.retain(|mark| !mark.0.is_zero());
+        }
+        for mark in self.measures.iter_mut().flat_map(|m| &mut m.frame.tempos).filter(|_| from != to) {
+            mark.1 = mark.1.in_proportion(from, to);
+        }
+    }
+
     /// The whole tune moved by an interval: notes, chords and keys.
     pub fn up(&self, interval: Interval) -> LeadSheet {
         let measures = self
@@ -77,5 +94,27 @@ impl LeadSheet {
             })
             .collect();
         LeadSheet { measures, ..self.clone() }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::text::sheet;
+
+    /// Arithmetic: with 120 wished for 100, 50 becomes 60 and 75 becomes 90. A mark at the first note is the opening tempo.
+    #[test]
+    fn a_wished_tempo_scales_the_marks() {
+        let quarters = |n: i64| Tempo::of(Beats::QUARTER, n).expect("in range");
+        let mut tune = sheet("4/4 C | C5:4 | C5:4 |");
+        tune.tempo = Some(quarters(80));
+        assert_eq!(tune.opening_tempo(), Some(quarters(80)));
+        tune.measures[0].frame.tempos = vec![(Beats::ZERO, quarters(100)), (Beats::HALF, quarters(50))];
+        tune.measures[1].frame.tempos = vec![(Beats::ZERO, quarters(75))];
+        assert_eq!(tune.opening_tempo(), Some(quarters(100)));
+        tune.set_opening_tempo(quarters(100), quarters(120));
+        assert_eq!((tune.tempo, tune.opening_tempo()), (Some(quarters(120)), Some(quarters(120))));
+        let marks: Vec<(Beats, Tempo)> = tune.measures.iter().flat_map(|m| m.frame.tempos.clone()).collect();
+        assert_eq!(marks, [(Beats::HALF, quarters(60)), (Beats::ZERO, quarters(90))]);
     }
 }

@@ -20,6 +20,8 @@ pub const LONGEST: i64 = 1_000_000;
 
 impl Beats {
     pub const ZERO: Beats = Beats(0);
+    /// The shortest there is.
+    pub const SMALLEST: Beats = Beats(1);
     pub const QUARTER: Beats = Beats(PARTS);
     pub const EIGHTH: Beats = Beats(PARTS / 2);
     pub const HALF: Beats = Beats(PARTS * 2);
@@ -188,6 +190,11 @@ impl Seconds {
     pub fn as_f64(self) -> f64 {
         self.0 as f64 / 1e6
     }
+
+    /// The sum, or the latest time there is.
+    pub fn saturating_add(self, other: Seconds) -> Seconds {
+        Seconds(self.0.saturating_add(other.0))
+    }
 }
 
 impl Add for Seconds {
@@ -216,7 +223,7 @@ impl Tempo {
     /// thousandths. `None` outside 4 to 1000 units a minute, or for a unit shorter than a 64th note or longer than four whole notes.
     pub fn new(unit: Beats, milli_per_minute: i64) -> Option<Tempo> {
         let shortest = Beats::quarters(1, 16)?;
-        let good = (4_000..=1_000_000).contains(&milli_per_minute) && unit >= shortest && unit <= Beats::WHOLE * 4;
+        let good = (SLOWEST..=FASTEST).contains(&milli_per_minute) && unit >= shortest && unit <= Beats::WHOLE * 4;
         good.then_some(Tempo { unit, milli_per_minute })
     }
 
@@ -240,12 +247,67 @@ impl Tempo {
         ((parts + i128::from(PARTS / 2)) / i128::from(PARTS)) as i64
     }
 
-    /// The clock time that `length` takes, rounded to the nearest microsecond. One multiplication in double precision, which is the same on every
-    /// machine and far finer than a microsecond for any tune that can be held.
+    /// The clock time that `length` takes, rounded to the nearest microsecond, halves away from zero. One multiplication in double precision says it; where that
+    /// lies too near a half to be sure of the rounding, whole numbers decide.
     pub fn seconds(self, length: Beats) -> Seconds {
         let micros_per_part = 60e9 / (self.unit.0 as f64 * self.milli_per_minute as f64);
-        Seconds((length.0 as f64 * micros_per_part).round() as i64)
+        let near = length.0 as f64 * micros_per_part;
+        let from_half = (near - near.floor() - 0.5).abs();
+        if from_half > 1e-3 && near.abs() < SURE {
+            return Seconds(near.round() as i64);
+        }
+        Seconds(nearest(i128::from(length.0) * MICROS_A_MINUTE * 1000, self.parts_a_minute()))
     }
+
+    /// The length that passes in a clock time, to the nearest that can be held.
+    pub fn beats(self, time: Seconds) -> Beats {
+        Beats(nearest(i128::from(time.0) * self.parts_a_minute(), MICROS_A_MINUTE * 1000))
+    }
+
+    /// The same tempo told in another note value, to the nearest thousandth a minute; `None` where that is out of range.
+    pub fn counted_in(self, unit: Beats) -> Option<Tempo> {
+        Tempo::new(unit, nearest(self.parts_a_minute(), i128::from(unit.0.max(1))))
+    }
+
+    /// `numerator / denominator` as fast (both above zero), to the nearest thousandth a minute; where that is out of range, the nearest tempo there is.
+    pub fn times(self, numerator: i64, denominator: i64) -> Tempo {
+        let milli = nearest(i128::from(self.milli_per_minute) * i128::from(numerator), i128::from(denominator));
+        Tempo { milli_per_minute: milli.clamp(SLOWEST, FASTEST), ..self }
+    }
+
+    /// This tempo where a tune whose opening tempo is `from` is played at `to`: the same proportion, to the nearest whole number a minute, as a metronome
+    /// mark is read. The opening tempo itself becomes `to`.
+    pub fn in_proportion(self, from: Tempo, to: Tempo) -> Tempo {
+        if self == from {
+            return to;
+        }
+        let milli = i128::from(self.milli_per_minute) * to.parts_a_minute();
+        let whole = nearest(milli, from.parts_a_minute() * 1000).saturating_mul(1000);
+        Tempo { milli_per_minute: whole.clamp(SLOWEST, FASTEST), ..self }
+    }
+
+    /// Whether the music goes slower than at another tempo, whatever the note values they are told in.
+    pub fn is_slower_than(self, other: Tempo) -> bool {
+        self.parts_a_minute() < other.parts_a_minute()
+    }
+
+    /// Thousandths of parts of a quarter note a minute.
+    fn parts_a_minute(self) -> i128 {
+        i128::from(self.unit.0) * i128::from(self.milli_per_minute)
+    }
+}
+
+const MICROS_A_MINUTE: i128 = 60_000_000;
+/// The slowest and the fastest tempo, in thousandths of a unit a minute.
+const SLOWEST: i64 = 4_000;
+const FASTEST: i64 = 1_000_000;
+/// Microseconds up to which double precision is surely within a thousandth of one.
+const SURE: f64 = (1u64 << 40) as f64;
+
+/// `above / below` (which is more than zero) to the nearest whole number, halves away from zero.
+fn nearest(above: i128, below: i128) -> i64 {
+    let magnitude = (2 * above.abs() + below) / (2 * below);
+    i64::try_from(magnitude).unwrap_or(i64::MAX) * above.signum() as i64
 }
 
 #[cfg(test)]
@@ -275,5 +337,28 @@ mod tests {
         let jig = Tempo::of(Beats::quarters(3, 2).expect("exact"), 100).expect("in range");
         assert_eq!(jig.seconds(Beats::quarters(3, 1).expect("exact")).micros(), 1_200_000);
         assert_eq!(jig.milli_quarters_per_minute(), 150_000);
+    }
+
+    /// Arithmetic: at 100 a minute a quarter note lasts 600,000 µs, so the nearest to a seventh of it is 85,714 µs (85,714.29) and a 64th of a quarter is 9,375 µs
+    /// exactly; a 128th of it is 4,687.5 µs, a half, which is rounded away from zero. And back: 300,000 µs are an eighth.
+    #[test]
+    fn halves_are_rounded_alike_and_times_come_back() {
+        let tempo = Tempo::of(Beats::QUARTER, 100).expect("in range");
+        let part = |d: i64| Beats::quarters(1, d).expect("exact");
+        assert_eq!([7, 64, 128].map(|d| tempo.seconds(part(d)).micros()), [85_714, 9_375, 4_688]);
+        assert_eq!(tempo.seconds(-part(128)).micros(), -4_688);
+        assert_eq!(tempo.beats(Seconds::from_micros(300_000)), Beats::EIGHTH);
+    }
+
+    /// Arithmetic: from 132 to 100, a mark of 88 becomes 66 2/3, so 67; half notes at 66 are quarters at 132.
+    #[test]
+    fn tempos_keep_their_proportion() {
+        let quarters = |n: i64| Tempo::of(Beats::QUARTER, n).expect("in range");
+        assert_eq!(quarters(88).in_proportion(quarters(132), quarters(100)), quarters(67));
+        assert_eq!(quarters(132).in_proportion(quarters(132), quarters(101)), quarters(101));
+        assert_eq!(quarters(900).in_proportion(quarters(90), quarters(200)).milli_per_minute(), 1_000_000);
+        assert_eq!(Tempo::of(Beats::HALF, 66).and_then(|t| t.counted_in(Beats::QUARTER)), Some(quarters(132)));
+        assert_eq!(quarters(100).times(3, 4), quarters(75));
+        assert!(quarters(100).is_slower_than(Tempo::of(Beats::HALF, 51).expect("in range")));
     }
 }
