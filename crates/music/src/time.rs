@@ -9,13 +9,16 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Neg, Rem, Sub, SubAssign};
 
 /// A length of musical time, or a place in it; the unit is the quarter note.
+///
+/// `+`, `-` and `*` are exact as long as the result stays within [`LONGEST`], which whoever lays out a tune makes sure of; beyond it they stop
+/// at the longest time that can be held and never wrap round.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Beats(i64);
 
 /// Parts of a quarter note: 2^10 · 3^3 · 5^2 · 7 · 11 · 13 · 17 · 19 · 23.
 const PARTS: i64 = 1024 * 27 * 25 * 7 * 11 * 13 * 17 * 19 * 23;
 
-/// The longest span of time that can be held, in quarter notes. Readers refuse longer tunes.
+/// The longest span of time, in quarter notes. Readers refuse longer tunes; [`Beats::checked_add`] and its like stop there.
 pub const LONGEST: i64 = 1_000_000;
 
 impl Beats {
@@ -37,8 +40,7 @@ impl Beats {
         if parts % denominator != 0 {
             return None;
         }
-        let parts = i64::try_from(parts / denominator).ok()?;
-        (parts.abs() <= LONGEST * PARTS).then_some(Beats(parts))
+        i64::try_from(parts / denominator).ok().and_then(held)
     }
 
     /// A note value as a fraction of a whole note: `whole(3, 8)` is a dotted quarter.
@@ -73,8 +75,7 @@ impl Beats {
         if parts % i128::from(denominator) != 0 {
             return None;
         }
-        let parts = i64::try_from(parts / i128::from(denominator)).ok()?;
-        (parts.abs() <= LONGEST * PARTS).then_some(Beats(parts))
+        i64::try_from(parts / i128::from(denominator)).ok().and_then(held)
     }
 
     /// How many whole times `other` fits, rounded down (for times of zero or more).
@@ -94,8 +95,28 @@ impl Beats {
     }
 
     pub fn abs(self) -> Beats {
-        Beats(self.0.abs())
+        Beats(self.0.saturating_abs())
     }
+
+    /// The sum, or `None` where it is longer than [`LONGEST`]: for sums whose length a tune decides.
+    pub fn checked_add(self, other: Beats) -> Option<Beats> {
+        self.0.checked_add(other.0).and_then(held)
+    }
+
+    /// This length so many times, or `None` where that is longer than [`LONGEST`].
+    pub fn checked_mul(self, times: i64) -> Option<Beats> {
+        self.0.checked_mul(times).and_then(held)
+    }
+
+    /// The sum of all, or `None` as soon as it is longer than [`LONGEST`].
+    pub fn checked_sum(all: impl IntoIterator<Item = Beats>) -> Option<Beats> {
+        all.into_iter().try_fold(Beats::ZERO, Beats::checked_add)
+    }
+}
+
+fn held(parts: i64) -> Option<Beats> {
+    const MOST: i64 = LONGEST * PARTS;
+    (-MOST..=MOST).contains(&parts).then_some(Beats(parts))
 }
 
 fn gcd(a: u64, b: u64) -> u64 {
@@ -118,40 +139,40 @@ impl fmt::Debug for Beats {
 impl Add for Beats {
     type Output = Beats;
     fn add(self, other: Beats) -> Beats {
-        Beats(self.0 + other.0)
+        Beats(self.0.saturating_add(other.0))
     }
 }
 
 impl AddAssign for Beats {
     fn add_assign(&mut self, other: Beats) {
-        self.0 += other.0;
+        *self = *self + other;
     }
 }
 
 impl Sub for Beats {
     type Output = Beats;
     fn sub(self, other: Beats) -> Beats {
-        Beats(self.0 - other.0)
+        Beats(self.0.saturating_sub(other.0))
     }
 }
 
 impl SubAssign for Beats {
     fn sub_assign(&mut self, other: Beats) {
-        self.0 -= other.0;
+        *self = *self - other;
     }
 }
 
 impl Neg for Beats {
     type Output = Beats;
     fn neg(self) -> Beats {
-        Beats(-self.0)
+        Beats(self.0.saturating_neg())
     }
 }
 
 impl Mul<i64> for Beats {
     type Output = Beats;
     fn mul(self, times: i64) -> Beats {
-        Beats(self.0 * times)
+        Beats(self.0.saturating_mul(times))
     }
 }
 
@@ -200,14 +221,14 @@ impl Seconds {
 impl Add for Seconds {
     type Output = Seconds;
     fn add(self, other: Seconds) -> Seconds {
-        Seconds(self.0 + other.0)
+        Seconds(self.0.saturating_add(other.0))
     }
 }
 
 impl Sub for Seconds {
     type Output = Seconds;
     fn sub(self, other: Seconds) -> Seconds {
-        Seconds(self.0 - other.0)
+        Seconds(self.0.saturating_sub(other.0))
     }
 }
 
@@ -321,6 +342,20 @@ mod tests {
             assert_eq!(part * n, Beats::QUARTER);
         }
         assert_eq!(Beats::quarters(1, 29), None);
+    }
+
+    /// Arithmetic: the longest time twice over is past the longest time.
+    #[test]
+    fn sums_stop_at_the_longest_time() {
+        let most = Beats::QUARTER * LONGEST;
+        assert_eq!(most.checked_add(Beats::ZERO), Some(most));
+        assert_eq!((most.checked_add(Beats::QUARTER), most.checked_mul(2), most.checked_mul(i64::MAX)), (None, None, None));
+        assert_eq!((most.checked_mul(i64::MIN), Beats::quarters(i64::MIN, 1)), (None, None));
+        assert_eq!((-most).checked_add(-Beats::QUARTER), None);
+        assert_eq!(Beats::checked_sum([most, Beats::ZERO - Beats::QUARTER, Beats::QUARTER]), Some(most));
+        assert_eq!(Beats::checked_sum([most, Beats::QUARTER, Beats::ZERO - Beats::QUARTER]), None);
+        let beyond = most * i64::MAX;
+        assert!(beyond > most && beyond + beyond == beyond && -beyond - beyond < -most && (-beyond - beyond).abs() > most);
     }
 
     #[test]
