@@ -18,7 +18,7 @@ use harp::page::fingers::fingers;
 use harp::page::{PageSettings, SettingsWish, When, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
-use music::{Interval, LeadSheet, Meter, Pitch, Score, Tempo, Words};
+use music::{Interval, LeadSheet, Meter, Pitch, Preparation, Score, Tempo, Words};
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -254,12 +254,12 @@ fn notes(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score
         _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
     };
     let measures = hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings);
-    Score { words: headed(&tune.sheet.words), tempo: task.tempo, preparation: Vec::new(), measures }
+    Score { words: headed(&tune.sheet.words), tempo: task.tempo, preparation: Preparation::default(), measures }
 }
 
 /// What is done before playing: the strings needed, and how they are set.
 fn prepare(score: &mut Score, task: &Task, page: &PageSettings) {
-    score.preparation = vec![opening::strings_line(task.harp), page.opening.line(task.harp)];
+    score.preparation = Preparation { lines: vec![opening::strings_line(task.harp)], setting: Some(page.opening.setting(task.harp)) };
 }
 
 fn muffle(score: &mut Score, task: &Task, plan: &Plan) {

@@ -172,7 +172,7 @@ fn weighed(made: &Arrangement, wished: Interval, harp: &Instrument, voice: Optio
         highest: range.highest,
         missing,
         moves: page.moves.len(),
-        opening: page.opening.line(harp),
+        opening: page.opening.setting(harp).line(),
         hand_room: range.lower_quartile.position() - harp.lowest().max(14),
         bare,
         open_strings,

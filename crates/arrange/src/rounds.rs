@@ -9,7 +9,7 @@ use crate::price::{Price, Principle};
 use crate::search::{Found, Joins};
 use crate::settings::{self, Charges, Follow};
 use harp::page::{PageSettings, SettingsWish, When};
-use music::{Score, Words};
+use music::{Preparation, Score, Words};
 
 /// Rounds of search and settings; more where the left hand still keeps the tune from a note that it could have.
 const ROUNDS: usize = 4;
@@ -110,5 +110,5 @@ fn bound(task: &Task, joins: &Joins, plan: &Plan, alone: &PageSettings) -> i64 {
 
 fn page(task: &Task, plan: &Plan, alone: &PageSettings) -> Score {
     let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &[]);
-    Score { words: Words::default(), tempo: task.tempo, preparation: Vec::new(), measures }
+    Score { words: Words::default(), tempo: task.tempo, preparation: Preparation::default(), measures }
 }

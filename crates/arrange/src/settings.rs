@@ -14,7 +14,7 @@ use harp::page::settings::PageUse;
 use harp::page::{PageSettings, SettingsWish, When, settings};
 use harp::settings::{MoveTimes, Part, Prices};
 use harp::{Instrument, Mechanism, Player};
-use music::{Beats, Hand, Note, Pitch, Score, ScoreMeasure, Seconds, Tempo, Words};
+use music::{Beats, Hand, Note, Pitch, Preparation, Score, ScoreMeasure, Seconds, Tempo, Words};
 use std::collections::BTreeMap;
 
 /// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (figures, "The first ten seconds"; OURS).
@@ -29,8 +29,6 @@ const DEAREST: i64 = 10_000_000;
 const LEFT_OUT: i64 = 2_500;
 /// A left-hand note on a string the tune needs otherwise at once.
 const IN_THE_WAY: i64 = 6_000;
-/// The hand is back this long before its next pluck (harp facts 2.4, ASSUME).
-const BACK: Seconds = Seconds::from_millis(300);
 /// How far from a note of the tune, in quarters, what holds its lever or pedal is charged, and how far where nothing else helped.
 const NEAR: i64 = 4;
 const WIDE: i64 = 32;
@@ -59,7 +57,12 @@ fn tune_alone(tune: &Tune, tempo: Tempo) -> Score {
         marks: Vec::new(),
         source: 0,
     };
-    Score { words: Words::default(), tempo, preparation: Vec::new(), measures: tune.sheet.measures.iter().map(measure).collect() }
+    Score {
+        words: Words::default(),
+        tempo,
+        preparation: Preparation::default(),
+        measures: tune.sheet.measures.iter().map(measure).collect(),
+    }
 }
 
 /// When the tune wants a lever or pedal, and how: begin, end and alteration, in order of the page.
@@ -131,10 +134,9 @@ impl Charges {
     /// Asks for a gap in which a lever can be moved for a note of the tune: in its window, where the present plan plucks least.
     fn keep_open(&mut self, task: &Task, slots: &[Slot], window: (Beats, Beats), page: &PageSettings, price: i64, several: i64) {
         let times = MoveTimes::of(task.player.fluency);
-        let (away, takes) =
-            (task.player.fluency.placed_pluck(), times.lever + Seconds::from_micros(times.distant.micros() * (several - 1)));
+        let takes = times.lever + Seconds::from_micros(times.distant.micros() * (several - 1));
         let seconds = |beats: Beats| task.tempo.seconds(beats);
-        let stretch = |at: Beats| (seconds(at) - away, seconds(at) + takes + BACK);
+        let stretch = |at: Beats| (seconds(at) - times.away, seconds(at) + takes + times.back);
         let plucks: Vec<Seconds> =
             page.uses.iter().filter(|u| u.hand == Hand::Left).map(|u| seconds(task.tune.starts[u.measure] + u.at)).collect();
         let disturbed = |at: Beats| {
@@ -197,7 +199,7 @@ impl Charges {
         for (at, several) in gestures {
             let at = task.tempo.seconds(at);
             let takes = times.lever + Seconds::from_micros(times.distant.micros() * (several - 1));
-            self.reserve(task, slots, Gap { from: at - task.player.fluency.placed_pluck(), to: at + takes + BACK, price: DEAREST });
+            self.reserve(task, slots, Gap { from: at - times.away, to: at + takes + times.back, price: DEAREST });
         }
     }
 

@@ -6,7 +6,7 @@ use crate::clock::{Clock, Place};
 use crate::finding::{self, Finding, Gravity, Repair, Rule};
 use crate::rules::{self, Scene};
 use harp::{Instrument, Player};
-use music::{Barline, Beats, Score};
+use music::{Barline, Beats, Preparation, Score};
 use std::collections::BTreeSet;
 
 /// Measures on each side of a place that are checked again; a page with chord symbols is checked whole, for its phrases are, or widely where it is long.
@@ -107,7 +107,8 @@ fn cut(score: &Score, range: std::ops::Range<usize>) -> Score {
     }
     let clock = Clock::new(score);
     let tempo = clock.tempo(Place { measure: range.start, at: Beats::ZERO }).unwrap_or(score.tempo);
-    let mut part = Score { words: score.words.clone(), tempo, preparation: Vec::new(), measures: score.measures[range].to_vec() };
+    let mut part =
+        Score { words: score.words.clone(), tempo, preparation: Preparation::default(), measures: score.measures[range].to_vec() };
     for measure in &mut part.measures {
         measure.frame.repeat_start = false;
         measure.frame.repeat_end = None;

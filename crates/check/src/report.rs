@@ -49,7 +49,8 @@ pub fn check(score: &Score, asked: Option<&Instrument>, usual: &Instrument, larg
 /// and the large one can be.
 pub fn choose_harp<'a>(score: &Score, usual: &'a Instrument, large: &'a Instrument, player: &Player) -> (&'a Instrument, Because) {
     let pedals = |m: &music::ScoreMeasure| m.marks.iter().any(|m| matches!(m.mark, Mark::Pedal(_) | Mark::Pedals(_)));
-    if let Some(measure) = score.measures.iter().find(|m| pedals(m)) {
+    let opens = matches!(score.preparation.setting, Some(music::Setting::Pedals(_)));
+    if let Some(measure) = score.measures.iter().find(|m| opens || pedals(m)) {
         return (large, Because::UsualLacks(format!("measure {}: the page has pedal marks", measure.frame.number)));
     }
     let lacks = lacking(score, usual, player);

@@ -18,11 +18,19 @@ pub(crate) struct Words {
     /// Printed at the left: who wrote the words.
     pub left: Vec<String>,
     /// Lines of preparation at the top left: strings needed, tuning, first setting.
-    pub preparation: Vec<String>,
+    pub preparation: Vec<Prepared>,
     /// Verses printed below the music; an empty line parts verses.
     pub verses: Vec<String>,
     /// Printed at the foot: source and rights.
     pub foot: Vec<String>,
+}
+
+/// One line of preparation.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Prepared {
+    Line(String),
+    /// How the pedals stand, from C to B.
+    Pedals([i32; 7]),
 }
 
 /// What decides whether a system may begin with a measure.
@@ -75,20 +83,17 @@ pub(crate) fn read(musicxml: &str) -> Result<Source<'_>, EngraveError> {
     Ok(Source { words, ids, harp, starts, free, seams, headings: heading::read(root), document })
 }
 
-/// The pedals' setting before the first note is one of the lines of preparation.
+/// The pedals' setting before the first note is one of the lines of preparation; where the score says it in words too it is not said twice.
 fn with_opening(mut words: Words, opening: Option<[i32; 7]>) -> Words {
-    let said = words.preparation.iter().any(|line| pedals_in(line).is_some());
-    words.preparation.extend(opening.filter(|_| !said).map(|alters| format!("{PEDALS} {}", diagram::letters(&alters))));
+    let Some(alters) = opening else { return words };
+    let said = Prepared::Line(format!("{PEDALS} {}", diagram::letters(&alters)));
+    words.preparation.retain(|line| *line != said);
+    words.preparation.push(Prepared::Pedals(alters));
     words
 }
 
 /// What a line of preparation with the pedals' setting begins with.
 pub(crate) const PEDALS: &str = "Pedals:";
-
-/// The setting that a line of preparation gives: "Pedals: D C B♭ | E♭ F G A".
-pub(crate) fn pedals_in(line: &str) -> Option<[i32; 7]> {
-    line.strip_prefix(PEDALS).and_then(diagram::read_letters)
-}
 
 /// The text inside an element, trimmed.
 pub(crate) fn text(node: Node) -> String {
@@ -137,7 +142,7 @@ fn add_credit(words: &mut Words, credit: Node) {
             words.verses.extend(lines);
         }
         "title" | "composer" | "lyricist" | "arranger" | "rights" | "page number" | "part name" | "" => {}
-        _ => words.preparation.extend(lines.into_iter().filter(|l| !l.is_empty())),
+        _ => words.preparation.extend(lines.into_iter().filter(|l| !l.is_empty()).map(Prepared::Line)),
     }
 }
 

@@ -4,7 +4,7 @@ use crate::drawing::Shape;
 use crate::font::Face;
 use crate::harp::diagram;
 use crate::layout::{Head, POINT};
-use crate::source::{PEDALS, Words, pedals_in};
+use crate::source::{PEDALS, Prepared, Words};
 use crate::text::{Anchor, Run, TextLine, width};
 
 /// A page's measures in library units.
@@ -108,10 +108,10 @@ fn low(words: &Words, frame: &Frame) -> (Vec<Shape>, f64) {
 }
 
 /// A line of preparation at the left, in letters of some points and no wider than asked.
-fn prepared(column: &mut Column, frame: &Frame, line: &str, (points, most): (f64, f64)) {
-    match pedals_in(line) {
-        Some(alters) => column.add_pedals(frame, &alters, points),
-        None => {
+fn prepared(column: &mut Column, frame: &Frame, line: &Prepared, (points, most): (f64, f64)) {
+    match line {
+        Prepared::Pedals(alters) => column.add_pedals(frame, alters, points),
+        Prepared::Line(line) => {
             let lines = wrapped(line, Face::Regular, frame.point(points), most);
             lines.iter().for_each(|l| column.add(frame, l, Face::Regular, points, Anchor::Start));
         }
@@ -217,7 +217,7 @@ mod tests {
             title: "The Harbour Wall".into(),
             right: lines(&["A. Composer"]),
             left: lines(&["A. Poet"]),
-            preparation: lines(&["34 strings, C2 to A6", "Levers up: F♯"]),
+            preparation: ["34 strings, C2 to A6", "Levers up: F♯"].map(|l| Prepared::Line(l.to_owned())).to_vec(),
             ..Words::default()
         };
         let frame =

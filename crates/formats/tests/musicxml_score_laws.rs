@@ -55,7 +55,7 @@ fn plucks_read(imported: &ImportedScore, hand: Hand) -> BTreeMap<(Beats, Pitch),
 }
 
 /// Takes from a score what a page does not tell apart: ties inside measures and between different chords, rests in pieces, a pluck "rolled" on
-/// one string, words of the right hand and words over the music; chords of no named kind; and brackets that only begin or only end.
+/// one string, words of the right hand and words over the music; all pedals at the first note, which is how they stand before it; chords of no named kind; and brackets that only begin or only end.
 fn plain(score: &Score) -> Score {
     let mut score = score.clone();
     for hand in HANDS {
@@ -81,6 +81,7 @@ fn plain(score: &Score) -> Score {
             let line = if mark.hand == Some(Hand::Left) { &left } else { &right };
             let tied = line.iter().any(|n| n.at == mark.at && n.tie.to_next);
             match &mut mark.mark {
+                Mark::Pedals(_) if index == 0 && mark.at.is_zero() => return false,
                 Mark::LetRing => return !tied,
                 Mark::Words(words) if mark.hand == Some(Hand::Right) => {
                     measure.frame.words.push((mark.at, std::mem::take(words)));

@@ -3,8 +3,8 @@
 use expect_test::{Expect, expect};
 use formats::musicxml::write::write;
 use music::{
-    Barline, Beats, Decoration, Ending, Frame, Grace, Hand, Hyphen, Jump, Key, Mark, Meter, Mode, PlacedMark, Score, ScoreMeasure,
-    Syllable, Tempo, Tuplet, TupletEdge, Words, text,
+    Barline, Beats, Decoration, Ending, Frame, Grace, Hand, Hyphen, Jump, Key, Mark, Meter, Mode, PlacedMark, Preparation, Score,
+    ScoreMeasure, Syllable, Tempo, Tuplet, TupletEdge, Words, text,
 };
 
 /// Measures in three-four from the short form: right hand, left hand.
@@ -16,7 +16,7 @@ fn score(measures: &[(&str, &str)]) -> Score {
     };
     let measures = measures.iter().enumerate().map(measure).collect();
     let tempo = Tempo::of(Beats::QUARTER, 96).expect("in range");
-    Score { words: Words { title: "Net Mender".into(), ..Words::default() }, tempo, preparation: vec![], measures }
+    Score { words: Words { title: "Net Mender".into(), ..Words::default() }, tempo, preparation: Preparation::default(), measures }
 }
 
 /// The elements of one measure in short: no closing tags, the text behind its element, attributes as they are.

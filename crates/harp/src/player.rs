@@ -95,6 +95,30 @@ impl Player {
     }
 }
 
+/// How long moves of levers and pedals take, and the time before and after them. No published figures for levers: our own starting values (harp facts 2.4,
+/// ASSUME); feet at about two moves a second each (harp facts 1.3).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MoveTimes {
+    pub lever: Seconds,
+    /// Each further lever of one gesture, on the neighbouring string.
+    pub neighbour: Seconds,
+    /// Each further lever of one gesture, elsewhere.
+    pub distant: Seconds,
+    /// From one pedal to the next of the same foot.
+    pub foot: Seconds,
+    /// From a pluck of the hand that moves levers to where it can begin to.
+    pub away: Seconds,
+    /// The hand is back from the levers this long before its next pluck.
+    pub back: Seconds,
+}
+
+impl MoveTimes {
+    pub fn of(fluency: Fluency) -> MoveTimes {
+        let [lever, neighbour, distant, foot, back] = [fluency.pick(700, 400, 400), 150, 400, 500, 300].map(Seconds::from_millis);
+        MoveTimes { lever, neighbour, distant, foot, away: fluency.placed_pluck(), back }
+    }
+}
+
 impl Fluency {
     fn pick<T>(self, slow: T, fluent: T, advanced: T) -> T {
         match self {

@@ -4,8 +4,9 @@
 //! its types are not serialised (the boundary crates have types of their own for that).
 //!
 //! Read in this order: [`time`] and [`pitch`] carry everything else; [`key`], [`meter`] and [`chord`] are the
-//! theory; [`note`], [`measure`], [`sheet`] and [`score`] are what readers make and writers take; [`order`] says
-//! in which order the measures are played and [`clock`] when each place comes; [`text`] is the short form that tests are written in.
+//! theory; [`note`], [`measure`], [`sheet`] and [`score`] are what readers make and writers take, with [`preparation`] for what is
+//! done before the first note; [`order`] says in which order the measures are played and [`clock`] when each place comes;
+//! [`text`] is the short form that tests are written in.
 
 pub mod time;
 pub mod pitch;
@@ -15,6 +16,7 @@ pub mod chord;
 pub mod note;
 pub mod measure;
 pub mod sheet;
+pub mod preparation;
 pub mod score;
 pub mod order;
 pub mod clock;
@@ -27,6 +29,7 @@ pub use measure::{Barline, Ending, Frame, Jump, PlacedChord};
 pub use meter::{Meter, MeterSign};
 pub use note::{Bracket, Decoration, Grace, Hyphen, Note, Syllable, Tie, Tuplet, TupletEdge};
 pub use pitch::{Interval, Pitch, PitchName, Step};
+pub use preparation::{Lever, LeverString, Preparation, Setting};
 pub use score::{Hand, Mark, PlacedMark, Score, ScoreMeasure};
 pub use sheet::{LeadSheet, SheetMeasure, Words};
 pub use time::{Beats, Seconds, Tempo};

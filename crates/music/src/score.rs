@@ -3,6 +3,7 @@
 use crate::measure::Frame;
 use crate::note::Note;
 use crate::pitch::{Pitch, PitchName};
+use crate::preparation::Preparation;
 use crate::sheet::Words;
 use crate::time::{Beats, Tempo};
 
@@ -12,8 +13,8 @@ pub struct Score {
     pub words: Words,
     /// The tempo at the start; it is printed as a metronome mark.
     pub tempo: Tempo,
-    /// Lines for the top left of the page: strings needed, tuning, opening setting.
-    pub preparation: Vec<String>,
+    /// For the top left of the page: strings needed, tuning, how levers or pedals stand before the first note.
+    pub preparation: Preparation,
     pub measures: Vec<ScoreMeasure>,
 }
 
@@ -64,7 +65,7 @@ pub enum Mark {
     Lever(Pitch),
     /// This letter's pedal goes to this position.
     Pedal(PitchName),
-    /// All pedals stand like this: alterations from C to B, -1 to 1. At the start of a piece it is the opening setting.
+    /// All pedals stand like this: alterations from C to B, -1 to 1. How they stand at the start is [`Score::preparation`].
     Pedals([i32; 7]),
     Words(String),
 }

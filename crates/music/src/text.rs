@@ -10,6 +10,7 @@ use crate::measure::{Barline, Frame, PlacedChord};
 use crate::meter::Meter;
 use crate::note::Note;
 use crate::pitch::{Pitch, PitchName, Step};
+use crate::preparation::Preparation;
 use crate::score::{Score, ScoreMeasure};
 use crate::sheet::{LeadSheet, SheetMeasure, Words};
 use crate::time::{Beats, Tempo};
@@ -60,7 +61,7 @@ pub fn page(measures: &[(&str, &str)], per_minute: i64) -> Score {
     };
     let measures = measures.iter().enumerate().map(measure).collect();
     let tempo = Tempo::of(Beats::QUARTER, per_minute).expect("a tempo in range");
-    Score { words: Words::default(), tempo, preparation: Vec::new(), measures }
+    Score { words: Words::default(), tempo, preparation: Preparation::default(), measures }
 }
 
 /// Reads the notes of one measure of one hand.

@@ -64,8 +64,8 @@ fn played_as_printed(name: &str, sheet: &LeadSheet, harp: &Instrument) -> usize 
     let made = made.unwrap_or_else(|e| panic!("{name}: {e}"));
     let text = formats::musicxml::write::write(&made.score);
     let page = formats::musicxml::read_score(text.as_bytes(), &Default::default()).unwrap_or_else(|e| panic!("{name}: {e}")).score;
-    let opening = Opening::read(&page.preparation, harp)
-        .unwrap_or_else(|| panic!("{name}: no line says how to set the harp: {:?}", page.preparation));
+    let setting = page.preparation.setting.as_ref().and_then(|setting| Opening::read(setting, harp));
+    let opening = setting.unwrap_or_else(|| panic!("{name}: nothing says how to set the harp: {:?}", page.preparation));
     let missing = &made.plan.settled.page.missing;
     let expected = |h: &Heard| missing.iter().any(|m| (m.measure, m.at, m.hand) == (h.measure, h.at, h.hand));
     let wrong: Vec<Heard> = replay(&page, &opening, harp).into_iter().filter(|h| !expected(h)).collect();

@@ -3,7 +3,7 @@
 use formats::{ReadOptions, read};
 use music::{
     Barline, Beats, Bracket, Decoration, Ending, Grace, Hand, Harmony, Hyphen, Jump, Key, LeadSheet, Mark, Meter, MeterSign, Mode, Note,
-    Pitch, PitchName, PlacedMark, Score, ScoreMeasure, SheetMeasure, Step, Syllable, Tempo, Tie, text,
+    Pitch, PitchName, PlacedMark, Preparation, Score, ScoreMeasure, SheetMeasure, Step, Syllable, Tempo, Tie, text,
 };
 use outside::facts::{self, Facts};
 use outside::written;
@@ -21,7 +21,7 @@ fn with_roots(sheet: &LeadSheet) -> Score {
         ScoreMeasure { frame: m.frame.clone(), right: m.notes.clone(), left: left(m, root), heading: None, marks: Vec::new(), source }
     });
     let tempo = sheet.tempo.or(Tempo::of(Beats::QUARTER, 96)).expect("a tempo in range");
-    Score { words: sheet.words.clone(), tempo, preparation: Vec::new(), measures: measures.collect() }
+    Score { words: sheet.words.clone(), tempo, preparation: Preparation::default(), measures: measures.collect() }
 }
 
 fn left(measure: &SheetMeasure, root: Option<Pitch>) -> Vec<Note> {
@@ -70,7 +70,8 @@ fn a_score_with_every_sign_is_valid() {
     score.words.lyricist = Some("the baker".into());
     score.words.rights = Some("free to play".into());
     score.words.verses = vec!["The boats are out".into(), String::new(), "the boats are in".into()];
-    score.preparation = vec!["strings C2 to G5".into()];
+    let strings = ["F#4", "B4"].map(|p| music::LeverString { sounds: Pitch::parse(p).expect("a pitch"), lever: music::Lever::Up });
+    score.preparation = Preparation { lines: vec!["strings C2 to G5".into()], setting: Some(music::Setting::Levers(strings.to_vec())) };
     signs_of_the_frames(&mut score);
     signs_of_the_notes(&mut score);
     written::validate(&[("every sign".to_owned(), score)]);

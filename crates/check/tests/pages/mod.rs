@@ -2,7 +2,7 @@
 
 use check::{Because, Gravity, Report, Rule, check_on};
 use harp::{Instrument, Mechanism, Player, Tuning};
-use music::{Beats, Frame, Key, Meter, Pitch, PitchName, PlacedChord, Score, ScoreMeasure, Step, Tempo, Words, text};
+use music::{Beats, Frame, Key, Meter, Pitch, PitchName, PlacedChord, Preparation, Score, ScoreMeasure, Step, Tempo, Words, text};
 
 #[allow(dead_code)]
 /// Two hands in 4/4, a measure for each pair of lines (upper staff, lower staff).
@@ -16,7 +16,7 @@ pub fn page(quarters_a_minute: i64, measures: &[(&str, &str)]) -> Score {
     Score {
         words: Words::default(),
         tempo: Tempo::of(Beats::QUARTER, quarters_a_minute).expect("a tempo in range"),
-        preparation: Vec::new(),
+        preparation: Preparation::default(),
         measures: measures.iter().enumerate().map(measure).collect(),
     }
 }

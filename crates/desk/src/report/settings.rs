@@ -47,7 +47,7 @@ pub fn facts(job: &Job, setup: &Setup) -> SettingFacts {
         Some(MoveFacts { measure: number(*measure), beat: beat(job, *measure, *at), to: name(part, to) })
     });
     SettingFacts {
-        opening: page.opening.line(&setup.harp),
+        opening: page.opening.setting(&setup.harp).line(),
         moves: moves.collect(),
         moves_played: page.moves.len(),
         left_out: page.left_out().map(|u| format!("{} in measure {}", u.written, number(u.measure))).collect(),

@@ -296,7 +296,7 @@ fn melody(imported: &Imported) -> Score {
     Score {
         words: sheet.words.clone(),
         tempo: sheet.tempo.unwrap_or_else(assumed),
-        preparation: Vec::new(),
+        preparation: music::Preparation::default(),
         measures: sheet.measures.iter().enumerate().map(measure).collect(),
     }
 }

@@ -31,23 +31,6 @@ pub(crate) fn letters(alters: &[i32; 7]) -> String {
     format!("{} | {}", names(&LEFT), names(&RIGHT))
 }
 
-/// Reads what [`letters`] writes.
-pub(crate) fn read_letters(words: &str) -> Option<[i32; 7]> {
-    let mut alters = [None; 7];
-    for word in words.split([' ', '|']).filter(|w| !w.is_empty()) {
-        let letter = "CDEFGAB".find(word.chars().next()?)?;
-        let alter = match &word[1..] {
-            "" | "♮" => 0,
-            "♭" => -1,
-            "♯" => 1,
-            _ => return None,
-        };
-        alters[letter] = Some(alter);
-    }
-    let all: Option<Vec<i32>> = alters.into_iter().collect();
-    all?.try_into().ok()
-}
-
 /// How wide the diagram is beside letters of this em.
 pub(crate) fn width(em: f64) -> f64 {
     9.0 * STEP * em
@@ -80,8 +63,6 @@ mod tests {
     fn letters_stand_in_the_order_of_the_pedals() {
         let e_major = [1, 1, 0, 1, 1, 0, 0];
         assert_eq!(letters(&e_major), "D♯ C♯ B | E F♯ G♯ A");
-        assert_eq!(read_letters("D♯ C♯ B | E F♯ G♯ A"), Some(e_major));
-        assert_eq!((read_letters("D C B"), read_letters("levers up: F♯")), (None, None));
     }
 
     /// Harp facts 1.5: above the line flat, below it sharp.

@@ -49,7 +49,7 @@ fn common_multiple(a: i64, b: i64) -> i64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use music::{Key, Meter, Note, ScoreMeasure, Tempo, Words};
+    use music::{Key, Meter, Note, Preparation, ScoreMeasure, Tempo, Words};
 
     fn per_quarter(lengths: &[(i64, i64)]) -> i64 {
         let note = |(n, d): &(i64, i64)| Note::rest(Beats::ZERO, Beats::quarters(*n, *d).expect("exact"));
@@ -57,7 +57,7 @@ mod tests {
         let measure =
             ScoreMeasure { frame, right: lengths.iter().map(note).collect(), left: vec![], heading: None, marks: vec![], source: 0 };
         let tempo = Tempo::of(Beats::QUARTER, 100).expect("in range");
-        Ticks::of(&Score { words: Words::default(), tempo, preparation: vec![], measures: vec![measure] }).per_quarter
+        Ticks::of(&Score { words: Words::default(), tempo, preparation: Preparation::default(), measures: vec![measure] }).per_quarter
     }
 
     /// Arithmetic.

@@ -14,7 +14,7 @@ mod line;
 mod join;
 mod accidental;
 mod beam;
-mod header;
+pub(in crate::musicxml) mod header;
 mod attributes;
 mod harmony;
 mod direction;

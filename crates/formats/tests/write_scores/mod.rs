@@ -35,7 +35,7 @@ pub fn score(dice: &[u32]) -> Score {
         ..Words::default()
     };
     let tempo = dice.tempo();
-    Score { words, tempo, preparation: vec!["34 strings".into(), "levers: F".into()], measures }
+    Score { words, tempo, preparation: dice.preparation(), measures }
 }
 
 /// Every meter the writers treat in a way of its own, and some they do not.
@@ -174,6 +174,22 @@ impl<I: Iterator<Item = u32>> Dice<I> {
         let bass = self.maybe(|dice| PitchName::from_fifths(dice.below(12) as i32 - 5));
         let chord = Chord { degrees: degree.into_iter().collect(), bass, ..Chord::new(name, *self.pick(&kinds)) };
         ChordSymbol { source: chord.to_string(), harmony: Harmony::Chord(chord) }
+    }
+
+    fn preparation(&mut self) -> Preparation {
+        let levers = |dice: &mut Self| {
+            let string = |position: i32| {
+                let lever = if dice.below(2) == 0 { Lever::Up } else { Lever::Down };
+                LeverString { sounds: Pitch::at_position(position, dice.below(3) as i32 - 1), lever }
+            };
+            (20..30).map(string).collect()
+        };
+        let setting = match self.below(3) {
+            0 => None,
+            1 => Some(Setting::Levers(levers(self))),
+            _ => Some(Setting::Pedals([0, -1, 1, 0, 0, -1, self.below(3) as i32 - 1])),
+        };
+        Preparation { lines: vec!["34 strings".into(), "tuned in E\u{266d}".into()], setting }
     }
 
     fn marks(&mut self, notes: &[Note], length: Beats) -> Vec<PlacedMark> {

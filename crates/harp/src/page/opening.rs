@@ -1,16 +1,9 @@
-//! How every lever or pedal stands before the first note, and the lines at the top left of the page that say so.
-//!
-//! A lever line names letters whose levers are all up, strings that differ from their letter, and single strings: "Levers up: F♯ C♯ (not C4), G♯5". The line can
-//! be read back, so that what is printed can be played through.
+//! How every lever or pedal stands before the first note; and what the page says of it, there and back.
 
 use crate::instrument::{Instrument, Mechanism, Tuning};
 use crate::settings::Part;
-use music::{Key, Pitch, PitchName, Step};
+use music::{Key, Lever, LeverString, Pitch, PitchName, Setting, Step};
 use std::collections::BTreeMap;
-
-/// Order of the pedals, left foot and right foot (harp facts 1.3).
-const LEFT_FOOT: [Step; 3] = [Step::D, Step::C, Step::B];
-const RIGHT_FOOT: [Step; 4] = [Step::E, Step::F, Step::G, Step::A];
 
 /// The alteration at which every lever or pedal of a harp stands.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -52,94 +45,35 @@ impl Opening {
         all.and_then(|a| a.try_into().ok())
     }
 
-    /// "Levers up: F♯ C♯ (not C4), G♯5", "All levers down" or "Pedals: D C B♭ | E♭ F G A".
-    pub fn line(&self, harp: &Instrument) -> String {
-        match (&harp.mechanism, self.pedals()) {
-            (Mechanism::Levers(letters), _) if letters.is_empty() => "No levers".into(),
-            (Mechanism::Pedals { .. }, Some(alter)) => {
-                let names = |steps: &[Step]| steps.iter().map(|s| sign(*s, alter[*s as usize], "")).collect::<Vec<_>>().join(" ");
-                format!("Pedals: {} | {}", names(&LEFT_FOOT), names(&RIGHT_FOOT))
-            }
-            _ => self.lever_line(harp),
+    /// The same as a page has it.
+    pub fn setting(&self, harp: &Instrument) -> Setting {
+        match self.pedals().filter(|_| matches!(harp.mechanism, Mechanism::Pedals { .. })) {
+            Some(alters) => Setting::Pedals(alters),
+            None => Setting::Levers(self.0.iter().filter_map(|(part, alter)| lever(harp, *part, *alter)).collect()),
         }
     }
 
-    fn lever_line(&self, harp: &Instrument) -> String {
-        let (mut letters, mut single) = (Vec::new(), Vec::new());
-        for step in Step::SHARPS {
-            let open = harp.tuning.alter(step);
-            let strings: Vec<(i32, bool)> =
-                self.0.iter().filter_map(|(part, alter)| lever(*part, step).map(|p| (p, *alter > open))).collect();
-            let up = strings.iter().filter(|s| s.1).count();
-            let named =
-                |position: i32, alter: i32, natural| format!("{}{}", sign(step, alter, natural), Pitch::at_position(position, 0).octave);
-            if up * 2 > strings.len() {
-                let not: Vec<String> = strings.iter().filter(|s| !s.1).map(|s| named(s.0, 0, "")).collect();
-                let letter = sign(step, open + 1, "♮");
-                letters.push(if not.is_empty() { letter } else { format!("{letter} (not {})", not.join(" ")) });
-            } else {
-                single.extend(strings.iter().filter(|s| s.1).map(|s| named(s.0, open + 1, "♮")));
+    /// What a page says, where it says it of this harp: its kind, and for levers its strings.
+    pub fn read(setting: &Setting, harp: &Instrument) -> Option<Opening> {
+        let all = parts(harp);
+        let can = |part: &Part, alter: &i32| all.iter().any(|(own, _, can)| own == part && can.contains(alter));
+        let stands: BTreeMap<Part, i32> = match (setting, &harp.mechanism) {
+            (Setting::Pedals(alters), Mechanism::Pedals { .. }) => {
+                Step::ALL.into_iter().map(|s| (Part::Pedal(s), alters[s as usize])).collect()
             }
-        }
-        let all: Vec<String> = [letters.join(" "), single.join(" ")].into_iter().filter(|l| !l.is_empty()).collect();
-        if all.is_empty() { "All levers down".into() } else { format!("Levers up: {}", all.join(", ")) }
-    }
-
-    /// Reads what [`Opening::line`] writes; `None` where no line says it.
-    pub fn read(lines: &[String], harp: &Instrument) -> Option<Opening> {
-        lines.iter().find_map(|line| {
-            if let Some(rest) = line.strip_prefix("Pedals:") {
-                return read_pedals(rest);
+            (Setting::Levers(strings), Mechanism::Levers(_)) => {
+                strings.iter().map(|s| (Part::Lever(s.sounds.position()), s.sounds.alter)).collect()
             }
-            let down = Opening(parts(harp).into_iter().map(|(part, _, can)| (part, can[0])).collect());
-            match line.strip_prefix("Levers up:") {
-                Some(rest) => Some(read_levers(rest, down, harp)),
-                None => (line == "All levers down" || line == "No levers").then_some(down),
-            }
-        })
-    }
-}
-
-fn lever(part: Part, step: Step) -> Option<i32> {
-    match part {
-        Part::Lever(position) if Step::from_index(position) == step => Some(position),
-        _ => None,
-    }
-}
-
-fn read_pedals(text: &str) -> Option<Opening> {
-    let named = text.split([' ', '|']).filter(|t| !t.is_empty()).map(|token| {
-        let step = Step::from_letter(token.chars().next()?)?;
-        let alter = match &token[1..] {
-            "♭" => -1,
-            "♯" => 1,
-            _ => 0,
+            _ => return None,
         };
-        Some((Part::Pedal(step), alter))
-    });
-    named.collect::<Option<BTreeMap<_, _>>>().filter(|all| all.len() == 7).map(Opening)
+        (stands.len() == all.len() && stands.iter().all(|(part, alter)| can(part, alter))).then_some(Opening(stands))
+    }
 }
 
-fn read_levers(text: &str, mut all: Opening, harp: &Instrument) -> Opening {
-    let mut raise = 1;
-    for token in text.split([' ', ',']).filter(|t| !t.is_empty()) {
-        if token.starts_with('(') {
-            raise = 0;
-        }
-        let mut letters = token.trim_matches(['(', ')']).chars();
-        let octave = token.trim_end_matches(')').chars().last().and_then(|c| c.to_digit(10)).map(|d| d as i32);
-        if let Some(step) = letters.next().and_then(Step::from_letter) {
-            for (part, alter) in &mut all.0 {
-                if lever(*part, step).is_some_and(|p| octave.is_none_or(|o| Pitch::at_position(p, 0).octave == o)) {
-                    *alter = harp.tuning.alter(step) + raise;
-                }
-            }
-        }
-        if token.ends_with(')') {
-            raise = 1;
-        }
-    }
-    all
+fn lever(harp: &Instrument, part: Part, alter: i32) -> Option<LeverString> {
+    let Part::Lever(position) = part else { return None };
+    let lever = if alter == harp.open(position) { Lever::Down } else { Lever::Up };
+    Some(LeverString { sounds: Pitch::at_position(position, alter), lever })
 }
 
 /// Every lever or pedal of a harp with its letter and how it can stand, lowest first.
@@ -162,18 +96,12 @@ pub fn strings_line(harp: &Instrument) -> String {
     let range = format!("{} strings, {} to {}", harp.strings(), name(harp.lowest()), name(harp.highest()));
     let tonic = (-7..=7).map(PitchName::from_fifths).find(|tonic| Tuning::of_major(*tonic) == harp.tuning);
     match (tonic, &harp.mechanism) {
-        (Some(tonic), Mechanism::Levers(_)) => format!("{range}, tuned in {}", sign(tonic.step, tonic.alter, "")),
+        (Some(tonic), Mechanism::Levers(_)) => {
+            let sign = ["♭", "", "♯"][(tonic.alter + 1).clamp(0, 2) as usize];
+            format!("{range}, tuned in {}{sign}", tonic.step.letter())
+        }
         _ => range,
     }
-}
-
-fn sign(step: Step, alter: i32, natural: &str) -> String {
-    let accidental = match alter {
-        -1 => "♭",
-        1 => "♯",
-        _ => natural,
-    };
-    format!("{}{accidental}", step.letter())
 }
 
 #[cfg(test)]
@@ -195,7 +123,7 @@ mod tests {
     #[test]
     fn levers_for_the_key() {
         let harp = Instrument::lever_34();
-        let line = |key: Key| Opening::for_key(&harp, &key).line(&harp);
+        let line = |key: Key| Opening::for_key(&harp, &key).setting(&harp).line();
         assert_eq!(strings_line(&harp), "34 strings, C2 to A6, tuned in E♭");
         assert_eq!(line(major(Step::C, 0)), "Levers up: A♮ E♮ B♮");
         assert_eq!(line(major(Step::D, 0)), "Levers up: F♯ C♯ A♮ E♮ B♮");
@@ -206,7 +134,7 @@ mod tests {
     #[test]
     fn pedals_for_the_key() {
         let harp = pedal_harp();
-        let line = |key: Key| Opening::for_key(&harp, &key).line(&harp);
+        let line = |key: Key| Opening::for_key(&harp, &key).setting(&harp).line();
         assert_eq!(strings_line(&harp), "47 strings, C1 to G7");
         assert_eq!(line(Key::of(PitchName::new(Step::C, 0), Mode::Minor)), "Pedals: D C B♭ | E♭ F G A♭");
         assert_eq!(line(major(Step::A, 0)), "Pedals: D C♯ B | E F♯ G♯ A");
@@ -219,9 +147,14 @@ mod tests {
         let at = |text: &str| Part::Lever(Pitch::parse(text).expect("a pitch").position());
         let planned = BTreeMap::from([(at("C4"), 0), (at("G5"), 1)]);
         let opening = Opening::for_key(&harp, &major(Step::D, 0)).with(&planned);
-        assert_eq!(opening.line(&harp), "Levers up: F♯ C♯ (not C4) A♮ E♮ B♮, G♯5");
-        assert_eq!(Opening::read(&[opening.line(&harp)], &harp), Some(opening));
+        let setting = opening.setting(&harp);
+        assert_eq!(setting.line(), "Levers up: F♯ C♯ (not C4) A♮ E♮ B♮, G♯5");
+        assert_eq!(Opening::read(&setting, &harp), Some(opening));
         let pedals = Opening::for_key(&pedal_harp(), &major(Step::E, -1));
-        assert_eq!(Opening::read(&["a line".into(), pedals.line(&pedal_harp())], &pedal_harp()), Some(pedals));
+        assert_eq!(Opening::read(&pedals.setting(&pedal_harp()), &pedal_harp()), Some(pedals.clone()));
+        assert_eq!(Opening::read(&pedals.setting(&pedal_harp()), &harp), None, "a page for pedals says nothing of levers");
+        let other = Instrument::new("in C".into(), Pitch::new(Step::C, 0, 2), 34, Tuning([0; 7]), harp.mechanism.clone()).expect("a harp");
+        let flat = Opening::for_key(&harp, &major(Step::E, -1)).setting(&harp);
+        assert_eq!(Opening::read(&flat, &other), None, "a harp in C has no E flat");
     }
 }

@@ -53,8 +53,6 @@ impl Default for SettingsWish {
     }
 }
 
-/// How soon before its next pluck the hand is back from the levers (harp facts 2.4, ASSUME).
-const BACK: Seconds = Seconds::from_millis(300);
 /// Half beats are instants for a move only when they last this long.
 const SHORTEST_GRID: Seconds = Seconds::from_millis(250);
 /// What a move off the beat costs more: it is read and remembered less easily (harp facts 2.4: a fixed beat).
@@ -125,11 +123,8 @@ impl PageSettings {
         self.uses.iter().zip(&self.choices).filter(|(_, c)| **c == Choice::LeftOut).map(|(u, _)| u)
     }
 
-    /// Writes the marks (on pedals the whole setting first), the spelling of what is plucked and what is left out into the page.
+    /// Writes the marks, the spelling of what is plucked and what is left out into the page.
     pub fn write(&self, score: &mut Score) {
-        if let (Some(pedals), Some(first)) = (self.opening.pedals(), score.measures.first_mut()) {
-            first.marks.insert(0, PlacedMark { at: Beats::ZERO, hand: None, mark: Mark::Pedals(pedals) });
-        }
         for (measure, at, mark) in &self.marks {
             score.measures[*measure].marks.push(PlacedMark { at: *at, hand: None, mark: mark.clone() });
         }
@@ -339,14 +334,14 @@ fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player
     let tempo = score.tempo;
     let mut plucks: Vec<Seconds> = uses.iter().filter(|u| u.hand == mover).map(|u| clock.at(u.measure, u.at)).collect();
     plucks.dedup();
-    let away = player.fluency.placed_pluck();
+    let MoveTimes { away, back, .. } = MoveTimes::of(player.fluency);
     let place = |beats: &Beats| {
         let at = tempo.seconds(*beats);
         let (measure, inside) = clock.place(*beats);
         let next = plucks.partition_point(|p| *p < at);
-        let back = plucks.get(next).map_or(clock.end(), |p| *p - BACK);
+        let due = plucks.get(next).map_or(clock.end(), |p| *p - back);
         let free = next.checked_sub(1).is_none_or(|before| plucks[before] + away <= at);
-        let room = if free && back > at { back - at } else { Seconds::ZERO };
+        let room = if free && due > at { due - at } else { Seconds::ZERO };
         let beat = score.measures[measure].frame.meter.beat();
         Place { at, room, awkward: if (inside % beat).is_zero() { 0 } else { OFF_THE_BEAT } }
     };
@@ -376,7 +371,7 @@ mod tests {
     use super::*;
     use crate::page::replay;
     use music::text::sheet;
-    use music::{ScoreMeasure, Tempo};
+    use music::{Preparation, ScoreMeasure, Tempo};
 
     /// The tune of a sheet over a left hand of whole notes, one a measure.
     fn page(tune: &str, left: &[&str]) -> Score {
@@ -393,7 +388,7 @@ mod tests {
         Score {
             words: sheet.words,
             tempo: Tempo::of(Beats::QUARTER, 80).expect("a tempo"),
-            preparation: Vec::new(),
+            preparation: Preparation::default(),
             measures: measures.collect(),
         }
     }

@@ -1,8 +1,9 @@
 //! What stands fixed before any setting is chosen: where stretches begin and end, which notes a place has, what is held over a jump.
 
-use super::passage::{MoveTimes, Part, Passage, Prices};
+use super::passage::{Part, Passage, Prices};
 use super::walk::first;
 use super::wants::Wants;
+use crate::player::MoveTimes;
 use std::collections::BTreeMap;
 
 /// Sums are kept far from the limits of the number.

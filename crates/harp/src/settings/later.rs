@@ -3,9 +3,10 @@
 //! Each sign, the last first, is tried at later places before its note, on the beat before off it; [`walk`] says whether the page can still be played so, and
 //! at what price.
 
-use super::passage::{MoveTimes, Passage, Prices};
+use super::passage::{Passage, Prices};
 use super::walk::{Plan, walk};
 use crate::instrument::Instrument;
+use crate::player::MoveTimes;
 use music::Seconds;
 
 /// A sign stands at least this long before the note that needs it. Ours.

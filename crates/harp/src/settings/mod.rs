@@ -21,8 +21,9 @@ pub mod later;
 pub mod keys;
 pub mod pedals;
 
+pub use crate::player::MoveTimes;
 pub use later::later;
-pub use passage::{MoveTimes, Omission, Part, Passage, PassageError, Place, Prices, Spelling, Use};
+pub use passage::{Omission, Part, Passage, PassageError, Place, Prices, Spelling, Use};
 pub use pedals::PedalSetting;
 pub use remedies::{Remedy, remedies};
 pub use search::{DEFAULT_WIDTH, plan};

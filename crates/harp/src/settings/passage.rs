@@ -1,7 +1,6 @@
 //! What the settings are planned for: printed places, the playing order, the notes, and the player's times.
 
 use crate::instrument::{Instrument, Mechanism};
-use crate::player::Fluency;
 use music::{Pitch, Seconds, Step};
 use std::ops::Range;
 use thiserror::Error;
@@ -136,27 +135,6 @@ impl Passage {
     /// The first place at or after a time, or the end.
     pub(super) fn place_from(&self, time: i64) -> usize {
         self.places.partition_point(|p| p.at.micros() < time)
-    }
-}
-
-/// How long moves take. No published figures for levers: our own starting values (harp facts 2.4, ASSUME); feet at about two moves a second
-/// each (harp facts 1.3).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct MoveTimes {
-    pub lever: Seconds,
-    /// Each further lever of one gesture, on the neighbouring string.
-    pub neighbour: Seconds,
-    /// Each further lever of one gesture, elsewhere.
-    pub distant: Seconds,
-    /// From one pedal to the next of the same foot.
-    pub foot: Seconds,
-}
-
-impl MoveTimes {
-    pub fn of(fluency: Fluency) -> MoveTimes {
-        let lever = if fluency == Fluency::Slow { 700 } else { 400 };
-        let [lever, neighbour, distant, foot] = [lever, 150, 400, 500].map(Seconds::from_millis);
-        MoveTimes { lever, neighbour, distant, foot }
     }
 }
 

@@ -1,9 +1,10 @@
 //! What can be done about a note that cannot be had, in the order in which a harpist would try it (harp facts 2.4).
 
-use super::passage::{MoveTimes, Omission, Part, Passage, Prices, Spelling};
+use super::passage::{Omission, Part, Passage, Prices, Spelling};
 use super::search::plan;
 use super::walk::Choice;
 use crate::instrument::Instrument;
+use crate::player::MoveTimes;
 use music::{Pitch, Seconds};
 
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -6,12 +6,13 @@
 
 use super::alone::Alone;
 use super::ground::Ground;
-use super::passage::{MoveTimes, Passage, Prices};
+use super::passage::{Passage, Prices};
 use super::share::{out, share};
 use super::together::{Solved, Task, free_choice, solve, solve_at_once};
 use super::walk::{Choice, Plan, Proof, play, price_of_choice};
 use super::wants::Wants;
 use crate::instrument::Instrument;
+use crate::player::MoveTimes;
 use std::collections::BTreeSet;
 
 /// States followed at once; where more are open the plan is not proved. Twelve levers that stand either way are 4096.

@@ -2,8 +2,9 @@
 //!
 //! The walk knows nothing of the search. It is what makes a plan true: whatever it accepts can be played as printed.
 
-use super::passage::{MoveTimes, Omission, Part, Passage, Prices, Use};
+use super::passage::{Omission, Part, Passage, Prices, Use};
 use crate::instrument::Instrument;
+use crate::player::MoveTimes;
 use std::collections::BTreeMap;
 
 /// A sign on the page: here this lever or pedal is set so. It is read before the notes of its place.

@@ -18,7 +18,10 @@ use super::staves::Chosen;
 use super::tones::{self, Source};
 use super::{Hold, words};
 use crate::read::MOST_MEASURES;
-use music::{Beats, Frame, Hand, LeadSheet, Note, PlacedMark, Score, ScoreMeasure, SheetMeasure, Tempo, Words, order, time};
+use music::{
+    Beats, Frame, Hand, LeadSheet, Mark, Note, PlacedMark, Preparation, Score, ScoreMeasure, Setting, SheetMeasure, Tempo, Words, order,
+    time,
+};
 
 pub struct Page {
     pub score: Score,
@@ -140,13 +143,23 @@ fn framed(
     Hands { left: LeadSheet { measures: measures(left), ..LeadSheet::default() }, right: LeadSheet { measures: measures(right), ..sheet } }
 }
 
+/// All pedals at the first note are how they stand before it.
+fn with_pedals(preparation: Preparation, measures: &mut [ScoreMeasure]) -> Preparation {
+    let Some(first) = measures.first_mut() else { return preparation };
+    let opening = first.marks.iter().position(|m| m.at.is_zero() && matches!(m.mark, Mark::Pedals(_)));
+    match opening.map(|at| first.marks.remove(at).mark) {
+        Some(Mark::Pedals(alters)) => Preparation { setting: Some(Setting::Pedals(alters)), ..preparation },
+        _ => preparation,
+    }
+}
+
 /// Splits at inner repeats, checks the limits, and joins the two sheets.
 fn finish<'a>(
     mut hands: Hands,
     walks: &Walks<'a>,
     found: Found,
     holds: Vec<Hold>,
-    preparation: Vec<String>,
+    preparation: Preparation,
     remarks: &mut Remarks,
 ) -> Result<(Page, Vec<MeasureSource<'a>>), String> {
     let whole: Vec<Beats> = hands.right.measures.iter().map(|m| m.frame.length).collect();
@@ -181,6 +194,7 @@ fn finish<'a>(
         Hold { measure, at, ..h }
     });
     let holds = holds.collect();
+    let preparation = with_pedals(preparation, &mut measures);
     let tempo = right.tempo.unwrap_or_else(|| assumed(&measures, walks, remarks));
     Ok((Page { score: Score { words: right.words, tempo, preparation, measures }, tempo: right.tempo, holds }, sources))
 }

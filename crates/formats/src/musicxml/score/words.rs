@@ -2,7 +2,8 @@
 
 use super::super::element::{Element, child, child_text, children};
 use super::super::titles;
-use music::Words;
+use super::super::write::header::{LEVERS_DOWN, LEVERS_UP};
+use music::{Lever, LeverString, Pitch, Preparation, Setting, Words};
 
 /// Titles and people as for any score, and the verses, origin and kind of tune where the page gives them.
 pub fn read(root: Element) -> Words {
@@ -16,9 +17,30 @@ pub fn read(root: Element) -> Words {
     words
 }
 
-/// Strings needed, tuning, opening setting; a line each.
-pub fn preparation(root: Element) -> Vec<String> {
-    field(root, "preparation").or_else(|| credit(root, "preparation")).unwrap_or_default()
+/// Strings needed and tuning, and how the levers stand. The words of the credit are read only where no field says it better; how pedals stand is told at the
+/// first note.
+pub fn preparation(root: Element) -> Preparation {
+    let setting = levers(root);
+    let said = || if setting.is_none() { credit(root, "preparation") } else { None };
+    Preparation { lines: field(root, "preparation").or_else(said).unwrap_or_default(), setting }
+}
+
+/// `None` unless every name is a string and no string is named twice.
+fn levers(root: Element) -> Option<Setting> {
+    let names = |name: &str| field(root, name).map(|lines| lines.join(" "));
+    let (up, down) = (names(LEVERS_UP), names(LEVERS_DOWN));
+    if up.is_none() && down.is_none() {
+        return None;
+    }
+    let mut strings: Vec<LeverString> = Vec::new();
+    for (text, lever) in [(up, Lever::Up), (down, Lever::Down)] {
+        for name in text.unwrap_or_default().split_whitespace() {
+            strings.push(LeverString { sounds: Pitch::parse(name)?, lever });
+        }
+    }
+    strings.sort_by_key(|s| s.sounds.position());
+    let alone = strings.windows(2).all(|pair| pair[0].sounds.position() < pair[1].sounds.position());
+    alone.then_some(Setting::Levers(strings))
 }
 
 fn credit(root: Element, kind: &str) -> Option<Vec<String>> {

@@ -4,7 +4,7 @@ use super::harmony;
 use super::mark::{self, Bracketed};
 use super::value::Value;
 use super::xml::Xml;
-use music::{Beats, ChordSymbol, Frame, Hand, Jump, Mark, Score, Tempo};
+use music::{Beats, ChordSymbol, Frame, Hand, Jump, Mark, Score, Setting, Tempo};
 use std::fmt::Display;
 
 /// Something printed at a place of a measure.
@@ -23,6 +23,8 @@ pub enum Sign<'a> {
     Dynamic(&'a str),
     /// A mark for the harp, and the hand it is meant for.
     Mark(&'a Mark, Option<Hand>),
+    /// How the pedals stand before the first note.
+    Opening(&'a [i32; 7]),
     Bracket(Bracketed),
     Chord(&'a ChordSymbol),
 }
@@ -46,7 +48,7 @@ pub fn signs<'a>(score: &'a Score, index: usize, hand: Hand, brackets: &[(Beats,
     let measure = &score.measures[index];
     let mut signs = match hand {
         Hand::Right => above(score, index),
-        Hand::Left => Vec::new(),
+        Hand::Left => opening(score).into_iter().filter(|_| index == 0).collect(),
     };
     signs.extend(mark::of_staff(measure, hand));
     signs.extend(brackets.iter().map(|(at, bracket)| Placed { at: *at, sign: Sign::Bracket(*bracket) }));
@@ -59,6 +61,13 @@ pub fn signs<'a>(score: &'a Score, index: usize, hand: Hand, brackets: &[(Beats,
     }
     signs.sort_by_key(|s| s.at);
     signs
+}
+
+fn opening(score: &Score) -> Option<Placed<'_>> {
+    match &score.preparation.setting {
+        Some(Setting::Pedals(alters)) => Some(Placed { at: Beats::ZERO, sign: Sign::Opening(alters) }),
+        _ => None,
+    }
 }
 
 fn above<'a>(score: &'a Score, index: usize) -> Vec<Placed<'a>> {
@@ -158,6 +167,7 @@ fn direction_types(xml: &mut Xml, sign: &Sign, hand: Hand) {
         Sign::Segno => xml.within("direction-type", &[], |xml| xml.empty("segno", &[])),
         Sign::Coda => xml.within("direction-type", &[], |xml| xml.empty("coda", &[])),
         Sign::Mark(mark, _) => mark::write(xml, mark),
+        Sign::Opening(alters) => mark::setting(xml, alters),
         Sign::Bracket(bracket) => mark::bracket(xml, *bracket, hand),
         Sign::Dynamic(name) => xml.within("direction-type", &[], |xml| xml.within("dynamics", &[], |xml| dynamic(xml, name))),
         Sign::Chord(_) => {}

@@ -1,9 +1,12 @@
 //! What stands before the first measure: titles, creators, rights, and the one part.
 
 use super::xml::Xml;
-use music::{Score, Words};
+use music::{Lever, LeverString, Preparation, Score, Setting, Words};
 
 pub const PART: &str = "P1";
+/// Fields with the strings whose levers are up, and down, before the first note.
+pub const LEVERS_UP: &str = "levers-up";
+pub const LEVERS_DOWN: &str = "levers-down";
 
 /// Writes everything from the work title to the part list. No dates and no versions: the same score gives the same bytes.
 pub fn write(xml: &mut Xml, score: &Score) {
@@ -25,7 +28,7 @@ fn credits(xml: &mut Xml, score: &Score) {
         ("subtitle", "center", "top", words.subtitles.join("\n")),
         ("composer", "right", "top", or_nothing(&words.composer)),
         ("lyricist", "left", "top", or_nothing(&words.lyricist)),
-        ("preparation", "left", "top", score.preparation.join("\n")),
+        ("preparation", "left", "top", score.preparation.in_words().join("\n")),
         ("verses", "left", "bottom", words.verses.join("\n")),
         ("rights", "center", "bottom", or_nothing(&words.rights)),
     ];
@@ -37,7 +40,7 @@ fn credits(xml: &mut Xml, score: &Score) {
     }
 }
 
-fn identification(xml: &mut Xml, words: &Words, preparation: &[String]) {
+fn identification(xml: &mut Xml, words: &Words, preparation: &Preparation) {
     for (kind, name) in [("composer", &words.composer), ("lyricist", &words.lyricist)] {
         if let Some(name) = name {
             xml.text_with("creator", &[("type", &kind)], name);
@@ -58,12 +61,19 @@ fn identification(xml: &mut Xml, words: &Words, preparation: &[String]) {
     miscellaneous(xml, words, preparation);
 }
 
-/// What the standard has no element for, a field for each.
-fn miscellaneous(xml: &mut Xml, words: &Words, preparation: &[String]) {
+/// What the standard has no element for, a field for each. How levers stand is a field of data beside the words of the credit; pedals have the standard's
+/// diagram at the first note.
+fn miscellaneous(xml: &mut Xml, words: &Words, preparation: &Preparation) {
+    let levers = |wanted: Lever| match &preparation.setting {
+        Some(Setting::Levers(strings)) => named(strings, wanted),
+        _ => String::new(),
+    };
     let fields = [
         ("origin", words.origin.clone().unwrap_or_default()),
         ("rhythm", words.rhythm.clone().unwrap_or_default()),
-        ("preparation", preparation.join("\n")),
+        ("preparation", preparation.lines.join("\n")),
+        (LEVERS_UP, levers(Lever::Up)),
+        (LEVERS_DOWN, levers(Lever::Down)),
     ];
     if fields.iter().all(|(_, text)| text.is_empty()) {
         return;
@@ -73,6 +83,12 @@ fn miscellaneous(xml: &mut Xml, words: &Words, preparation: &[String]) {
             xml.text_with("miscellaneous-field", &[("name", name)], text);
         }
     });
+}
+
+/// Strings by what they sound: "F#4 C#5".
+fn named(strings: &[LeverString], wanted: Lever) -> String {
+    let names: Vec<String> = strings.iter().filter(|s| s.lever == wanted).map(|s| s.sounds.to_string()).collect();
+    names.join(" ")
 }
 
 /// One harp; program 47 is the orchestral harp of General MIDI, counted from 1 as the standard wants it.

@@ -53,20 +53,23 @@ pub fn write(xml: &mut Xml, mark: &Mark) {
         }
         Mark::Lever(pitch) => words(xml, &lever(*pitch)),
         Mark::Pedal(name) => words(xml, &pedal(*name)),
-        Mark::Pedals(alters) => xml.within("direction-type", &[], |xml| diagram(xml, alters)),
+        Mark::Pedals(alters) => setting(xml, alters),
         Mark::LetRing => words(xml, "l.v."),
         Mark::Words(text) => words(xml, text),
     }
 }
 
-fn diagram(xml: &mut Xml, alters: &[i32; 7]) {
-    xml.within("harp-pedals", &[], |xml| {
-        for step in PEDALS {
-            xml.within("pedal-tuning", &[], |xml| {
-                xml.text("pedal-step", step.letter());
-                xml.text("pedal-alter", alters[step.index() as usize]);
-            });
-        }
+/// Writes how all pedals stand.
+pub fn setting(xml: &mut Xml, alters: &[i32; 7]) {
+    xml.within("direction-type", &[], |xml| {
+        xml.within("harp-pedals", &[], |xml| {
+            for step in PEDALS {
+                xml.within("pedal-tuning", &[], |xml| {
+                    xml.text("pedal-step", step.letter());
+                    xml.text("pedal-alter", alters[step.index() as usize]);
+                });
+            }
+        });
     });
 }
 
