@@ -1,9 +1,10 @@
 //! The player's folder: which files are tunes, their names, taking one in; [`bin`] is the way out and back, [`fonts`] are
-//! sounds of her own. A tune's own file is written only where
+//! sounds of her own, [`lock`] keeps a second desk out. A tune's own file is written only where
 //! she asks.
 
 pub mod bin;
 pub mod fonts;
+pub mod lock;
 
 use crate::failure::Failure;
 use crate::save::{self, Disk, Place};

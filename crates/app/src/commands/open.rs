@@ -1,4 +1,5 @@
-//! `undersong` and `undersong open FOLDER`: the page to work at. It answers on this machine only, until Ctrl-C.
+//! `undersong` and `undersong open FOLDER`: the page to work at. It answers on this machine only, until Ctrl-C; a folder that is
+//! open already has its page opened once more.
 
 use crate::arguments::OpenArguments;
 use crate::drawing::Warm;
@@ -6,18 +7,23 @@ use crate::failure::Failure;
 use crate::screen;
 use desk::save::{self, RealDisk};
 use desk::server::desk::Desk;
-use desk::server::serve;
 use desk::server::sounds::Sounds;
+use desk::server::visit::address_for_once;
+use desk::server::{Opened, serve};
 use desk::shelf::Shelf;
+use desk::shelf::lock::{self, Held};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// The folder in her home where none is named.
 const FOLDER: &str = "Undersong";
 /// How long open tabs are waited for at the end.
 const PATIENCE: Duration = Duration::from_millis(1500);
+/// How long another start of the program is waited for that has the folder and has not said where its page is, and how often that is looked for.
+const BEGINNING: Duration = Duration::from_secs(5);
+const LOOK_AGAIN: Duration = Duration::from_millis(30);
 
 macro_rules! tunes {
     ($($name:literal),* $(,)?) => {
@@ -33,11 +39,17 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     // A font that is none is said before a folder is made.
     let sounds = arguments.soundfont.as_deref().map_or_else(|| Ok(Sounds::default()), Sounds::with_usual)?;
     let folder = arguments.folder.clone().map_or_else(own_folder, Ok)?;
-    let shelf = shelf(&folder)?;
+    let new = !folder.exists();
+    let shelf = Shelf::open(&folder, Box::new(RealDisk))?;
+    let Some(held) = lock::hold(shelf.folder()) else { return visit(shelf.folder(), arguments) };
+    if !held.is_locked() {
+        screen::remark("this folder takes no lock: see to it that it is open only once at a time");
+    }
+    begin(&shelf, new)?;
     let no_threads = |error: std::io::Error| Failure::World(format!("the page cannot be started: {error}"));
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().map_err(no_threads)?;
     let desk = Desk::new(shelf, drawing).sounding(sounds);
-    let outcome = runtime.block_on(until_stopped(Arc::new(desk), arguments));
+    let outcome = runtime.block_on(until_stopped(Arc::new(desk), arguments, &held));
     runtime.shutdown_timeout(PATIENCE);
     outcome
 }
@@ -48,18 +60,36 @@ fn own_folder() -> Result<PathBuf, Failure> {
         .ok_or_else(|| Failure::wrong("your home folder was not found: name a folder, as undersong open FOLDER"))
 }
 
-/// A folder that is not there yet is made with tunes to begin with.
-fn shelf(folder: &Path) -> Result<Shelf, Failure> {
-    let new = !folder.exists();
-    let shelf = Shelf::open(folder, Box::new(RealDisk))?;
+/// A folder that was not there before begins with tunes.
+fn begin(shelf: &Shelf, new: bool) -> Result<(), Failure> {
     for (name, text) in TUNES.iter().filter(|_| new) {
         save::whole(&RealDisk, &shelf.folder().join(name), text.as_bytes(), save::Place::Free)?;
     }
-    Ok(shelf)
+    Ok(())
+}
+
+/// The folder is open already: its page is opened once more. The one who opened it may be so far at its beginning that it has not said where.
+fn visit(folder: &Path, arguments: &OpenArguments) -> Result<(), Failure> {
+    let began = Instant::now();
+    let (address, once) = loop {
+        if let Some(found) = lock::address(folder).and_then(|address| address_for_once(&address).map(|once| (address, once))) {
+            break found;
+        }
+        if began.elapsed() > BEGINNING {
+            let text = "is open already in another start of Undersong, which does not say where: go to the page that is open, or end it and start again";
+            return Err(Failure::World(format!("{} {text}", folder.display())));
+        }
+        std::thread::sleep(LOOK_AGAIN);
+    };
+    screen::print(&format!("Undersong has this folder open already, at {address}\n"))?;
+    if !arguments.no_browser {
+        open_browser(&once);
+    }
+    Ok(())
 }
 
 /// Answers until Ctrl-C; then open tabs have a moment to be told.
-async fn until_stopped(desk: Arc<Desk>, arguments: &OpenArguments) -> Result<(), Failure> {
+async fn until_stopped(desk: Arc<Desk>, arguments: &OpenArguments, held: &Held) -> Result<(), Failure> {
     let (stopped, stop) = tokio::sync::watch::channel(false);
     tokio::spawn(async move {
         stop_asked().await;
@@ -70,10 +100,13 @@ async fn until_stopped(desk: Arc<Desk>, arguments: &OpenArguments) -> Result<(),
         let _ = stop.wait_for(|stopped| *stopped).await;
     };
     let late = wait(stop.clone());
-    let ready = |address: &str| {
+    let ready = |opened: &Opened| {
+        let address = opened.address();
+        // A folder that may not be written has no address in it, and is open all the same.
+        let _ = held.tell(&address);
         let _ = screen::print(&format!("Undersong is open at {address} (Ctrl-C ends it)\n"));
-        if !arguments.no_browser {
-            open_browser(address);
+        if let Some(once) = opened.address_for_once().ok().filter(|_| !arguments.no_browser) {
+            open_browser(&once);
         }
     };
     tokio::select! {

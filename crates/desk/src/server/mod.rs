@@ -1,10 +1,15 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
-//! [`router`] has every address; [`guard`] decides who may ask; [`desk`] is the state. The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`],
-//! [`findings`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the threads that answer.
+//! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state.
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! threads that answer.
 
 pub mod refusal;
+pub mod pass;
+pub mod visit;
 pub mod guard;
+pub mod listen;
+pub mod in_json;
 pub mod assets;
 pub mod events;
 pub mod desk;
@@ -25,23 +30,24 @@ pub mod watch;
 
 use crate::failure::Failure;
 use axum::Router;
-use axum::body::Bytes;
 use axum::extract::DefaultBodyLimit;
-use axum::extract::rejection::BytesRejection;
 use axum::http::StatusCode;
+use axum::middleware::{from_fn, from_fn_with_state, map_response};
 use axum::routing::{get, post};
 use desk::Desk;
 use events::News;
 use formats::read::LARGEST_FILE;
-use guard::Port;
+use guard::{Door, Port};
+use pass::Pass;
 use refusal::Refusal;
 use serde::de::DeserializeOwned;
 use std::net::Ipv4Addr;
 use std::sync::Arc;
 use tokio::net::TcpListener;
 
-/// Every address. `port` is the one the server answers on.
-pub fn router(desk: Arc<Desk>, port: Port) -> Router {
+/// Every address, behind a door.
+pub fn router(desk: Arc<Desk>, door: Door) -> Router {
+    let ticket = door.clone();
     Router::new()
         .route("/", get(assets::index))
         .route("/assets/{name}", get(assets::asset))
@@ -51,6 +57,7 @@ pub fn router(desk: Arc<Desk>, port: Port) -> Router {
         .route("/api/bin/{name}/back", post(bin::back))
         .route("/api/try", post(shelf::try_text))
         .route("/api/events", get(events::events))
+        .route("/api/ticket", post(move || async move { ticket.ticket() }))
         .route("/api/tunes/{id}", get(tunes::tune).delete(bin::put_in))
         .route("/api/tunes/{id}/open-book", post(books::open))
         .route("/api/tunes/{id}/text", get(shelf::text).put(shelf::save_text))
@@ -70,19 +77,11 @@ pub fn router(desk: Arc<Desk>, port: Port) -> Router {
         .route("/api/tunes/{id}/take/{kind}", get(take::take))
         .fallback(|| async { Refusal::missing("such page") })
         .method_not_allowed_fallback(|| async { Refusal::new(StatusCode::METHOD_NOT_ALLOWED, "this address does not do that") })
+        .layer(from_fn(listen::whole_body))
         .layer(DefaultBodyLimit::max(LARGEST_FILE + 64 * 1024))
-        .layer(axum::middleware::from_fn_with_state(port, guard::guard))
+        .layer(map_response(in_json::errors))
+        .layer(from_fn_with_state(door, guard::guard))
         .with_state(desk)
-}
-
-/// A body, or why there is none.
-type Body = Result<Bytes, BytesRejection>;
-
-fn body(body: Body) -> Result<Bytes, Refusal> {
-    body.map_err(|rejection| match rejection.status() {
-        StatusCode::PAYLOAD_TOO_LARGE => too_large(),
-        status => Refusal::new(status, "the request broke off"),
-    })
 }
 
 fn too_large() -> Refusal {
@@ -105,23 +104,40 @@ async fn work<T: Send + 'static>(job: impl FnOnce() -> Result<T, Refusal> + Send
     }
 }
 
-/// Answers on this machine until `ended` is over. `ready` hears the address.
+/// Where the page is open, and what lets her in.
+pub struct Opened(Door);
+
+impl Opened {
+    /// The address for her eyes.
+    pub fn address(&self) -> String {
+        self.0.pass.address(self.0.port)
+    }
+
+    /// The address for a browser's command line, which others can see: good for once. Errors: the system gives no randomness.
+    pub fn address_for_once(&self) -> Result<String, Failure> {
+        self.0.pass.address_for_once(self.0.port)
+    }
+}
+
+/// Answers on this machine until `ended` is over. `ready` hears where.
 pub async fn serve(
     desk: Arc<Desk>,
     port: u16,
-    ready: impl FnOnce(&str),
+    ready: impl FnOnce(&Opened),
     ended: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), Failure> {
     let taken = |error: std::io::Error| Failure::World(format!("cannot answer on port {port} of this machine: {error}"));
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(taken)?;
-    let port = listener.local_addr().map_err(taken)?.port();
+    let port = Port(listener.local_addr().map_err(taken)?.port());
+    let door = Door { port, pass: Arc::new(Pass::new()?) };
     tokio::spawn(watch::watch(desk.clone()));
     fits::start(&desk);
-    ready(&format!("http://127.0.0.1:{port}/"));
+    ready(&Opened(door.clone()));
     let last = desk.clone();
     let over = async move {
         ended.await;
         last.tell(News::End);
     };
-    axum::serve(listener, router(desk, Port(port))).with_graceful_shutdown(over).await.map_err(taken)
+    listen::answer(listener, router(desk, door), over).await;
+    Ok(())
 }

@@ -4,9 +4,10 @@
 use super::desk::Desk;
 use super::refusal::Refusal;
 use super::tunes::{Answer, seen, take};
-use super::{Body, body, from_json, work};
+use super::{from_json, work};
 use crate::by_hand;
 use crate::worktable::chord_place;
+use axum::body::Bytes;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use serde::Deserialize;
@@ -22,8 +23,7 @@ struct OwnChord {
 }
 
 /// A chord symbol of her own, written in the key of the page and kept in the tune's own.
-pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
-    let bytes = body(bytes)?;
+pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
     work(move || {
         let own: OwnChord = from_json(&bytes)?;
         let unknown = |text: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text);
@@ -55,8 +55,7 @@ struct OwnChange {
 }
 
 /// A change of single notes of hers, written in the key of the page and kept in the tune's own.
-pub async fn change_by_hand(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
-    let bytes = body(bytes)?;
+pub async fn change_by_hand(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
     work(move || {
         let own: OwnChange = from_json(&bytes)?;
         let refused = |text: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text);

@@ -4,11 +4,12 @@ use super::books;
 use super::desk::{Desk, Look, hash, locked};
 use super::events::News;
 use super::refusal::Refusal;
-use super::{Body, body, from_json, too_large, work};
+use super::{from_json, too_large, work};
 use crate::drawing::{Layout, Purpose};
 use crate::one_staff;
 use crate::usual::Usual;
 use axum::Json;
+use axum::body::Bytes;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use formats::read::LARGEST_FILE;
@@ -118,8 +119,7 @@ struct Pasted {
 }
 
 /// A file as it is (its name in `X-Name`), or text.
-pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: Body) -> Answer {
-    let bytes = body(bytes)?;
+pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: Bytes) -> Answer {
     let name = headers.get("x-name").map(|n| decoded(n.as_bytes()));
     work(move || {
         let (name, bytes) = match name {
@@ -226,8 +226,7 @@ struct NewText {
 }
 
 /// Her explicit save; refused where the file is not what she saw.
-pub async fn save_text(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
-    let bytes = body(bytes)?;
+pub async fn save_text(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
     work(move || {
         let new: NewText = from_json(&bytes)?;
         let _saving = desk.saving();
@@ -262,8 +261,7 @@ struct Typed {
 }
 
 /// The melody alone, as she types.
-pub async fn try_text(State(desk): State<Arc<Desk>>, bytes: Body) -> Answer {
-    let bytes = body(bytes)?;
+pub async fn try_text(State(desk): State<Arc<Desk>>, bytes: Bytes) -> Answer {
     work(move || {
         let typed: Typed = from_json(&bytes)?;
         let text = typed.text.as_bytes();

@@ -3,7 +3,7 @@
 use super::desk::{Desk, Look};
 use super::refusal::Refusal;
 use super::shelf::tell_of;
-use super::{Body, body, from_json, work};
+use super::{from_json, work};
 use crate::by_hand::ByHand;
 use crate::choices::Choices;
 use crate::history::{self, Way};
@@ -12,6 +12,7 @@ use crate::worktable::Worktable;
 use crate::{measure, report};
 use arrange::figures::Figure;
 use axum::Json;
+use axum::body::Bytes;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use harp::{Mechanism, Shoulder};
@@ -84,8 +85,7 @@ struct Chosen {
 }
 
 /// New choices: arranged first, so that what cannot be is refused and nothing saved.
-pub async fn choose(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Body) -> Answer {
-    let bytes = body(bytes)?;
+pub async fn choose(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
     work(move || {
         let chosen: Chosen = from_json(&bytes)?;
         let _saving = desk.saving();

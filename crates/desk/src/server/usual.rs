@@ -4,9 +4,10 @@ use super::desk::Desk;
 use super::events::News;
 use super::refusal::Refusal;
 use super::shelf::tell_of;
-use super::{Body, body, from_json, work};
+use super::{from_json, work};
 use crate::usual::Usual;
 use axum::Json;
+use axum::body::Bytes;
 use axum::extract::State;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -18,8 +19,7 @@ struct Kept {
 }
 
 /// Keeps her usual harp, hands and sound; tunes in which she chose something stay as they are.
-pub async fn keep(State(desk): State<Arc<Desk>>, bytes: Body) -> Result<Json<Value>, Refusal> {
-    let bytes = body(bytes)?;
+pub async fn keep(State(desk): State<Arc<Desk>>, bytes: Bytes) -> Result<Json<Value>, Refusal> {
     work(move || {
         let kept: Kept = from_json(&bytes)?;
         {

@@ -5,17 +5,19 @@ use axum::http::{HeaderMap, Method, Request, StatusCode};
 use desk::drawing::{Drawing, Drawn, Layout};
 use desk::save::{Disk, RealDisk};
 use desk::server::desk::Desk;
-use desk::server::guard::Port;
+use desk::server::guard::{Door, Port};
+use desk::server::pass::Pass;
 use desk::server::router;
 use desk::shelf::Shelf;
 use http_body_util::BodyExt;
 use serde_json::{Value, json};
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 use tempfile::TempDir;
 use tower::ServiceExt;
 
 pub const PORT: u16 = 4711;
+pub static PASS: LazyLock<Arc<Pass>> = LazyLock::new(|| Arc::new(Pass::new().expect("the system gives randomness")));
 pub const TUNE: &str = "X:1\nT:The Bakery Door\nM:4/4\nL:1/4\nQ:1/4=90\nK:G\n\"G\"G A B c|\"C\"e d c2|\"D7\"d c A F|\"G\"G4|\n";
 
 /// Draws a group for every id of the music.
@@ -79,7 +81,8 @@ impl Asked {
     }
 
     pub async fn send(&self, request: Request<Body>) -> Answer {
-        let response = router(self.desk.clone(), Port(PORT)).oneshot(request).await.expect("the router answers everything");
+        let door = Door { port: Port(PORT), pass: PASS.clone() };
+        let response = router(self.desk.clone(), door).oneshot(request).await.expect("the router answers everything");
         let (parts, body) = response.into_parts();
         let body = body.collect().await.expect("the answer is whole").to_bytes().to_vec();
         Answer { status: parts.status, headers: parts.headers, body }
@@ -123,9 +126,14 @@ impl Asked {
     }
 }
 
+/// A request with the pass alone.
+pub fn with_pass(method: Method, path: &str) -> axum::http::request::Builder {
+    Request::builder().method(method).uri(path).header("cookie", PASS.cookie(Port(PORT)))
+}
+
 /// A request with what our own page sends along.
 pub fn request(method: Method, path: &str) -> axum::http::request::Builder {
     let own = format!("127.0.0.1:{PORT}");
-    let builder = Request::builder().method(method.clone()).uri(path).header("host", &own).header("sec-fetch-site", "same-origin");
+    let builder = with_pass(method.clone(), path).header("host", &own).header("sec-fetch-site", "same-origin");
     if method == Method::GET { builder } else { builder.header("origin", format!("http://{own}")) }
 }

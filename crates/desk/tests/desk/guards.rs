@@ -1,6 +1,6 @@
 //! Who may ask, and what a page may do.
 
-use crate::asking::{Asked, PORT, request};
+use crate::asking::{Asked, PORT, request, with_pass};
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode};
 
@@ -13,14 +13,14 @@ async fn another_host_is_refused() {
     let asked = Asked::new();
     for host in ["example.org", "127.0.0.1", "127.0.0.1:1", "localhost:47110", "127.0.0.1:4711.example.org", "localhost", "[::1]:4711", ""]
     {
-        let request = Request::builder().uri("/api/shelf").header("host", host).body(Body::empty()).expect("a request");
+        let request = with_pass(Method::GET, "/api/shelf").header("host", host).body(Body::empty()).expect("a request");
         assert_eq!(status(&asked, request).await, 421, "{host}");
     }
-    let none = Request::builder().uri("/").body(Body::empty()).expect("a request");
+    let none = with_pass(Method::GET, "/").body(Body::empty()).expect("a request");
     assert_eq!(status(&asked, none).await, 421);
-    let two = Request::builder().uri("/").header("host", format!("127.0.0.1:{PORT}")).header("host", "example.org");
+    let two = with_pass(Method::GET, "/").header("host", format!("127.0.0.1:{PORT}")).header("host", "example.org");
     assert_eq!(status(&asked, two.body(Body::empty()).expect("a request")).await, 421);
-    let named = Request::builder().uri("/").header("host", format!("localhost:{PORT}")).body(Body::empty()).expect("a request");
+    let named = with_pass(Method::GET, "/").header("host", format!("localhost:{PORT}")).body(Body::empty()).expect("a request");
     assert_eq!(status(&asked, named).await, 200);
 }
 
@@ -29,7 +29,7 @@ async fn another_page_may_neither_change_nor_read() {
     let asked = Asked::new();
     let host = format!("127.0.0.1:{PORT}");
     let changing = |headers: &[(&str, &str)]| {
-        let builder = Request::builder().method(Method::DELETE).uri("/api/tunes/door.abc").header("host", &host);
+        let builder = with_pass(Method::DELETE, "/api/tunes/door.abc").header("host", &host);
         let builder = headers.iter().fold(builder, |b, (name, value)| b.header(*name, *value));
         builder.body(Body::empty()).expect("a request")
     };
@@ -47,7 +47,7 @@ async fn another_page_may_neither_change_nor_read() {
     ] {
         assert_eq!(status(&asked, changing(headers)).await, 403, "{headers:?}");
     }
-    let reading = Request::builder().uri("/api/shelf").header("host", &host).header("sec-fetch-site", "cross-site");
+    let reading = with_pass(Method::GET, "/api/shelf").header("host", &host).header("sec-fetch-site", "cross-site");
     assert_eq!(status(&asked, reading.body(Body::empty()).expect("a request")).await, 403);
     assert_eq!(asked.names(), ["door.abc"]);
     for headers in [&[("origin", "http://127.0.0.1:4711")][..], &[("sec-fetch-site", "same-origin")]] {
@@ -58,7 +58,7 @@ async fn another_page_may_neither_change_nor_read() {
 #[tokio::test]
 async fn every_answer_says_what_a_page_may_do() {
     let asked = Asked::new();
-    let refused = Request::builder().uri("/").header("host", "example.org").body(Body::empty()).expect("a request");
+    let refused = with_pass(Method::GET, "/").header("host", "example.org").body(Body::empty()).expect("a request");
     for answer in [asked.get("/").await, asked.get("/api/shelf").await, asked.get("/nothing").await, asked.send(refused).await] {
         let policy = answer.headers["content-security-policy"].to_str().expect("plain letters");
         assert!(policy.starts_with("default-src 'none'; script-src 'self'; style-src 'self';") && !policy.contains("unsafe"), "{policy}");

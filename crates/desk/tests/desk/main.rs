@@ -12,7 +12,9 @@ mod fonts;
 #[path = "../../../sound/tests/font/mod.rs"]
 mod font;
 mod guards;
+mod passes;
 mod uploads;
 mod usual;
 mod faults;
 mod socket;
+mod slow;

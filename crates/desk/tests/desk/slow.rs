@@ -1,0 +1,84 @@
+//! Clients that are slow on purpose: none holds a connection, but the stream of news stays. The clock is tokio's own and leaps where nothing happens.
+
+use crate::asking::{Asked, PASS};
+use desk::server::events::News;
+use desk::server::guard::{Door, Port};
+use desk::server::{listen, router};
+use std::time::Duration;
+use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::time::Instant;
+
+/// A desk on a port of this machine, and a connection to it.
+async fn connected(asked: &Asked) -> (TcpStream, Port) {
+    let listener = TcpListener::bind("127.0.0.1:0").await.expect("a free port");
+    let port = Port(listener.local_addr().expect("its address").port());
+    let router = router(asked.desk.clone(), Door { port, pass: PASS.clone() });
+    tokio::spawn(listen::answer(listener, router, std::future::pending()));
+    (TcpStream::connect(("127.0.0.1", port.0)).await.expect("the server answers"), port)
+}
+
+/// What comes until the connection is closed, and after how long that is.
+async fn until_closed(mut stream: TcpStream) -> (String, Duration) {
+    let (began, mut text) = (Instant::now(), String::new());
+    stream.read_to_string(&mut text).await.expect("what comes is text");
+    (text, began.elapsed())
+}
+
+fn about(time: Duration, expected: Duration) -> bool {
+    time >= expected && time < expected + Duration::from_secs(2)
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_head_that_never_ends() {
+    let asked = Asked::new();
+    for beginning in ["", "GET / HTTP/1.1\r\nHost: 127"] {
+        let (mut stream, _) = connected(&asked).await;
+        stream.write_all(beginning.as_bytes()).await.expect("the server reads");
+        let (_, time) = until_closed(stream).await;
+        assert!(about(time, listen::HEAD), "{beginning:?}: {time:?}");
+    }
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_head_that_comes_a_letter_at_a_time() {
+    let asked = Asked::new();
+    let (mut stream, _) = connected(&asked).await;
+    let began = Instant::now();
+    while stream.write_all(b"x").await.is_ok() {
+        assert!(began.elapsed() < 2 * listen::HEAD, "it is still read");
+        tokio::time::advance(Duration::from_secs(1)).await;
+    }
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_body_that_never_ends() {
+    let asked = Asked::new();
+    let (mut stream, port) = connected(&asked).await;
+    let (own, cookie) = (format!("127.0.0.1:{}", port.0), PASS.cookie(port));
+    let head = format!("POST /api/try HTTP/1.1\r\nHost: {own}\r\nOrigin: http://{own}\r\nCookie: {cookie}\r\nContent-Length: 100\r\n\r\n{{");
+    stream.write_all(head.as_bytes()).await.expect("the server reads");
+    let (text, time) = until_closed(stream).await;
+    assert!(text.starts_with("HTTP/1.1 408 ") && text.contains("\"the request took too long to come\""), "{text}");
+    assert!(about(time, listen::BODY), "{time:?}");
+}
+
+#[tokio::test(start_paused = true)]
+async fn the_stream_of_news_stays() {
+    let asked = Asked::new();
+    let (mut stream, port) = connected(&asked).await;
+    let head = format!("GET /api/events HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nCookie: {}\r\n\r\n", port.0, PASS.cookie(port));
+    stream.write_all(head.as_bytes()).await.expect("the server reads");
+    let (mut text, began, mut part) = (String::new(), Instant::now(), [0; 512]);
+    while began.elapsed() < 10 * (listen::HEAD + listen::BODY) {
+        let length = stream.read(&mut part).await.expect("the stream goes on");
+        assert_ne!(length, 0, "the stream ended after {:?}: {text}", began.elapsed());
+        text += std::str::from_utf8(&part[..length]).expect("text");
+    }
+    asked.desk.tell(News::Shelf);
+    while !text.contains("data: {\"shelf\":true}") {
+        let length = stream.read(&mut part).await.expect("the stream goes on");
+        assert_ne!(length, 0, "{text}");
+        text += std::str::from_utf8(&part[..length]).expect("text");
+    }
+}
