@@ -29,6 +29,9 @@ pub enum Command {
     Check(CheckArguments),
     /// List the harps the program knows, or show one as a file you can change
     Harps(HarpsArguments),
+    /// Draw what the program itself asks for
+    #[command(hide = true)]
+    DrawPages,
 }
 
 #[derive(Debug, Default, Args)]

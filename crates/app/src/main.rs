@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         Command::Keys(arguments) => commands::keys::run(&arguments),
         Command::Check(arguments) => commands::check::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
+        Command::DrawPages => drawing::child::run(),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

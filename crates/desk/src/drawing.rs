@@ -1,5 +1,8 @@
 //! What the desk asks of an engraver: pages from MusicXML. The program lends it one; tests lend a plain one, so that this crate never links the engraving library.
 
+use crate::failure::Failure;
+use std::time::Duration;
+
 /// How a page is to look.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Layout {
@@ -38,8 +41,33 @@ pub struct Drawn {
     pub pages: Vec<usize>,
 }
 
-/// An engraver. It may be called from several threads at once and answers when the page is drawn; an error is a sentence.
+/// Why there is no page.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoPage {
+    /// The engraver's own sentence.
+    #[error("no page could be drawn: {0}")]
+    Refused(String),
+    #[error("this page took too long to draw (more than {} seconds): perhaps a measure of the tune has very many notes", .0.as_secs())]
+    TooLong(Duration),
+    /// The engraver ended in the middle of it, twice.
+    #[error("this page could not be drawn: the engraver failed at it; everything else goes on")]
+    Failed,
+    /// There is no engraver to ask.
+    #[error("no page could be drawn: the engraver cannot be started: {0}")]
+    NoEngraver(String),
+}
+
+impl From<NoPage> for Failure {
+    fn from(no_page: NoPage) -> Failure {
+        match no_page {
+            NoPage::TooLong(_) | NoPage::Failed => Failure::wrong(no_page),
+            NoPage::Refused(_) | NoPage::NoEngraver(_) => Failure::World(no_page.to_string()),
+        }
+    }
+}
+
+/// An engraver. It may be called from several threads at once, answers when the page is drawn, and gives up in time a page that would take too long.
 pub trait Drawing: Send + Sync + 'static {
-    fn draw(&self, musicxml: &str, layout: &Layout) -> Result<Drawn, String>;
-    fn pdf(&self, musicxml: &str, layout: &Layout) -> Result<Vec<u8>, String>;
+    fn draw(&self, musicxml: &str, layout: &Layout) -> Result<Drawn, NoPage>;
+    fn pdf(&self, musicxml: &str, layout: &Layout) -> Result<Vec<u8>, NoPage>;
 }

@@ -2,7 +2,7 @@
 //! open already has its page opened once more.
 
 use crate::arguments::OpenArguments;
-use crate::drawing::Warm;
+use crate::drawing::process::DrawingProcess;
 use crate::failure::Failure;
 use crate::screen;
 use desk::save::{self, RealDisk};
@@ -35,7 +35,7 @@ macro_rules! tunes {
 tunes!["bakery-before-six.abc", "ferry-reel.abc", "lighthouse-in-mist.abc", "regatta-morning.abc"];
 
 pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
-    let drawing = Arc::new(Warm::start());
+    let drawing = Arc::new(DrawingProcess::start());
     // A font that is none is said before a folder is made.
     let sounds = arguments.soundfont.as_deref().map_or_else(|| Ok(Sounds::default()), Sounds::with_usual)?;
     let folder = arguments.folder.clone().map_or_else(own_folder, Ok)?;

@@ -4,3 +4,4 @@ mod support;
 mod arrange;
 mod check;
 mod others;
+mod open;

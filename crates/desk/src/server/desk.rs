@@ -2,7 +2,7 @@
 
 use super::events::News;
 use crate::choices::Choices;
-use crate::drawing::{Drawing, Drawn, Layout};
+use crate::drawing::{Drawing, Drawn, Layout, NoPage};
 use crate::failure::Failure;
 use crate::harps::PRESETS;
 use crate::history;
@@ -20,7 +20,8 @@ const KEPT: usize = 12;
 /// News that a slow tab may be behind.
 const BEHIND: usize = 256;
 
-type Page = Arc<Mutex<Option<Arc<Drawn>>>>;
+/// A page, drawn or given up because it takes too long, which it would again.
+type Page = Arc<Mutex<Option<Result<Arc<Drawn>, NoPage>>>>;
 
 pub struct Desk {
     pub shelf: Shelf,
@@ -189,16 +190,21 @@ impl Desk {
         let page = self.pages.get(&key).unwrap_or_else(|| self.pages.put(key, Page::default()));
         let mut page = locked(&page);
         if let Some(drawn) = &*page {
-            return Ok(Some(drawn.clone()));
+            return drawn.clone().map(Some).map_err(Failure::from);
         }
         let _turn = locked(&self.turn);
         if !wanted() {
             return Ok(None);
         }
-        let drawn = self.drawing.draw(musicxml, layout).map_err(|e| Failure::World(format!("no page could be drawn: {e}")))?;
+        let drawn = match self.drawing.draw(musicxml, layout) {
+            Err(no_page @ NoPage::TooLong(_)) => return page.insert(Err(no_page)).clone().map(Some).map_err(Failure::from),
+            drawn => drawn?,
+        };
         if !drawn.svgs.iter().all(|svg| is_safe(svg)) {
             return Err(Failure::World("no page could be drawn: the engraver made something that is no page".into()));
         }
-        Ok(Some(page.insert(Arc::new(drawn)).clone()))
+        let drawn = Arc::new(drawn);
+        *page = Some(Ok(drawn.clone()));
+        Ok(Some(drawn))
     }
 }

@@ -124,7 +124,13 @@ mod tests {
         let (pass, port) = (Pass::new().expect("a pass"), Port(4711));
         let (read, at) = Pass::of_address(&pass.address(port)).expect("our own address");
         assert_eq!((read.cookie(at), at.0), (pass.cookie(port), 4711));
-        for bad in ["", "http://127.0.0.1:4711/", "http://example.org:1/?pass=0", "http://127.0.0.1:99999/?pass=0", "http://127.0.0.1:1/?pass=0\r\nX: y"] {
+        for bad in [
+            "",
+            "http://127.0.0.1:4711/",
+            "http://example.org:1/?pass=0",
+            "http://127.0.0.1:99999/?pass=0",
+            "http://127.0.0.1:1/?pass=0\r\nX: y",
+        ] {
             assert!(Pass::of_address(bad).is_none(), "{bad}");
         }
     }

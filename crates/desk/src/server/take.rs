@@ -28,7 +28,7 @@ pub async fn take(
         let (bytes, ending, media) = match kind.as_str() {
             "pdf" => {
                 let drawn = desk.drawing.pdf(worktable.musicxml(), &layout);
-                (drawn.map_err(|e| Failure::World(format!("no page could be drawn: {e}")))?, "pdf", "application/pdf")
+                (drawn.map_err(Failure::from)?, "pdf", "application/pdf")
             }
             "musicxml" => (worktable.musicxml().as_bytes().to_vec(), "musicxml", "application/vnd.recordare.musicxml+xml"),
             "midi" => (formats::midi::write(score), "mid", "audio/midi"),

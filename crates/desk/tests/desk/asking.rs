@@ -2,7 +2,7 @@
 
 use axum::body::Body;
 use axum::http::{HeaderMap, Method, Request, StatusCode};
-use desk::drawing::{Drawing, Drawn, Layout};
+use desk::drawing::{Drawing, Drawn, Layout, NoPage};
 use desk::save::{Disk, RealDisk};
 use desk::server::desk::Desk;
 use desk::server::guard::{Door, Port};
@@ -24,14 +24,14 @@ pub const TUNE: &str = "X:1\nT:The Bakery Door\nM:4/4\nL:1/4\nQ:1/4=90\nK:G\n\"G
 pub struct Plain;
 
 impl Drawing for Plain {
-    fn draw(&self, musicxml: &str, _: &Layout) -> Result<Drawn, String> {
+    fn draw(&self, musicxml: &str, _: &Layout) -> Result<Drawn, NoPage> {
         let ids = musicxml.split(" id=\"m").skip(1).filter_map(|rest| rest.split('"').next());
         let groups: String = ids.map(|id| format!("<g id=\"m{id}\"><path d=\"M0 0L1 1\"/></g>")).collect();
         let measures = musicxml.matches("<measure ").count();
         Ok(Drawn { svgs: vec![format!("<svg xmlns=\"http://www.w3.org/2000/svg\">{groups}</svg>")], pages: vec![1; measures] })
     }
 
-    fn pdf(&self, _: &str, _: &Layout) -> Result<Vec<u8>, String> {
+    fn pdf(&self, _: &str, _: &Layout) -> Result<Vec<u8>, NoPage> {
         Ok(b"%PDF-1.7".to_vec())
     }
 }

@@ -24,7 +24,10 @@ async fn without_the_pass_there_is_no_answer() {
     for cookie in [None, Some("a=b"), Some(wrong.as_str())] {
         for page in ["/", "/assets/main.js", "/nothing", "/?pass=0123", "/?ticket=0123", "/?pass="] {
             let answer = asked.send(typed(page, cookie)).await;
-            assert_eq!((answer.status, &answer.headers["content-type"]), (StatusCode::FORBIDDEN, &"text/html; charset=utf-8".parse().expect("a value")));
+            assert_eq!(
+                (answer.status, &answer.headers["content-type"]),
+                (StatusCode::FORBIDDEN, &"text/html; charset=utf-8".parse().expect("a value"))
+            );
             let text = String::from_utf8(answer.body).expect("a page of text");
             assert!(text.contains("Undersong printed it when it was started"), "{text}");
             assert!(answer.headers.get("set-cookie").is_none(), "{page}");
@@ -35,7 +38,8 @@ async fn without_the_pass_there_is_no_answer() {
         }
     }
     let own = format!("127.0.0.1:{PORT}");
-    let binning = Request::builder().method(Method::DELETE).uri("/api/tunes/door.abc").header("host", &own).header("origin", format!("http://{own}"));
+    let binning =
+        Request::builder().method(Method::DELETE).uri("/api/tunes/door.abc").header("host", &own).header("origin", format!("http://{own}"));
     assert_eq!(asked.send(binning.body(Body::empty()).expect("a request")).await.status, StatusCode::FORBIDDEN);
     assert_eq!(asked.names(), ["door.abc"]);
 }

@@ -56,7 +56,8 @@ async fn a_body_that_never_ends() {
     let asked = Asked::new();
     let (mut stream, port) = connected(&asked).await;
     let (own, cookie) = (format!("127.0.0.1:{}", port.0), PASS.cookie(port));
-    let head = format!("POST /api/try HTTP/1.1\r\nHost: {own}\r\nOrigin: http://{own}\r\nCookie: {cookie}\r\nContent-Length: 100\r\n\r\n{{");
+    let head =
+        format!("POST /api/try HTTP/1.1\r\nHost: {own}\r\nOrigin: http://{own}\r\nCookie: {cookie}\r\nContent-Length: 100\r\n\r\n{{");
     stream.write_all(head.as_bytes()).await.expect("the server reads");
     let (text, time) = until_closed(stream).await;
     assert!(text.starts_with("HTTP/1.1 408 ") && text.contains("\"the request took too long to come\""), "{text}");

@@ -1,0 +1,71 @@
+//! The drawing process itself: draws what it is told on its standard input until that ends. The engraver is a large library of another language; whatever befalls it here befalls this
+//! process alone.
+
+use super::frames;
+use super::order::{Order, Sheets, written};
+use crate::failure::Failure;
+use desk::drawing::{Layout, Purpose};
+use engrave::{Engraver, Head, Margins, PageLayout, Paper, Percent, StaffHeight};
+use std::io::{BufReader, stdin, stdout};
+use std::sync::mpsc::channel;
+
+/// The command that is not for typing.
+pub const COMMAND: &str = "draw-pages";
+
+/// Free paper on a screen, in millimetres.
+const SCREEN: Margins = Margins { top: 6.0, bottom: 6.0, left: 6.0, right: 6.0 };
+
+/// Answers orders until there are no more. Errors: what came is no order.
+pub fn run() -> Result<(), Failure> {
+    let engraver = Engraver::start();
+    let (orders, ordered) = channel();
+    std::thread::spawn(move || {
+        let mut from = BufReader::new(stdin());
+        while let Ok(parts) = frames::read(&mut from) {
+            if orders.send(parts).is_err() {
+                break;
+            }
+        }
+        // Who asked is gone, and nobody waits for what is being drawn.
+        std::process::exit(0);
+    });
+    for parts in ordered {
+        let no_order = || Failure::wrong(format!("{COMMAND} is for the program itself"));
+        let [order, musicxml] = &parts[..] else { return Err(no_order()) };
+        let order: Order = serde_json::from_slice(order).map_err(|_| no_order())?;
+        let musicxml = std::str::from_utf8(musicxml).map_err(|_| no_order())?;
+        let answer = written(&drawn(&engraver, musicxml, &order));
+        let parts: Vec<&[u8]> = answer.iter().map(Vec::as_slice).collect();
+        frames::write(&mut stdout().lock(), &parts).map_err(|error| Failure::World(error.to_string()))?;
+    }
+    Ok(())
+}
+
+fn drawn(engraver: &Engraver, musicxml: &str, order: &Order) -> Result<Sheets, String> {
+    let said = |error: engrave::EngraveError| error.to_string();
+    let pages = engraver.pages(musicxml, &page_layout(&order.layout())).map_err(said)?;
+    let mut places = vec![1; pages.measures.iter().map(|m| m.index + 1).max().unwrap_or(0)];
+    for measure in &pages.measures {
+        places[measure.index] = measure.page;
+    }
+    let pdf = if order.wanted.pdf { pages.pdf() } else { Vec::new() };
+    let pictures = order.wanted.png.into_iter().flat_map(|dots| (1..=pages.count()).map(move |page| (page, dots)));
+    let pngs = pictures.map(|(page, dots)| pages.png(page, dots)).collect::<Result<_, _>>().map_err(said)?;
+    Ok(Sheets { svgs: pages.svgs, pages: places, pdf, pngs })
+}
+
+fn page_layout(layout: &Layout) -> PageLayout {
+    let usual = PageLayout::default();
+    let staff = StaffHeight::millimetres(layout.staff);
+    // A size that was chosen stays, and so does one on a screen, where a page more costs no paper.
+    let as_wished = layout.purpose != Purpose::Print || staff != usual.staff;
+    PageLayout {
+        staff,
+        smallest_staff: if as_wished { staff } else { usual.smallest_staff },
+        paper: layout.paper.map_or(usual.paper, |(width, height)| Paper::Other { width, height }),
+        margins: if layout.paper.is_some() { SCREEN } else { usual.margins },
+        text: Percent::of(layout.text),
+        fingers: Percent::of(layout.fingers),
+        head: if layout.purpose == Purpose::Stand { Head::Low } else { Head::Usual },
+    }
+}

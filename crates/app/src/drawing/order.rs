@@ -1,0 +1,118 @@
+//! What is asked of the drawing process and what it answers, as parts of a message: JSON first, then texts and pictures as they are.
+
+use desk::drawing::{Layout, Purpose};
+use serde::{Deserialize, Serialize};
+
+/// What is wanted of a page beside its SVG.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Wanted {
+    pub pdf: bool,
+    /// The resolution of pictures in dots per inch; none: no pictures.
+    pub png: Option<u16>,
+}
+
+/// A page to draw.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Order {
+    staff: f64,
+    text: u32,
+    fingers: u32,
+    paper: Option<(f64, f64)>,
+    purpose: For,
+    pub wanted: Wanted,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+enum For {
+    Worktable,
+    Stand,
+    Print,
+}
+
+impl Order {
+    pub fn new(layout: &Layout, wanted: Wanted) -> Order {
+        let Layout { staff, text, fingers, paper, purpose } = *layout;
+        let purpose = match purpose {
+            Purpose::Worktable => For::Worktable,
+            Purpose::Stand => For::Stand,
+            Purpose::Print => For::Print,
+        };
+        Order { staff, text, fingers, paper, purpose, wanted }
+    }
+
+    pub fn layout(&self) -> Layout {
+        let Order { staff, text, fingers, paper, purpose, .. } = *self;
+        let purpose = match purpose {
+            For::Worktable => Purpose::Worktable,
+            For::Stand => Purpose::Stand,
+            For::Print => Purpose::Print,
+        };
+        Layout { staff, text, fingers, paper, purpose }
+    }
+}
+
+/// Drawn pages.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sheets {
+    pub svgs: Vec<String>,
+    /// The page (from 1) of each measure (from 0).
+    pub pages: Vec<usize>,
+    /// Empty where it is not wanted.
+    pub pdf: Vec<u8>,
+    pub pngs: Vec<Vec<u8>>,
+}
+
+/// The first part of an answer.
+#[derive(Serialize, Deserialize)]
+struct Head {
+    /// Why there are no pages.
+    refused: Option<String>,
+    pages: Vec<usize>,
+    svgs: usize,
+}
+
+/// The parts of an answer.
+pub fn written(drawn: &Result<Sheets, String>) -> Vec<Vec<u8>> {
+    let empty = Sheets::default();
+    let sheets = drawn.as_ref().unwrap_or(&empty);
+    let head = Head { refused: drawn.as_ref().err().cloned(), pages: sheets.pages.clone(), svgs: sheets.svgs.len() };
+    let head = serde_json::to_vec(&head).expect("numbers and texts have a JSON form");
+    let svgs = sheets.svgs.iter().map(|svg| svg.clone().into_bytes());
+    [head, sheets.pdf.clone()].into_iter().chain(svgs).chain(sheets.pngs.iter().cloned()).collect()
+}
+
+/// An answer from its parts; `None` for what is no answer.
+pub fn read(parts: Vec<Vec<u8>>) -> Option<Result<Sheets, String>> {
+    let mut parts = parts.into_iter();
+    let head: Head = serde_json::from_slice(&parts.next()?).ok()?;
+    let pdf = parts.next()?;
+    let svgs = parts.by_ref().take(head.svgs).map(|svg| String::from_utf8(svg).ok()).collect::<Option<Vec<String>>>()?;
+    let sheets = Sheets { svgs, pages: head.pages, pdf, pngs: parts.collect() };
+    Some(match head.refused {
+        Some(why) => Err(why),
+        None if sheets.svgs.len() == head.svgs => Ok(sheets),
+        None => return None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn answers_come_as_they_were_given() {
+        let sheets =
+            Sheets { svgs: vec!["<svg/>".into(), "♯".into()], pages: vec![1, 2], pdf: b"%PDF".to_vec(), pngs: vec![b"PNG".to_vec()] };
+        for drawn in [Ok(sheets), Ok(Sheets::default()), Err("no measure".to_owned())] {
+            assert_eq!(read(written(&drawn)), Some(drawn));
+        }
+        assert_eq!(read(vec![b"{}".to_vec()]), None);
+    }
+
+    #[test]
+    fn a_layout_arrives_as_it_was() {
+        let layout = Layout { staff: 8.1, paper: Some((183.3, 240.7)), purpose: Purpose::Stand, ..Layout::default() };
+        let order = serde_json::to_vec(&Order::new(&layout, Wanted::default())).expect("numbers");
+        assert_eq!(serde_json::from_slice::<Order>(&order).expect("our own text").layout(), layout);
+    }
+}

@@ -1,0 +1,130 @@
+//! The program with its page open, asked without a browser: one start a folder, and an engraver whose end is not the program's.
+
+use crate::support::{TIDE, Test};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use tempfile::TempDir;
+
+/// The program, open on a folder.
+struct Open {
+    program: Child,
+    /// As it was printed.
+    address: String,
+    host: String,
+    cookie: String,
+}
+
+impl Open {
+    fn on(folder: &Path) -> Open {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_undersong"));
+        let command = command.args(["open", "--no-browser"]).arg(folder).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
+        let mut program = command.spawn().expect("the program starts");
+        let mut line = String::new();
+        BufReader::new(program.stdout.take().expect("its output")).read_line(&mut line).expect("a first line");
+        let address = line.split_whitespace().find(|word| word.starts_with("http://")).expect("an address is printed").to_owned();
+        let host = address.trim_start_matches("http://").split('/').next().expect("a host").to_owned();
+        let mut open = Open { program, address, host, cookie: String::new() };
+        let path = open.address.split_once(&open.host).expect("the host stands in the address").1.to_owned();
+        let (status, text) = open.get(&path);
+        assert_eq!(status, "303 See Other", "{text}");
+        let set = text.lines().find_map(|line| line.strip_prefix("set-cookie: ")).expect("a cookie");
+        open.cookie = set.split(';').next().expect("its name and value").to_owned();
+        open
+    }
+
+    /// The status, and the head and body.
+    fn get(&self, path: &str) -> (String, String) {
+        let mut stream = TcpStream::connect(&self.host).expect("the server answers");
+        let (host, cookie) = (&self.host, &self.cookie);
+        write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n").expect("the server listens");
+        let mut text = String::new();
+        stream.read_to_string(&mut text).expect("the answer is text");
+        let (first, rest) = text.split_once("\r\n").expect("a first line");
+        (first.trim_start_matches("HTTP/1.1 ").to_owned(), rest.to_owned())
+    }
+
+    fn kill(&mut self) {
+        // Both fail only when it has ended already.
+        let _ = self.program.kill();
+        let _ = self.program.wait();
+    }
+}
+
+impl Drop for Open {
+    fn drop(&mut self) {
+        self.kill();
+    }
+}
+
+fn folder() -> TempDir {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    std::fs::write(folder.path().join("tide.abc"), TIDE).expect("the folder takes a tune");
+    folder
+}
+
+#[test]
+fn a_second_start_opens_the_page_of_the_first() {
+    let folder = folder();
+    let mut first = Open::on(folder.path());
+    let second = || {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_undersong"));
+        let output = command.args(["open", "--no-browser"]).arg(folder.path()).output().expect("the program starts");
+        (output.status.code(), String::from_utf8(output.stdout).expect("the program speaks UTF-8"))
+    };
+    assert_eq!(second(), (Some(0), format!("Undersong has this folder open already, at {}\n", first.address)));
+    assert_eq!(first.get("/api/tunes/tide.abc").0, "200 OK");
+    // What a killed one leaves hinders nobody.
+    first.kill();
+    let third = Open::on(folder.path());
+    assert_ne!(third.address, first.address);
+    assert_eq!(second(), (Some(0), format!("Undersong has this folder open already, at {}\n", third.address)));
+}
+
+#[test]
+fn an_end_that_is_asked_for_takes_the_address_away() {
+    let folder = folder();
+    let mut open = Open::on(folder.path());
+    let address = folder.path().join(".undersong-address");
+    assert_eq!(std::fs::read_to_string(&address).expect("it is written down"), open.address);
+    let ended = Command::new("kill").arg(open.program.id().to_string()).status().expect("the system can end programs");
+    assert!(ended.success());
+    open.program.wait().expect("it ends");
+    assert!(!address.exists());
+}
+
+/// The processes that a process has started, from the system's own list (proc(5)): behind the name in brackets stand the state and the parent.
+#[cfg(target_os = "linux")]
+fn children(parent: u32) -> Vec<String> {
+    let entries = std::fs::read_dir("/proc").expect("the list of processes").flatten();
+    let numbers = entries.filter_map(|e| e.file_name().into_string().ok()).filter(|n| n.bytes().all(|b| b.is_ascii_digit()));
+    let is_child = |number: &String| {
+        let stat = std::fs::read_to_string(format!("/proc/{number}/stat")).unwrap_or_default();
+        let after = stat.rsplit_once(')').map_or("", |(_, after)| after);
+        after.split_whitespace().nth(1) == Some(&parent.to_string())
+    };
+    numbers.filter(is_child).collect()
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn an_engraver_that_is_killed_is_started_again() {
+    let folder = folder();
+    let open = Open::on(folder.path());
+    for staff in [7, 8, 9] {
+        let (status, text) = open.get(&format!("/api/tunes/tide.abc/page?for=stand&staff={staff}"));
+        assert!(status == "200 OK" && text.contains("<svg"), "{status} {text}");
+        let engravers = children(open.program.id());
+        let [engraver] = &engravers[..] else { panic!("one process draws: {engravers:?}") };
+        let line = std::fs::read_to_string(format!("/proc/{engraver}/cmdline")).expect("its command line");
+        assert!(line.ends_with("\0draw-pages\0"), "{line}");
+        assert!(Command::new("kill").args(["-KILL", engraver]).status().expect("the system can end programs").success());
+    }
+}
+
+#[test]
+fn the_drawing_process_ends_with_its_orders() {
+    let run = Test::new("draw-pages").run();
+    assert_eq!((run.code, run.stdout.as_str(), run.stderr.as_str()), (Some(0), "", ""));
+}
