@@ -137,7 +137,7 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     if tempo_assumed {
         remarks.push(Remark::TempoAssumed(tempo));
     }
-    let fullness = fullness_of(wishes, manner(kind.kind));
+    let fullness = fullness_of(wishes);
     let tune = Tune::lay_out(&sheet, fullness.len());
     if tune.sheet.measures.len() > MOST_MEASURES {
         return Err(ArrangeError::TooLong(tune.sheet.measures.len()));
@@ -163,12 +163,8 @@ fn check_wishes(figures: &Figures, wishes: &Wishes) -> Result<(), ArrangeError> 
     }
 }
 
-fn fullness_of(wishes: &Wishes, manner: Manner) -> Vec<u8> {
-    match wishes.fullness.as_slice() {
-        [] if manner == Manner::Dance => vec![2],
-        [] => vec![3],
-        given => given.to_vec(),
-    }
+fn fullness_of(wishes: &Wishes) -> Vec<u8> {
+    if wishes.fullness.is_empty() { vec![3] } else { wishes.fullness.clone() }
 }
 
 /// The tune in the wished key, and inside the harp's strings.

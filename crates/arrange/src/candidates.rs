@@ -1,34 +1,40 @@
 //! Candidates: every playable way to fill a slot, and the reason for every way that is left out.
 //!
-//! For each slot: every figure that fits, on every footing and at every placement in the left hand's register, with the colours the chord allows, minus
-//! what breaks a hard limit of the hand, the instrument or the tune's own strings.
+//! For each slot: every figure that fits, in every way for the jobs of the place, on every bass and with every shape of [`crate::voicing`], minus what breaks a
+//! hard limit of the hand, the instrument or the tune's own strings.
 
-use crate::figures::{Figure, Figures, Part, Space, Stroke};
+use crate::figures::{Figure, Figures, Job, Part, Space, Stroke, Tone};
 use crate::hand_time::{Pluck, TooFast, playable};
 use crate::price::{Price, Principle};
-use crate::principles::{self, Entry, Exit, entry, exit};
+use crate::principles::{self, Entry, Exit, entry, exit, weight};
 use crate::register::Register;
-use crate::rungs::{Colour, Footing, Rungs, written_footing};
+use crate::rungs::Rungs;
 use crate::slots::Slot;
-use crate::view::{Manner, View};
+use crate::view::View;
+use crate::voicing::{self, Bass};
 use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
 use harp::{HandLimit, Instrument, hand};
-use music::{Chord, ChordTone};
-use std::collections::BTreeMap;
+use music::{Chord, Pitch};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 /// The most candidates a slot keeps; the cheapest placement of every figure is always among them.
 pub const MOST: usize = 160;
+/// How many candidates of one figure on one bass are kept before cheaper ones elsewhere.
+const ON_ONE_BASS: usize = 2;
 
 /// One playable way to fill a slot.
 #[derive(Clone, Debug)]
 pub struct Candidate {
     /// Index into [`Figures::all`].
     pub figure: usize,
-    pub footing: Footing,
-    pub colour: Colour,
+    pub job: Job,
     pub plucks: Vec<Pluck>,
+    /// Stands for the moments of its plucks: equal rhythms have equal numbers.
+    pub rhythm: u64,
+    /// The string of a last tone that leads by step into the next bass.
+    pub lead: Option<i32>,
     pub price: Price,
     pub entry: Entry,
     pub exit: Exit,
@@ -96,9 +102,10 @@ pub struct Ground<'a> {
 /// All candidates of a slot.
 pub fn choices(view: &View, ground: &Ground) -> Choices {
     let mut made = Choices { candidates: Vec::new(), left_out: BTreeMap::new() };
+    let maker = Maker::new(view, ground);
     for (index, figure) in ground.figures.all.iter().enumerate() {
         let outcome = match admitted(view.slot, figure, index, ground) {
-            Ok(()) => place(view, figure, index, ground),
+            Ok(()) => maker.place(figure, index),
             Err(reason) => Err(reason),
         };
         match outcome {
@@ -125,7 +132,7 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
         return Err(Reason::NotForThisKind);
     }
     if slot.duty.last {
-        return if figure.part == Part::Final || figure.name == "bass-note" { Ok(()) } else { Err(Reason::OnlyTheLastChord) };
+        return if figure.part == Part::Final || figure.also_final { Ok(()) } else { Err(Reason::OnlyTheLastChord) };
     }
     match figure.part {
         Part::Final => return Err(Reason::OnlyTheLastChord),
@@ -146,130 +153,191 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
     Ok(())
 }
 
-/// Every placement of one figure; an error when none is playable.
-fn place(view: &View, figure: &Figure, index: usize, ground: &Ground) -> Result<Vec<Candidate>, Reason> {
-    let slot = view.slot;
-    if figure.part == Part::Rest {
-        return Ok(vec![candidate(view, figure, index, ground, Vec::new(), (Footing::Root, Colour::Plain))]);
+/// What all figures of one slot share.
+struct Maker<'a> {
+    view: &'a View<'a>,
+    ground: &'a Ground<'a>,
+    jobs: Vec<Job>,
+    basses: Vec<Bass>,
+}
+
+/// The window of basses that all figures together can have; each figure takes its part of it.
+const WINDOW: (i32, i32) = (i32::MIN, i32::MAX);
+
+impl<'a> Maker<'a> {
+    fn new(view: &'a View<'a>, ground: &'a Ground<'a>) -> Maker<'a> {
+        let slot = view.slot;
+        let basses = match &slot.chord {
+            Some(chord) if slot.fullness > 0 => voicing::basses(slot, chord, WINDOW, view.ceiling(), ground.harp, view.register),
+            _ => Vec::new(),
+        };
+        Maker { view, ground, jobs: view.jobs(), basses }
     }
-    let chord = slot.chord.as_ref().ok_or(Reason::NotForThisKind)?;
-    let tonic = Chord::new(slot.key.tonic(), if slot.key.mode.is_minor() { music::ChordKind::Minor } else { music::ChordKind::Major });
-    let chord = if figure.part == Part::Drone { &tonic } else { chord };
-    let mut made: Vec<Candidate> = Vec::new();
-    let mut reason = Reason::NoSuchMeter;
-    let tones = chord.tones();
-    for strokes in fillings(slot, figure) {
-        for footing in footings(slot, figure, chord) {
-            for colour in colours(slot, &tones, &strokes, footing) {
-                for root in roots(figure, chord, footing, ground.harp, view.register) {
-                    let on = Rungs { chord, tones: &tones, footing, root };
-                    match plucks(view, figure, &strokes, &on, colour, ground.harp).and_then(|p| allowed(view, p)) {
-                        Ok(plucks) => made.push(candidate(view, figure, index, ground, plucks, (footing, colour))),
-                        Err(why) => reason = why,
+
+    /// Every placement of one figure; an error when none is playable.
+    fn place(&self, figure: &Figure, index: usize) -> Result<Vec<Candidate>, Reason> {
+        let mut made: Vec<Candidate> = Vec::new();
+        let mut reason = Reason::NoSuchMeter;
+        for (job, strokes) in self.fillings(figure) {
+            if strokes.iter().all(|s| s.tones.is_empty()) {
+                made.push(self.candidate(figure, index, job, Vec::new(), None));
+                continue;
+            }
+            let numbered = strokes.iter().flat_map(|s| &s.tones).any(|t| matches!(t, Tone::Rung(_)));
+            let found = if numbered { self.numbered(figure, &strokes) } else { self.voiced(figure, &strokes) };
+            for outcome in found {
+                match outcome.and_then(|(plucks, lead)| allowed(self.view, plucks).map(|plucks| (plucks, lead))) {
+                    Ok((plucks, lead)) => made.push(self.candidate(figure, index, job, plucks, lead)),
+                    Err(why) => reason = why,
+                }
+            }
+        }
+        if made.is_empty() { Err(reason) } else { Ok(made) }
+    }
+
+    /// The ways a figure fills a slot, each once.
+    fn fillings(&self, figure: &Figure) -> Vec<(Job, Vec<Stroke>)> {
+        let slot = self.view.slot;
+        let mut all: Vec<(Job, Vec<Stroke>)> = Vec::new();
+        for job in &self.jobs {
+            for way in 0..figure.ways {
+                let space = Space { meter: &slot.meter, length: slot.length, full_measure: slot.full_measure, job: *job, way };
+                if let Some(strokes) = figure.fitted(&space).filter(|s| !all.iter().any(|(_, other)| other == s)) {
+                    all.push((*job, strokes));
+                }
+            }
+        }
+        all
+    }
+
+    /// Strings counted from the root: on every octave of the root in the figure's register, the root in the bass.
+    fn numbered(&self, figure: &Figure, strokes: &[Stroke]) -> Vec<Outcome> {
+        let (slot, harp) = (self.view.slot, self.ground.harp);
+        let Some(chord) = &slot.chord else { return Vec::new() };
+        let tonic = Chord::new(slot.key.tonic(), if slot.key.mode.is_minor() { music::ChordKind::Minor } else { music::ChordKind::Major });
+        let chord = if figure.part == Part::Drone { &tonic } else { chord };
+        let tones = chord.tones();
+        let made = |root| plucks(strokes, &Rungs { chord, tones: &tones, root }, harp).map(|plucks| (plucks, None));
+        roots(figure, chord, harp, self.view.register).into_iter().map(made).collect()
+    }
+
+    /// Roles: every bass in the figure's window, every shape of the size that the strokes ask for.
+    fn voiced(&self, figure: &Figure, strokes: &[Stroke]) -> Vec<Outcome> {
+        let asks = |tone: Tone| strokes.iter().any(|s| s.tones.contains(&tone));
+        let size = if asks(Tone::Middle) {
+            3
+        } else if asks(Tone::Lower) && asks(Tone::Upper) {
+            2
+        } else {
+            usize::from(asks(Tone::Upper) || asks(Tone::Lower))
+        };
+        let up = self.view.register.lift(self.ground.harp.lowest());
+        let (low, high) = (figure.bass.0 + up, figure.bass.1 + up);
+        let no_shape: &[Vec<Pitch>] = &[Vec::new()];
+        let mut made = Vec::new();
+        for bass in self.basses.iter().filter(|b| b.pitch.position() >= low && b.pitch.position() <= high) {
+            let shapes = if size == 0 { no_shape } else { &bass.shapes[size - 1] };
+            let others: Vec<Option<Pitch>> = asked(asks(Tone::OtherBass), &bass.others);
+            let leads: Vec<Option<Pitch>> = asked(asks(Tone::Lead), &bass.leads);
+            for shape in shapes {
+                if figure.upper.is_some_and(|upper| shape[0].position() < upper + 7 * self.view.register.octaves) {
+                    continue;
+                }
+                for other in others.iter().filter(|o| o.is_none_or(|o| shape.iter().all(|p| p.position() > o.position() + 1))) {
+                    for lead in &leads {
+                        let roles = Roles { bass: bass.pitch, other: *other, shape, lead: *lead };
+                        made.push(Ok((roles.plucks(strokes), lead.map(|p| p.position()))));
                     }
                 }
             }
         }
+        if made.is_empty() { vec![Err(Reason::NoSuchTone)] } else { made }
     }
-    if made.is_empty() { Err(reason) } else { Ok(made) }
-}
 
-/// The ways a figure fills a slot, each once.
-fn fillings(slot: &Slot, figure: &Figure) -> Vec<Vec<Stroke>> {
-    let mut all = Vec::new();
-    for way in 0..figure.ways {
-        let space = Space { meter: &slot.meter, length: slot.length, full_measure: slot.full_measure, goes_on: slot.lasted % 2 == 1, way };
-        if let Some(strokes) = figure.fitted(&space).filter(|s| !all.contains(s)) {
-            all.push(strokes);
+    fn candidate(&self, figure: &Figure, index: usize, job: Job, plucks: Vec<Pluck>, lead: Option<i32>) -> Candidate {
+        let view = self.view;
+        let fluency = view.player.fluency;
+        let mut price = principles::own(view, &plucks);
+        price.add(Principle::Manner, manner(figure, self.ground, view.register, &plucks));
+        Candidate {
+            figure: index,
+            job,
+            entry: entry(&plucks, view.tempo, fluency),
+            exit: exit(view.slot, &plucks, lead, view.tempo, fluency, view.register),
+            rhythm: rhythm(view.slot, &plucks),
+            plucks,
+            lead,
+            price,
         }
     }
-    all
 }
 
-/// Root position and the written bass everywhere; the first inversion inside a phrase.
-fn footings(slot: &Slot, figure: &Figure, chord: &Chord) -> Vec<Footing> {
-    let written = written_footing(chord);
-    let free = written == Footing::Root && chord.third().is_some() && figure.part == Part::Ordinary;
-    let corner = slot.duty.section_first || slot.duty.cadence || slot.duty.last || slot.lasted > 0;
-    if free && !corner && chord.bass.is_none() { vec![Footing::Root, Footing::Third] } else { vec![written] }
+/// A number for the moments of plucks, counted from the measure (FNV-1a).
+fn rhythm(slot: &Slot, plucks: &[Pluck]) -> u64 {
+    let step = |hash: u64, part: i64| (hash ^ part as u64).wrapping_mul(0x0100_0000_01b3);
+    let moments = plucks.iter().map(|p| (slot.at + p.at).fraction());
+    moments.fold(0xcbf2_9ce4_8422_2325, |hash, (n, d)| step(step(hash, n), d))
 }
 
-fn colours(slot: &Slot, tones: &[ChordTone], strokes: &[Stroke], footing: Footing) -> Vec<Colour> {
-    let rungs = || strokes.iter().flat_map(|s| s.rungs.iter().copied());
-    let mut all = vec![Colour::Plain];
-    if footing != Footing::Root && !matches!(footing, Footing::Foreign(_)) {
-        return all;
-    }
-    let alone_fifth = rungs().max() == Some(5) && strokes.iter().any(|s| s.rungs == [5]);
-    if (rungs().max() == Some(8) || alone_fifth) && tones.iter().any(|t| t.degree == 3) {
-        all.push(Colour::Tenth);
-    }
-    if rungs().any(|r| r == 8) && tones.iter().any(|t| t.degree == 7 || t.degree == 6) && !slot.duty.last {
-        all.push(Colour::Seventh);
-    }
-    all
+/// The plucks of a placement and its leading string, or why there are none.
+type Outcome = Result<(Vec<Pluck>, Option<i32>), Reason>;
+
+/// Each of the tones that a role may be, or one without where it is not asked for.
+fn asked(wanted: bool, tones: &[Pitch]) -> Vec<Option<Pitch>> {
+    if wanted { tones.iter().copied().map(Some).collect() } else { vec![None] }
 }
 
-/// Positions of the root whose lowest rung lies in the figure's window, or below it on the harp.
-fn roots(figure: &Figure, chord: &Chord, footing: Footing, harp: &Instrument, register: Register) -> Vec<i32> {
+/// Which pitch each role is.
+struct Roles<'a> {
+    bass: Pitch,
+    other: Option<Pitch>,
+    shape: &'a [Pitch],
+    lead: Option<Pitch>,
+}
+
+impl Roles<'_> {
+    fn pitch(&self, tone: Tone) -> Option<Pitch> {
+        match tone {
+            Tone::Bass => Some(self.bass),
+            Tone::OtherBass => self.other,
+            Tone::Lower => self.shape.first().copied(),
+            Tone::Middle => self.shape.get(self.shape.len() / 2).copied(),
+            Tone::Upper => self.shape.last().copied(),
+            Tone::Lead => self.lead,
+            Tone::Rung(_) => None,
+        }
+    }
+
+    fn plucks(&self, strokes: &[Stroke]) -> Vec<Pluck> {
+        let sounding = strokes.iter().filter(|s| !s.tones.is_empty());
+        sounding.map(|s| pluck(s, s.tones.iter().filter_map(|t| self.pitch(*t)).collect())).collect()
+    }
+}
+
+fn pluck(stroke: &Stroke, mut pitches: Vec<Pitch>) -> Pluck {
+    pitches.sort_by_key(|p| (p.position(), p.alter));
+    pitches.dedup_by_key(|p| p.position());
+    let rolled = stroke.rolled && pitches.len() >= 3;
+    Pluck { at: stroke.at, length: stroke.length, pitches, rolled }
+}
+
+/// Positions of the root in the figure's window.
+fn roots(figure: &Figure, chord: &Chord, harp: &Instrument, register: Register) -> Vec<i32> {
     let up = register.lift(harp.lowest());
-    let (low, high) = (figure.roots.0 + up, figure.roots.1 + up);
-    let lift = match footing {
-        Footing::Third => 2,
-        Footing::Fifth => 4,
-        _ => 0,
-    };
+    let (low, high) = (figure.bass.0 + up, figure.bass.1 + up);
     let letter = chord.root.step.index();
-    (-1..9)
-        .map(|octave| letter + 7 * octave)
-        .filter(|root| {
-            let lowest = root + lift;
-            lowest <= high && lowest >= harp.lowest() - 7 && (lowest >= low || lowest + 7 >= harp.lowest())
+    (-1..9).map(|octave| letter + 7 * octave).filter(|root| *root <= high && *root >= low.max(harp.lowest())).collect()
+}
+
+fn plucks(strokes: &[Stroke], rungs: &Rungs, harp: &Instrument) -> Result<Vec<Pluck>, Reason> {
+    let sounding = strokes.iter().filter(|s| !s.tones.is_empty());
+    sounding
+        .map(|stroke| {
+            let pitches = stroke.tones.iter().filter_map(|tone| if let Tone::Rung(rung) = tone { Some(*rung) } else { None });
+            let pitches = pitches.map(|rung| rungs.pitch(rung, harp).ok_or_else(|| missing(rungs, rung)));
+            Ok(pluck(stroke, pitches.collect::<Result<_, _>>()?))
         })
         .collect()
-}
-
-fn plucks(
-    view: &View,
-    figure: &Figure,
-    strokes: &[Stroke],
-    rungs: &Rungs,
-    colour: Colour,
-    harp: &Instrument,
-) -> Result<Vec<Pluck>, Reason> {
-    let mut made: Vec<Pluck> = Vec::new();
-    let alone_fifth = strokes.iter().flat_map(|s| &s.rungs).max() == Some(&5);
-    for stroke in strokes.iter().filter(|s| !s.rungs.is_empty()) {
-        let on_strong_beat = view.slot.strong_beats.contains(&stroke.at);
-        let mut pitches = Vec::new();
-        for rung in &stroke.rungs {
-            let (rung, colour) = match (colour, rung) {
-                (Colour::Tenth, 8) => (10, Colour::Plain),
-                (Colour::Tenth, 5) if alone_fifth && stroke.rungs.len() == 1 => (10, Colour::Plain),
-                (Colour::Seventh, 8 | 15) if !on_strong_beat || stroke.rungs.len() > 1 => (*rung, Colour::Seventh),
-                _ => (*rung, Colour::Plain),
-            };
-            match rungs.pitch(rung, colour, harp) {
-                Some(pitch) => pitches.push(pitch),
-                None if rung == 1 || stroke.rungs.len() == 1 => return Err(missing(rungs, rung)),
-                None => {}
-            }
-        }
-        if pitches.is_empty() {
-            return Err(missing(rungs, stroke.rungs[0]));
-        }
-        pitches.sort_by_key(|p| (p.position(), p.alter));
-        pitches.dedup_by_key(|p| p.position());
-        let rolled = stroke.rolled && pitches.len() >= 3 && view.manner == Manner::Song;
-        made.push(Pluck { at: stroke.at, length: stroke.length, pitches, rolled });
-    }
-    if let Some(upper) = figure.upper.map(|u| u + 7 * view.register.octaves) {
-        let too_low = made.iter().skip(1).any(|p| p.low() < upper && p.pitches.len() > 1);
-        if too_low {
-            return Err(Reason::OffTheHarp);
-        }
-    }
-    Ok(made)
 }
 
 fn missing(rungs: &Rungs, rung: u8) -> Reason {
@@ -305,66 +373,45 @@ fn allowed(view: &View, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
     Ok(plucks)
 }
 
-fn candidate(
-    view: &View,
-    figure: &Figure,
-    index: usize,
-    ground: &Ground,
-    plucks: Vec<Pluck>,
-    (footing, colour): (Footing, Colour),
-) -> Candidate {
-    let fluency = view.player.fluency;
-    let mut price = principles::own(view, &plucks);
-    price.add(Principle::Manner, manner(view.slot, figure, ground, view.register, &plucks));
-    let length = view.slot.length;
-    Candidate {
-        figure: index,
-        footing,
-        colour,
-        entry: entry(&plucks, view.tempo, fluency),
-        exit: exit(&plucks, length, view.tempo, fluency, view.register),
-        plucks,
-        price,
-    }
-}
-
 /// How well the figure's author says it suits this kind of tune, and how far its bass lies from its register.
-fn manner(slot: &Slot, figure: &Figure, ground: &Ground, register: Register, plucks: &[Pluck]) -> i64 {
+fn manner(figure: &Figure, ground: &Ground, register: Register, plucks: &[Pluck]) -> i64 {
     let Some(first) = plucks.first() else { return 0 };
     let kind = if figure.suits.is_empty() {
-        140
+        weight::SUITS_ALL
     } else if figure.suits.contains(&ground.kind) {
         0
     } else {
-        420
+        weight::SUITS_OTHERS
     };
     let up = register.lift(ground.harp.lowest());
-    let below = i64::from((figure.roots.0 + up - first.low()).max(0));
-    let last = if slot.duty.last { i64::from(first.low() - ground.harp.lowest()) * 40 } else { 0 };
-    let kind = kind + if slot.duty.phrase_end && figure.part == Part::Ordinary { 220 } else { 0 };
-    let special = if figure.part == Part::Final && figure.name != "final-chord" { 300 } else { 0 };
-    kind + 70 * below + last + special
+    let below = i64::from((figure.bass.0 + up - first.low()).max(0));
+    kind + weight::BELOW_ITS_REGISTER * below
 }
 
-/// Too many candidates: the cheapest of every figure, then the cheapest of all.
+/// Too many candidates: the cheapest of every figure, then the cheapest on every bass of every figure, then the cheapest of all.
 fn keep_cheapest(made: &mut Choices) {
     if made.candidates.len() <= MOST {
         return;
     }
     let mut order: Vec<usize> = (0..made.candidates.len()).collect();
     order.sort_by_key(|i| (made.candidates[*i].price.total(), *i));
-    let mut seen = Vec::new();
-    let (mut first, mut rest) = (Vec::new(), Vec::new());
+    let mut figures = BTreeSet::new();
+    let mut basses: BTreeMap<(usize, Option<i32>), usize> = BTreeMap::new();
+    let mut ranks: [Vec<usize>; 3] = Default::default();
     for index in order {
-        let figure = made.candidates[index].figure;
-        if seen.contains(&figure) {
-            rest.push(index);
+        let candidate = &made.candidates[index];
+        let seen = basses.entry((candidate.figure, candidate.plucks.first().map(Pluck::low))).or_default();
+        let rank = if figures.insert(candidate.figure) {
+            0
+        } else if *seen < ON_ONE_BASS {
+            1
         } else {
-            seen.push(figure);
-            first.push(index);
-        }
+            2
+        };
+        *seen += 1;
+        ranks[rank].push(index);
     }
-    let mut kept: Vec<usize> = first.into_iter().chain(rest).take(MOST).collect();
+    let mut kept: Vec<usize> = ranks.into_iter().flatten().take(MOST).collect();
     kept.sort();
     made.candidates = kept.into_iter().map(|i| made.candidates[i].clone()).collect();
 }

@@ -126,7 +126,10 @@ impl Teller<'_> {
                 by_principle[principle as usize] += difference;
                 if *i == slot
                     || *i == slot + 1
-                        && matches!(principle, Principle::BassLine | Principle::HandTravel | Principle::Ring | Principle::SteadyFigure)
+                        && matches!(
+                            principle,
+                            Principle::BassLine | Principle::NearestWay | Principle::HandTravel | Principle::Ring | Principle::SteadyFigure
+                        )
                 {
                     here[principle as usize] += difference;
                 }
@@ -244,6 +247,7 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
         Principle::Curve if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
         Principle::Curve => "it is further from the fullness wished here",
         Principle::BassLine => "its bass leaps or is not the root",
+        Principle::NearestWay => "the strings above the bass would move further",
         Principle::HandTravel => "the hand would have further to travel",
         Principle::OpenBelow => "it would be muddy low down",
         Principle::RoomForTheTune => "it would come too close to the tune, or stay too far from it",
@@ -289,15 +293,16 @@ mod tests {
     use harp::{Instrument, Player};
     use music::text::sheet;
 
-    /// In four measures no figure can outstay its eight, so no plan loses for that; a change of figure is what it is called.
+    /// A change of figure inside the phrase is called that; in four measures no figure can outstay its time.
     #[test]
     fn keeping_and_changing_are_told_apart() {
-        let tune = sheet(r#"3/4 G | "G" G4:1 B4:1 D5:1 | "Em" E5:2 D5:1 | "C" C5:1 D5:1 E5:1 | "G" D5:3 |"#);
+        let tune = sheet(
+            r#"3/4 G | "G" G4:1 B4:1 D5:1 | "Em" E5:2 D5:1 | "C" C5:1 D5:1 E5:1 | "G" D5:3 | "G" B4:1 D5:1 G5:1 | "Em" E5:2 D5:1 | "D7" C5:1 B4:1 A4:1 | "G" G4:3 |"#,
+        );
         let (figures, harp, player, wishes) = (Figures::own(), Instrument::lever_34(), Player::default(), Wishes::default());
         let made = arrange(&tune, &figures, &harp, &player, &wishes).expect("a short tune is arranged");
         let decisions = made.decisions(&figures, &harp, &player, &wishes);
         let said: Vec<&str> = decisions.iter().flat_map(|d| &d.alternatives).map(|a| a.why_not.as_str()).collect();
         assert!(said.iter().any(|s| s.contains("change the figure inside the phrase")), "{said:?}");
-        assert!(!said.iter().any(|s| s.contains("too long")), "{said:?}");
     }
 }

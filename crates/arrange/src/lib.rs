@@ -1,7 +1,7 @@
 //! From a lead sheet to two hands: figures, candidates, principles, the search, and the reasons.
 //!
 //! [`arrange`] is the whole job. In the order of the work: [`tune`] lays the verses out, [`slots`] cuts them into decisions, [`figures`] and
-//! [`rungs`] say what may be played and on which strings, [`candidates`] keeps what hand and harp allow, [`principles`] prices it, [`search`] and
+//! [`rungs`] and [`voicing`] say what may be played and on which strings, [`candidates`] keeps what hand and harp allow, [`principles`] prices it, [`search`] and
 //! [`plan`] find the cheapest whole with the levers or pedals of [`settings`], [`hands`] writes it down and [`explain`] says why.
 //!
 //! This crate knows nothing of files, sound or screens.
@@ -10,6 +10,7 @@ pub mod price;
 pub mod figures;
 pub mod wishes;
 pub mod rungs;
+pub mod voicing;
 pub mod tune;
 pub mod slots;
 pub mod register;

@@ -1,7 +1,7 @@
 //! The plan: slots, their choices, and the search in rounds.
 //!
-//! "Same tune, same hand" belongs to the whole piece: for each class of slots with equal tune, chords and fullness the figure with the least sum of min-marginals is taken,
-//! departures from it get a price, and the search runs again. Another way (variant 2, 3, …) raises the price of what the ways before chose. Levers and pedals belong
+//! Returns belong to the whole piece: slots with equal tune and chords form a class. For learners the figure with the least sum of min-marginals is taken and departures
+//! from it get a price; from a certain fullness up copies get one; and the search runs again. Another way (variant 2, 3, …) raises the price of what the ways before chose. Levers and pedals belong
 //! to the whole piece too: see [`crate::settings`].
 
 use crate::candidates::{Candidate, Choices, Ground, choices};
@@ -11,7 +11,7 @@ use crate::principles;
 use crate::register::Register;
 use crate::rounds;
 use crate::search::{Found, Joins, Search, Stage};
-use crate::settings::Charges;
+use crate::settings::{Charges, Reserved};
 use crate::slots::Slot;
 use crate::tune::Tune;
 use crate::view::{Manner, View};
@@ -24,6 +24,9 @@ use std::collections::BTreeMap;
 
 /// The price of answering the same tune with another figure.
 const OTHER_HAND: i64 = 1_000;
+/// The price of a return that copies what was plucked before, and of one on the same bass.
+const COPY: i64 = 520;
+const COPIED_BASS: i64 = 90;
 /// The price of choosing again what an earlier variant chose.
 const CHOSEN_BEFORE: i64 = 900;
 
@@ -99,7 +102,7 @@ pub fn plan(task: &Task, slots: Vec<Slot>, alone: &PageSettings) -> Plan {
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
     let mut plan = Plan { slots, choices, extra, found, settled: Settled { page: alone.clone(), beyond: 0 } };
     let joins = Joins::new(&plan.stages(), task.player);
-    let charges = Charges::foreseen(task, &plan.slots, alone);
+    let charges = Charges::foreseen(task, &plan.slots, alone, &Reserved::new());
     plan.put(task, &charges);
     climb(task, &joins, &mut plan);
     ways(task, &joins, &mut plan);
@@ -234,12 +237,31 @@ fn raise_chosen(plan: &mut Plan) {
     }
 }
 
-/// Searches once, then again with a price on answering the same tune with another figure. A plan that answers alike already stays the best.
+/// Searches, then again with what returns of the same tune ask for: for learners the same hand, from a certain fullness up another one.
 pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginals: Marginals) {
     clear_alike(plan);
     plan.found = search(task, joins, plan);
+    let (same, other): (Vec<_>, Vec<_>) =
+        classes(&plan.slots).into_values().partition(|members| plan.slots[members[0]].fullness < task.wishes.returns_vary_from());
+    let alike = price_departures(plan, &same);
+    if !alike.0 || alike.1 && marginals == Marginals::Kept {
+        plan.found = search(task, joins, plan);
+    }
+    for _ in 0..MOST_RETURNS {
+        if !price_copies(plan, &other) {
+            break;
+        }
+        plan.found = search(task, joins, plan);
+    }
+}
+
+/// Searches in which copies are priced, at most.
+const MOST_RETURNS: usize = 2;
+
+/// A price on answering the same tune with another figure; whether the plan answers alike already, and whether anything was priced.
+fn price_departures(plan: &mut Plan, classes: &[Vec<usize>]) -> (bool, bool) {
     let (mut alike, mut priced) = (true, false);
-    for members in classes(&plan.slots).values() {
+    for members in classes {
         let Some(figure) = common_figure(plan, members) else { continue };
         for slot in members {
             let candidates = &plan.choices[*slot].candidates;
@@ -252,9 +274,32 @@ pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginal
             }
         }
     }
-    if !alike || priced && marginals == Marginals::Kept {
-        plan.found = search(task, joins, plan);
+    (alike, priced)
+}
+
+/// A price on plucking in a return exactly what was plucked before: on the bass, a little, and on the whole. Whether the plan has such copies.
+fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
+    let mut copies = false;
+    for members in classes {
+        let chosen = |plan: &Plan, slot: usize| plan.choices[slot].candidates[plan.found.chosen[slot]].plucks.clone();
+        let mut heard: Vec<Vec<crate::hand_time::Pluck>> = Vec::new();
+        for slot in members {
+            let here = chosen(plan, *slot);
+            if heard.contains(&here) && !here.is_empty() {
+                copies = true;
+                for (candidate, price) in plan.choices[*slot].candidates.iter().zip(&mut plan.extra[*slot]) {
+                    if heard.contains(&candidate.plucks) {
+                        price.add(Principle::Return, COPY);
+                    }
+                    if heard.iter().any(|h| h.first().map(|p| p.low()) == candidate.plucks.first().map(|p| p.low())) {
+                        price.add(Principle::Return, COPIED_BASS);
+                    }
+                }
+            }
+            heard.push(here);
+        }
     }
+    copies
 }
 
 fn clear_alike(plan: &mut Plan) {

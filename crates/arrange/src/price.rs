@@ -13,6 +13,7 @@ pub enum Principle {
     OpenBelow,
     Ring,
     BassLine,
+    NearestWay,
     GoodDoubling,
     StrongBeats,
     GiveAndTake,
@@ -25,7 +26,7 @@ pub enum Principle {
     Wish,
 }
 
-pub const PRINCIPLES: usize = 16;
+pub const PRINCIPLES: usize = 17;
 
 impl Principle {
     pub const ALL: [Principle; PRINCIPLES] = [
@@ -35,6 +36,7 @@ impl Principle {
         Principle::OpenBelow,
         Principle::Ring,
         Principle::BassLine,
+        Principle::NearestWay,
         Principle::GoodDoubling,
         Principle::StrongBeats,
         Principle::GiveAndTake,
@@ -56,6 +58,7 @@ impl Principle {
             Principle::OpenBelow => "open below",
             Principle::Ring => "ring",
             Principle::BassLine => "bass line",
+            Principle::NearestWay => "nearest way",
             Principle::GoodDoubling => "good doubling",
             Principle::StrongBeats => "strong beats",
             Principle::GiveAndTake => "give and take",
@@ -77,7 +80,8 @@ impl Principle {
             Principle::RoomForTheTune => "the left hand keeps clear of the tune",
             Principle::OpenBelow => "wide spacing low down, close spacing only higher up",
             Principle::Ring => "what still rings agrees with the new chord",
-            Principle::BassLine => "the bass states the root and moves by small steps",
+            Principle::BassLine => "the bass is a line that can be sung, with the root where the form asks for it",
+            Principle::NearestWay => "the strings above the bass go by the nearest way: common tones stay, sevenths fall",
             Principle::GoodDoubling => "the chord is heard whole, its third included, and its sharpest tones are not doubled",
             Principle::StrongBeats => "one of the hands sounds on every strong beat, and the left hand fills where the tune holds or rests",
             Principle::GiveAndTake => "a busy tune wants a light left hand, a long note lets it move",

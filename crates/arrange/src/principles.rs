@@ -21,7 +21,7 @@ pub mod weight {
     /// A chord of a beat or more at which the left hand never plucks.
     pub const CHORD_UNSTATED: i64 = 4_000;
     /// The chord is stated later than its symbol.
-    pub const CHORD_LATE: i64 = 1_300;
+    pub const CHORD_LATE: i64 = 2_300;
     /// A long note or rest of the tune that the left hand leaves bare.
     pub const BARE_HOLD: i64 = 1_700;
     /// A left-hand pluck beside the first in a beat where the tune runs: the clearest case of both hands being busy.
@@ -42,8 +42,16 @@ pub mod weight {
     pub const NO_BREATH_LAST_BEAT: i64 = 450;
     /// One note a measure off the wished fullness, squared.
     pub const FULLNESS: i64 = 850;
-    /// The bass is a third where nothing forbids it.
-    pub const INVERSION: i64 = 700;
+    /// The bass is the third, the seventh, the fifth of the chord: a line wants them, a chord alone does not.
+    pub const BASS_THIRD: i64 = 60;
+    pub const BASS_SEVENTH: i64 = 200;
+    pub const BASS_FIFTH: i64 = 300;
+    /// The fifth again in the bass of a chord that has lasted a measure.
+    pub const BASS_FIFTH_LATER: i64 = 80;
+    /// A written bass that is left for another tone of its chord.
+    pub const SLASH_LEFT: i64 = 420;
+    /// One of the lowest strings inside a phrase: they are kept for joints of the form and the end.
+    pub const LOWEST_STRINGS: i64 = 150;
     /// The bass is not the root (or the written bass) where it has to be.
     pub const BASS_DENIED: i64 = 6_000;
     /// A pair of strings closer than the low-interval table allows.
@@ -59,9 +67,9 @@ pub mod weight {
     /// More than ten strings of empty air between the hands.
     pub const HOLLOW: i64 = 90;
     /// The chord's third is heard in neither hand.
-    pub const NO_THIRD: i64 = 380;
+    pub const NO_THIRD: i64 = 620;
     /// The same where the third tells the key: a section's first chord, a cadence.
-    pub const NO_THIRD_AT_A_CORNER: i64 = 1_100;
+    pub const NO_THIRD_AT_A_CORNER: i64 = 1_400;
     /// Only one tone of the chord is heard; only two.
     pub const ONE_TONE: i64 = 1_100;
     pub const TWO_TONES: i64 = 260;
@@ -69,16 +77,85 @@ pub mod weight {
     pub const SHARP_TONE_DOUBLED: i64 = 220;
     /// A roll where there is no time to hear it.
     pub const ROLL_WITHOUT_TIME: i64 = 700;
-    /// A string more of a leap in the bass than a step, up to an octave.
-    pub const BASS_LEAP: i64 = 45;
-    /// The bass leaps an octave or more.
-    pub const BASS_WIDE_LEAP: i64 = 350;
+    /// The bass going on, by strings from one to the next: the same again, a step, a third, a fourth, a fifth, a sixth, a seventh, an octave.
+    pub const BASS_BY: [i64; 8] = [230, 0, 40, 120, 130, 190, 330, 260];
+    /// Every string beyond an octave.
+    pub const BASS_BEYOND: i64 = 90;
+    /// The same within one chord: a new string is welcome, by which way matters less.
+    pub const SAME_CHORD_BY: [i64; 8] = [260, 20, 0, 40, 60, 90, 200, 110];
+    /// A seventh in the bass that does not fall by step.
+    pub const SEVENTH_BASS: i64 = 1_200;
+    /// A fifth in the bass that is neither held nor left by step.
+    pub const SIX_FOUR: i64 = 380;
+    /// A tone that should lead and does not.
+    pub const LEAD_ASTRAY: i64 = 3_000;
+    /// Bass and tune go from octave to octave.
+    pub const OCTAVES_WITH_TUNE: i64 = 420;
+    /// A seventh above the bass that neither stays nor falls by step.
+    pub const SEVENTH_LEFT_HANGING: i64 = 130;
+    /// A string more than a step from the nearest string of the shape before.
+    pub const SHAPE_MOVES: i64 = 14;
+    /// Bass and shape are moved together by the same way.
+    pub const MOVED_BODILY: i64 = 170;
+    /// The chord has a seventh, and it is not plucked; only the tune has it.
+    pub const NO_SEVENTH: i64 = 700;
+    pub const SEVENTH_IN_THE_TUNE: i64 = 260;
+    /// One tone alone, in one octave or two, where there is room for another above it; the same in the last two chords of a phrase.
+    pub const LONE_BASS: i64 = 520;
+    pub const LONE_BASS_AT_A_CLOSE: i64 = 900;
+    /// Another rhythm of the same figure for the same job: no groove forms.
+    pub const RHYTHM_CHANGED: i64 = 130;
+    /// The root is plucked by neither hand; only the tune has it.
+    pub const NO_ROOT: i64 = 520;
+    pub const ROOT_IN_THE_TUNE: i64 = 160;
+    /// The chord before a close without its root in the bass; a close that is stepped into.
+    pub const SOFT_APPROACH: i64 = 480;
+    pub const SOFT_CLOSE: i64 = 160;
+    /// A phrase that begins on another tone than the root.
+    pub const PHRASE_OFF_ITS_ROOT: i64 = 260;
+    /// The bass goes by a tritone, or by a diminished or augmented step.
+    pub const CROOKED_STEP: i64 = 260;
+    /// A phrase is joined to the next without a tone that leads.
+    pub const SEAM_WITHOUT_LEAD: i64 = 150;
+    /// The third or seventh of the chord in two octaves.
+    pub const TENDENCY_DOUBLED: i64 = 260;
+    /// The left hand has one form of a letter while the tune has another (F sharp under F): a doubtful symbol is played without that tone.
+    pub const CROSS_RELATION: i64 = 1_300;
+    /// A pluck a semitone from the note of the tune that is plucked with it.
+    pub const CLASH_STRUCK: i64 = 130;
+    /// Two low strings closer than a fourth at once.
+    pub const LOW_AND_CLOSE: i64 = 240;
+    /// Three strings at once where nothing arrives.
+    pub const THICK: i64 = 240;
+    /// A third that lies close above a low bass; open position has it a tenth up.
+    pub const CLOSE_THIRD: i64 = 170;
+    /// A step by which bass and highest string lie closer than an open shape does.
+    pub const NARROW: i64 = 32;
+    /// A string above E4: the left hand's upper strings belong to the tune.
+    pub const HIGH_STRING: i64 = 40;
+    /// The same strings plucked again at once.
+    pub const SAME_AGAIN: i64 = 110;
+    /// A beat of a long note of the tune in which the left hand does not move.
+    pub const STILL_UNDER_A_HOLD: i64 = 160;
+    /// What a figure's file says of kinds of tune: it suits all, it suits others.
+    pub const SUITS_ALL: i64 = 60;
+    pub const SUITS_OTHERS: i64 = 420;
+    /// A string below the register that the figure's file gives.
+    pub const BELOW_ITS_REGISTER: i64 = 70;
+    /// The last chord is not the lowest it can be: a string.
+    pub const LAST_NOT_LOW: i64 = 30;
+    /// The last chord lacks a tone of a full close: root, fifth, octave and third.
+    pub const LAST_NOT_WIDE: i64 = 250;
+    /// The top string of a roll is plucked again while it rings.
+    pub const ROLL_TOP_AGAIN: i64 = 200;
     /// A leading tone in the bass that does not rise by step.
     pub const LEADING_BASS: i64 = 700;
     /// A string more of travel than the hand's reach.
     pub const TRAVEL: i64 = 25;
     /// There is no time for the leap, or a string comes back too soon: only taken when nothing else is left.
     pub const NO_TIME: i64 = 60_000;
+    /// A chord of three strings or more for which the hand is placed anew in less time than block chords take.
+    pub const HURRIED: i64 = 3_500;
     /// A low string that rings on a semitone from a tone of the new chord; a string in the octave below middle C.
     pub const CLASH_LOW: i64 = 70;
     pub const CLASH: i64 = 30;
@@ -111,7 +188,7 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
         price.add(Principle::Curve, growth(view, plucks));
     }
     price.add(Principle::BassLine, bass(view, chord, plucks));
-    price.add(Principle::OpenBelow, open_below(chord, plucks, view.register));
+    price.add(Principle::OpenBelow, open_below(view, chord, plucks));
     price.add(Principle::RoomForTheTune, room(view, plucks));
     price.add(Principle::GoodDoubling, doubling(view, chord, plucks));
     price.add(Principle::HandTravel, inner_travel(view, plucks));
@@ -137,11 +214,16 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
 }
 
 fn bare_holds(view: &View, plucks: &[Pluck]) -> i64 {
-    if view.slot.duty.phrase_end {
+    if view.slot.duty.last {
         return 0;
     }
-    let bare = |(on, off): &&(Beats, Beats)| !plucks.iter().any(|p| p.at > *on && p.at < *off);
-    weight::BARE_HOLD * view.holds.iter().filter(bare).count() as i64
+    let price = |(on, off): &(Beats, Beats)| {
+        let inside = plucks.iter().filter(|p| p.at > *on && p.at < *off).count() as i64;
+        let wished = (*off - *on).thousandths_of(view.beat.min(Beats::QUARTER)) / 1_000 - 1;
+        let bare = if inside == 0 { weight::BARE_HOLD } else { 0 };
+        bare + weight::STILL_UNDER_A_HOLD * (wished.min(3) - inside).max(0)
+    };
+    view.holds.iter().map(price).sum()
 }
 
 fn give_and_take(view: &View, plucks: &[Pluck]) -> i64 {
@@ -176,7 +258,14 @@ fn pace(view: &View, plucks: &[Pluck]) -> i64 {
     let over = (plucks.len() as i64 - room).max(0);
     let ties = plucks.iter().filter(|p| !is_one_note(p.length)).count() as i64;
     let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p.length)).count() as i64;
-    over * weight::CROWDED_CHORD * (1 + many) + ties * weight::PIANO_TIE + rolls * weight::ROLL_WITHOUT_TIME
+    let arrives = view.slot.duty.last || view.slot.duty.arrival || view.slot.duty.section_first;
+    let thick = plucks.iter().filter(|p| p.pitches.len() >= 3 && !arrives).count() as i64;
+    let again = plucks.iter().enumerate().filter(|(i, p)| p.rolled && plucks[i + 1..].iter().any(|q| q.high() == p.high())).count() as i64;
+    over * weight::CROWDED_CHORD * (1 + many)
+        + ties * weight::PIANO_TIE
+        + rolls * weight::ROLL_WITHOUT_TIME
+        + thick * weight::THICK
+        + again * weight::ROLL_TOP_AGAIN
 }
 
 /// Whether one note, dotted or not, holds this length; otherwise the page needs a tie.
@@ -248,18 +337,52 @@ pub fn growth_change(slot: &Slot, from: u8, to: u8, plucks: &[Pluck]) -> i64 {
 
 fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let Some(first) = plucks.first() else { return 0 };
-    let duty = &view.slot.duty;
+    let (slot, duty) = (view.slot, &view.slot.duty);
     let low = first.pitches[0].pitch_class();
-    if low == chord.bass {
-        return 0;
-    }
-    if view.slot.lasted > 0 && !chord.slash {
-        return 0;
-    }
-    if !chord.slash && chord.third == Some(low) && !duty.section_first && !duty.cadence && !duty.last {
-        return weight::INVERSION;
-    }
-    weight::BASS_DENIED
+    let inside = !(duty.phrase_end || duty.last);
+    let lowest = plucks.iter().map(Pluck::low).min().unwrap_or(0) - 7 * view.register.octaves;
+    let deep = if inside && lowest < KEPT_BELOW { weight::LOWEST_STRINGS } else { 0 };
+    let stated = matches!(crate::voicing::freedom(slot), crate::voicing::Freedom::Stated);
+    let again = slot.lasted > 0 && (chord.third == Some(low) || low == chord.root);
+    let tone = if low == chord.bass || again {
+        0
+    } else if stated || !chord.classes.contains(&low) {
+        weight::BASS_DENIED
+    } else {
+        let slash = if chord.slash { weight::SLASH_LEFT } else { 0 };
+        let begins = if slot.opens_phrase && low != chord.root { weight::PHRASE_OFF_ITS_ROOT } else { 0 };
+        let approach = if slot.duty.approach && low != chord.root { weight::SOFT_APPROACH } else { 0 };
+        slash
+            + begins
+            + approach
+            + if low == chord.root {
+                0
+            } else if chord.third == Some(low) {
+                weight::BASS_THIRD
+            } else if chord.seventh == Some(low) {
+                weight::BASS_SEVENTH
+            } else if slot.lasted > 0 {
+                weight::BASS_FIFTH_LATER
+            } else {
+                weight::BASS_FIFTH
+            }
+    };
+    let last = if duty.last { last_chord(view, chord, plucks) } else { 0 };
+    tone + deep + last
+}
+
+/// E2: below it the strings are kept.
+const KEPT_BELOW: i32 = 16;
+
+/// The last chord is low and wide: root, fifth, octave and third.
+fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    let low = plucks[0].low();
+    // C2 is string 14; on a harp without it all ways pay the same for that.
+    let lowest = 14 + chord.bass_step + 7 * view.register.octaves;
+    let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
+    let has = |class: Option<i32>| class.is_none_or(|c| plucks.iter().flat_map(|p| &p.pitches).any(|q| q.pitch_class() == c));
+    let lacking = i64::from(!has(chord.third)) + i64::from(!has(chord.fifth)) + i64::from(strings.len() < 4);
+    weight::LAST_NOT_LOW * i64::from(low - lowest) + weight::LAST_NOT_WIDE * lacking
 }
 
 /// The lowest note a close interval may stand on, by semitones, as MIDI numbers (harp facts 4.2, table B, from memory; tritone as B2).
@@ -270,7 +393,8 @@ pub fn lowest_of(semitones: i32) -> Option<i32> {
     LOWEST.get(usize::try_from(semitones).ok()?).copied().filter(|_| semitones > 0)
 }
 
-fn open_below(chord: &ChordFacts, plucks: &[Pluck], register: Register) -> i64 {
+fn open_below(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    let register = view.register;
     let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi() - register.semitones())).collect();
     heard.sort();
     heard.dedup();
@@ -283,8 +407,34 @@ fn open_below(chord: &ChordFacts, plucks: &[Pluck], register: Register) -> i64 {
             sum += weight::MUD;
         }
     }
+    sum += spacing(view, chord, plucks);
     let low_plucks = plucks.iter().filter(|p| p.pitches[0].midi() - register.semitones() < 43).count() as i64;
     sum + weight::LOW_REPEAT * (low_plucks - 1).max(0)
+}
+
+/// An octave and a third: what an open shape spans, in steps.
+const OPEN: i32 = 9;
+/// Above E3 a bass is high enough for close position; above E4 the left hand is high.
+const CLOSE_FROM: i32 = 23;
+const HIGH_FROM: i32 = 30;
+/// F3: below it strings that are plucked together lie a fourth apart or more.
+const LOW_UNTIL: i32 = 24;
+
+/// Open position: the third a tenth above the bass, the whole a tenth wide or wider, nothing very high.
+fn spacing(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    let Some(bass) = plucks.first().map(Pluck::low) else { return 0 };
+    let up = 7 * view.register.octaves;
+    let open = OPEN.min(view.ceiling() - bass).max(4);
+    let pitches = || plucks.iter().flat_map(|p| &p.pitches);
+    let highest = pitches().map(|p| p.position()).max().unwrap_or(bass);
+    let third = pitches().filter(|p| Some(p.pitch_class()) == chord.third && p.position() > bass).map(|p| p.position() - bass).min();
+    let close = if bass - up < CLOSE_FROM && third.is_some_and(|t| t < 7) { weight::CLOSE_THIRD } else { 0 };
+    let narrow = if highest == bass { 0 } else { weight::NARROW * i64::from((open - (highest - bass)).max(0)) };
+    let high = weight::HIGH_STRING * i64::from((highest - up - HIGH_FROM).max(0));
+    let again = plucks.windows(2).filter(|w| w[0].pitches == w[1].pitches).count() as i64;
+    let crowded = |w: &[music::Pitch]| w[1].position() - w[0].position() < 3 && w[0].position() - up < LOW_UNTIL;
+    let crowds = plucks.iter().filter(|p| p.pitches.windows(2).any(crowded)).count() as i64;
+    weight::LOW_AND_CLOSE * crowds + close + narrow + high + weight::SAME_AGAIN * again
 }
 
 fn room(view: &View, plucks: &[Pluck]) -> i64 {
@@ -325,6 +475,30 @@ fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
         2 if chord.classes.len() > 2 => weight::TWO_TONES,
         _ => 0,
     };
+    let has = |bits: u16, class: i32| bits & (1 << class) != 0;
+    if !has(left, chord.root) && chord.classes.len() > 2 {
+        sum += if has(heard, chord.root) { weight::ROOT_IN_THE_TUNE } else { weight::NO_ROOT };
+    }
+    if left.count_ones() == 1 && view.slot.fullness >= 3 {
+        sum += if view.slot.duty.cadence { weight::LONE_BASS_AT_A_CLOSE } else { weight::LONE_BASS };
+    }
+    let against = |p: &music::Pitch| view.letters.iter().any(|(letter, class)| *letter == p.step.index() && *class != p.pitch_class());
+    if plucks.iter().flat_map(|p| &p.pitches).any(against) {
+        sum += weight::CROSS_RELATION;
+    }
+    let struck = |p: &&Pluck| {
+        let tune = view.melody.iter().find(|n| n.on == p.at && n.strings.len() == 1);
+        tune.is_some_and(|n| p.pitches.iter().any(|q| matches!((n.top_midi - q.midi()).rem_euclid(12), 1 | 11)))
+    };
+    sum += weight::CLASH_STRUCK * plucks.iter().filter(struck).count() as i64;
+    for class in [chord.third, chord.seventh].into_iter().flatten() {
+        let of_class: std::collections::BTreeSet<i32> =
+            plucks.iter().flat_map(|p| &p.pitches).filter(|q| q.pitch_class() == class).map(|q| q.position()).collect();
+        sum += weight::TENDENCY_DOUBLED * (of_class.len() as i64 - 1).max(0);
+    }
+    if let Some(class) = chord.seventh.filter(|class| left & (1 << class) == 0) {
+        sum += if heard & (1 << class) == 0 { weight::NO_SEVENTH } else { weight::SEVENTH_IN_THE_TUNE };
+    }
     if chord.third.is_some_and(|class| heard & (1 << class) == 0) {
         let corner = view.slot.duty.section_first || view.slot.duty.cadence;
         sum += if corner { weight::NO_THIRD_AT_A_CORNER } else { weight::NO_THIRD };
@@ -353,8 +527,11 @@ pub struct Exit {
     pub before_end: Seconds,
     /// Strings plucked shortly before the end, with the time from then to the end.
     pub recent: Vec<(i32, Seconds)>,
-    /// Position and MIDI number of the slot's bass.
-    pub bass: Option<(i32, i32)>,
+    pub line: Line,
+    /// A tone of the shape that is the seventh of its chord, as a string.
+    pub seventh: Option<i32>,
+    /// A last tone that leads by step into the next bass.
+    pub lead: Option<i32>,
     /// Pitch classes, a bit each, of the strings that ring on well into the next slot: below C3, and from there to middle C.
     pub ringing: [u16; 2],
     /// The slot's bass string, where it is a low one and rings on so.
@@ -366,19 +543,44 @@ pub struct Exit {
 pub struct Entry {
     pub hand: Option<(i32, i32)>,
     pub after_start: Seconds,
+    /// How many strings the first pluck takes at once.
+    pub together: usize,
     /// Strings plucked shortly after the start, with the time from the start.
     pub early: Vec<(i32, Seconds)>,
-    pub bass: Option<(i32, i32)>,
+    pub line: Line,
 }
 
-pub fn exit(plucks: &[Pluck], length: Beats, tempo: Tempo, fluency: Fluency, register: Register) -> Exit {
+/// The bass of a slot and the strings above it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Line {
+    /// Position and MIDI number.
+    pub bass: Option<(i32, i32)>,
+    /// The three highest strings above the bass, highest first.
+    pub shape: [Option<i32>; 3],
+}
+
+impl Line {
+    fn of(plucks: &[Pluck]) -> Line {
+        let bass = plucks.first().map(|p| (p.low(), p.pitches[0].midi()));
+        let mut strings: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
+        strings.sort_unstable_by(|a, b| b.cmp(a));
+        strings.dedup();
+        let mut above = strings.into_iter().filter(|s| bass.is_none_or(|b| *s > b.0 + 1));
+        Line { bass, shape: [above.next(), above.next(), above.next()] }
+    }
+}
+
+pub fn exit(slot: &Slot, plucks: &[Pluck], lead: Option<i32>, tempo: Tempo, fluency: Fluency, register: Register) -> Exit {
+    let length = slot.length;
     let last = plucks.last();
     let near = |p: &&Pluck| tempo.seconds(length - p.at) < fluency.same_string();
     Exit {
         hand: last.map(|p| (p.low(), p.high())),
         before_end: last.map_or(Seconds::ZERO, |p| tempo.seconds(length - p.at)),
         recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), tempo.seconds(length - p.at)))).collect(),
-        bass: bass_of(plucks),
+        line: Line::of(plucks),
+        seventh: seventh_of(slot, plucks),
+        lead,
         ringing: ringing_on(plucks, length, tempo, register),
         low_bass: plucks
             .first()
@@ -424,7 +626,7 @@ pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
     let count = |bits: u16| i64::from(bits.count_ones());
     let clash = |bits: u16, sharp: i64, mild: i64| sharp * count(bits & !chord & near) + mild * count(bits & !chord & !near);
     let [low, middle] = exit.ringing;
-    let again = exit.low_bass.is_some() && exit.low_bass == entry.bass.map(|b| b.0);
+    let again = exit.low_bass.is_some() && exit.low_bass == entry.line.bass.map(|b| b.0);
     clash(low, weight::CLASH_LOW, weight::FOREIGN_LOW)
         + clash(middle, weight::CLASH, weight::FOREIGN)
         + if again { weight::BUZZ } else { 0 }
@@ -436,31 +638,33 @@ pub fn entry(plucks: &[Pluck], tempo: Tempo, fluency: Fluency) -> Entry {
     Entry {
         hand: first.map(|p| (p.low(), p.high())),
         after_start: first.map_or(Seconds::ZERO, |p| tempo.seconds(p.at)),
+        together: first.map_or(0, |p| p.pitches.len()),
         early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), tempo.seconds(p.at)))).collect(),
-        bass: bass_of(plucks),
+        line: Line::of(plucks),
     }
 }
 
-fn bass_of(plucks: &[Pluck]) -> Option<(i32, i32)> {
-    plucks.first().map(|p| (p.low(), p.pitches[0].midi()))
+/// The string above the bass that is the chord's seventh.
+fn seventh_of(slot: &Slot, plucks: &[Pluck]) -> Option<i32> {
+    let chord = slot.chord.as_ref()?;
+    let class = chord.name_of(chord.seventh()?).pitch_class();
+    let bass = plucks.first()?.low();
+    let sevenths = plucks.iter().flat_map(|p| &p.pitches).filter(|q| q.pitch_class() == class && q.position() > bass);
+    sevenths.map(|q| q.position()).max()
 }
 
 /// The price of going from one slot to the next.
 pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &harp::Player) -> Price {
-    let (travel, bass) = pair_parts(before, exit, here, entry, player);
+    let step = Step::new(before, here);
     let mut price = Price::default();
-    price.add(Principle::HandTravel, travel);
-    price.add(Principle::BassLine, bass);
+    price.add(Principle::HandTravel, travel(exit, entry, player));
+    price.add(Principle::BassLine, step.bass(exit.line.bass, exit.lead, entry.line.bass));
+    price.add(Principle::NearestWay, step.shape(exit.line, exit.seventh, entry.line));
     price.add(Principle::Ring, ring(exit, entry, chord_bits(here)));
     price
 }
 
-/// Its two parts: hand travel and bass line.
-pub fn pair_parts(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &harp::Player) -> (i64, i64) {
-    (travel(exit, entry, player), bass_step(before, exit, here, entry))
-}
-
-fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
+pub fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
     let (Some(from), Some(to)) = (exit.hand, entry.hand) else { return 0 };
     let gap = exit.before_end + entry.after_start;
     let way = distance(from, to);
@@ -468,6 +672,9 @@ fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
     let mut sum = 0;
     if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
         sum += weight::NO_TIME;
+    }
+    if entry.together >= 3 && gap < player.fluency.block() {
+        sum += weight::HURRIED;
     }
     let back = |(string, early): &(i32, Seconds)| {
         exit.recent.iter().any(|(other, late)| other == string && *early + *late < player.fluency.same_string())
@@ -478,21 +685,115 @@ fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
     sum + if wide { weight::TRAVEL * i64::from(way) } else { 0 }
 }
 
-fn bass_step(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry) -> i64 {
-    let (Some(from), Some(to)) = (exit.bass, entry.bass) else { return 0 };
-    let steps = i64::from((to.0 - from.0).abs());
-    if before.chord == here.chord {
-        // The same chord again: only a change of register counts.
-        return if steps >= 7 { weight::BASS_WIDE_LEAP } else { 0 };
+/// What two neighbouring slots ask of the line, looked up once for all candidates.
+pub struct Step {
+    same_chord: bool,
+    /// The next slot is a place where the root is asked for: a fourth or fifth down to it is how a phrase closes.
+    closes: bool,
+    /// A phrase begins with the next slot.
+    seam: bool,
+    third: Option<i32>,
+    fifth: Option<i32>,
+    seventh: Option<i32>,
+    /// The chord is new and its root lies a semitone above the third before: the leading tone.
+    leads_to: Option<i32>,
+    tune: Option<(i32, i32)>,
+    next: u16,
+}
+
+impl Step {
+    pub fn new(before: &Slot, here: &Slot) -> Step {
+        let class = |tone: Option<music::ChordTone>| before.chord.as_ref().zip(tone).map(|(c, t)| c.name_of(t).pitch_class());
+        let of = |find: fn(&music::Chord) -> Option<music::ChordTone>| class(before.chord.as_ref().and_then(find));
+        Step {
+            same_chord: before.chord == here.chord,
+            closes: here.duty.arrival || here.duty.last,
+            seam: before.next_bass.is_some(),
+            third: of(music::Chord::third),
+            fifth: of(music::Chord::fifth),
+            seventh: of(music::Chord::seventh),
+            leads_to: here.chord.as_ref().map(|c| c.root.pitch_class()),
+            tune: before.tune.zip(here.tune),
+            next: chord_bits(here).unwrap_or(0),
+        }
     }
-    let mut sum = weight::BASS_LEAP * (steps - 1).clamp(0, 6);
-    if steps >= 7 {
-        sum += weight::BASS_WIDE_LEAP;
+
+    /// The bass going on. `lead` is a last tone that should lead by step.
+    pub fn bass(&self, from: Option<(i32, i32)>, lead: Option<i32>, to: Option<(i32, i32)>) -> i64 {
+        let (Some(from), Some(to)) = (from, to) else {
+            return if lead.is_some() { weight::LEAD_ASTRAY } else { 0 };
+        };
+        let mut sum = match lead {
+            Some(lead) if (to.0 - lead).abs() == 1 => 0,
+            Some(_) => weight::LEAD_ASTRAY,
+            None if self.seam => weight::SEAM_WITHOUT_LEAD,
+            None => 0,
+        };
+        let steps = (to.0 - from.0).unsigned_abs() as usize;
+        let by = if self.same_chord { &weight::SAME_CHORD_BY } else { &weight::BASS_BY };
+        let leap = by[steps.min(7)] + weight::BASS_BEYOND * (steps as i64 - 7).max(0);
+        sum += match steps {
+            3 | 4 if self.closes => 0,
+            _ if self.closes && !self.same_chord => leap + weight::SOFT_CLOSE,
+            _ => leap,
+        };
+        if crooked(steps, (to.1 - from.1).abs()) {
+            sum += weight::CROOKED_STEP;
+        }
+        let class = from.1.rem_euclid(12);
+        if !self.same_chord {
+            let leading = self.third == Some(class) && self.leads_to == Some((class + 1).rem_euclid(12));
+            if leading && to.1 != from.1 + 1 {
+                sum += weight::LEADING_BASS;
+            }
+            if self.seventh == Some(class) && to.0 != from.0 - 1 {
+                sum += weight::SEVENTH_BASS;
+            }
+            if self.fifth == Some(class) && steps > 1 {
+                sum += weight::SIX_FOUR;
+            }
+        }
+        if self.same_chord && self.seventh == Some(class) && !matches!(to.0 - from.0, -1 | 0) {
+            sum += weight::SEVENTH_BASS / 3;
+        }
+        if let Some((tune, next)) = self.tune
+            && tune != next
+            && (tune - from.1).rem_euclid(12) == 0
+            && (next - to.1).rem_euclid(12) == 0
+        {
+            sum += weight::OCTAVES_WITH_TUNE;
+        }
+        sum
     }
-    let leading = here.chord.as_ref().is_some_and(|c| (from.1 + 1).rem_euclid(12) == c.root.pitch_class())
-        && before.chord.as_ref().is_some_and(|c| c.root.pitch_class() != from.1.rem_euclid(12));
-    if leading && to.1 != from.1 + 1 {
-        sum += weight::LEADING_BASS;
+
+    /// The strings above the bass going on: common tones stay, others move a string or two, a seventh stays or falls.
+    pub fn shape(&self, from: Line, seventh: Option<i32>, to: Line) -> i64 {
+        let strings = |line: &Line| line.shape.into_iter().flatten();
+        if strings(&from).next().is_none() || strings(&to).next().is_none() {
+            return 0;
+        }
+        let nearest = |s: i32| strings(&from).map(|f| (f - s).abs()).min().unwrap_or(0);
+        let mut sum: i64 = strings(&to).map(|s| weight::SHAPE_MOVES * i64::from((nearest(s) - 1).clamp(0, 6))).sum();
+        if self.same_chord {
+            return sum / 2;
+        }
+        let ways: Vec<i32> = strings(&from).zip(strings(&to)).map(|(f, t)| t - f).collect();
+        let bass = from.bass.zip(to.bass).map(|(f, t)| t.0 - f.0);
+        if ways.len() >= 2 && ways[0] != 0 && ways.iter().all(|w| Some(*w) == bass) {
+            sum += weight::MOVED_BODILY;
+        }
+        if let Some(seventh) = seventh {
+            let goes = |way: i32| strings(&to).any(|s| s == seventh + way);
+            let stays = goes(0) && self.next & self.seventh.map_or(0, |c| 1 << c) != 0;
+            if !goes(-1) && !stays && self.next != 0 {
+                sum += weight::SEVENTH_LEFT_HANGING;
+            }
+        }
+        sum
     }
-    sum
+}
+
+/// A fourth of six semitones, a fifth of six or eight, a second of three: hard to sing (common practice).
+fn crooked(steps: usize, semitones: i32) -> bool {
+    matches!((steps, semitones), (3, 6) | (4, 6 | 8) | (1, 3 | 0))
 }

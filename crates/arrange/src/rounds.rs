@@ -7,9 +7,11 @@ use crate::hands;
 use crate::plan::{Marginals, Plan, Settled, Task, search, search_alike};
 use crate::price::{Price, Principle};
 use crate::search::{Found, Joins};
-use crate::settings::{self, Charges, Follow};
+use crate::settings::{self, Charges, Follow, Reserved};
+use harp::Mechanism;
 use harp::page::{PageSettings, SettingsWish, When};
-use music::{Preparation, Score, Words};
+use music::{PitchName, Preparation, Score, Words};
+use std::collections::BTreeMap;
 
 /// Rounds of search and settings; more where the left hand still keeps the tune from a note that it could have.
 const ROUNDS: usize = 4;
@@ -19,6 +21,17 @@ const FOLLOW: usize = 5;
 const MOST_FOLLOWS: usize = 3;
 /// Stretches kept free that are tried without, at most.
 const MOST_RELAXED: usize = 12;
+
+/// Altered tones for which a string is looked for, and strings tried for each.
+const MOST_RESERVED: usize = 5;
+const STRINGS_TRIED: usize = 2;
+
+/// How much dearer than need be a slot is before its gap is filled, the rhythms tried in it, and all tries.
+const LOST: i64 = 900;
+const MOST_RHYTHMS: usize = 8;
+const MOST_FILLS: usize = 60;
+/// Slots with lost notes that are tried without them.
+const MOST_SILENCED: usize = 12;
 
 /// One round: what was charged, what was found with it.
 struct Round {
@@ -31,13 +44,55 @@ struct Round {
 
 /// Brings a searched plan and its settings together.
 pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charges, alone: &PageSettings) {
+    let charges = reserve(task, joins, plan, charges, alone);
     let mut best = charged_rounds(task, joins, plan, charges, alone);
     relax(task, joins, plan, alone, &mut best);
+    fill(task, joins, plan, alone, &mut best);
     (plan.extra, plan.found) = (best.extra, best.found);
     let beyond = best.price - bound(task, joins, plan, alone);
     let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
     let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &wish);
     plan.settled = Settled { page, beyond };
+}
+
+/// Reserves a string for each tone of the chords that the key does not have, where the whole comes out cheaper with it: then the accidental has its own string,
+/// the other octaves keep the natural, and no lever moves.
+fn reserve(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charges, alone: &PageSettings) -> Charges {
+    let altered = altered_tones(plan);
+    if altered.is_empty() || !matches!(task.harp.mechanism, Mechanism::Levers(_)) {
+        return charges;
+    }
+    let mut best = round(task, plan, &charges, alone);
+    let mut reserved = Reserved::new();
+    for name in altered.into_iter().take(MOST_RESERVED) {
+        for position in settings::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
+            let mut with = reserved.clone();
+            if with.insert(position, name.alter).is_some() {
+                continue;
+            }
+            let charges = Charges::foreseen(task, &plan.slots, alone, &with);
+            let next = tried(task, joins, plan, &charges, alone);
+            if next.price < best.price {
+                (best, reserved) = (next, with);
+                break;
+            }
+        }
+    }
+    (plan.extra, plan.found) = (best.extra, best.found);
+    best.charges
+}
+
+/// The tones of the chords that are foreign to the key, the commonest first.
+fn altered_tones(plan: &Plan) -> Vec<PitchName> {
+    let mut count: BTreeMap<PitchName, usize> = BTreeMap::new();
+    for slot in &plan.slots {
+        let Some(chord) = &slot.chord else { continue };
+        let names = chord.tones().into_iter().map(|t| chord.name_of(t));
+        names.filter(|n| slot.key.alter(n.step) != n.alter).for_each(|n| *count.entry(n).or_default() += 1);
+    }
+    let mut all: Vec<(PitchName, usize)> = count.into_iter().collect();
+    all.sort_by_key(|(name, count)| (std::cmp::Reverse(*count), *name));
+    all.into_iter().map(|(name, _)| name).collect()
 }
 
 fn charged_rounds(task: &Task, joins: &Joins, plan: &mut Plan, mut charges: Charges, alone: &PageSettings) -> Round {
@@ -77,6 +132,78 @@ fn relax(task: &Task, joins: &Joins, plan: &mut Plan, alone: &PageSettings, best
             *best = next;
         }
     }
+}
+
+/// Fills what was kept free for longer than the lever takes: where a slot lost plucks to a gap, the ways of plucking in it are tried one after another, the
+/// cheapest first, until one leaves the lever its time. So one pluck is given up and not the measure.
+fn fill(task: &Task, joins: &Joins, plan: &mut Plan, alone: &PageSettings, best: &mut Round) {
+    for slot in silenced(plan, best) {
+        let charges = best.charges.without_the_lost(task, &plan.slots, &best.page, slot);
+        let next = tried(task, joins, plan, &charges, alone);
+        if next.price < best.price {
+            *best = next;
+        }
+    }
+    let mut tries = MOST_FILLS;
+    for slot in 0..plan.slots.len() {
+        if !best.charges.kept_free(slot) {
+            continue;
+        }
+        for candidate in fuller(plan, joins, slot, &best.found.chosen) {
+            if tries == 0 {
+                return;
+            }
+            tries -= 1;
+            if !leaves_time(task, plan, alone, best, (slot, candidate)) {
+                continue;
+            }
+            let charges = best.charges.excusing(slot, candidate);
+            let next = tried(task, joins, plan, &charges, alone);
+            if next.price < best.price {
+                *best = next;
+                break;
+            }
+        }
+    }
+}
+
+/// Slots with a left-hand note that the page had to leave out.
+fn silenced(plan: &Plan, best: &Round) -> Vec<usize> {
+    let measure_of = |slot: &usize| plan.slots[*slot].measure;
+    let lost = |slot: &usize| best.page.left_out().any(|used| used.measure == measure_of(slot));
+    (0..plan.slots.len()).filter(lost).take(MOST_SILENCED).collect()
+}
+
+/// Whether the levers of the best page can still be moved with another candidate in one slot.
+fn leaves_time(task: &Task, plan: &mut Plan, alone: &PageSettings, best: &Round, (slot, candidate): (usize, usize)) -> bool {
+    plan.found = best.found.clone();
+    plan.found.chosen[slot] = candidate;
+    let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &settings::wish(task.harp, task.player));
+    page.price < best.page.price + LOST as u64
+}
+
+/// The cheapest candidate of each rhythm that would be cheaper between its neighbours than the chosen one if no lever had to be moved, cheapest first.
+fn fuller(plan: &Plan, joins: &Joins, slot: usize, chosen: &[usize]) -> Vec<usize> {
+    let candidates = &plan.choices[slot].candidates;
+    let price = |c: usize| {
+        let before = slot.checked_sub(1).map_or(0, |b| joins.price(b, chosen[b], c));
+        let after = chosen.get(slot + 1).map_or(0, |next| joins.price(slot, c, *next));
+        candidates[c].price.total() + before + after
+    };
+    let most = price(chosen[slot]) - LOST;
+    let mut order: Vec<(i64, usize)> = (0..candidates.len()).map(|c| (price(c), c)).filter(|(p, _)| *p < most).collect();
+    order.sort();
+    let rhythm = |c: usize| candidates[c].plucks.iter().map(|p| p.at).collect::<Vec<_>>();
+    let mut rhythms = vec![rhythm(chosen[slot])];
+    let mut kept = Vec::new();
+    for (_, candidate) in order {
+        let this = rhythm(candidate);
+        if kept.len() < MOST_RHYTHMS && !rhythms.contains(&this) {
+            rhythms.push(this);
+            kept.push(candidate);
+        }
+    }
+    kept
 }
 
 /// Searches with these charges and plans the settings of what was found.

@@ -14,7 +14,7 @@
 
 use crate::candidates::Candidate;
 use crate::price::{Price, Principle};
-use crate::principles::{Entry, Exit, chord_bits, pair, pair_parts, ring, weight};
+use crate::principles::{Entry, Exit, Step, chord_bits, pair, ring, travel, weight};
 use crate::slots::Slot;
 use harp::Player;
 use std::collections::BTreeMap;
@@ -65,6 +65,13 @@ impl Joins {
             all.extend(later.join().expect("pair prices do not panic"));
             all
         }))
+    }
+}
+
+impl Joins {
+    /// The price of going from a candidate of a slot to one of the next.
+    pub(crate) fn price(&self, slot: usize, from: usize, to: usize) -> i64 {
+        self.0[slot].price(from, to)
     }
 }
 
@@ -143,7 +150,7 @@ impl<'a> Search<'a> {
         let (keeps, longer) = self.keeping(i);
         for (c, candidate) in here.candidates.iter().enumerate() {
             for from in groups.get(&candidate.figure).cloned().into_iter().flatten() {
-                let pair = self.joins.0[i - 1].price(from, c);
+                let pair = self.joins.0[i - 1].price(from, c) + groove(&before.candidates[from], candidate);
                 let states = &last[from * self.runs..(from + 1) * self.runs];
                 for ((price, keep), to) in states.iter().zip(&keeps).zip(&longer) {
                     let state = c * self.runs + to;
@@ -203,7 +210,7 @@ impl<'a> Search<'a> {
         let (keeps, longer) = self.keeping(i + 1);
         for (c, candidate) in here.candidates.iter().enumerate() {
             for to in groups.get(&candidate.figure).cloned().into_iter().flatten() {
-                let fixed = self.joins.0[i].price(c, to) + self.own(i + 1, to);
+                let fixed = self.joins.0[i].price(c, to) + self.own(i + 1, to) + groove(candidate, &next.candidates[to]);
                 let states = &following[to * self.runs..(to + 1) * self.runs];
                 let row = &mut row[c * self.runs..(c + 1) * self.runs];
                 for ((state, keep), to) in row.iter_mut().zip(&keeps).zip(&longer) {
@@ -278,7 +285,9 @@ impl<'a> Search<'a> {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
         let same = before.candidates[from.0].figure == here.candidates[to.0].figure;
         let run = match same {
-            true if self.longer(from.1, i) == to.1 => keep_price(here.slot, from.1 + 1, self.runs),
+            true if self.longer(from.1, i) == to.1 => {
+                keep_price(here.slot, from.1 + 1, self.runs) + groove(&before.candidates[from.0], &here.candidates[to.0])
+            }
             false if to.1 == 0 => change_price(before.slot, here.slot, from.1 + 1, self.runs),
             _ => return NONE,
         };
@@ -339,7 +348,11 @@ impl<'a> Search<'a> {
             price += pair(last.slot, &previous.exit, stage.slot, &candidate.entry, self.player);
             let run = before.1 + 1;
             let keeps = previous.figure == candidate.figure;
-            let keep = if keeps { keep_price(stage.slot, run, self.runs) } else { change_price(last.slot, stage.slot, run, self.runs) };
+            let keep = if keeps {
+                keep_price(stage.slot, run, self.runs) + groove(previous, candidate)
+            } else {
+                change_price(last.slot, stage.slot, run, self.runs)
+            };
             price.add(Principle::SteadyFigure, keep);
         }
         price
@@ -454,19 +467,71 @@ fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Range<usize>> {
     groups
 }
 
+/// Pair prices are sums of parts that each see little of an exit and an entry, so each part is a small table of its own.
 fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
     let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
+    let step = Step::new(before.slot, here.slot);
     let chord = chord_bits(here.slot);
-    let prices = exits
-        .iter()
-        .flat_map(|x| entries.iter().map(|e| sum(pair_parts(before.slot, x, here.slot, e, player)) + ring(x, e, chord)))
-        .collect();
+    let hands = Table::new(
+        exits.iter().map(|x| (x.hand, x.before_end, &x.recent)),
+        entries.iter().map(|e| (e.hand, e.after_start, e.together, &e.early)),
+        |x, e| travel(exits[x], entries[e], player),
+    );
+    let basses = Table::new(exits.iter().map(|x| (x.line.bass, x.lead)), entries.iter().map(|e| e.line.bass), |x, e| {
+        step.bass(exits[x].line.bass, exits[x].lead, entries[e].line.bass)
+    });
+    let shapes = Table::new(exits.iter().map(|x| (x.line, x.seventh)), entries.iter().map(|e| e.line), |x, e| {
+        step.shape(exits[x].line, exits[x].seventh, entries[e].line)
+    });
+    let rings = Table::new(exits.iter().map(|x| (x.ringing, x.low_bass)), entries.iter().map(|e| e.line.bass), |x, e| {
+        ring(exits[x], entries[e], chord)
+    });
+    let tables = [&hands, &basses, &shapes, &rings];
+    let mut prices = vec![0; exits.len() * entries.len()];
+    for (row, x) in prices.chunks_mut(entries.len().max(1)).zip(0..) {
+        tables.iter().for_each(|table| table.add_row(x, row));
+    }
     Join { exit_of, entry_of, entries: entries.len(), prices }
 }
 
-fn sum((travel, bass): (i64, i64)) -> i64 {
-    travel + bass
+/// One part of the pair prices: a number for what it sees of each exit and entry, and a price for each pair of numbers.
+struct Table {
+    exit_of: Vec<usize>,
+    entry_of: Vec<usize>,
+    entries: usize,
+    prices: Vec<i64>,
+}
+
+impl Table {
+    fn new<X: Ord, E: Ord>(exits: impl Iterator<Item = X>, entries: impl Iterator<Item = E>, price: impl Fn(usize, usize) -> i64) -> Table {
+        let (exit_of, firsts) = first_places(exits);
+        let (entry_of, seconds) = first_places(entries);
+        let prices = firsts.iter().flat_map(|x| seconds.iter().map(|e| price(*x, *e)).collect::<Vec<_>>()).collect();
+        Table { exit_of, entry_of, entries: seconds.len(), prices }
+    }
+
+    fn add_row(&self, exit: usize, row: &mut [i64]) {
+        let from = self.exit_of[exit] * self.entries;
+        let prices = &self.prices[from..from + self.entries];
+        row.iter_mut().zip(&self.entry_of).for_each(|(sum, e)| *sum += prices[*e]);
+    }
+}
+
+/// A number for each different thing, in the order of first appearance, and where each first appears.
+fn first_places<T: Ord>(all: impl Iterator<Item = T>) -> (Vec<usize>, Vec<usize>) {
+    let mut numbers: BTreeMap<T, usize> = BTreeMap::new();
+    let mut firsts = Vec::new();
+    let of = all
+        .enumerate()
+        .map(|(place, thing)| {
+            *numbers.entry(thing).or_insert_with(|| {
+                firsts.push(place);
+                firsts.len() - 1
+            })
+        })
+        .collect();
+    (of, firsts)
 }
 
 /// Gives equal things one number, in the order of their first appearance.
@@ -482,6 +547,11 @@ fn numbered<'t, T: Ord>(all: impl Iterator<Item = &'t T>) -> (Vec<usize>, Vec<&'
         })
         .collect();
     (of, distinct)
+}
+
+/// Within one figure another job brings another rhythm; the same job in another rhythm breaks the groove.
+fn groove(before: &Candidate, here: &Candidate) -> i64 {
+    if before.job == here.job && before.rhythm != here.rhythm { weight::RHYTHM_CHANGED } else { 0 }
 }
 
 /// Keeping a figure costs nothing until it has had its time and a phrase begins.

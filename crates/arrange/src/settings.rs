@@ -14,7 +14,7 @@ use harp::page::settings::PageUse;
 use harp::page::{PageSettings, SettingsWish, When, settings};
 use harp::settings::{MoveTimes, Part, Prices};
 use harp::{Instrument, Mechanism, Player};
-use music::{Beats, Hand, Note, Pitch, Preparation, Score, ScoreMeasure, Seconds, Tempo, Words};
+use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Tempo, Words};
 use std::collections::BTreeMap;
 
 /// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (figures, "The first ten seconds"; OURS).
@@ -33,7 +33,7 @@ const IN_THE_WAY: i64 = 6_000;
 const NEAR: i64 = 4;
 const WIDE: i64 = 32;
 /// How far back from the note that needs it a lever move is looked for.
-const LOOK_BACK: i64 = 8;
+const LOOK_BACK: i64 = 16;
 
 /// What the settings of a page cost in the planner's prices.
 pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
@@ -64,6 +64,26 @@ fn tune_alone(tune: &Tune, tempo: Tempo) -> Score {
         measures: tune.sheet.measures.iter().map(measure).collect(),
     }
 }
+
+/// Strings that are kept in one position through the piece, with the alteration, so that an accidental has its own string and no lever moves.
+pub type Reserved = BTreeMap<i32, i32>;
+
+/// The strings in the middle of the left hand's register on which an altered tone can be reserved: those the tune does not want otherwise, nearest to E3 first.
+pub(crate) fn reservable(task: &Task, alone: &PageSettings, name: PitchName) -> Vec<i32> {
+    let up = 7 * task.register.octaves;
+    let free = |position: &i32| {
+        let pitch = Pitch { alter: name.alter, ..Pitch::at_position(*position, 0) };
+        let otherwise = (0..alone.uses.len()).filter_map(|u| alone.plucked(u)).any(|p| p.position() == *position && p.alter != name.alter);
+        pitch.step == name.step && !otherwise && task.harp.can_sound(pitch)
+    };
+    let mut all: Vec<i32> = (RESERVED.0 + up..=RESERVED.1 + up).filter(free).collect();
+    all.sort_by_key(|p| (p - RESERVED_BEST - up).abs());
+    all
+}
+
+/// F2 to E4, and E3 in between.
+const RESERVED: (i32, i32) = (17, 30);
+const RESERVED_BEST: i32 = 23;
 
 /// When the tune wants a lever or pedal, and how: begin, end and alteration, in order of the page.
 type Wanted = BTreeMap<Part, Vec<(Beats, Beats, i32)>>;
@@ -98,6 +118,8 @@ struct OfSlot {
     /// For each string and alteration (-1, 0, 1) what plucking it so is charged; empty where nothing is.
     notes: Vec<i64>,
     gaps: Vec<Gap>,
+    /// Candidates that were found to leave time enough.
+    excused: Vec<usize>,
 }
 
 /// What the candidates of each slot are charged for levers and pedals.
@@ -111,8 +133,8 @@ fn cell(pitch: Pitch) -> Option<usize> {
 }
 
 impl Charges {
-    /// What the tune alone lets us foresee.
-    pub fn foreseen(task: &Task, slots: &[Slot], alone: &PageSettings) -> Charges {
+    /// What the tune alone lets us foresee. A reserved string is taken to stand as it is reserved.
+    pub fn foreseen(task: &Task, slots: &[Slot], alone: &PageSettings, reserved: &Reserved) -> Charges {
         let wanted = wanted(task, alone);
         let price = wish(task.harp, task.player).prices.a_move as i64;
         let charged = |slot: &Slot| {
@@ -121,12 +143,13 @@ impl Charges {
                 for alter in task.harp.settings_of(position) {
                     let pitch = Pitch::at_position(position, alter);
                     if let (Some(cell), Some(part)) = (cell(pitch), Part::of(task.harp, pitch)) {
-                        let home = alone.opening.alter(task.harp, position).unwrap_or(alter);
+                        let home = reserved.get(&position).copied();
+                        let home = home.or_else(|| alone.opening.alter(task.harp, position)).unwrap_or(alter);
                         notes[cell] = price * added(wanted.get(&part).map_or(&[], Vec::as_slice), home, alter, slot);
                     }
                 }
             }
-            OfSlot { notes: if notes.iter().all(|n| *n == 0) { Vec::new() } else { notes }, gaps: Vec::new() }
+            OfSlot { notes: if notes.iter().all(|n| *n == 0) { Vec::new() } else { notes }, gaps: Vec::new(), excused: Vec::new() }
         };
         Charges(slots.iter().map(charged).collect())
     }
@@ -137,11 +160,16 @@ impl Charges {
         let takes = times.lever + Seconds::from_micros(times.distant.micros() * (several - 1));
         let seconds = |beats: Beats| task.tempo.seconds(beats);
         let stretch = |at: Beats| (seconds(at) - times.away, seconds(at) + takes + times.back);
-        let plucks: Vec<Seconds> =
-            page.uses.iter().filter(|u| u.hand == Hand::Left).map(|u| seconds(task.tune.starts[u.measure] + u.at)).collect();
+        let left = page.uses.iter().filter(|u| u.hand == Hand::Left);
+        let plucks: Vec<(Seconds, i64)> = left
+            .map(|u| {
+                let at = task.tune.starts[u.measure] + u.at;
+                (seconds(at), loss(slots, at))
+            })
+            .collect();
         let disturbed = |at: Beats| {
             let (from, to) = stretch(at);
-            plucks.iter().filter(|p| **p > from && **p < to).count()
+            plucks.iter().filter(|(p, _)| *p > from && *p < to).map(|(_, loss)| loss).sum::<i64>()
         };
         let halves = (window.1 - window.0).div_floor(Beats::EIGHTH);
         let places = (0..=halves.max(0)).map(|i| window.0 + Beats::EIGHTH * i).filter(|at| seconds(*at) + takes <= seconds(window.1));
@@ -229,6 +257,31 @@ impl Charges {
         all
     }
 
+    /// Whether a slot is charged for a stretch in which a lever is moved.
+    pub(crate) fn kept_free(&self, slot: usize) -> bool {
+        self.0.get(slot).is_some_and(|of| !of.gaps.is_empty())
+    }
+
+    /// The same, but one candidate is not charged for the stretches kept free in its slot.
+    pub(crate) fn excusing(&self, slot: usize, candidate: usize) -> Charges {
+        let mut charges = self.clone();
+        charges.0[slot].excused.push(candidate);
+        charges
+    }
+
+    /// The same, but the notes of a slot that a page had to leave out are not to be had there.
+    pub(crate) fn without_the_lost(&self, task: &Task, slots: &[Slot], page: &PageSettings, slot: usize) -> Charges {
+        let mut charges = self.clone();
+        let here = |used: &&PageUse| {
+            let at = task.tune.starts[used.measure] + used.at;
+            at >= slots[slot].start && at < slots[slot].end()
+        };
+        for used in page.left_out().filter(here) {
+            charges.charge(task, slots, used, Some(used.written), |old| old + LEFT_OUT * 8);
+        }
+        charges
+    }
+
     /// The same without one stretch.
     pub(crate) fn without(&self, gap: Gap) -> Charges {
         let mut charges = self.clone();
@@ -265,8 +318,8 @@ impl Charges {
     /// Puts the charges in place of the ones before.
     pub fn put(&self, task: &Task, slots: &[Slot], candidates: &[&[Candidate]], extra: &mut [Vec<Price>]) {
         for (((of, slot), candidates), extra) in self.0.iter().zip(slots).zip(candidates).zip(extra) {
-            for (candidate, price) in candidates.iter().zip(extra) {
-                let now = of.price(task, slot, &candidate.plucks);
+            for (index, (candidate, price)) in candidates.iter().zip(extra).enumerate() {
+                let now = of.price(task, slot, &candidate.plucks, index);
                 price.add(Principle::Settings, now - price.part(Principle::Settings));
             }
         }
@@ -274,7 +327,7 @@ impl Charges {
 }
 
 impl OfSlot {
-    fn price(&self, task: &Task, slot: &Slot, plucks: &[Pluck]) -> i64 {
+    fn price(&self, task: &Task, slot: &Slot, plucks: &[Pluck], candidate: usize) -> i64 {
         let mut sum = 0;
         if !self.notes.is_empty() {
             let mut seen = [0u128; 2];
@@ -285,6 +338,9 @@ impl OfSlot {
                     sum += self.notes[cell];
                 }
             }
+        }
+        if self.excused.contains(&candidate) {
+            return sum;
         }
         sum + self.gaps.iter().filter(|g| plucks_within(task, slot, plucks, g)).map(|g| g.price).sum::<i64>()
     }
@@ -307,6 +363,7 @@ fn windows(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -
     if let Some(after) = parts.iter().filter_map(next).map(|w| w.0).min().filter(|after| *after > used.end) {
         all.push((used.end, after.min(used.end + Beats::QUARTER * LOOK_BACK)));
     }
+    all.extend(before_the_jump(task, wanted, &parts, used));
     for m in alone.moves.iter().filter(|m| m.needed_by.is_some_and(|u| same(&alone.uses[u], used))) {
         let at = task.tune.starts[m.measure] + m.at;
         let end = task.tune.starts[m.measure] + task.tune.sheet.measures[m.measure].frame.length;
@@ -317,8 +374,41 @@ fn windows(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -
     all
 }
 
+/// In a later pass of a repeat the string was last used near the end of the stretch that is repeated: from there to where the tune jumps back.
+fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], used: &PageUse) -> Vec<(Beats, Beats)> {
+    let measures = &task.tune.sheet.measures;
+    let frames: Vec<&music::Frame> = measures.iter().map(|m| &m.frame).collect();
+    let order = music::order::playing_order(&frames).measures;
+    let end = |m: usize| task.tune.starts[m] + measures[m].frame.length;
+    let mut all = Vec::new();
+    for now in (1..order.len()).filter(|i| order[*i] == used.measure) {
+        let mut jump = None;
+        for back in (0..now).rev() {
+            let measure = order[back];
+            if order[back + 1] != measure + 1 {
+                jump = Some(measure);
+            }
+            let uses = parts.iter().filter_map(|p| wanted.get(p)).flatten();
+            let last = uses.filter(|w| w.0 >= task.tune.starts[measure] && w.0 < end(measure)).map(|w| w.1).max();
+            if let Some(last) = last {
+                all.extend(jump.map(|m| (last.max(end(m) - Beats::QUARTER * LOOK_BACK), end(m))).filter(|w| w.0 < w.1 && !all.contains(w)));
+                break;
+            }
+        }
+    }
+    all
+}
+
 fn same(a: &PageUse, b: &PageUse) -> bool {
     (a.hand, a.measure, a.at, a.written) == (b.hand, b.measure, b.at, b.written)
+}
+
+/// How much it hurts to give up a pluck: an inner one least, a chord's first more, a cadence's or the first of a measure most. OURS.
+fn loss(slots: &[Slot], at: Beats) -> i64 {
+    let Some(slot) = slots.get(slots.partition_point(|s| s.start <= at).saturating_sub(1)) else { return 1 };
+    let first = if slot.start == at { 3 } else { 0 };
+    let measure = if slot.start == at && slot.at.is_zero() { 2 } else { 0 };
+    1 + first + measure + if slot.duty.cadence || slot.duty.section_first { 4 } else { 0 }
 }
 
 fn plucks_within(task: &Task, slot: &Slot, plucks: &[Pluck], gap: &Gap) -> bool {

@@ -1,11 +1,11 @@
 //! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
 
 use crate::tune::Tune;
-use harmony::cadences::cadences;
+use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
 use harmony::spans::{Begin, ChordSpan, Silence, Spans, Struck};
-use music::{Beats, Chord, Key, Meter, Seconds, Tempo};
+use music::{Beats, Chord, Key, Meter, PitchName, Seconds, Tempo};
 use std::collections::BTreeMap;
 
 /// One decision of the planner.
@@ -45,8 +45,12 @@ pub struct Slot {
     pub pace: Pace,
     /// The source asks for silence of chords here.
     pub silence: Silence,
-    /// What the place itself adds to the wished fullness, in thousandths of a level.
+    /// What the place itself adds to the wished fullness, in thousandths of a note a measure.
     pub offset: i64,
+    /// The top note of the tune that begins or sounds at the start of the slot, as a MIDI number.
+    pub tune: Option<i32>,
+    /// The bass that the next phrase begins with, in the last slot of a phrase: what a tone may lead to.
+    pub next_bass: Option<PitchName>,
 }
 
 /// How much time a measure takes: a long one has room for more notes (figures, "Fullness").
@@ -70,6 +74,10 @@ pub struct Duty {
     pub section_end: bool,
     /// One of the last two chords of a phrase.
     pub cadence: bool,
+    /// The last of them, where the phrase closes.
+    pub arrival: bool,
+    /// The chord before an arrival.
+    pub approach: bool,
     /// The last chord of all.
     pub last: bool,
 }
@@ -79,9 +87,9 @@ impl Slot {
         self.start + self.length
     }
 
-    /// At least one beat long.
+    /// At least one beat long; where the beat is longer than a half note, a half note.
     pub fn counts(&self) -> bool {
-        self.length >= self.meter.beat()
+        self.length >= self.meter.beat().min(Beats::HALF)
     }
 }
 
@@ -111,6 +119,8 @@ pub fn slots(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -
     mark_sections(&mut all, phrases);
     mark_cadences(&mut all, tune, spans, phrases);
     mark_last(&mut all);
+    mark_seams(&mut all);
+    shape_the_whole(&mut all, tune);
     all
 }
 
@@ -148,6 +158,14 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         offset: offset(tune, span, place, usual),
         pace: if setting.tempo.seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },
         silence: span.silence,
+        tune: tune
+            .around(
+                tune.starts[span.measure] + span.at,
+                tune.starts[span.measure] + span.at + Beats::EIGHTH.scaled(1, 8).unwrap_or(Beats::EIGHTH),
+            )
+            .last()
+            .map(|n| n.top_midi),
+        next_bass: None,
         chord,
     }
 }
@@ -164,16 +182,19 @@ fn short_measure_strong_beats(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
     if frame.number == 0 || !span.at.is_zero() { Vec::new() } else { vec![Beats::ZERO] }
 }
 
+/// What the tune does to the wished notes of a measure, in thousandths (OURS): still tune, moving hand; moving tune, still hand.
+const UNDER_A_PHRASE_END: i64 = -500;
+const UNDER_A_RUN: i64 = -800;
+/// How busy the tune is, in hundredths of what it usually is, up to which an offset is taken.
+const BY_ACTIVITY: [(i64, i64); 4] = [(40, 2_000), (60, 1_500), (80, 600), (125, 0)];
+
 /// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (figures, "Fullness"). Busy is what is busier than the tune
 /// usually is. The offset never depends on the wished level, which is what makes fullness rise from level to level.
 fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace, usual: i64) -> i64 {
     let per_beat = rate(tune, span.measure, span.at, span.length);
-    let mut offset = if place.last_of_phrase { -700 } else { 0 };
-    if per_beat >= 1_900 && per_beat * 4 >= usual * 5 {
-        offset -= 500;
-    } else if per_beat <= 600 && !place.last_of_phrase {
-        offset += 600;
-    }
+    let mut offset = if place.last_of_phrase && per_beat > 1_000 { UNDER_A_PHRASE_END } else { 0 };
+    let share = per_beat * 100 / usual.max(1);
+    offset += BY_ACTIVITY.iter().find(|(most, _)| share <= *most).map_or(UNDER_A_RUN, |(_, by)| *by);
     offset
 }
 
@@ -215,8 +236,10 @@ fn mark_sections(all: &mut [Slot], phrases: &Phrases) {
 fn mark_cadences(all: &mut [Slot], tune: &Tune, spans: &Spans, phrases: &Phrases) {
     for cadence in cadences(&tune.sheet, spans, phrases) {
         all[cadence.arrival].duty.cadence = true;
+        all[cadence.arrival].duty.arrival = cadence.kind != CadenceKind::Half && cadence.kind != CadenceKind::Other;
         if let Some(approach) = cadence.approach {
             all[approach].duty.cadence = true;
+            all[approach].duty.approach = cadence.kind == CadenceKind::Authentic;
         }
     }
 }
@@ -224,6 +247,37 @@ fn mark_cadences(all: &mut [Slot], tune: &Tune, spans: &Spans, phrases: &Phrases
 fn mark_last(all: &mut [Slot]) {
     if let Some(last) = all.iter_mut().rev().find(|s| s.chord.is_some()) {
         last.duty.last = true;
+    }
+}
+
+/// The last slot of a phrase knows the bass of the next phrase.
+fn mark_seams(all: &mut [Slot]) {
+    for index in 1..all.len() {
+        let opens = all[index].opens_phrase || all[index].phrase != all[index - 1].phrase;
+        if opens && all[index - 1].chord.is_some() && !all[index - 1].duty.last {
+            all[index - 1].next_bass = all[index].chord.as_ref().map(Chord::bass_name);
+        }
+    }
+}
+
+/// The curve over a verse: plain at first, open, fullest from three fifths to seven eighths, thin at the end. In thousandths of a note a measure, by eighths of the
+/// verse (left hands made by hand: the fullest four measures have 1.3 to 2.5 times the attacks of the thinnest; the numbers are OURS).
+const CURVE: [i64; 8] = [-600, -300, 0, 200, 500, 1_200, 1_400, 200];
+/// The last measures before the last chord.
+const THIN_AT_THE_END: i64 = -600;
+
+fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
+    let verses = all.iter().map(|s| s.verse).max().unwrap_or(0);
+    for verse in 0..=verses {
+        let measures: Vec<usize> = (0..tune.origin.len()).filter(|m| tune.origin[*m].verse == verse).collect();
+        let (Some(first), count) = (measures.first().copied(), measures.len()) else { continue };
+        if count < 8 {
+            continue;
+        }
+        for slot in all.iter_mut().filter(|s| s.verse == verse) {
+            let place = slot.measure - first;
+            slot.offset += if place + 2 >= count { THIN_AT_THE_END } else { CURVE[(place * 8 / count).min(7)] };
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! What the principles see of a slot: the place, and the melody over it, looked at once for all candidates.
 
+use crate::figures::Job;
 use crate::register::Register;
 use crate::slots::Slot;
 use crate::tune::{Sung, Tune};
@@ -22,6 +23,8 @@ pub struct View<'a> {
     pub melody: Vec<Sung>,
     /// Pitch classes of the melody during the slot.
     pub classes: u16,
+    /// Letter and pitch class of each single note of the melody during the slot.
+    pub letters: Vec<(i32, i32)>,
     pub chord: Option<ChordFacts>,
     /// The last melody note before the measure ends is held two beats or more.
     pub ends_held: bool,
@@ -33,6 +36,10 @@ pub struct ChordFacts {
     pub root: i32,
     pub bass: i32,
     pub third: Option<i32>,
+    pub fifth: Option<i32>,
+    pub seventh: Option<i32>,
+    /// The letter of the bass as a position in the lowest octave.
+    pub bass_step: i32,
     /// The bass is written apart from the root.
     pub slash: bool,
     /// All pitch classes, sorted.
@@ -45,6 +52,9 @@ impl ChordFacts {
             root: chord.root.pitch_class(),
             bass: chord.bass_name().pitch_class(),
             third: chord.third().map(|t| chord.name_of(t).pitch_class()),
+            fifth: chord.fifth().map(|t| chord.name_of(t).pitch_class()),
+            seventh: chord.seventh().map(|t| chord.name_of(t).pitch_class()),
+            bass_step: chord.bass_name().step.index(),
             slash: chord.bass.is_some(),
             classes: chord.pitch_classes(),
         }
@@ -76,10 +86,14 @@ impl<'a> View<'a> {
         let melody: Vec<Sung> = near.iter().map(|n| Sung { on: n.on - slot.start, off: n.off - slot.start, ..n.clone() }).collect();
         let during = |n: &&Sung| n.on < slot.length && n.off > Beats::ZERO;
         let classes = melody.iter().filter(during).fold(0, |bits, n| bits | n.classes);
+        let single = melody.iter().filter(during).filter(|n| n.strings.len() == 1);
+        let mut letters: Vec<(i32, i32)> = single.map(|n| (n.low().rem_euclid(7), n.top_midi.rem_euclid(12))).collect();
+        letters.sort_unstable();
+        letters.dedup();
         let ends_held = melody.iter().filter(during).max_by_key(|n| n.on).is_some_and(|n| n.off - n.on >= beat * 2);
         View {
             beats: beats(slot, &melody, beat),
-            holds: holds(slot, &melody, beat),
+            holds: holds(slot, &melody),
             measure_length: slot.meter.length(),
             chord: slot.chord.as_ref().map(ChordFacts::of),
             slot,
@@ -90,12 +104,51 @@ impl<'a> View<'a> {
             beat,
             melody,
             classes,
+            letters,
             ends_held,
         }
     }
 
     pub fn seconds(&self, length: Beats) -> Seconds {
         self.tempo.seconds(length)
+    }
+
+    /// The highest string of the left hand that stays clear of the tune all through the slot; where the tune dips for a moment, a pluck is judged by itself.
+    pub fn ceiling(&self) -> i32 {
+        let during = self.melody.iter().filter(|n| n.on < self.slot.length && n.off > Beats::ZERO);
+        let highest = during.map(|n| n.low()).max().map_or(self.register.highest, |low| low - 2);
+        highest.min(self.register.highest)
+    }
+
+    /// The jobs there are for the left hand here.
+    pub fn jobs(&self) -> Vec<Job> {
+        let slot = self.slot;
+        let mut jobs = vec![Job::Plain];
+        if slot.lasted % 2 == 1 {
+            jobs.push(Job::GoesOn);
+        }
+        if !self.holds.is_empty() {
+            jobs.push(Job::Held);
+        }
+        if self.runs() {
+            jobs.push(Job::Running);
+        }
+        if slot.duty.phrase_end {
+            jobs.push(if slot.duty.arrival { Job::FullClose } else { Job::HalfClose });
+        }
+        if slot.next_bass.is_some() {
+            jobs.push(Job::Leading);
+        }
+        if self.melody_plucks_at(Beats::ZERO) && !slot.duty.last && !slot.duty.section_first {
+            jobs.push(Job::Late);
+        }
+        jobs
+    }
+
+    /// The tune has more than three notes in two beats.
+    fn runs(&self) -> bool {
+        let plucks: usize = self.beats.iter().map(|b| b.plucks).sum();
+        plucks * 2 >= self.beats.len() * 3
     }
 
     /// A melody note begins here.
@@ -134,17 +187,26 @@ fn uneven(slot: &Slot, inside: &[&Sung], from: Beats, beat: Beats) -> Option<Bea
     (0..pulses).any(|i| crooked(pulse * i)).then_some(pulse)
 }
 
-fn holds(slot: &Slot, melody: &[Sung], beat: Beats) -> Vec<(Beats, Beats)> {
+/// What counts as a long note of the tune: a half note, in compound meters a dotted quarter (common practice).
+pub fn long_note(meter: &music::Meter) -> Beats {
+    if meter.is_compound() { meter.beat() } else { Beats::HALF }
+}
+
+fn holds(slot: &Slot, melody: &[Sung]) -> Vec<(Beats, Beats)> {
+    let least = long_note(&slot.meter);
     let mut all: Vec<(Beats, Beats)> = Vec::new();
-    let long = |on: Beats, off: Beats| off - on >= beat * 2 && on >= Beats::ZERO && on < slot.length && off <= slot.length.max(on + beat);
-    for note in melody.iter().filter(|n| long(n.on, n.off.min(slot.length))) {
-        all.push((note.on, note.off.min(slot.length)));
-    }
-    for pair in melody.windows(2).filter(|p| p[1].on > p[0].off) {
-        let (on, off) = (pair[0].off.max(Beats::ZERO), pair[1].on.min(slot.length));
-        if long(on, off) {
+    let mut add = |on: Beats, off: Beats| {
+        let (on, off) = (on.max(Beats::ZERO), off.min(slot.length));
+        if off - on >= least {
             all.push((on, off));
         }
+    };
+    for note in melody {
+        add(note.on, note.off);
     }
+    for pair in melody.windows(2).filter(|p| p[1].on > p[0].off) {
+        add(pair[0].off, pair[1].on);
+    }
+    all.sort();
     all
 }

@@ -14,7 +14,7 @@ pub struct Wishes {
     pub kind: Option<KindOfTune>,
     /// Moves the tune to another key. Default: as written, or by octaves where the tune leaves the harp.
     pub transpose: Option<Interval>,
-    /// One value (0 to 6) a verse. Default: one verse, at 3, dances at 2: a dance is quick and its tune is busy.
+    /// One value (0 to 6) a verse. Default: one verse, at 3.
     pub fullness: Vec<u8>,
     /// Only these figures (rests, landings and the last chord stay). Default: all.
     pub only: Vec<String>,
@@ -24,8 +24,10 @@ pub struct Wishes {
     pub holds: BTreeMap<u32, String>,
     /// Which of several good plans; each raises the price of what the ones before chose. Default: 1, the best.
     pub variant: u32,
-    /// Measures after which one figure has been heard enough. Default: 8.
+    /// Measures after which one figure has been heard enough. Default: 4, a phrase.
     pub patience: Option<u32>,
+    /// The fullness from which a return of the same tune is played in another way. Default: 3; below it a learner keeps the same hand.
+    pub vary_from: Option<u8>,
     /// Which fingers are printed. Default: few, where the hand takes a new shape.
     pub fingers: Shown,
 }
@@ -33,6 +35,11 @@ pub struct Wishes {
 impl Wishes {
     /// Measures a figure may run before a change is welcome.
     pub fn patience(&self) -> u32 {
-        self.patience.unwrap_or(8).clamp(1, 32)
+        self.patience.unwrap_or(4).clamp(1, 32)
+    }
+
+    /// The fullness from which returns are not copies; 7 is never.
+    pub fn returns_vary_from(&self) -> u8 {
+        self.vary_from.unwrap_or(3)
     }
 }

@@ -197,7 +197,7 @@ proptest! {
             for principle in Principle::ALL.into_iter().filter(|p| *p != Principle::Manner) {
                 prop_assert_eq!(walked.part(principle), candidate.price.part(principle));
             }
-            prop_assert_eq!(&principles::exit(&candidate.plucks, slot.length, trial.tempo, fluency, Register::default()), &candidate.exit);
+            prop_assert_eq!(&principles::exit(slot, &candidate.plucks, candidate.lead, trial.tempo, fluency, Register::default()), &candidate.exit);
             prop_assert_eq!(&principles::entry(&candidate.plucks, trial.tempo, fluency), &candidate.entry);
         }
     }
@@ -240,10 +240,10 @@ proptest! {
 
 /// A held figure is played, whatever the search would have liked.
 #[test]
-fn a_pin_is_kept() {
+fn a_hold_is_kept() {
     let sheet = music::text::sheet(r#"4/4 C | "C" G4:1 A4:1 B4:1 C5:1 | "F" A4:4 | "G" B4:2 D5:2 | "C" C5:4 |"#);
     let trial = Trial::new(&sheet);
-    for figure in ["octave", "broken-1-5-8", "close-triad", "rest"] {
+    for figure in ["octave", "open-broken-chord", "bass-and-dyad", "rest"] {
         let wishes = Wishes { holds: [(2, figure.to_owned())].into(), ..Wishes::default() };
         let plan = trial.plan(3, &wishes);
         let chosen = &plan.choices[1].candidates[plan.found.chosen[1]];

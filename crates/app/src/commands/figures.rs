@@ -8,8 +8,10 @@ use arrange::figures::{Figure, Part};
 use desk::report::figures::pattern;
 
 const HEAD: &str = "\
-A number is a string counted from the chord's root: 5 the fifth, 8 the octave, 10 the tenth. [1 5] is plucked together, ~[1 5 8] rolled.
+What is plucked: b the bass, o another tone of the chord near it, l m u the lower, middle and upper string of the shape above the bass, > a tone that leads
+into the next phrase; a number is a string counted from the chord's root. [l u] is plucked together, ~[b l u] rolled.
 The fraction in brackets is how long it lasts: (1/4) is a quarter note. Level: 1 is for the first weeks, 7 for advanced players.
+Shown is the plain way; most figures have others for a held tune, a busy tune, a phrase end.
 
 ";
 

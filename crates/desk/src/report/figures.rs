@@ -14,11 +14,11 @@ pub fn pattern(figure: &Figure) -> String {
 }
 
 fn stroke(stroke: &Stroke) -> String {
-    let rungs: Vec<String> = stroke.rungs.iter().map(u8::to_string).collect();
-    let together = match rungs.len() {
+    let tones: Vec<String> = stroke.tones.iter().map(|t| t.sign()).collect();
+    let together = match tones.len() {
         0 => "rest".to_owned(),
-        1 => rungs[0].clone(),
-        _ => format!("{}[{}]", if stroke.rolled { "~" } else { "" }, rungs.join(" ")),
+        1 => tones[0].clone(),
+        _ => format!("{}[{}]", if stroke.rolled { "~" } else { "" }, tones.join(" ")),
     };
     format!("{together}({})", crate::wishes::tempo::value(stroke.length))
 }
