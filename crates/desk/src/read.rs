@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use formats::musicxml::{self, ImportedScore, ScoreOptions};
-use formats::read::LARGEST_FILE;
+use formats::read::{LARGEST_FILE, LARGEST_PAGE};
 use formats::{Diagnostic, Imported, ReadError, ReadOptions};
 use std::io::Read;
 use std::path::Path;
@@ -12,20 +12,20 @@ const MOST_SAID: usize = 12;
 
 /// Reads a tune file.
 pub fn tune(path: &Path, options: &ReadOptions) -> Result<Imported, Failure> {
-    let bytes = bytes(path)?;
+    let bytes = bytes(path, LARGEST_FILE)?;
     formats::read(&bytes, options).map_err(|error| match error {
         ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, &diagnostic)),
         ReadError::NoSuchTune { .. } => Failure::wrong(format!("{}: {error}; --tune takes one of these numbers", path.display())),
         ReadError::NoSuchPart { .. } => {
             Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
         }
-        ReadError::TooLarge | ReadError::UnknownFormat => Failure::wrong(format!("{}: {error}", path.display())),
+        ReadError::TooLarge { .. } | ReadError::UnknownFormat => Failure::wrong(format!("{}: {error}", path.display())),
     })
 }
 
 /// Reads a page of two staves.
 pub fn score(path: &Path, options: &ScoreOptions) -> Result<ImportedScore, Failure> {
-    let bytes = bytes(path)?;
+    let bytes = bytes(path, LARGEST_PAGE)?;
     if !musicxml::looks_like(&bytes) {
         let hint = "arrange a tune first, or give a page of two staves";
         return Err(Failure::wrong(format!("{}: this is not MusicXML, expected .musicxml, .xml or .mxl: {hint}", path.display())));
@@ -35,18 +35,18 @@ pub fn score(path: &Path, options: &ScoreOptions) -> Result<ImportedScore, Failu
         ReadError::NoSuchPart { .. } => {
             Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
         }
-        ReadError::NoSuchTune { .. } | ReadError::TooLarge | ReadError::UnknownFormat => {
+        ReadError::NoSuchTune { .. } | ReadError::TooLarge { .. } | ReadError::UnknownFormat => {
             Failure::wrong(format!("{}: {error}", path.display()))
         }
     })
 }
 
 /// The file's bytes, at most one more than may be read.
-fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+fn bytes(path: &Path, most: usize) -> Result<Vec<u8>, Failure> {
     let cannot = |error| Failure::world("cannot read", path, &error);
     let mut bytes = Vec::new();
     let file = std::fs::File::open(path).map_err(cannot)?;
-    file.take(LARGEST_FILE as u64 + 1).read_to_end(&mut bytes).map_err(cannot)?;
+    file.take(most as u64 + 1).read_to_end(&mut bytes).map_err(cannot)?;
     Ok(bytes)
 }
 

@@ -17,7 +17,7 @@
 mod quality;
 
 use music::{Chord, ChordSymbol, Harmony, PitchName, Step};
-use quality::{Quality, qualities};
+use quality::{Quality, bracket, qualities};
 use thiserror::Error;
 
 /// The longest text that is taken for a chord symbol, in characters.
@@ -88,12 +88,12 @@ fn one_symbol<'a>(text: &'a str, whole: &str, parsed: &mut Parsed) -> Result<&'a
         None => return Err(unknown(text)),
     };
     let mut quality = Quality::default();
-    let mut rest = qualities(after_root, &mut quality);
+    let mut rest = left_out(qualities(after_root, &mut quality), whole, &mut parsed.notes);
     let mut bass = None;
     if let Some((name, after)) = rest.trim_start().strip_prefix(['/', '\\']).and_then(|r| bass_of(r.trim_start())) {
         (bass, rest) = (Some(name), after);
     }
-    rest = closing(rest);
+    rest = closing(left_out(closing(rest), whole, &mut parsed.notes));
     let source = text[..text.len() - rest.len()].trim_end().to_owned();
     let ended = rest.is_empty() || between(rest).is_some();
     if !(ended || rest.starts_with(|c: char| c.is_whitespace() || ",;|([".contains(c))) {
@@ -109,6 +109,25 @@ fn one_symbol<'a>(text: &'a str, whole: &str, parsed: &mut Parsed) -> Result<&'a
     let (kind, degrees) = quality.meaning();
     parsed.symbols.push(ChordSymbol { harmony: Harmony::Chord(Chord { root, kind, degrees, bass }), source });
     Ok(rest)
+}
+
+/// Passes over what stands in brackets right behind a symbol and is neither a quality nor another symbol, and says so.
+fn left_out<'a>(text: &'a str, whole: &str, notes: &mut Vec<String>) -> &'a str {
+    let mut rest = text;
+    while let Some((inside, after)) = bracket(rest).filter(|(inside, _)| !begins_symbol(inside)) {
+        notes.push(format!("\"({inside})\" in \"{whole}\" is not understood and was left out"));
+        rest = after;
+    }
+    rest
+}
+
+/// Whether a text in brackets behind a symbol is another symbol: a capital letter, or a small one with a quality.
+fn begins_symbol(inside: &str) -> bool {
+    let inside = inside.trim_start();
+    let Some((_, lower, after)) = root(inside) else { return no_chord(inside).is_some() };
+    let mut quality = Quality::default();
+    qualities(after, &mut quality);
+    !lower || !quality.is_plain()
 }
 
 /// What follows "N.C." in any of its spellings.
@@ -128,8 +147,14 @@ fn between(text: &str) -> Option<&str> {
 
 /// Brackets and stops that close a symbol and mean nothing.
 fn closing(text: &str) -> &str {
-    let rest = text.trim_start_matches([')', ']', '.', '*', ':', '!', '?', '\'']);
-    if rest.trim_start().starts_with([')', ']']) { closing(rest.trim_start()) } else { rest }
+    let mut rest = text;
+    loop {
+        rest = rest.trim_start_matches([')', ']', '.', '*', ':', '!', '?', '\'']);
+        match rest.trim_start() {
+            more if more.starts_with([')', ']']) => rest = more,
+            _ => return rest,
+        }
+    }
 }
 
 fn letter(text: &str) -> Option<(PitchName, bool, &str)> {

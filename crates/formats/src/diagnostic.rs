@@ -1,6 +1,44 @@
 //! What a reader has to say about the player's text: where, what was found, what was expected, what to do.
+//!
+//! A message repeats at most one short line of the text it speaks of: every reader puts what it found through [`excerpt`].
 
 use std::fmt;
+
+/// The most of a text that a message repeats, in characters.
+pub const LONGEST_EXCERPT: usize = 80;
+
+/// The longest message there is, in characters: what there is to say about one or two excerpts.
+pub const LONGEST_MESSAGE: usize = 320;
+
+/// The longest list of names in a message, in characters, and the longest name there.
+const LONGEST_LIST: usize = 160;
+const LONGEST_NAME: usize = 40;
+
+/// A piece of the source for a message: on one line, and cut with "…" where it is longer than [`LONGEST_EXCERPT`].
+pub fn excerpt(text: &str) -> String {
+    shortened(text, LONGEST_EXCERPT)
+}
+
+fn shortened(text: &str, most: usize) -> String {
+    let one_line = |c: char| if c.is_control() { ' ' } else { c };
+    match text.char_indices().nth(most) {
+        None => text.chars().map(one_line).collect(),
+        Some(_) => text.chars().take(most - 1).map(one_line).chain(['…']).collect(),
+    }
+}
+
+/// Names for a message, with commas between; of very many the first, and how many more there are.
+pub fn listed(names: &[String]) -> String {
+    let mut list = String::new();
+    for (i, name) in names.iter().enumerate() {
+        if list.chars().count() > LONGEST_LIST {
+            return format!("{list} and {} more", names.len() - i);
+        }
+        let comma = if i > 0 { ", " } else { "" };
+        list.extend([comma, &shortened(name, LONGEST_NAME)]);
+    }
+    list
+}
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
@@ -42,5 +80,19 @@ impl fmt::Display for Diagnostic {
             Some(hint) => write!(f, " ({hint})"),
             None => Ok(()),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_excerpt_is_one_short_line() {
+        assert_eq!(excerpt("D\ndor"), "D dor");
+        assert_eq!(excerpt(&"é".repeat(LONGEST_EXCERPT)), "é".repeat(LONGEST_EXCERPT));
+        assert_eq!(excerpt(&"é".repeat(LONGEST_EXCERPT + 1)), "é".repeat(LONGEST_EXCERPT - 1) + "…");
+        assert_eq!(listed(&["a".into(), "b".into()]), "a, b");
+        assert_eq!(listed(&vec!["y".repeat(50); 9]), format!("{} and 5 more", vec!["y".repeat(39) + "…"; 4].join(", ")));
     }
 }

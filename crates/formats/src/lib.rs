@@ -4,10 +4,12 @@
 //! value. This crate knows nothing of how a tune is arranged or drawn.
 //!
 //! [`read`](read::read) tells the formats apart; [`abc`] and [`musicxml`] do the reading, [`chord_text`] the chord symbols of both;
-//! [`musicxml::write`] and [`midi`] write a score.
+//! [`musicxml::write`] and [`midi`] write a score. Whatever was read ends in `bounds`, so that what comes after it has only what can be drawn.
 
 pub mod diagnostic;
 pub mod read;
+mod halves;
+mod bounds;
 pub mod chord_text;
 pub mod abc;
 pub mod musicxml;

@@ -1,20 +1,33 @@
 //! Tells the formats apart by their first bytes and hands over to the right reader.
 
-use crate::diagnostic::{Diagnostic, Span};
+use crate::diagnostic::{Diagnostic, Span, excerpt, listed};
 use crate::{abc, musicxml};
-use music::LeadSheet;
+use music::{LeadSheet, order, time};
 use thiserror::Error;
 
 /// The largest file that is read, in bytes; a longer one is refused.
 pub const LARGEST_FILE: usize = 8 * 1024 * 1024;
-/// The most notes a tune may have.
-pub const MOST_NOTES: usize = 100_000;
+/// The most notes and rests of a melody.
+pub const MOST_NOTES: usize = 20_000;
+/// The most notes and rests in all parts that are looked at for a melody.
+pub const MOST_WRITTEN: usize = 100_000;
 /// The most measures a tune may have, as written.
 pub const MOST_MEASURES: usize = 2_000;
+/// The longest note and the longest measure, in whole notes; a longer measure becomes several ([`crate::bounds`]).
+pub const LONGEST_MEASURE: i64 = 8;
+/// The most notes and rests of one measure; one with more becomes several.
+pub const MOST_IN_MEASURE: usize = 128;
 /// The deepest nesting of XML elements.
 pub const DEEPEST: usize = 64;
 /// The largest size of an unpacked `.mxl`, in bytes.
 pub const LARGEST_UNPACKED: u64 = 32 * 1024 * 1024;
+/// The largest page of two hands that is read, in bytes, unpacked or not: a tune of the most notes and measures is shorter with its left hand.
+pub const LARGEST_PAGE: usize = 64 * 1024 * 1024;
+/// The most notes and rests on a page of two hands, every string of a chord counted.
+pub const MOST_ON_PAGE: usize = 150_000;
+
+// However often its measures are repeated, a tune within the limits is shorter than the longest time that can be held.
+const _: () = assert!(order::LONGEST as i64 * LONGEST_MEASURE * 4 <= time::LONGEST);
 
 /// What to read when a file holds several tunes or parts.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -48,13 +61,13 @@ pub struct SourceMap {
 /// Why nothing could be read at all.
 #[derive(Debug, Error, PartialEq, Eq)]
 pub enum ReadError {
-    #[error("the file is larger than {} MiB, the most that is read", LARGEST_FILE / (1024 * 1024))]
-    TooLarge,
+    #[error("the file is larger than {} MiB, the most that is read", most / (1024 * 1024))]
+    TooLarge { most: usize },
     #[error("the file is neither ABC nor MusicXML: expected a line like \"X:1\" or an XML document")]
     UnknownFormat,
-    #[error("there is no tune {wanted} in this file: it holds {}", held.join(", "))]
+    #[error("there is no tune {wanted} in this file: it holds {}", listed(held))]
     NoSuchTune { wanted: u32, held: Vec<String> },
-    #[error("there is no part \"{wanted}\" in this score: it has {}", held.join(", "))]
+    #[error("there is no part \"{}\" in this score: it has {}", excerpt(wanted), listed(held))]
     NoSuchPart { wanted: String, held: Vec<String> },
     /// Broken as a whole: bad XML, a damaged archive, no notes. The diagnostic has the place.
     #[error("{0}")]
@@ -64,7 +77,7 @@ pub enum ReadError {
 /// Reads ABC or MusicXML (plain or `.mxl`).
 pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> {
     if bytes.len() > LARGEST_FILE {
-        return Err(ReadError::TooLarge);
+        return Err(ReadError::TooLarge { most: LARGEST_FILE });
     }
     if musicxml::looks_like(bytes) {
         musicxml::read(bytes, options)

@@ -114,13 +114,29 @@ fn the_tune_itself_is_read() {
 #[test]
 fn long_lines_of_nonsense_end() {
     for piece in [
-        "[", "{", "\"", "!", "+", "(", "|", ":", "[1", "\\\"o", "z9999", "&", "A-", ">", "[[C", "(3", "`", "%", "^", "[V:2]", "\nw:",
-        "\nV:3\n", "\nA|",
+        "[", "[A", "\"%", "%\"", "[\"", "[!a", "{", "\"", "!", "+", "(", "|", ":", "[1", "\\\"o", "z9999", "&", "A-", ">", "[[C", "(3",
+        "`", "%", "^", "[V:2]", "\nw:", "\nV:3\n", "\nA|",
     ] {
         let body = piece.repeat(500_000 / piece.len());
         abc::survives(format!("X:1\nM:4/4\nK:C\n{body}").as_bytes());
         abc::survives(format!("X:1\nM:4/4\nK:C\nABcd|{body}ABcd|").as_bytes());
+        for close in ["|]", "}", "\"", "!", "+", ")", "\"|]\"", "\nw:a", "%\""] {
+            abc::survives(format!("X:1\nM:4/4\nK:C\nABcd|{body}{close}").as_bytes());
+        }
     }
+}
+
+/// The same for the lines before the music, and for files of very many lines.
+#[test]
+fn long_headers_of_nonsense_end() {
+    for line in
+        ["X:1\n", "T:a\n", "W:a\n", "\n", "%%begintext\n", "V:1 name=a\n", "U:T=!trill!\n", "m:a=aa\n", "+:a\n", "Q:1/4=60\n", "P:A\n"]
+    {
+        abc::survives(format!("X:1\n{}M:4/4\nK:C\nABcd|", line.repeat(500_000 / line.len())).as_bytes());
+        abc::survives(format!("X:1\nM:4/4\nK:C\nABcd|\n{}ABcd|", line.repeat(500_000 / line.len())).as_bytes());
+    }
+    let voices: String = (0..100_000).map(|i| format!("V:{i}\nC|\n")).collect();
+    abc::survives(format!("X:1\nM:4/4\nK:C\n{voices}").as_bytes());
 }
 
 #[test]
@@ -130,6 +146,16 @@ fn limits_are_stated() {
         other => format!("{other:?}"),
     };
     assert_eq!(refused(&"C4|".repeat(2_001)), "the tune has more than 2000 measures, the most that is read");
-    assert_eq!(refused(&"C".repeat(100_001)), "the tune is longer than 100000 notes or 500000 quarter notes, the most that is read");
+    assert_eq!(refused(&"C".repeat(99_000)), "the tune has more than 20000 notes, the most that is read");
+    assert_eq!(refused(&"C/16".repeat(20_001)), "the tune has more than 20000 notes, the most that is read");
+    let voice = |i: usize| format!("V:{i}\n{}\n", "C".repeat(19_999));
+    let six: String = (1..=6).map(voice).collect();
+    assert_eq!(refused(&six), "the tune has more than 100000 notes in all its voices, the most that is read");
+    assert_eq!(
+        refused(&format!("{}{}", "C4|".repeat(1_999), "C".repeat(40))),
+        "the tune has more than 2000 measures, the most that is read"
+    );
+    let one_measure = abc::read(format!("X:1\nM:4/4\nL:1/4\nK:C\n{}|", "C".repeat(20_000)).as_bytes(), &ReadOptions::default());
+    assert_eq!(one_measure.map(|i| i.sheet.measures.len()), Ok(625));
     assert!(abc::read(format!("X:1\nM:4/4\nL:1/4\nK:C\n{}", "C4|".repeat(2_000)).as_bytes(), &ReadOptions::default()).is_ok());
 }

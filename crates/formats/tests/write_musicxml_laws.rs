@@ -3,7 +3,12 @@
 mod write_scores;
 
 use formats::musicxml::write::write;
-use music::{Beats, Hand, Key, Mode, Note, Pitch, Score, Step};
+use formats::musicxml::{ScoreOptions, read_score};
+use formats::read::MOST_MEASURES;
+use formats::{ReadOptions, abc};
+use music::{
+    Beats, Hand, Key, LeadSheet, Meter, MeterSign, Mode, Note, Pitch, Preparation, Score, ScoreMeasure, SheetMeasure, Step, Tempo, Words,
+};
 use proptest::prelude::*;
 use roxmltree::{Document, Node};
 use std::collections::{BTreeMap, BTreeSet};
@@ -249,4 +254,67 @@ fn accidentals_depart_from_the_key() {
     let document = Document::parse(&written).expect("well-formed");
     let printed: Vec<_> = notes(measures(&document).0[0], 1).map(|n| text(n, "accidental")).collect();
     assert_eq!(printed, [None, Some("natural"), None, Some("sharp")]);
+}
+
+/// The left hand holds one chord through each measure of a tune.
+fn with_one_chord_a_measure(sheet: LeadSheet) -> Score {
+    let chord: Vec<Pitch> = ["C3", "G3", "E4"].iter().filter_map(|p| Pitch::parse(p)).collect();
+    let measure = |(source, m): (usize, SheetMeasure)| {
+        let left = vec![Note::of(Beats::ZERO, m.frame.length, chord.clone())];
+        ScoreMeasure { frame: m.frame, right: m.notes, left, heading: None, marks: Vec::new(), source }
+    };
+    let measures = sheet.measures.into_iter().enumerate().map(measure).collect();
+    let tempo = Tempo::of(Beats::QUARTER, 90).expect("in range");
+    Score { words: sheet.words, tempo, preparation: Preparation::default(), measures }
+}
+
+/// Fifty notes of 64 whole notes in one measure of free meter ran the writer out of room; now they are as few signs as can be drawn.
+#[test]
+fn endless_notes_are_written_with_few_signs() {
+    let tune = format!("X:1\nT:Deep\nM:none\nL:1/1\nK:C\n\"C\"{}|]\n", "c64 ".repeat(50));
+    let sheet = abc::read(tune.as_bytes(), &ReadOptions::default()).expect("a tune").sheet;
+    let written = write(&with_one_chord_a_measure(sheet));
+    // Fifty measures of eight whole notes: four breves tied, four strings in both hands together.
+    assert_eq!(written.matches("<note ").count(), 50 * 4 * 4);
+    assert_eq!(written.matches("<type>breve</type>").count(), 50 * 4 * 4);
+}
+
+/// A score that was not read but made may hold a note of any length.
+#[test]
+fn one_note_of_any_length_is_written() {
+    let mut score = with_one_chord_a_measure(music::text::sheet("4/4 C | C4:100000 |"));
+    score.measures[0].frame.meter = Meter::new(vec![4], 4, MeterSign::Free).expect("in range");
+    assert_eq!(write(&score).matches("<type>breve</type>").count(), 4 * 12_500);
+}
+
+/// The longest page that is arranged is read again: as many measures as a tune may have, and 100,000 notes and rests.
+#[test]
+fn the_longest_page_is_read_again() {
+    let measure = |i: usize| {
+        let mut frame = music::Frame::plain(i as u32 + 1, Meter::simple(4, 4), Key::C_MAJOR);
+        frame.chords = music::text::sheet("4/4 C | \"G7\"C4:4 |").measures[0].frame.chords.clone();
+        let right = music::text::notes(&"C4:1/8 E4:1/8 ".repeat(16));
+        let left = music::text::notes(&"[C3+G3]:1/2 [E3+B3+D4]:1/2 ".repeat(4));
+        ScoreMeasure { frame, right, left, heading: None, marks: Vec::new(), source: i }
+    };
+    let tempo = Tempo::of(Beats::QUARTER, 90).expect("in range");
+    let score =
+        Score { words: Words::default(), tempo, preparation: Preparation::default(), measures: (0..MOST_MEASURES).map(measure).collect() };
+    let written = write(&score);
+    assert!(written.matches("<note ").count() >= 100_000, "{}", written.matches("<note ").count());
+    let back = read_score(written.as_bytes(), &ScoreOptions::default()).expect("a page");
+    assert_eq!(back.score.measures.len(), MOST_MEASURES);
+    assert!(back.score.measures.iter().zip(&score.measures).all(|(a, b)| (&a.right, &a.left) == (&b.right, &b.left)));
+}
+
+/// What stands in one measure too long for a line keeps its number on the page and when it is read again.
+#[test]
+fn parts_of_a_long_measure_keep_their_number() {
+    let tune = format!("X:1\nM:none\nL:1/4\nK:C\n{}|{}|\n", "C".repeat(80), "D4");
+    let sheet = abc::read(tune.as_bytes(), &ReadOptions::default()).expect("a tune").sheet;
+    let numbers = |score: &Score| -> Vec<u32> { score.measures.iter().map(|m| m.frame.number).collect() };
+    let score = with_one_chord_a_measure(sheet);
+    assert_eq!(numbers(&score), [1, 1, 1, 2]);
+    let back = read_score(write(&score).as_bytes(), &ScoreOptions::default()).expect("a page").score;
+    assert_eq!(numbers(&back), [1, 1, 1, 2]);
 }

@@ -2,6 +2,8 @@
 //! The key itself is in [`super::keys`].
 
 use super::text;
+use crate::diagnostic::excerpt;
+use crate::read::LONGEST_MEASURE;
 use music::{Beats, Meter, MeterSign, Tempo};
 
 /// `M:` (3.1.6): `6/8`, `C`, `C|`, `none`, `2+3/8`, `(2+3)/8`.
@@ -14,7 +16,13 @@ pub fn meter(value: &str) -> Result<Meter, String> {
         v if v.eq_ignore_ascii_case("none") || v.eq_ignore_ascii_case("free") => Some(free_meter()),
         v => numbers(v),
     };
-    made.ok_or_else(|| format!("the meter \"{value}\" is not understood: expected two numbers like \"6/8\", \"C\", \"C|\" or \"none\""))
+    let shown = excerpt(&value);
+    let made = made
+        .ok_or_else(|| format!("the meter \"{shown}\" is not understood: expected two numbers like \"6/8\", \"C\", \"C|\" or \"none\""))?;
+    if made.length() > Beats::WHOLE * LONGEST_MEASURE {
+        return Err(format!("a measure of the meter \"{shown}\" is longer than {LONGEST_MEASURE} whole notes, the most that is read"));
+    }
+    Ok(made)
 }
 
 /// The meter of a tune without `M:`.
@@ -34,7 +42,7 @@ pub fn unit(value: &str) -> Result<Beats, String> {
     let (above, below) = value.trim().split_once('/').unwrap_or((value.trim(), "1"));
     let number = |t: &str| t.trim().parse::<i64>().ok().filter(|n| (1..=1024).contains(n));
     let made = number(above).zip(number(below)).and_then(|(a, b)| Beats::whole(a, b)).filter(|b| *b <= Beats::WHOLE * 4);
-    made.ok_or_else(|| format!("the unit note length \"{}\" is not understood: expected a fraction like \"1/8\"", value.trim()))
+    made.ok_or_else(|| format!("the unit note length \"{}\" is not understood: expected a fraction like \"1/8\"", excerpt(value.trim())))
 }
 
 /// The unit of a tune without `L:` (3.1.7): a sixteenth where the meter is less than three quarters, else an eighth.
@@ -66,11 +74,11 @@ pub fn tempo(value: &str, unit: Beats) -> Result<TempoText, String> {
     if rest.is_empty() {
         return Ok(found);
     }
-    let fail = || format!("the tempo \"{}\" is not understood: expected something like \"1/4=120\"", value.trim());
+    let fail = || format!("the tempo \"{}\" is not understood: expected something like \"1/4=120\"", excerpt(value.trim()));
     let (lengths, count) = rest.rsplit_once('=').unwrap_or(("", rest));
     let beat = if lengths.trim().is_empty() { Some(unit) } else { tempo_unit(lengths, unit) };
     if !lengths.contains('/') {
-        found.note = Some(format!("the tempo \"{rest}\" counts unit note lengths, as the standard says of this old form"));
+        found.note = Some(format!("the tempo \"{}\" counts unit note lengths, as the standard says of this old form", excerpt(rest)));
     }
     let made = beat.zip(milli(count)).and_then(|(beat, milli)| Tempo::new(beat, milli)).ok_or_else(fail)?;
     found.tempo = Some(made);
@@ -149,11 +157,11 @@ pub fn parameters(words: &[String]) -> Parameters {
             "clef" => add(clef_octaves(value), &mut found),
             "octave" | "o" => match value.parse::<i32>() {
                 Ok(octaves @ -4..=4) => add(octaves, &mut found),
-                _ => found.notes.push(format!("octave \"{value}\" is not understood: expected a whole number from -4 to 4")),
+                _ => found.notes.push(format!("octave \"{}\" is not understood: expected a whole number from -4 to 4", excerpt(value))),
             },
             "transpose" | "t" | "transposition" => {
                 if value != "0" {
-                    found.notes.push(format!("the written notes are kept: transpose={value} would change only what sounds"));
+                    found.notes.push(format!("the written notes are kept: transpose={} would change only what sounds", excerpt(value)));
                 }
             }
             "name" | "nm" => found.name = Some(text::clean(value)),
@@ -167,6 +175,13 @@ pub fn parameters(words: &[String]) -> Parameters {
         }
     }
     found
+}
+
+/// Whether a word is a clef or begins a parameter, so that its first letter is no key.
+pub fn is_parameter(word: &str) -> bool {
+    let name = word.split_once('=').map_or(word, |(name, _)| name).to_lowercase();
+    // The clefs of one letter are keys too.
+    name.chars().nth(1).is_some() && (is_clef(&name) || PAGE.contains(&name.as_str()))
 }
 
 fn is_clef(word: &str) -> bool {

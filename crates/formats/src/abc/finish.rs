@@ -2,7 +2,7 @@
 
 use super::remarks::Remarks;
 use super::voice::{Draft, add_jump};
-use crate::diagnostic::Span;
+use crate::diagnostic::{Span, excerpt};
 use crate::read::SourceMap;
 use music::{Barline, Beats, Ending, Jump, MeterSign, SheetMeasure};
 
@@ -126,7 +126,8 @@ fn check_lengths(measures: &[SheetMeasure], spans: &[Span], remarks: &mut Remark
         if frame.meter.sign == MeterSign::Free || length == full || length < full && short_is_good {
             continue;
         }
-        let message = format!("measure {} holds {length} quarter notes where the meter {} asks for {full}", frame.number, frame.meter);
+        let meter = excerpt(&frame.meter.to_string());
+        let message = format!("measure {} holds {length} quarter notes where the meter {meter} asks for {full}", frame.number);
         remarks.note(*span, message);
     }
 }

@@ -1,7 +1,9 @@
 //! The key field `K:` (ABC 2.1, 3.1.14): tonic, mode, accidentals of its own, the pipes, and what comes after.
 
 use super::fields;
+use crate::diagnostic::excerpt;
 use music::{Key, Mode, PitchName, Step};
+use std::collections::VecDeque;
 
 /// A key field taken apart.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -14,25 +16,30 @@ pub struct KeyText {
 
 /// Reads the value of a key field.
 pub fn key(value: &str) -> Result<KeyText, String> {
-    let mut words = fields::words(value);
+    let mut words: VecDeque<String> = fields::words(value).into();
     let mut found = KeyText { key: None, parameters: fields::Parameters::default(), notes: Vec::new() };
     let mut start = start(&mut words, &mut found.notes);
     let mut explicit: Vec<(Step, i32)> = Vec::new();
     let mut rest = Vec::new();
     let mut only_explicit = false;
-    for (place, word) in words.into_iter().enumerate() {
+    let mut mode_may_come = true;
+    while let Some(word) = words.pop_front() {
+        let mode = leading_mode(&word).filter(|(_, after)| mode_may_come && !after.starts_with('='));
+        mode_may_come = false;
         if word.eq_ignore_ascii_case("exp") {
             only_explicit = true;
         } else if let Some(mut signs) = accidentals(&word) {
             explicit.append(&mut signs);
-        } else if let (0, Some(mode), Start::Tonic(tonic, Mode::Major)) = (place, mode(&word), &start) {
+        } else if let (Some((mode, after)), Start::Tonic(tonic, Mode::Major)) = (mode, &start) {
             start = Start::Tonic(*tonic, mode);
+            put_back(after, &mut words);
         } else {
             rest.push(word);
         }
     }
     found.parameters = fields::parameters(&rest);
     if let (Start::Missing, [first, ..]) = (&start, found.parameters.unknown.as_slice()) {
+        let first = excerpt(first);
         return Err(format!("the key \"{first}\" is not understood: expected a letter and a mode, like \"D\", \"Em\" or \"Ador\""));
     }
     found.key = match start {
@@ -51,30 +58,42 @@ enum Start {
     Missing,
 }
 
-/// Takes the tonic, with the mode if it is written without a space, or one of the words that stand for a key.
-fn start(words: &mut Vec<String>, notes: &mut Vec<String>) -> Start {
-    let Some(first) = words.first().cloned() else {
+/// Takes the tonic, with the mode if it is written without a space, or one of the words that stand for a key. What is written on without a space
+/// is a word of its own then: the accidental in "Dm^c", something to be said in "Ador?".
+fn start(words: &mut VecDeque<String>, notes: &mut Vec<String>) -> Start {
+    let Some(first) = words.front().cloned() else {
         return Start::Signature(Key::new(0, Mode::Other));
     };
     let made = match first.as_str() {
         "HP" => {
             notes.push("the signature of the pipes is not printed: F and C are taken as sharp".into());
-            Some(Start::Signature(Key { explicit: vec![(Step::C, 1), (Step::F, 1)], ..Key::new(0, Mode::Other) }))
+            Some((Start::Signature(Key { explicit: vec![(Step::C, 1), (Step::F, 1)], ..Key::new(0, Mode::Other) }), ""))
         }
-        "Hp" => Some(Start::Signature(Key::new(2, Mode::Other))),
-        f if f.eq_ignore_ascii_case("none") => Some(Start::Signature(Key::new(0, Mode::Other))),
+        "Hp" => Some((Start::Signature(Key::new(2, Mode::Other)), "")),
+        f if f.eq_ignore_ascii_case("none") => Some((Start::Signature(Key::new(0, Mode::Other)), "")),
         f => tonic(f),
     };
     match made {
-        Some(start) => {
-            words.remove(0);
+        Some((start, after)) => {
+            words.pop_front();
+            put_back(after, words);
             start
         }
         None => Start::Missing,
     }
 }
 
-fn tonic(word: &str) -> Option<Start> {
+fn put_back(after: &str, words: &mut VecDeque<String>) {
+    if !after.is_empty() {
+        words.push_front(after.to_owned());
+    }
+}
+
+/// The tonic at the head of a word, its mode, and what else stands in the word.
+fn tonic(word: &str) -> Option<(Start, &str)> {
+    if fields::is_parameter(word) {
+        return None;
+    }
     let mut chars = word.chars();
     let step = chars.next().filter(char::is_ascii_alphabetic).and_then(Step::from_letter)?;
     let rest = chars.as_str();
@@ -84,10 +103,16 @@ fn tonic(word: &str) -> Option<Start> {
         _ => (0, rest),
     };
     let tonic = PitchName::new(step, alter);
-    if rest.is_empty() {
-        return word.starts_with(|c: char| c.is_ascii_uppercase()).then_some(Start::Tonic(tonic, Mode::Major));
+    match leading_mode(rest) {
+        Some((mode, after)) => Some((Start::Tonic(tonic, mode), after)),
+        None => word.starts_with(|c: char| c.is_ascii_uppercase()).then_some((Start::Tonic(tonic, Mode::Major), rest)),
     }
-    mode(rest).map(|mode| Start::Tonic(tonic, mode))
+}
+
+/// The mode that the letters at the head of a word name, and what comes after them.
+fn leading_mode(word: &str) -> Option<(Mode, &str)> {
+    let after = word.trim_start_matches(char::is_alphabetic);
+    mode(&word[..word.len() - after.len()]).map(|mode| (mode, after))
 }
 
 /// A mode by its first three letters in any case; `m` alone is minor.
@@ -97,7 +122,7 @@ fn mode(word: &str) -> Option<Mode> {
         return Some(Mode::Minor);
     }
     let three = word.get(..3)?;
-    word.chars().all(char::is_alphabetic).then(|| Mode::NAMED.into_iter().find(|m| m.name().starts_with(three))).flatten()
+    Mode::NAMED.into_iter().find(|m| m.name().starts_with(three))
 }
 
 /// `^f`, `_b`, `=c`, several in one word.
@@ -155,7 +180,8 @@ mod tests {
             Ok(KeyText { key: Some(key), parameters, .. }) => {
                 let signs: Vec<String> = key.explicit.iter().map(|(s, a)| format!("{}{a:+}", s.letter())).collect();
                 let octave = parameters.octaves.map(|o| format!(" octave {o}")).unwrap_or_default();
-                format!("{key} {} {}", key.fifths, signs.join(" ")).trim_end().to_owned() + &octave
+                let unknown = parameters.unknown.iter().map(|word| format!(" ({word})"));
+                format!("{key} {} {}", key.fifths, signs.join(" ")).trim_end().to_owned() + &octave + &unknown.collect::<String>()
             }
             Ok(_) => "no key".into(),
             Err(error) => error,
@@ -194,6 +220,18 @@ mod tests {
             ("Am clef=bass octave=-1", "A minor 0 octave -1"),
             ("bass", "no key"),
             ("clef=alto", "no key"),
+            ("Bass", "no key"),
+            ("Clef=alto", "no key"),
+            ("D m=B", "D major 2"),
+            ("Dm^c", "D minor -1 C+1"),
+            ("Gmix=b", "G mixolydian 0"),
+            ("G=f", "G major 1 F+0"),
+            ("D^g_b", "D major 2 G+1 B-1"),
+            ("A minor^g", "A minor 0 G+1"),
+            ("Ador?", "A dorian 1 (?)"),
+            ("A dor?", "A dorian 1 (?)"),
+            ("Dmaj7", "D major 2 (7)"),
+            ("Ebfoo bass", "Eb major -3 octave 0 (foo)"),
             ("Q", "the key \"Q\" is not understood: expected a letter and a mode, like \"D\", \"Em\" or \"Ador\""),
         ];
         for (value, expected) in table {

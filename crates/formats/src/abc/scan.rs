@@ -2,8 +2,9 @@
 
 use super::bars::{self, Bar};
 use super::signs::{self, Sign};
+use crate::diagnostic::excerpt;
 use music::Decoration;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 /// A token and its place in the line: column from 1 and width, in characters.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -90,14 +91,14 @@ const SPACED: [&str; 8] = ["d.c. al fine", "d.c. al coda", "d.s. al fine", "d.s.
 
 /// Cuts a line of music into tokens, one by one; never fails, and takes time in proportion to the line.
 pub fn tokens(line: &str) -> impl Iterator<Item = Placed> {
-    Scan { chars: line.chars().collect(), at: 0, absent: BTreeSet::new() }
+    Scan { chars: line.chars().collect(), at: 0, ahead: BTreeMap::new() }
 }
 
 struct Scan {
     chars: Vec<char>,
     at: usize,
-    /// Characters that were looked for and do not come again on this line.
-    absent: BTreeSet<char>,
+    /// For characters that were looked for, where the next one stands on this line, if any does.
+    ahead: BTreeMap<char, Option<usize>>,
 }
 
 impl Iterator for Scan {
@@ -133,14 +134,15 @@ impl Scan {
 
     /// The place of the next `wanted` on this line, not counting the character under the reader.
     fn find(&mut self, wanted: char) -> Option<usize> {
-        if self.absent.contains(&wanted) {
-            return None;
+        match self.ahead.get(&wanted) {
+            Some(None) => None,
+            Some(Some(place)) if *place > self.at => Some(*place),
+            _ => {
+                let found = (self.at + 1..self.chars.len()).find(|i| self.chars[*i] == wanted);
+                self.ahead.insert(wanted, found);
+                found
+            }
         }
-        let found = (self.at + 1..self.chars.len()).find(|i| self.chars[*i] == wanted);
-        if found.is_none() {
-            self.absent.insert(wanted);
-        }
-        found
     }
 
     fn text(&self, from: usize, to: usize) -> String {
@@ -255,7 +257,7 @@ impl Scan {
         let from = self.at;
         match self.note_text() {
             Some(note) => Token::Note(note),
-            None => Token::Unknown(format!("\"{}\" without a note", self.text(from, self.at))),
+            None => Token::Unknown(format!("\"{}\" without a note", excerpt(&self.text(from, self.at)))),
         }
     }
 
@@ -271,7 +273,7 @@ impl Scan {
             self.at += 1;
             return Token::Unknown("\"[\" without the \"]\" that ends it".into());
         };
-        if self.chars[self.at..end].contains(&'|') {
+        if self.find('|').is_some_and(|bar| bar < end) {
             self.at += 1;
             return Token::Unknown("\"[\" that no \"]\" ends before the bar line".into());
         }

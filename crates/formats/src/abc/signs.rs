@@ -77,11 +77,15 @@ pub fn jump(words: &str) -> Option<Sign> {
     })
 }
 
+/// The longest name of a decoration, or text above the staff, that a letter may stand for, in characters.
+const LONGEST_MEANING: usize = 100;
+
 /// `U: T = !trill!` or `U: n = "^cresc."`: the letter, and the name without its marks.
 pub fn definition(value: &str) -> Option<(char, String)> {
     let (letter, meaning) = value.split_once('=')?;
     let mut letters = letter.trim().chars();
     let letter = letters.next().filter(|c| matches!(c, 'H'..='W' | 'h'..='w' | '~'))?;
     let name = meaning.trim().trim_matches(['!', '+']).trim();
-    (letters.next().is_none() && !name.is_empty()).then(|| (letter, name.to_owned()))
+    let good = letters.next().is_none() && !name.is_empty() && name.chars().nth(LONGEST_MEANING).is_none();
+    good.then(|| (letter, name.to_owned()))
 }

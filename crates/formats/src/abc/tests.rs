@@ -6,6 +6,7 @@
 
 mod files;
 mod form;
+mod limits;
 mod notes;
 
 use super::*;

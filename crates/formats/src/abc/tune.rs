@@ -11,13 +11,16 @@ use super::signs;
 use super::text;
 use super::tunes::{Line, Piece, TuneText, pieces};
 use super::voice::{Reach, Settings, Voice};
-use crate::diagnostic::{Diagnostic, Severity, Span};
-use crate::read::{Imported, ReadError, ReadOptions};
+use crate::bounds;
+use crate::diagnostic::{Diagnostic, Severity, Span, excerpt};
+use crate::read::{Imported, MOST_WRITTEN, ReadError, ReadOptions};
 use music::{Beats, Key, LeadSheet, Tempo, Words};
 use std::collections::BTreeMap;
 
 /// The most voices of a tune.
 const MOST_VOICES: usize = 64;
+/// The most characters that macros may put into a tune in all.
+const MOST_BY_MACROS: usize = 1_000_000;
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Stage {
@@ -41,6 +44,8 @@ struct Tune {
     named: Named,
     symbols: BTreeMap<char, String>,
     macros: Vec<(String, String)>,
+    /// How many characters macros have put into the tune so far.
+    by_macros: usize,
     remarks: Remarks,
     composers: Vec<String>,
     last: Span,
@@ -70,7 +75,7 @@ pub fn read(header: &[Line], tune: &TuneText, options: &ReadOptions) -> Result<I
             Stage::Body => reader.body_piece(&piece),
             _ => reader.header_piece(&piece),
         }
-        if let Some(failed) = reader.voices.iter().find_map(|v| v.failed.clone()) {
+        if let Some(failed) = reader.failed() {
             return Err(ReadError::Unusable(failed));
         }
     }
@@ -94,10 +99,21 @@ impl Tune {
             named: Named::NotYet,
             symbols: signs::shorthands(),
             macros: Vec::new(),
+            by_macros: 0,
             remarks: Remarks::default(),
             composers: Vec::new(),
             last: Span { line: 1, column: 1, width: 1 },
         }
+    }
+
+    /// A limit that was passed, by one voice or by all together.
+    fn failed(&self) -> Option<Diagnostic> {
+        let all: usize = self.voices.iter().map(Voice::size).sum();
+        let too_many = || {
+            let message = format!("the tune has more than {MOST_WRITTEN} notes in all its voices, the most that is read");
+            Diagnostic { severity: Severity::Error, span: self.last, message, hint: Some("leave part of the tune out".into()) }
+        };
+        self.voices.iter().find_map(|v| v.failed.clone()).or_else(|| (all > MOST_WRITTEN).then(too_many))
     }
 
     fn header_piece(&mut self, piece: &Piece) {
@@ -137,7 +153,7 @@ impl Tune {
             }
             // The Nottingham database writes the order of parts as "Y:AABA".
             'P' | 'Y' if !value.is_empty() => {
-                let message = format!("the order of parts \"{value}\" is not followed: the parts stand as written, each once");
+                let message = format!("the order of parts \"{}\" is not followed: the parts stand as written, each once", excerpt(value));
                 self.remarks.note(span, message);
             }
             'w' | 's' => self.remarks.warn(span, "words for notes stand before the music and were left out"),
@@ -166,6 +182,7 @@ impl Tune {
             'U' => match signs::definition(value) {
                 Some((letter, name)) => drop(self.symbols.insert(letter, name)),
                 None => {
+                    let value = excerpt(value);
                     self.remarks.warn(span, format!("the symbol \"{value}\" is not understood: expected something like \"T = !trill!\""))
                 }
             },
@@ -179,7 +196,7 @@ impl Tune {
     fn add_macro(&mut self, value: &str, span: Span) {
         match value.split_once('=').map(|(name, meaning)| (name.trim(), meaning.trim())) {
             Some((name, _)) if name.contains('n') => {
-                self.remarks.warn(span, format!("the macro \"{name}\" for any note is not carried out"));
+                self.remarks.warn(span, format!("the macro \"{}\" for any note is not carried out", excerpt(name)));
             }
             Some((name, meaning)) if !name.is_empty() && self.macros.len() < 50 => {
                 self.macros.push((name.to_owned(), meaning.to_owned()));
@@ -236,7 +253,7 @@ impl Tune {
             self.remarks.note(span, note.clone());
         }
         for word in &parameters.unknown {
-            self.remarks.note(span, format!("\"{word}\" is not understood and was left out"));
+            self.remarks.note(span, format!("\"{}\" is not understood and was left out", excerpt(word)));
         }
     }
 
@@ -389,19 +406,21 @@ impl Tune {
     }
 
     fn with_macros(&mut self, text: &str, line: Line) -> Option<String> {
-        let most = text.len().saturating_mul(8) + 4096;
+        let most = (text.len().saturating_mul(8) + 4096).min(text.len() + MOST_BY_MACROS - self.by_macros);
         let mut made: Option<String> = None;
         for (name, meaning) in &self.macros {
             let before = made.as_deref().unwrap_or(text);
             if before.contains(name.as_str()) {
                 let after = before.replace(name.as_str(), meaning);
                 if after.len() > most {
+                    let name = excerpt(name);
                     self.remarks.warn(line_span(line), format!("the macro \"{name}\" makes the line too long and is not carried out"));
                     continue;
                 }
                 made = Some(after);
             }
         }
+        self.by_macros += made.as_ref().map_or(0, |made| made.len().saturating_sub(text.len()));
         made
     }
 
@@ -437,12 +456,19 @@ impl Tune {
         }
         self.remarks.append(std::mem::take(&mut voice.remarks));
         self.borrow_chords(&mut voice);
-        let finished = finish::finish(voice.measures, &mut self.remarks);
+        let mut finished = finish::finish(voice.measures, &mut self.remarks);
         self.words.composer = (!self.composers.is_empty()).then(|| self.composers.join("; "));
         while self.words.verses.last().is_some_and(|v| v.is_empty()) {
             self.words.verses.pop();
         }
-        let sheet = LeadSheet { words: self.words, tempo: self.tempo, measures: finished.measures };
+        let mut sheet = LeadSheet { words: self.words, tempo: self.tempo, measures: finished.measures };
+        let said = bounds::settle(&mut sheet, &mut finished.sources.measures).map_err(|message| {
+            let hint = Some("leave part of the tune out".to_owned());
+            ReadError::Unusable(Diagnostic { severity: Severity::Error, span: self.last, message, hint })
+        })?;
+        for bounds::Said { measure, message } in said {
+            self.remarks.warn(finished.sources.measures.get(measure).copied().unwrap_or(self.last), message);
+        }
         Ok(Imported {
             sheet,
             sources: finished.sources,
@@ -460,7 +486,7 @@ impl Tune {
             to.measure.frame.chords.clone_from(&from.measure.frame.chords);
         }
         if let Some(span) = melody.measures.first().and_then(|d| d.span) {
-            self.remarks.note(span, format!("the chord symbols stand over voice \"{}\"; they were taken from there", other.id));
+            self.remarks.note(span, format!("the chord symbols stand over voice \"{}\"; they were taken from there", excerpt(&other.id)));
         }
     }
 }

@@ -77,10 +77,11 @@ pub fn without_comment(text: &str) -> &str {
 /// The same for a line of music, where a `%` between quotation marks is kept.
 fn music_without_comment(text: &str) -> &str {
     let mut quotes = 0;
+    let last_quote = text.rfind('"');
     for (i, c) in text.char_indices() {
         match c {
             '"' => quotes += 1,
-            '%' if quotes % 2 == 0 || !text[i..].contains('"') => return &text[..i],
+            '%' if quotes % 2 == 0 || last_quote.is_none_or(|last| last < i) => return &text[..i],
             _ => {}
         }
     }

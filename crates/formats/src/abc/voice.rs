@@ -83,7 +83,6 @@ pub struct Voice {
     pub failed: Option<Diagnostic>,
     pub has_chords: bool,
     at: Beats,
-    total: Beats,
     notes: usize,
     layer: Layer,
     accidentals: BTreeMap<(Step, i32), i32>,
@@ -117,10 +116,8 @@ pub struct WordsBelow {
     lines: u32,
 }
 
-/// The longest note, in whole notes; anything longer is cut to this.
-const LONGEST_NOTE: i64 = 64;
-/// The longest voice, in quarter notes.
-const LONGEST_VOICE: i64 = 500_000;
+/// The most signs that wait for a note.
+const MOST_SIGNS: usize = 64;
 
 impl Voice {
     pub fn new(id: String, settings: Settings) -> Voice {
@@ -135,7 +132,6 @@ impl Voice {
             failed: None,
             has_chords: false,
             at: Beats::ZERO,
-            total: Beats::ZERO,
             notes: 0,
             layer: Layer::First,
             accidentals: BTreeMap::new(),
@@ -154,6 +150,11 @@ impl Voice {
             ties_as_slurs: None,
             words: WordsBelow::default(),
         }
+    }
+
+    /// How many notes and rests there are so far.
+    pub fn size(&self) -> usize {
+        self.notes
     }
 
     pub fn is_empty(&self) -> bool {
@@ -187,7 +188,13 @@ impl Voice {
             Token::Spacer | Token::Field(..) | Token::Shorthand(_) => {}
             Token::Grace { slashed, notes } => self.grace_notes(slashed, notes, span),
             Token::Quoted(text) => self.quoted(&text, span),
-            Token::Decoration(name) => self.signs.push(super::signs::sign(&name)),
+            Token::Decoration(name) => {
+                if self.signs.len() < MOST_SIGNS {
+                    self.signs.push(super::signs::sign(&name));
+                } else {
+                    self.remarks.warn(span, format!("more than {MOST_SIGNS} signs at one note: the others were left out"));
+                }
+            }
             Token::Bar(bar) => self.bar(&bar, span),
             Token::Broken(count) => self.break_rhythm(count, span),
             Token::Tuplet { actual, normal, notes } => self.tuplet(actual, normal, notes, span),
@@ -243,9 +250,8 @@ impl Voice {
 
     fn push(&mut self, mut note: Note, span: Span) {
         self.notes += 1;
-        self.total += note.length;
-        if self.notes > MOST_NOTES || self.total > Beats::QUARTER * LONGEST_VOICE {
-            self.fail(span, format!("the tune is longer than {MOST_NOTES} notes or {LONGEST_VOICE} quarter notes, the most that is read"));
+        if self.notes > MOST_NOTES {
+            self.fail(span, format!("the tune has more than {MOST_NOTES} notes, the most that is read"));
             return;
         }
         self.place_chords(span);

@@ -47,6 +47,13 @@ const NAMED: [(&str, ChordKind); 8] = [
 pub(super) fn qualities<'a>(text: &'a str, quality: &mut Quality) -> &'a str {
     let mut rest = text;
     loop {
+        if let Some((inside, after)) = bracket(rest.trim_start()) {
+            match quality.with_all_of(inside) {
+                Some(whole) => (*quality, rest) = (whole, after),
+                None => return rest,
+            }
+            continue;
+        }
         let inner = rest.trim_start_matches(|c: char| c.is_whitespace() || "([,".contains(c));
         let spaced = inner.len() != rest.len() && !rest.starts_with(['(', '[', ',']);
         let named = NAMED.iter().any(|(word, _)| inner.starts_with(word));
@@ -63,6 +70,16 @@ pub(super) fn qualities<'a>(text: &'a str, quality: &mut Quality) -> &'a str {
     }
 }
 
+/// What stands in the bracket at the head of a text, and what comes after it; `None` for one that is not closed.
+pub(super) fn bracket(text: &str) -> Option<(&str, &str)> {
+    let close = match text.chars().next()? {
+        '(' => ')',
+        '[' => ']',
+        _ => return None,
+    };
+    text[1..].split_once(close)
+}
+
 /// Strips any of the words, longest first as given.
 fn strip<'a>(text: &'a str, words: &[&str]) -> Option<&'a str> {
     words.iter().find_map(|w| text.strip_prefix(w))
@@ -71,6 +88,19 @@ fn strip<'a>(text: &'a str, words: &[&str]) -> Option<&'a str> {
 impl Quality {
     pub(super) fn is_plain(&self) -> bool {
         *self == Quality::default()
+    }
+
+    /// With everything that a text in brackets says, if all of it is understood. A lone "h" there is no half-diminished chord.
+    fn with_all_of(&self, inside: &str) -> Option<Quality> {
+        let mut whole = self.clone();
+        let mut rest = inside.trim();
+        if rest.is_empty() || rest == "h" {
+            return None;
+        }
+        while !rest.is_empty() {
+            rest = whole.take(rest.trim_start_matches(|c: char| c.is_whitespace() || "([,".contains(c)))?.trim_end();
+        }
+        Some(whole)
     }
 
     /// Takes one quality off the front.
@@ -96,9 +126,9 @@ impl Quality {
             return Some(rest);
         }
         if let Some(rest) = strip(text, &omit) {
-            let (value, rest) = degree(rest.trim_start())?;
+            let (value, rest) = named_degree(rest.trim_start())?;
             self.changes.push((DegreeChange::Subtract, value, 0));
-            return Some(strip(rest, &["rd", "th"]).unwrap_or(rest));
+            return Some(rest);
         }
         let (alter, rest) = match text.as_bytes().first()? {
             b'+' if !self.is_plain() => (1, &text[1..]),
@@ -159,12 +189,9 @@ impl Quality {
     }
 
     fn take_rare_word<'a>(&mut self, text: &'a str) -> Option<&'a str> {
-        if let Some(rest) = strip(text, &["sus2", "Sus2", "SUS2"]) {
-            self.third = Third::Second;
-            return Some(rest);
-        }
-        if let Some(rest) = strip(text, &["sus4", "Sus4", "SUS4", "sus", "Sus", "SUS"]) {
-            self.third = Third::Fourth;
+        if let Some(rest) = strip(text, &["sus", "Sus", "SUS"]) {
+            let (third, rest) = suspended_by(rest);
+            self.third = third;
             return Some(rest);
         }
         if let Some(rest) = strip(text, &["alt", "Alt"]) {
@@ -333,6 +360,29 @@ fn signs(text: &str) -> (i32, &str) {
         (alter, rest) = (alter + one, after);
     }
     (alter, rest)
+}
+
+/// What stands for the third after "sus": "2", "4", either in brackets or behind a space, else a fourth.
+fn suspended_by(text: &str) -> (Third, &str) {
+    let number = text.trim_start_matches(|c: char| c.is_whitespace() || "([".contains(c));
+    let behind = |rest: &str| !rest.starts_with(|c: char| c.is_ascii_digit());
+    let found = [("2", Third::Second), ("4", Third::Fourth)].into_iter().find_map(|(digit, third)| {
+        let rest = number.strip_prefix(digit).filter(|rest| behind(rest))?;
+        let bracketed = text.trim_start().starts_with(['(', '[']);
+        Some((third, if bracketed { rest.strip_prefix([')', ']']).unwrap_or(rest) } else { rest }))
+    });
+    found.unwrap_or((Third::Fourth, text))
+}
+
+/// A degree that is left out: "3", "3rd", "3d", "5th", "third", "fifth".
+fn named_degree(text: &str) -> Option<(i32, &str)> {
+    let words = [("third", 3), ("fifth", 5), ("seventh", 7)];
+    if let Some(found) = words.iter().find_map(|(word, value)| text.strip_prefix(word).map(|rest| (*value, rest))) {
+        return Some(found);
+    }
+    let (value, rest) = degree(text)?;
+    let ordinal = strip(rest, &["rd", "th", "nd", "d"]).filter(|after| !after.starts_with(char::is_alphabetic));
+    Some((value, ordinal.unwrap_or(rest)))
 }
 
 /// A degree from 2 to 13.

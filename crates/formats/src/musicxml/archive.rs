@@ -1,11 +1,12 @@
 //! Compressed MusicXML (`.mxl`): a ZIP archive whose `META-INF/container.xml` names the score.
 //!
 //! Follows "Compressed .MXL files" of the MusicXML 4.0 standard: the first root file is the score; a root file with a media type other than
-//! MusicXML's is passed over. Unpacking stops at [`LARGEST_UNPACKED`].
+//! MusicXML's is passed over. Unpacking stops where the reader says.
 
 use super::element::says_yes;
 use super::text::{decode, unusable};
-use crate::read::{LARGEST_UNPACKED, ReadError};
+use crate::diagnostic::excerpt;
+use crate::read::ReadError;
 use roxmltree::{Document, ParsingOptions};
 use std::io::{Cursor, Read};
 use zip::ZipArchive;
@@ -16,12 +17,15 @@ pub fn is_archive(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04")
 }
 
-/// The bytes of the score in the archive.
-pub fn unpack(bytes: &[u8]) -> Result<Vec<u8>, ReadError> {
+/// The largest container that is looked at, in bytes.
+const LARGEST_CONTAINER: u64 = 1024 * 1024;
+
+/// The bytes of the score in the archive, no more than `most`.
+pub fn unpack(bytes: &[u8], most: u64) -> Result<Vec<u8>, ReadError> {
     let mut archive = ZipArchive::new(Cursor::new(bytes))
-        .map_err(|e| unusable(1, 1, format!("a damaged compressed score: {}", lower(&e.to_string())), "export it again"))?;
+        .map_err(|e| unusable(1, 1, format!("a damaged compressed score: {}", excerpt(&lower(&e.to_string()))), "export it again"))?;
     let name = score_name(&mut archive)?;
-    inflate(&mut archive, &name)
+    inflate(&mut archive, &name, most)
 }
 
 fn lower(message: &str) -> String {
@@ -32,7 +36,7 @@ fn lower(message: &str) -> String {
 fn score_name(archive: &mut Archive) -> Result<String, ReadError> {
     let names: Vec<String> = archive.file_names().map(str::to_owned).collect();
     if names.iter().any(|n| n == "META-INF/container.xml") {
-        let container = decode(&inflate(archive, "META-INF/container.xml")?).0;
+        let container = decode(&inflate(archive, "META-INF/container.xml", LARGEST_CONTAINER)?).0;
         if let Some(name) = root_file(&container).filter(|name| names.contains(name)) {
             return Ok(name);
         }
@@ -61,14 +65,15 @@ fn root_file(container: &str) -> Option<String> {
 }
 
 /// Unpacks one file, never more than the limit whatever the archive claims.
-fn inflate(archive: &mut Archive, name: &str) -> Result<Vec<u8>, ReadError> {
-    let damaged =
-        |what: String| unusable(1, 1, format!("\"{name}\" in the compressed score cannot be unpacked: {what}"), "export it again");
-    let file = archive.by_name(name).map_err(|e| damaged(lower(&e.to_string())))?;
+fn inflate(archive: &mut Archive, name: &str, most: u64) -> Result<Vec<u8>, ReadError> {
+    let damaged = |what: String| {
+        unusable(1, 1, format!("\"{}\" in the compressed score cannot be unpacked: {what}", excerpt(name)), "export it again")
+    };
+    let file = archive.by_name(name).map_err(|e| damaged(excerpt(&lower(&e.to_string()))))?;
     let mut bytes = Vec::new();
-    file.take(LARGEST_UNPACKED + 1).read_to_end(&mut bytes).map_err(|e| damaged(lower(&e.to_string())))?;
-    if bytes.len() as u64 > LARGEST_UNPACKED {
-        let most = LARGEST_UNPACKED / (1024 * 1024);
+    file.take(most + 1).read_to_end(&mut bytes).map_err(|e| damaged(excerpt(&lower(&e.to_string()))))?;
+    if bytes.len() as u64 > most {
+        let most = most / (1024 * 1024);
         return Err(unusable(1, 1, format!("the score unpacks to more than {most} MiB, the most that is read"), "split it"));
     }
     Ok(bytes)

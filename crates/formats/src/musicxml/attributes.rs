@@ -4,7 +4,9 @@
 
 use super::element::{Element, child, child_text, child_whole, children, decimal, has, rounded, text, whole};
 use super::remarks::Remarks;
-use music::{Interval, Key, Meter, MeterSign, Mode, Step};
+use crate::diagnostic::excerpt;
+use crate::read::LONGEST_MEASURE;
+use music::{Beats, Interval, Key, Meter, MeterSign, Mode, Step};
 use std::collections::BTreeMap;
 
 /// The most staves of one part; values for staves beyond are left out.
@@ -48,13 +50,9 @@ impl Attributes {
         at_staff(&self.keys, staff).is_some()
     }
 
-    /// Four-four until one is given.
-    pub fn meter(&self, staff: u32) -> Meter {
-        at_staff(&self.meters, staff).unwrap_or_else(|| Meter::simple(4, 4))
-    }
-
-    pub fn has_meter(&self, staff: u32) -> bool {
-        at_staff(&self.meters, staff).is_some()
+    /// The meter, once one is given.
+    pub fn given_meter(&self, staff: u32) -> Option<Meter> {
+        at_staff(&self.meters, staff)
     }
 
     /// What must be added to a written pitch to get the sounding one.
@@ -125,7 +123,7 @@ fn mode(element: Element, remarks: &mut Remarks) -> Mode {
         }
         Some("none") => Mode::Other,
         Some(name) => Mode::NAMED.into_iter().find(|m| m.name() == name).unwrap_or_else(|| {
-            remarks.warn(element, format!("the mode \"{name}\" is not known, only the signature is kept"), "");
+            remarks.warn(element, format!("the mode \"{}\" is not known, only the signature is kept", excerpt(name)), "");
             Mode::Other
         }),
     }
@@ -165,7 +163,11 @@ fn meter(element: Element, remarks: &mut Remarks) -> Option<Meter> {
     if made.is_none() {
         remarks.warn(element, "a meter that cannot be read is left out: expected up to 64 beats of a note value up to a 64th", "");
     }
-    made
+    let short = |m: &Meter| m.length() <= Beats::WHOLE * LONGEST_MEASURE;
+    if made.as_ref().is_some_and(|m| !short(m)) {
+        remarks.warn(element, format!("a meter of more than {LONGEST_MEASURE} whole notes is left out"), "");
+    }
+    made.filter(short)
 }
 
 fn joined(element: Element) -> Option<(Vec<u32>, u32)> {

@@ -6,6 +6,7 @@
 use super::element::{Element, child, child_text, whole};
 use super::measure::Walked;
 use super::remarks::Remarks;
+use crate::diagnostic::excerpt;
 use music::{Barline, Beats, Ending, Frame};
 
 /// The most often a stretch is repeated, and the highest number of an ending.
@@ -149,7 +150,7 @@ impl Barlines {
                 if self.open.is_none() {
                     remarks.warn(
                         ending,
-                        format!("an ending with the number \"{numbers}\" is left out"),
+                        format!("an ending with the number \"{}\" is left out", excerpt(numbers)),
                         "numbers like \"1, 2\" are expected",
                     );
                 }

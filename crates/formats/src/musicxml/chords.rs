@@ -1,7 +1,8 @@
 //! Puts the chord symbols on their measures and places.
 //!
-//! Several symbols at one place before a note mean that the chord changes while the note sounds; they share its length evenly, on the beat
-//! where there are beats enough. A symbol behind the end of its measure belongs to the next.
+//! Several symbols at one place before a note mean that the chord changes while the note sounds. Common practice puts such a change on a beat, or
+//! on its half or third where the beats do not go round, and makes the earlier chords the longer ones. A symbol behind the end of its measure
+//! belongs to the next.
 
 use super::direction::Directions;
 use super::harmony;
@@ -9,7 +10,8 @@ use super::line::Line;
 use super::measure::{PlacedHarmony, Walked};
 use super::remarks::Remarks;
 use super::sheet::Walks;
-use music::{Beats, ChordSymbol, Frame, Interval, Note, PlacedChord};
+use crate::diagnostic::excerpt;
+use music::{Beats, ChordSymbol, Frame, Interval, Meter, Note, PlacedChord};
 
 /// Fills `chords` of every frame.
 pub fn put(walks: &Walks, line: Line, directions: &mut [Directions], notes: &[Vec<Note>], frames: &mut [Frame], remarks: &mut Remarks) {
@@ -28,11 +30,17 @@ pub fn put(walks: &Walks, line: Line, directions: &mut [Directions], notes: &[Ve
         let length = frames[i].length;
         late = found.iter().filter(|(at, _)| *at >= length).map(|(at, s)| (*at - length, s.clone())).collect();
         found.retain(|(at, _)| *at < length);
-        frames[i].chords = shared_out(found, &notes[i], length, frames[i].meter.beat());
+        let count = found.len();
+        let (chords, left) = shared_out(found, &notes[i], length, &frames[i].meter);
+        if left > 0 {
+            let message = format!("of {count} chord symbols in one measure {left} find no place of their own and are left out");
+            remarks.warn(walks.melody[i].source.measure, message, "");
+        }
+        frames[i].chords = chords;
     }
     if let Some((_, symbol)) = late.first() {
         let source = walks.melody[walks.melody.len() - 1].source.measure;
-        remarks.warn(source, format!("the chord symbol {} behind the last measure is left out", symbol.source), "");
+        remarks.warn(source, format!("the chord symbol {} behind the last measure is left out", excerpt(&symbol.source)), "");
     }
 }
 
@@ -54,15 +62,39 @@ fn add_words(found: &mut Vec<(Beats, ChordSymbol)>, words: Vec<(Beats, ChordSymb
     }
 }
 
-/// Where the share `i` of `parts` begins: evenly, but on the beat where there are beats enough.
-fn share(whole: Beats, i: i64, parts: i64, beat: Beats) -> Beats {
-    let evenly = whole.scaled(i, parts).unwrap_or(Beats::ZERO);
-    if whole.div_floor(beat) >= parts { beat * evenly.div_floor(beat) } else { evenly }
+/// Where so many chords begin between two places: on the beats inside; where the beats do not go round, those that are left share the last one by
+/// its halves or thirds. `None` where even those are too few.
+fn places(from: Beats, to: Beats, parts: usize, meter: &Meter) -> Option<Vec<Beats>> {
+    let mut found = steps(from, to, meter.beat());
+    if found.len() >= parts {
+        return Some(chosen(&found, parts));
+    }
+    let last = found.pop()?;
+    let left = parts - found.len();
+    let first = if meter.is_compound() { meter.unit_length() } else { meter.beat().scaled(1, 2)? };
+    let mut finer = (0..4).filter_map(|i| Some(steps(last, to, first.scaled(1, 1 << i)?)));
+    found.extend(chosen(&finer.find(|places| places.len() >= left)?, left));
+    Some(found)
 }
 
-/// One symbol a place: equal ones fall together, different ones share the note that sounds there.
-fn shared_out(found: Vec<(Beats, ChordSymbol)>, notes: &[Note], length: Beats, beat: Beats) -> Vec<PlacedChord> {
+/// A place and all multiples of a step behind it.
+fn steps(from: Beats, to: Beats, step: Beats) -> Vec<Beats> {
+    let inside = (from.div_floor(step) + 1..).map(|i| step * i).take_while(|at| *at < to);
+    std::iter::once(from).chain(inside).collect()
+}
+
+/// So many of the places, the wider gaps first.
+fn chosen(places: &[Beats], parts: usize) -> Vec<Beats> {
+    (0..parts).map(|k| places[(k * places.len()).div_ceil(parts)]).collect()
+}
+
+/// The most chord symbols that share one note.
+const MOST_AT_ONE_PLACE: usize = 64;
+
+/// One symbol a place, and how many are left out: equal ones fall together, different ones share the note that sounds there; of those that find no place the first are kept.
+fn shared_out(found: Vec<(Beats, ChordSymbol)>, notes: &[Note], length: Beats, meter: &Meter) -> (Vec<PlacedChord>, usize) {
     let mut placed: Vec<PlacedChord> = Vec::new();
+    let mut left = 0;
     let mut rest = found.as_slice();
     while let Some((at, _)) = rest.first().cloned() {
         let count = rest.iter().take_while(|(place, _)| *place == at).count();
@@ -71,13 +103,10 @@ fn shared_out(found: Vec<(Beats, ChordSymbol)>, notes: &[Note], length: Beats, b
         rest = &rest[count..];
         let next = rest.first().map_or(length, |(place, _)| *place);
         let end = notes.iter().find(|n| n.at == at).map_or(next, Note::end).min(next);
-        let parts = symbols.len() as i64;
-        for (i, symbol) in symbols.into_iter().enumerate() {
-            let later = share(end - at, i as i64, parts, beat);
-            if i == 0 || !later.is_zero() {
-                placed.push(PlacedChord { at: at + later, symbol: symbol.clone() });
-            }
-        }
+        let count = symbols.len().min(MOST_AT_ONE_PLACE);
+        let places = (1..=count).rev().find_map(|parts| places(at, end, parts, meter)).unwrap_or_else(|| vec![at]);
+        left += symbols.len() - places.len();
+        placed.extend(places.into_iter().zip(symbols).map(|(at, symbol)| PlacedChord { at, symbol: symbol.clone() }));
     }
-    placed
+    (placed, left)
 }

@@ -6,6 +6,7 @@ use super::measure::Walked;
 use super::remarks::Remarks;
 use super::{notations, tempo};
 use crate::chord_text;
+use crate::diagnostic::excerpt;
 use music::{Beats, ChordSymbol, Decoration, Tempo};
 
 /// The directions of one measure, sorted out.
@@ -124,7 +125,7 @@ impl Directions {
                 "dynamics" if here => self.dynamics.extend(notations::dynamics(kind).into_iter().map(|d| (at, d))),
                 "metronome" | "octave-shift" | "dynamics" | "image" | "staff-divide" | "bracket" => {}
                 name if here && !matches!(kind.attribute("type"), Some("stop" | "continue")) => {
-                    remarks.note(kind, format!("the direction \"{name}\" is left out"), "");
+                    remarks.note(kind, format!("the direction \"{}\" is left out", excerpt(name)), "");
                 }
                 _ => {}
             }
@@ -148,7 +149,7 @@ impl Directions {
     fn put_words(&mut self, words: PlacedWords, element: Element, remarks: &mut Remarks) {
         match symbol_in_words(&words.text) {
             Some(symbol) => {
-                remarks.note(element, format!("the words \"{}\" are taken as a chord symbol", words.text), "");
+                remarks.note(element, format!("the words \"{}\" are taken as a chord symbol", excerpt(&words.text)), "");
                 self.symbols.push((words.at, symbol));
             }
             None => self.words.push(words),

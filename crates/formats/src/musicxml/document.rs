@@ -4,12 +4,16 @@ use super::element::{Element, child, child_text, children};
 use super::prescan;
 use super::remarks::Places;
 use super::text::unusable;
+use crate::diagnostic::excerpt;
 use crate::read::{DEEPEST, MOST_MEASURES, ReadError};
 use roxmltree::{Document, Error, ParsingOptions};
 use std::collections::BTreeMap;
 
 /// The most nodes of a document, elements and texts together; a measured 300 MB of memory.
 const MOST_NODES: u32 = 4_000_000;
+
+/// The most parts of a score.
+const MOST_PARTS: usize = 256;
 
 /// One part of a score, partwise whatever the file is.
 pub struct Part<'a> {
@@ -52,7 +56,7 @@ fn broken(error: Error) -> ReadError {
     let at = error.pos();
     let what = error.to_string();
     let what = what.rsplit_once(" at ").map_or(what.as_str(), |(what, _)| what);
-    unusable(at.row, at.col, format!("not well-formed XML: {what}"), "export the score again")
+    unusable(at.row, at.col, format!("not well-formed XML: {}", excerpt(what)), "export the score again")
 }
 
 /// The first element below the deepest level, found without recursion.
@@ -87,10 +91,15 @@ pub fn parts<'a>(document: &'a Document<'a>) -> Result<Vec<Part<'a>>, ReadError>
         "score-timewise" => timewise(root),
         other => {
             let at = document.text_pos_at(root.range().start);
-            let message = format!("an XML document of <{other}>, expected <score-partwise> or <score-timewise>");
+            let message = format!("an XML document of <{}>, expected <score-partwise> or <score-timewise>", excerpt(other));
             return Err(unusable(at.row, at.col, message, "only MusicXML scores are read"));
         }
     };
+    if parts.len() > MOST_PARTS {
+        let at = document.text_pos_at(root.range().start);
+        let message = format!("{} parts, the most that is read is {MOST_PARTS}", parts.len());
+        return Err(unusable(at.row, at.col, message, "leave some out"));
+    }
     if let Some(long) = parts.iter().find(|p| p.measures.len() > MOST_MEASURES) {
         let at = document.text_pos_at(long.measures[MOST_MEASURES].measure.range().start);
         let message = format!("{} measures in one part, the most that is read is {MOST_MEASURES}", long.measures.len());

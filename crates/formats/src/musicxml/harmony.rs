@@ -7,7 +7,11 @@ use super::measure::PlacedHarmony;
 use super::numeral;
 use super::remarks::Remarks;
 use crate::chord_text;
+use crate::diagnostic::excerpt;
 use music::{Chord, ChordKind, ChordSymbol, Degree, DegreeChange, Harmony, Interval, PitchName, Step};
+
+/// The most changed degrees of one chord that are looked at.
+const MOST_DEGREES: usize = 32;
 
 /// One chord of a `harmony` element, which may hold several (V of II).
 struct Group<'a> {
@@ -87,13 +91,16 @@ fn kind_of(group: &Group, remarks: &mut Remarks) -> (KindFound, Option<String>) 
     let name = text(element);
     let known = ChordKind::all().find(|k| k.standard_name().eq_ignore_ascii_case(&name));
     let open = known == Some(ChordKind::Other) && group.all("degree").next().is_none();
+    if known == Some(ChordKind::Pedal) {
+        remarks.note(element, "a pedal point is no chord: only its bass note is read", "write the chord that sounds above it");
+    }
     let found = match known {
         Some(ChordKind::None) => KindFound::None,
         Some(kind) if !open => KindFound::Standard(kind),
         _ => match from_text(printed.as_deref().filter(|t| !t.is_empty()).unwrap_or(&name)) {
             Some(read) => read,
             None => {
-                remarks.warn(element, format!("the chord kind \"{name}\" is not known, taken as major"), "");
+                remarks.warn(element, format!("the chord kind \"{}\" is not known, taken as major", excerpt(&name)), "");
                 KindFound::Standard(ChordKind::Major)
             }
         },
@@ -150,7 +157,7 @@ fn chord(group: &Group, root: PitchName, kind: &KindFound, remarks: &mut Remarks
         KindFound::Read(kind, degrees) => (*kind, degrees.clone()),
         KindFound::None => (ChordKind::None, Vec::new()),
     };
-    degrees.extend(group.all("degree").filter_map(|d| degree(d, remarks)));
+    degrees.extend(group.all("degree").take(MOST_DEGREES).filter_map(|d| degree(d, remarks)));
     let mut chord = Chord { degrees, ..Chord::new(root, kind) };
     chord.bass = bass(group, &chord, remarks);
     chord
@@ -195,7 +202,7 @@ fn source_text(group: &Group, chord: &Chord, printed: Option<&str>) -> String {
     let Some(printed) = printed.filter(|_| group.head.has_tag_name("root")) else {
         return chord.to_string();
     };
-    let degrees: String = group.all("degree").filter(|d| !is_hidden(*d)).map(degree_text).collect();
+    let degrees: String = group.all("degree").take(MOST_DEGREES).filter(|d| !is_hidden(*d)).map(degree_text).collect();
     let bass = chord.bass.map(|b| format!("/{b}")).unwrap_or_default();
     format!("{}{printed}{degrees}{bass}", chord.root)
 }

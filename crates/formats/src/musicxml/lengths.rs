@@ -1,14 +1,16 @@
 //! How long each measure is and what number it has.
 //!
 //! A measure is as long as its longest voice. One that is shorter than its meter stays short where music has such measures: the first and
-//! the last, one marked implicit, one at a repeat, ending or double bar, and two that make one together. Any other is filled up with a rest. A
-//! fuller one keeps its length. The first full measure is number 1, a short first measure 0; the second half of a split measure keeps the
+//! the last, one marked implicit, one at a repeat, ending or double bar, and two that make one together. Any other is filled up with a rest, if the
+//! score gives its meter. A fuller one keeps its length. The first full measure is number 1, a short first measure 0; the second half of a split measure keeps the
 //! number of the first. Number attributes are not used: they hold letters, gaps and repetitions.
 
 use super::attributes::is_free;
 use super::element::says_yes;
+use super::line::Line;
 use super::measure::Walked;
 use super::remarks::Remarks;
+use crate::diagnostic::excerpt;
 use music::{Barline, Beats, Frame};
 
 /// What becomes of a measure shorter than its meter where nothing says that it may be.
@@ -21,15 +23,17 @@ pub enum TooShort {
 }
 
 /// Sets `length` and `number` of every frame.
-pub fn settle(frames: &mut [Frame], measures: &[Walked], too_short: TooShort, remarks: &mut Remarks) {
+pub fn settle(frames: &mut [Frame], measures: &[Walked], line: Line, too_short: TooShort, remarks: &mut Remarks) {
     for i in 0..frames.len() {
-        frames[i].length = length(i, frames, measures, too_short, remarks);
+        // A meter that is only assumed fills nothing up.
+        let assumed = measures[i].attributes.given_meter(line.staff).is_none();
+        frames[i].length = length(i, frames, measures, if assumed { TooShort::Kept } else { too_short }, remarks);
     }
     let mut last = 0;
     for i in 0..frames.len() {
         frames[i].number = match i {
             0 if is_short(&frames[0]) && frames.len() > 1 => 0,
-            _ if last > 0 && completes(i, frames, measures) => last,
+            _ if last > 0 && (completes(i, frames, measures) || goes_on(i, frames, measures)) => last,
             _ => last + 1,
         };
         last = frames[i].number;
@@ -50,7 +54,7 @@ fn length(i: usize, frames: &[Frame], measures: &[Walked], too_short: TooShort, 
         return extent;
     }
     if extent > full {
-        remarks.warn(element, format!("a measure longer than its meter {} is kept as it is", frames[i].meter), "");
+        remarks.warn(element, format!("a measure longer than its meter {} is kept as it is", excerpt(&frames[i].meter.to_string())), "");
         return extent;
     }
     if may_be_short(i, frames, measures) {
@@ -60,7 +64,7 @@ fn length(i: usize, frames: &[Frame], measures: &[Walked], too_short: TooShort, 
         TooShort::Filled => ("filled up with a rest", full),
         TooShort::Kept => ("kept as it is", extent),
     };
-    remarks.warn(element, format!("a measure shorter than its meter {} is {end}", frames[i].meter), "");
+    remarks.warn(element, format!("a measure shorter than its meter {} is {end}", excerpt(&frames[i].meter.to_string())), "");
     length
 }
 
@@ -76,7 +80,7 @@ fn may_be_short(i: usize, frames: &[Frame], measures: &[Walked]) -> bool {
         || pair(i + 1)
 }
 
-fn is_implicit(measure: &Walked) -> bool {
+pub fn is_implicit(measure: &Walked) -> bool {
     says_yes(measure.source.measure, "implicit")
 }
 
@@ -89,6 +93,12 @@ fn breaks_after(i: usize, frames: &[Frame]) -> bool {
         || matches!(here.right, Barline::Double | Barline::Final)
         || ending(here, |e| e.stops)
         || next.is_some_and(|n| n.repeat_start || n.left == Barline::Double || ending(n, |e| e.starts))
+}
+
+/// A further part of a measure that was too long for one line: it bears the number of the part before, and no bar line stands between them.
+fn goes_on(i: usize, frames: &[Frame], measures: &[Walked]) -> bool {
+    let number = |i: usize| measures[i].source.measure.attribute("number");
+    is_implicit(&measures[i]) && frames[i - 1].right == Barline::None && number(i).is_some() && number(i) == number(i - 1)
 }
 
 /// The second part of a measure that was split: both fit into one meter, and the score or a sign between them says so.

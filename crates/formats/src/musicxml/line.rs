@@ -7,6 +7,7 @@
 use super::measure::{PlacedNote, Walked};
 use super::remarks::Remarks;
 use super::{note, tuplets};
+use crate::diagnostic::excerpt;
 use music::{Beats, Grace, Note};
 use std::collections::BTreeMap;
 
@@ -117,7 +118,7 @@ fn members<'m, 'a>(measure: &'m Walked<'a>, line: Line, voice: &str, remarks: &m
 
 fn left_out(placed: &PlacedNote, line: Line) -> String {
     if placed.staff == line.staff {
-        format!("a note of voice {} beside the melody is left out", placed.voice)
+        format!("a note of voice {} beside the melody is left out", excerpt(placed.voice))
     } else {
         format!("a note of staff {} is left out: the melody is on staff {}", placed.staff, line.staff)
     }

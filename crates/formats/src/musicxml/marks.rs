@@ -66,7 +66,7 @@ pub fn put_sections(measure: usize, found: Vec<(Beats, String)>, frames: &mut [F
         let late = at >= frames[measure].length && measure + 1 < frames.len();
         let section = &mut frames[measure + usize::from(late)].section;
         match section {
-            Some(before) if *before != label => *before = format!("{before} {label}"),
+            Some(before) if *before != label => before.extend([" ", &label]),
             Some(_) => {}
             None => *section = Some(label),
         }

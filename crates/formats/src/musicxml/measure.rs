@@ -6,12 +6,15 @@ use super::attributes::Attributes;
 use super::document::MeasureSource;
 use super::element::{Element, child, child_text, decimal, has, text, whole};
 use super::remarks::Remarks;
+use crate::diagnostic::excerpt;
 use music::{Beats, Interval, Key};
 
-/// The longest measure that is read, in quarter notes; what lies beyond is left out and said so.
-const LONGEST_MEASURE: i64 = 256;
-/// The most notes, and the most of each other thing, that are read in one measure.
-const MOST_IN_MEASURE: usize = 2_000;
+/// The longest measure that is walked through, in quarter notes; what lies beyond is left out and said so.
+const LONGEST_WALK: i64 = 256;
+/// The most notes, and the most of each other thing, that are taken in one measure.
+const MOST_ON_WALK: usize = 2_000;
+/// The most notes of one chord.
+const MOST_TOGETHER: usize = 64;
 /// The most changes of key, meter or transposition inside one measure.
 const MOST_CHANGES: usize = 16;
 
@@ -126,8 +129,8 @@ impl<'a> Walk<'a, '_, '_> {
     fn take(&mut self, element: Element<'a>) {
         let measure = &self.measure;
         let fullest = [measure.notes.len(), measure.harmonies.len(), measure.directions.len(), measure.barlines.len()];
-        if fullest.into_iter().max() >= Some(MOST_IN_MEASURE) {
-            self.remarks.warn(measure.source.measure, format!("a measure with more than {MOST_IN_MEASURE} notes or signs is cut off"), "");
+        if fullest.into_iter().max() >= Some(MOST_ON_WALK) {
+            self.remarks.warn(measure.source.measure, format!("a measure with more than {MOST_ON_WALK} notes or signs is cut off"), "");
             return;
         }
         match element.tag_name().name() {
@@ -152,7 +155,7 @@ impl<'a> Walk<'a, '_, '_> {
             "barline" => self.measure.barlines.push((self.cursor, element)),
             "figured-bass" => self.remarks.note(element, "figured bass is left out", ""),
             "print" | "bookmark" | "link" | "grouping" | "listening" => {}
-            other => self.remarks.warn(element, format!("<{other}> is no element of a measure and is left out"), ""),
+            other => self.remarks.warn(element, format!("<{}> is no element of a measure and is left out", excerpt(other)), ""),
         }
     }
 
@@ -160,6 +163,9 @@ impl<'a> Walk<'a, '_, '_> {
         let grace = has(element, "grace");
         if has(element, "chord") {
             match self.measure.notes.last_mut().filter(|n| n.grace == grace) {
+                Some(last) if last.members.len() >= MOST_TOGETHER => {
+                    return self.remarks.warn(element, format!("of more than {MOST_TOGETHER} notes in one chord the first are kept"), "");
+                }
                 Some(last) => return last.members.push(element),
                 None => self.remarks.warn(element, "a chord note without a note before it, taken as a note of its own", ""),
             }
@@ -187,8 +193,8 @@ impl<'a> Walk<'a, '_, '_> {
         }
         let length = self.duration(element);
         let whole_rest = child(element, "rest").is_some_and(|r| super::element::says_yes(r, "measure"));
-        let meter = self.walker.attributes.meter(1);
-        if whole_rest && !super::attributes::is_free(&meter) { length.min(meter.length()) } else { length }
+        let meter = self.walker.attributes.given_meter(1).filter(|m| whole_rest && !super::attributes::is_free(m));
+        meter.map_or(length, |m| length.min(m.length()))
     }
 
     fn duration(&mut self, element: Element<'a>) -> Beats {
@@ -221,9 +227,9 @@ impl<'a> Walk<'a, '_, '_> {
     }
 
     fn advance(&mut self, length: Beats, element: Element<'a>) {
-        let most = Beats::QUARTER * LONGEST_MEASURE;
+        let most = Beats::QUARTER * LONGEST_WALK;
         if length > most - self.cursor {
-            self.remarks.warn(element, format!("a measure longer than {LONGEST_MEASURE} quarter notes is cut off"), "");
+            self.remarks.warn(element, format!("a measure longer than {LONGEST_WALK} quarter notes is cut off"), "");
         }
         self.cursor = if length > most - self.cursor { most } else { self.cursor + length };
         self.measure.extent = self.measure.extent.max(self.cursor);
@@ -258,7 +264,7 @@ impl<'a> Walk<'a, '_, '_> {
     /// The `offset` of a direction or harmony, at most as far as a measure can be.
     fn offset(&mut self, element: Element<'a>) -> Beats {
         let amount = child_text(element, "offset").and_then(|t| decimal(&t)).unwrap_or((0, 1));
-        let most = Beats::QUARTER * LONGEST_MEASURE;
+        let most = Beats::QUARTER * LONGEST_WALK;
         self.walker.beats(amount).0.clamp(-most, most)
     }
 }

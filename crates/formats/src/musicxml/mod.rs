@@ -2,15 +2,19 @@
 //!
 //! Reading, in the order of the work: [`archive`] unpacks `.mxl`, `text` finds the encoding, `document` (after a look by `prescan`) parses and turns timewise scores,
 //! `parts` chooses the part. `measure` walks through it with `attributes` in hand; `line` picks one voice and `note`, `notations`, `lyrics` and
-//! `tuplets` make its notes. `barline`, `lengths`, `harmony` with `numeral` and `chords`, `direction` with `tempo`, `marks` and `jumps` make the frames;
+//! `tuplets` make its notes. `barline`, `meterless`, `lengths`, `harmony` with `numeral` and `chords`, `direction` with `tempo`, `marks` and `jumps` make the frames;
 //! `sheet` puts all together, `ties` and `split` mend it. What is not understood is said through `remarks`.
 //!
 //! [`score`] reads both hands of a two-staff page from the same walk. [`write`] is the other way: a score as MusicXML 4.0.
 
-use crate::read::{Imported, MOST_MEASURES, MOST_NOTES, ReadError, ReadOptions, SourceMap};
+use crate::bounds;
+use crate::diagnostic::{LONGEST_MESSAGE, excerpt};
+use crate::read::{
+    Imported, LARGEST_UNPACKED, LONGEST_MEASURE, MOST_IN_MEASURE, MOST_MEASURES, MOST_WRITTEN, ReadError, ReadOptions, SourceMap,
+};
 use document::Part;
 use line::Line;
-use music::{Beats, Frame, LeadSheet, order, time};
+use music::{Beats, Frame, order};
 use remarks::Remarks;
 use roxmltree::Document;
 use sheet::Walks;
@@ -32,6 +36,7 @@ mod tuplets;
 mod line;
 mod barline;
 mod lengths;
+mod meterless;
 mod harmony;
 mod numeral;
 mod chords;
@@ -58,14 +63,18 @@ pub fn looks_like(bytes: &[u8]) -> bool {
 /// The sheet's opening tempo stands in `sheet.tempo` only, later ones in the frames. Errors: [`ReadError::Unusable`] for a broken file, one without
 /// pitched notes or beyond the limits; [`ReadError::NoSuchPart`].
 pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> {
-    opened(bytes, |document, remarks| imported(document, options, remarks))
+    opened(bytes, LARGEST_UNPACKED, |document, remarks| imported(document, options, remarks))
 }
 
-/// Unpacks, decodes and parses, then hands the document on.
-fn opened<T>(bytes: &[u8], make: impl for<'a> FnOnce(&'a Document<'a>, Remarks<'a>) -> Result<T, ReadError>) -> Result<T, ReadError> {
+/// Unpacks to no more than `most` bytes, decodes and parses, then hands the document on.
+fn opened<T>(
+    bytes: &[u8],
+    most: u64,
+    make: impl for<'a> FnOnce(&'a Document<'a>, Remarks<'a>) -> Result<T, ReadError>,
+) -> Result<T, ReadError> {
     let unpacked;
     let bytes = if archive::is_archive(bytes) {
-        unpacked = archive::unpack(bytes)?;
+        unpacked = archive::unpack(bytes, most)?;
         &unpacked
     } else {
         bytes
@@ -79,9 +88,19 @@ fn opened<T>(bytes: &[u8], make: impl for<'a> FnOnce(&'a Document<'a>, Remarks<'
     make(&document, remarks)
 }
 
-/// Reads whatever is given and says nothing: what a fuzzer calls. It must come back without a panic.
+/// Whatever the bytes, reading comes back with a tune within the limits or with an error, and says so in short messages; a target for fuzzing.
 pub fn survives(bytes: &[u8]) {
-    let _ = read(bytes, &ReadOptions::default());
+    let imported = match read(bytes, &ReadOptions::default()) {
+        Ok(imported) => imported,
+        Err(error) => return assert!(error.to_string().chars().count() <= LONGEST_MESSAGE, "a message is a line or two: {error}"),
+    };
+    let messages = || imported.diagnostics.iter().map(|d| &d.message);
+    assert!(messages().all(|m| m.chars().count() <= LONGEST_MESSAGE && !m.contains('\n')), "a message is a line or two");
+    assert!(imported.sheet.measures.len() <= MOST_MEASURES, "no more measures than are read");
+    for measure in &imported.sheet.measures {
+        let drawable = measure.frame.length <= Beats::WHOLE * LONGEST_MEASURE && measure.notes.len() <= MOST_IN_MEASURE;
+        assert!(drawable, "a measure is no longer and no fuller than a line of a page");
+    }
 }
 
 fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: Remarks) -> Result<Imported, ReadError> {
@@ -100,28 +119,23 @@ fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: 
     };
     let part = &parts[chosen.melody];
     let count = part.measures.iter().flat_map(|m| m.content.children()).filter(|e| e.has_tag_name("note")).count();
-    if count > MOST_NOTES {
-        return Err(refused(format!("{count} notes in one part, the most that is read is {MOST_NOTES}"), "split the tune"));
+    if count > MOST_WRITTEN {
+        return Err(refused(format!("{count} notes in one part, the most that is read is {MOST_WRITTEN}"), "split the tune"));
     }
     say_choice(&parts, chosen, &mut remarks);
     let walks = walks(&parts, chosen, &mut remarks);
     let Some(line) = Line::of(&walks.melody) else {
         return Err(refused("the part has no melody that can be read".to_owned(), "choose another part"));
     };
-    let (sheet, sources) = sheet::make(&walks, line, titles::read(root), &mut remarks);
-    if sheet.measures.len() > MOST_MEASURES {
-        return Err(refused(
-            format!("repeats inside measures make more than {MOST_MEASURES} measures, the most that is read"),
-            "split the tune",
-        ));
+    let (mut sheet, mut sources) = sheet::make(&walks, line, titles::read(root), &mut remarks);
+    let said = bounds::settle(&mut sheet, &mut sources).map_err(|message| refused(message, "split the tune"))?;
+    for bounds::Said { measure, message } in said {
+        remarks.warn(sources.get(measure).map_or(root, |s| s.measure), message, "");
     }
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let order = order::playing_order(&frames);
     if order.cut {
         remarks.warn(root, format!("with all repeats more than {} measures are played; what lies beyond is cut off", order::LONGEST), "");
-    }
-    if !is_playable(&sheet, &order.measures) {
-        return Err(refused(format!("the tune lasts longer than {} quarter notes", time::LONGEST), "split the tune"));
     }
     let sources = SourceMap { measures: sources.iter().map(|s| remarks.places.of(s.measure)).collect() };
     let names = parts::names(&parts);
@@ -138,11 +152,11 @@ fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: 
 fn say_choice(parts: &[Part], chosen: parts::Chosen, remarks: &mut Remarks) {
     let part = &parts[chosen.melody];
     if parts.len() > 1 {
-        let message = format!("the melody is read from the part \"{}\", one of {}", part.label(), parts.len());
+        let message = format!("the melody is read from the part \"{}\", one of {}", excerpt(part.label()), parts.len());
         remarks.note(part.measures[0].measure, message, "another can be asked for by name or number");
     }
     if let Some(symbols) = chosen.symbols.filter(|s| *s != chosen.melody) {
-        let message = format!("the chord symbols are read from the part \"{}\"", parts[symbols].label());
+        let message = format!("the chord symbols are read from the part \"{}\"", excerpt(parts[symbols].label()));
         remarks.note(parts[symbols].measures[0].measure, message, "");
     }
 }
@@ -157,13 +171,4 @@ fn walks<'a>(parts: &[Part<'a>], chosen: parts::Chosen, remarks: &mut Remarks) -
         top: (chosen.melody > 0).then(|| lent(0)),
         melody: sheet::walk(&parts[chosen.melody], remarks),
     }
-}
-
-/// All repeats played, the tune must stay within the longest time that can be held.
-fn is_playable(sheet: &LeadSheet, order: &[usize]) -> bool {
-    let mut left = Beats::QUARTER * time::LONGEST;
-    order.iter().all(|i| {
-        left -= sheet.measures[*i].frame.length;
-        left > Beats::ZERO
-    })
 }

@@ -5,6 +5,7 @@
 use super::element::{Element, children, text};
 use super::lyrics;
 use super::remarks::Remarks;
+use crate::diagnostic::excerpt;
 use music::{Decoration, Note};
 
 /// The most signs that are kept at one note.
@@ -60,7 +61,7 @@ fn technical(sign: Element, note: &mut Note, fingering: Fingering, remarks: &mut
             "up-bow" => decorate(note, Some(Decoration::UpBow)),
             "down-bow" => decorate(note, Some(Decoration::DownBow)),
             "fingering" if fingering == Fingering::ReadElsewhere => {}
-            name => remarks.note(inner, format!("the playing sign \"{name}\" of another instrument is left out"), ""),
+            name => remarks.note(inner, format!("the playing sign \"{}\" of another instrument is left out", excerpt(name)), ""),
         }
     }
 }

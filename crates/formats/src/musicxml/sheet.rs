@@ -1,5 +1,6 @@
 //! From a walked part to the lead sheet: frames, lines of notes, chord symbols, directions.
 
+use super::attributes::is_free;
 use super::barline::Barlines;
 use super::chords;
 use super::direction::{self, Directions, Scope};
@@ -10,8 +11,8 @@ use super::line::{self, Line};
 use super::marks::{self, Tempos};
 use super::measure::{Walked, Walker};
 use super::remarks::Remarks;
-use super::{split, ties};
-use music::{Frame, LeadSheet, Note, SheetMeasure, Tempo, Words};
+use super::{meterless, split, ties};
+use music::{Frame, LeadSheet, Meter, Note, SheetMeasure, Tempo, Words};
 
 /// The parts a sheet is made from, walked.
 pub struct Walks<'a> {
@@ -32,7 +33,7 @@ pub fn walk<'a>(part: &Part<'a>, remarks: &mut Remarks) -> Vec<Walked<'a>> {
 pub fn make<'a>(walks: &Walks<'a>, line: Line<'a>, words: Words, remarks: &mut Remarks) -> (LeadSheet, Vec<MeasureSource<'a>>) {
     let measures = &walks.melody;
     let mut frames = frames(measures, line, remarks);
-    lengths::settle(&mut frames, measures, TooShort::Filled, remarks);
+    lengths::settle(&mut frames, measures, line, TooShort::Filled, remarks);
     let mut notes = all_notes(measures, line, &frames, remarks);
     let sources: Vec<MeasureSource> = measures.iter().map(|m| m.source).collect();
     ties::mend(&frames, &mut notes, &sources, remarks);
@@ -65,15 +66,28 @@ pub fn put_directions(directions: Vec<Directions>, frames: &mut [Frame], notes: 
 pub fn frames(measures: &[Walked], line: Line, remarks: &mut Remarks) -> Vec<Frame> {
     let mut frames: Vec<Frame> = Vec::with_capacity(measures.len());
     let mut barlines = Barlines::default();
+    let assumed = meterless::meter(measures, line.staff);
     for measure in measures {
         let now = &measure.attributes;
-        frames.push(Frame::plain(0, now.meter(line.staff), now.key(line.staff)));
+        let meter = now.given_meter(line.staff).or_else(|| assumed.clone()).unwrap_or_else(|| Meter::simple(4, 4));
+        frames.push(Frame::plain(0, meter, now.key(line.staff)));
         barlines.put(measure, &mut frames, remarks);
         changes_inside(measure, line, remarks);
     }
     let first = &measures[0];
-    if !first.attributes.has_meter(line.staff) {
-        remarks.note(first.source.measure, "no time signature at the start, taken as 4/4", "");
+    match assumed {
+        Some(meter) if is_free(&meter) => {
+            let message = "no time signature at the start, and the measures differ in length: they are read as long as they are written";
+            remarks.note(first.source.measure, message, "");
+        }
+        Some(meter) => {
+            remarks.note(
+                first.source.measure,
+                format!("no time signature at the start, taken as {meter} from the length of the measures"),
+                "",
+            );
+        }
+        None => {}
     }
     if !first.attributes.has_key(line.staff) {
         remarks.note(first.source.measure, "no key signature at the start, taken as C major", "");
@@ -92,7 +106,7 @@ fn changes_inside(measure: &Walked, line: Line, remarks: &mut Remarks) {
                 "",
             );
         }
-        if now.meter(line.staff) != start.meter(line.staff) {
+        if now.given_meter(line.staff) != start.given_meter(line.staff) {
             remarks.warn(measure.source.measure, format!("a meter change {at} quarters into a measure holds from the next measure on"), "");
         }
     }

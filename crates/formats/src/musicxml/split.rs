@@ -4,7 +4,8 @@ use super::barline::{Repeat, Side, repeat, side};
 use super::document::MeasureSource;
 use super::measure::Walked;
 use super::remarks::Remarks;
-use music::{Barline, Beats, Ending, Frame, Jump, LeadSheet, Note, SheetMeasure, Tie};
+use crate::halves::halves;
+use music::{Beats, LeadSheet};
 
 /// Splits all such measures; hands back the source of every measure of the sheet.
 pub fn at_repeats<'a>(sheet: &mut LeadSheet, measures: &[Walked<'a>], remarks: &mut Remarks) -> Vec<MeasureSource<'a>> {
@@ -33,71 +34,4 @@ pub fn at_repeats<'a>(sheet: &mut LeadSheet, measures: &[Walked<'a>], remarks: &
     }
     sheet.measures = all;
     sources
-}
-
-fn halves(whole: SheetMeasure, at: Beats) -> (SheetMeasure, SheetMeasure) {
-    let SheetMeasure { frame, notes } = whole;
-    let (before, after) = (first_frame(&frame, at), second_frame(&frame, at));
-    let (mut left, mut right) = (Vec::new(), Vec::new());
-    for note in notes {
-        if note.end() <= at {
-            left.push(note);
-        } else if note.at >= at {
-            right.push(Note { at: note.at - at, ..note });
-        } else {
-            let (a, b) = cut(note, at);
-            left.push(a);
-            right.push(b);
-        }
-    }
-    (SheetMeasure { frame: before, notes: left }, SheetMeasure { frame: after, notes: right })
-}
-
-/// A note over the split becomes two, tied.
-fn cut(note: Note, at: Beats) -> (Note, Note) {
-    let sounding = !note.is_rest();
-    let second = Note {
-        tie: Tie { from_before: sounding, to_next: note.tie.to_next },
-        slurs_stop: note.slurs_stop,
-        fingers: note.fingers.clone(),
-        ..Note::of(Beats::ZERO, note.end() - at, note.pitches.clone())
-    };
-    let tie = Tie { to_next: sounding, ..note.tie };
-    (Note { length: at - note.at, tie, slurs_stop: 0, ..note }, second)
-}
-
-fn first_frame(frame: &Frame, at: Beats) -> Frame {
-    let mut half = frame.clone();
-    half.length = at;
-    half.right = Barline::Plain;
-    half.repeat_end = None;
-    half.ending = frame.ending.clone().map(|e| Ending { stops: false, ..e });
-    half.jumps.retain(|j| is_place(*j));
-    half.tempos.retain(|t| t.0 < at);
-    half.words.retain(|w| w.0 < at);
-    half.chords.retain(|c| c.at < at);
-    half
-}
-
-fn second_frame(frame: &Frame, at: Beats) -> Frame {
-    let mut half = frame.clone();
-    half.length = frame.length - at;
-    half.left = Barline::None;
-    half.repeat_start = false;
-    half.section = None;
-    half.ending = frame.ending.clone().map(|e| Ending { starts: false, ..e });
-    half.jumps.retain(|j| !is_place(*j));
-    half.tempos = later(&frame.tempos, at);
-    half.words = later(&frame.words, at);
-    half.chords.retain(|c| c.at >= at);
-    half.chords.iter_mut().for_each(|c| c.at -= at);
-    half
-}
-
-fn later<T: Clone>(placed: &[(Beats, T)], at: Beats) -> Vec<(Beats, T)> {
-    placed.iter().filter(|p| p.0 >= at).map(|p| (p.0 - at, p.1.clone())).collect()
-}
-
-fn is_place(jump: Jump) -> bool {
-    matches!(jump, Jump::Segno | Jump::Coda)
 }

@@ -54,7 +54,7 @@ fn says_what_was_done(name: &str) -> bool {
 
 fn add(names: &mut Option<String>, name: String) {
     match names {
-        Some(before) => *before = format!("{before}, {name}"),
+        Some(before) => before.extend([", ", &name]),
         None => *names = Some(name),
     }
 }

@@ -187,10 +187,74 @@ fn measures_notes_and_lengths_are_limited() {
     .assert_eq(&show(read(&crowd)));
     let long = "<note><pitch><step>C</step><octave>4</octave></pitch><duration>999999999</duration></note>";
     expect![[r#"
-        1 C4:256
+        1 C4:32> None
+        1 C4:32<> None
+        1 C4:32<> None
+        1 C4:32<> None
+        1 C4:32<> None
+        1 C4:32<> None
+        1 C4:32<> None
+        1 C4:32<
         1:117: warning: a measure longer than its meter 1/4 is kept as it is
+        1:117: warning: measure 1 is longer than 8 whole notes or 128 notes: it is written as 8 with no bar line drawn between them
         1:287: warning: a duration that fits no note value is taken as the nearest that does
         1:287: warning: a measure longer than 256 quarter notes is cut off
     "#]]
     .assert_eq(&show(read(&score("1/4", long))));
+}
+
+/// The looking for a part by its name is done for every part; hundreds of thousands would keep it busy for an hour.
+#[test]
+fn parts_are_limited() {
+    let part =
+        "<part id=\"P\"><measure><note><pitch><step>C</step><octave>4</octave></pitch><duration>1</duration></note></measure></part>";
+    expect![[r#"
+        1:1: error: 50000 parts, the most that is read is 256 (leave some out)
+    "#]]
+    .assert_eq(&show(read(&format!("<score-partwise>{}</score-partwise>", part.repeat(50_000)))));
+}
+
+/// Chord notes, changed tones, titles and people without end.
+#[test]
+fn what_a_score_repeats_is_limited() {
+    let chord_note = "<note><chord/><pitch><step>E</step><octave>4</octave></pitch><duration>24</duration></note>".repeat(50_000);
+    expect![[r#"
+        1 [C4+E4]:1
+        1:6119: warning: of more than 64 notes in one chord the first are kept, 49937 times
+    "#]]
+    .assert_eq(&show(read(&score("1/4", &format!("{{C4 1}}{chord_note}")))));
+    let degree =
+        "<degree><degree-value>9</degree-value><degree-alter>0</degree-alter><degree-type>add</degree-type></degree>".repeat(20_000);
+    let harmony = format!("<harmony><root><root-step>C</root-step></root><kind>major</kind>{degree}</harmony>");
+    expect![[r#"
+        1 "Cadd9add9add9add9add9add9add9add9add9add9add9add9add9add9add9add9"@0 C4:1
+        1:117: warning: of more than 16 changed tones in one chord symbol the first are kept
+    "#]]
+    .assert_eq(&show(read(&score("1/4", &format!("{harmony}{{C4 1}}")))));
+    let people = format!("<identification>{}</identification>", "<creator type=\"composer\">A. Ferryman</creator>".repeat(100_000));
+    let imported = read(&tune().replace("<part-list>", &format!("{people}<part-list>"))).expect("a tune");
+    assert_eq!(imported.sheet.words.composer.map(|c| c.chars().count()), Some(1001));
+}
+
+/// Whatever is repeated of the score is one short line.
+#[test]
+fn messages_are_short() {
+    let long = "é".repeat(1_500);
+    let tag = "n".repeat(4_000);
+    let direction = format!("<direction><direction-type><{tag}/></direction-type></direction>");
+    let in_measure = [
+        format!("<{tag}/>"),
+        direction,
+        format!("<barline location=\"left\"><ending type=\"start\" number=\"{long}\"/></barline>"),
+        format!("<harmony><root><root-step>C</root-step></root><kind>{}</kind></harmony>", long.repeat(100)),
+        format!("<note><pitch><step>C</step><octave>4</octave></pitch><duration>24</duration><voice>{}</voice></note>", long.repeat(100)),
+        format!("<attributes><key><fifths>0</fifths><mode>{}</mode></key></attributes>", long.repeat(100)),
+        format!("{{C4 1 <notations><technical><{tag}/></technical></notations>}}"),
+    ];
+    let documents = in_measure.iter().map(|m| score("1/4", &format!("{m} {{C4 1}} | {{C4 1}} {m}")));
+    let parts = tune().replace("Part P1", &long.repeat(100)) + "<part/>";
+    let others = [format!("<{tag}/>"), format!("<score-partwise></{tag}>"), parts, tune().replace("</part>", "</part><part id=\"Q\"/>")];
+    for document in documents.chain(others) {
+        musicxml::survives(document.as_bytes());
+    }
 }

@@ -198,7 +198,7 @@ fn a_symbol_behind_its_measure_belongs_to_the_next() {
     );
 }
 
-/// The unofficial MusicXML test suite, 71g: symbols in a row before one note mean that the chord changes during it.
+/// The unofficial MusicXML test suite, 71g: symbols in a row before one note mean that the chord changes during it. On which beats: common practice.
 #[test]
 fn symbols_in_a_row_share_the_note() {
     check(
@@ -212,8 +212,8 @@ fn symbols_in_a_row_share_the_note() {
         "4/4",
         &format!("{}{}{} {{A4 4}}", plain("C"), plain("F"), plain("G")),
         expect![[r#"
-        1 "C"@0 "F"@1 "G"@2 A4:4
-    "#]],
+            1 "C"@0 "F"@2 "G"@3 A4:4
+        "#]],
     );
     check(
         "4/4",
@@ -221,5 +221,57 @@ fn symbols_in_a_row_share_the_note() {
         expect![[r#"
         1 "C"@0 A4:1 B4:3
     "#]],
+    );
+}
+
+/// Common practice: the beats first, then the halves of the last one, in compound meters its thirds.
+#[test]
+fn symbols_in_a_row_stand_on_beats_of_the_meter() {
+    let three = || format!("{}{}{}", plain("C"), plain("F"), plain("G"));
+    check(
+        "2/2",
+        &format!("{} {{A4 4}}", three()),
+        expect![[r#"
+        1 "C"@0 "F"@2 "G"@3 A4:4
+    "#]],
+    );
+    check(
+        "6/8",
+        &format!("{} {{A4 3}}", three()),
+        expect![[r#"
+        1 "C"@0 "F"@3/2 "G"@5/2 A4:3
+    "#]],
+    );
+    check(
+        "4/4",
+        &format!("{{A4 1/2}} {} {{A4 7/2}}", three()),
+        expect![[r#"
+        1 "C"@1/2 "F"@2 "G"@3 A4:1/2 A4:7/2
+    "#]],
+    );
+    check(
+        "3/4",
+        &format!("{} {{A4 1}} {{B4 2}}", three()),
+        expect![[r#"
+        1 "C"@0 "F"@1/2 "G"@3/4 A4:1 B4:2
+    "#]],
+    );
+    let crowd: String = ["C", "D"].iter().cycle().take(40).map(|s| plain(s)).collect();
+    let found = read(&score("1/4", &format!("{crowd} {{A4 1}}"))).expect("a tune");
+    assert_eq!(found.sheet.measures[0].frame.chords.len(), 16);
+    let said: Vec<String> = found.diagnostics.into_iter().map(|d| d.message).collect();
+    assert_eq!(said, ["of 40 chord symbols in one measure 24 find no place of their own and are left out"]);
+}
+
+/// MusicXML 4.0, `kind-value`: "pedal" is a pedal-point bass.
+#[test]
+fn a_pedal_point_is_said() {
+    check(
+        "4/4",
+        &format!("{} {{A4 4}}", symbol(&format!("{}<kind>pedal</kind>", root("C")))),
+        expect![[r#"
+            1 "C pedal"@0 A4:4
+            1:333: note: a pedal point is no chord: only its bass note is read (write the chord that sounds above it)
+        "#]],
     );
 }

@@ -2,6 +2,7 @@
 
 use crate::show::{check, read, score, show};
 use expect_test::{Expect, expect};
+use std::collections::BTreeSet;
 
 #[test]
 fn a_pickup_is_number_nought() {
@@ -211,5 +212,102 @@ fn a_key_change_inside_a_measure_is_shown_from_the_next() {
         2 F#4:2
         1:117: note: a key change 1 quarters into a measure is shown from the next measure on
     "#]],
+    );
+}
+
+/// A score that says nothing of its meter.
+fn check_without_meter(measures: &str, expected: Expect) {
+    let with = score("1/64", measures);
+    let imported = read(&with.replace("<time><beats>1</beats><beat-type>64</beat-type></time>", "")).expect("a tune");
+    let meters: BTreeSet<String> = imported.sheet.measures.iter().map(|m| m.frame.meter.to_string()).collect();
+    let meters: Vec<String> = meters.into_iter().collect();
+    expected.assert_eq(&format!("{}\n{}", meters.join(" "), show(Ok(imported))));
+}
+
+/// Common practice: what the measures last is their meter; a pickup and a short last measure say nothing of it.
+#[test]
+fn without_a_time_signature_the_measures_tell_the_meter() {
+    check_without_meter(
+        "{G4 1} | {C4 3} | {D4 2} {E4 1} | {C4 2}",
+        expect![[r#"
+            3/4
+            0 G4:1
+            1 C4:3
+            2 D4:2 E4:1
+            3 C4:2
+            1:117: note: no time signature at the start, taken as 3/4 from the length of the measures
+        "#]],
+    );
+    check_without_meter(
+        "{C4 1} {D4 1/2} {E4 1} {F4 1/2} | {C4 1} {D4 1/2} {E4 3/2}",
+        expect![[r#"
+            6/8
+            1 C4:1 D4:1/2 E4:1 F4:1/2
+            2 C4:1 D4:1/2 E4:3/2
+            1:117: note: no time signature at the start, taken as 6/8 from the length of the measures
+        "#]],
+    );
+    let beam = |kind: &str| format!("<beam number=\"1\">{kind}</beam>");
+    let jig = format!("{{C4 1/2 {0}}} {{D4 1/2}} {{E4 1/2}} {{F4 1/2 {0}}} {{G4 1/2}} {{A4 1/2}}", beam("begin"));
+    check_without_meter(
+        &format!("{jig} | {jig}"),
+        expect![[r#"
+            6/8
+            1 C4:1/2 D4:1/2 E4:1/2 F4:1/2 G4:1/2 A4:1/2
+            2 C4:1/2 D4:1/2 E4:1/2 F4:1/2 G4:1/2 A4:1/2
+            1:117: note: no time signature at the start, taken as 6/8 from the length of the measures
+        "#]],
+    );
+    let meter_of = |length: &str| {
+        let with = score("1/64", &vec![format!("{{C4 {length}}}"); 3].join("|"));
+        let imported = read(&with.replace("<time><beats>1</beats><beat-type>64</beat-type></time>", "")).expect("a tune");
+        imported.sheet.measures[0].frame.meter.to_string()
+    };
+    let meters = ["2", "4", "5", "6", "3/2", "5/2", "9/2", "3/4", "8", "1/3"].map(meter_of);
+    assert_eq!(meters, ["2/4", "4/4", "5/4", "6/4", "3/8", "5/8", "9/8", "3/16", "8/4", "free meter"]);
+}
+
+#[test]
+fn a_meter_that_is_only_assumed_fills_nothing_up() {
+    check_without_meter(
+        "{C4 4} | {D4 4} | {E4 3} | {F4 4} | {r 4} | {G4 4}",
+        expect![[r#"
+            4/4
+            1 C4:4
+            2 D4:4
+            3 E4:3
+            4 F4:4
+            5 r:4
+            6 G4:4
+            1:117: note: no time signature at the start, taken as 4/4 from the length of the measures
+            3:1: warning: a measure shorter than its meter 4/4 is kept as it is
+        "#]],
+    );
+    check_without_meter(
+        "{C4 4} | {D4 2} | {E4 3} | {F4 6} | {G4 5} | {A4 4}",
+        expect![[r#"
+            free meter
+            1 C4:4
+            2 D4:2
+            3 E4:3
+            4 F4:6
+            5 G4:5
+            6 A4:4
+            1:117: note: no time signature at the start, and the measures differ in length: they are read as long as they are written
+        "#]],
+    );
+}
+
+#[test]
+fn a_meter_longer_than_a_measure_is_left_out() {
+    check(
+        "64/2",
+        "{C4 4} | {D4 4}",
+        expect![[r#"
+            1 C4:4
+            2 D4:4
+            1:117: note: no time signature at the start, taken as 4/4 from the length of the measures
+            1:221: warning: a meter of more than 8 whole notes is left out
+        "#]],
     );
 }

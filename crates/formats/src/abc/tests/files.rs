@@ -220,14 +220,16 @@ fn nothing_is_left_out_in_silence() {
     check(
         "X:1\nK:C\nz999999999 C99999/99999999|(999:CDE",
         expect![[r#"
-        [free meter C major]
-        1: r:256 C4:51/1024
-        2: C4:1/2 D4:1/2 E4:1/2
-        3:1: warning: a note longer than 64 whole notes was cut to that length
-        3:12: note: a length that divides too finely was rounded
-        3:28: warning: a tuplet with such numbers is not read: expected two to nine notes
-        3:32: warning: ":" is not understood here and was left out
-    "#]],
+            [free meter C major]
+            1: r:32 None
+            1: C4:51/1024
+            2: C4:1/2 D4:1/2 E4:1/2
+            3:1: warning: a note longer than 8 whole notes was cut to that length (check the number behind the note, and the unit "L:")
+            3:1: warning: measure 1 is longer than 8 whole notes or 128 notes: it is written as 2 with no bar line drawn between them
+            3:12: note: a length that divides too finely was rounded
+            3:28: warning: a tuplet with such numbers is not read: expected two to nine notes
+            3:32: warning: ":" is not understood here and was left out
+        "#]],
     );
 }
 

@@ -1,6 +1,7 @@
 //! Which voice of a tune is read as the melody, and which there are to choose from.
 
 use super::{Tune, Voice};
+use crate::diagnostic::{excerpt, listed};
 use crate::read::{ReadError, ReadOptions};
 
 impl Tune {
@@ -35,8 +36,8 @@ impl Tune {
 
     pub fn say_which(&mut self, chosen: usize, options: &ReadOptions) {
         if self.voices.len() > 1 && options.part.is_none() {
-            let others: Vec<&str> = self.voices.iter().enumerate().filter(|(i, _)| *i != chosen).map(|(_, v)| v.id.as_str()).collect();
-            let message = format!("voice \"{}\" is read as the melody; left out: {}", self.voices[chosen].id, others.join(", "));
+            let others: Vec<String> = self.voices.iter().enumerate().filter(|(i, _)| *i != chosen).map(|(_, v)| v.id.clone()).collect();
+            let message = format!("voice \"{}\" is read as the melody; left out: {}", excerpt(&self.voices[chosen].id), listed(&others));
             let span = self.voices[chosen].measures.first().and_then(|d| d.span).unwrap_or(self.last);
             self.remarks.note(span, message);
         }

@@ -1,8 +1,9 @@
 //! Written lengths in musical time: units, broken rhythm, tuplets (ABC 2.1, 4.3, 4.4, 4.13).
 
 use super::super::scan::Length;
-use super::{Group, LONGEST_NOTE, Voice};
+use super::{Group, Voice};
 use crate::diagnostic::Span;
+use crate::read::LONGEST_MEASURE;
 use music::{Beats, Tuplet, TupletEdge};
 
 impl Voice {
@@ -13,10 +14,16 @@ impl Voice {
             return self.settings.unit;
         }
         let unit = self.settings.unit.fraction();
-        let longest = Beats::WHOLE * LONGEST_NOTE;
         let length = self.exact(unit.0.saturating_mul(written.above), unit.1.saturating_mul(written.below), span);
+        self.bounded(length, span)
+    }
+
+    /// A note lasts no longer than a measure may.
+    fn bounded(&mut self, length: Beats, span: Span) -> Beats {
+        let longest = Beats::WHOLE * LONGEST_MEASURE;
         if length > longest {
-            self.remarks.warn(span, format!("a note longer than {LONGEST_NOTE} whole notes was cut to that length"));
+            let message = format!("a note longer than {LONGEST_MEASURE} whole notes was cut to that length");
+            self.remarks.advise(span, message, "check the number behind the note, and the unit \"L:\"");
         }
         length.min(longest)
     }
@@ -27,13 +34,13 @@ impl Voice {
             return length;
         }
         self.remarks.note(span, "a length that divides too finely was rounded");
-        let grains = (i128::from(above) * 1024 / i128::from(below.max(1))).clamp(1, 1024 * 4 * i128::from(LONGEST_NOTE));
+        let grains = (i128::from(above) * 1024 / i128::from(below.max(1))).clamp(1, 1024 * 4 * i128::from(LONGEST_MEASURE));
         Beats::quarters(grains as i64, 1024).expect("a power of two is exact")
     }
 
     pub(super) fn scaled(&mut self, length: Beats, factor: Length, span: Span) -> Beats {
         if let Some(scaled) = length.scaled(factor.above, factor.below).filter(|l| *l > Beats::ZERO) {
-            return scaled;
+            return self.bounded(scaled, span);
         }
         let (above, below) = length.fraction();
         self.exact(above.saturating_mul(factor.above), below.saturating_mul(factor.below), span)
@@ -55,7 +62,6 @@ impl Voice {
         if let Some(note) = self.last_note() {
             note.length = new;
         }
-        self.total = self.total + new - old;
         if !self.measure_is_empty() {
             self.at = self.at + new - old;
         }

@@ -4,8 +4,11 @@ use super::super::lyrics::{self, Item, Slot, Word};
 use super::super::signs::{self, Sign};
 use super::super::{fields, text};
 use super::{Voice, WordsBelow, add_jump, counted};
-use crate::diagnostic::Span;
+use crate::diagnostic::{Span, excerpt};
 use music::PlacedChord;
+
+/// The most lines of words under one line of music.
+const MOST_LINES: u32 = 64;
 
 impl Voice {
     /// The notes that a line of words or symbols belongs to. Lines that follow each other without music between have the same notes;
@@ -29,6 +32,11 @@ impl Voice {
     pub fn lyrics(&mut self, line: &str, span: Span) {
         let items = lyrics::items(line);
         let slots = self.take_block(lyrics::reach(&items));
+        if self.words.verse >= MOST_LINES {
+            self.words.block = slots;
+            self.remarks.warn(span, format!("of more than {MOST_LINES} lines of words under one line of music the others were left out"));
+            return;
+        }
         self.words.verse += 1;
         let aligned = lyrics::align(&items, &slots, self.words.verse);
         self.words.block = slots;
@@ -83,7 +91,9 @@ impl Voice {
                 Sign::Decoration(decoration) => draft.measure.notes[slot.1].decorations.push(decoration),
                 Sign::Jump(jump) => add_jump(&mut draft.measure.frame, jump),
                 Sign::Coda => draft.codas.push(at),
-                _ => self.remarks.note(span, format!("the symbol \"{symbol}\" does not stand in a line of symbols and was left out")),
+                _ => self
+                    .remarks
+                    .note(span, format!("the symbol \"{}\" does not stand in a line of symbols and was left out", excerpt(symbol))),
             },
         }
     }

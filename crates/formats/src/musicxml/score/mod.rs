@@ -4,10 +4,10 @@
 //! the harp's own signs, [`words`] what stands around the music; [`page`] puts all together.
 
 use super::remarks::Remarks;
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, excerpt};
 use crate::musicxml::text::unusable;
 use crate::musicxml::{document, opened};
-use crate::read::{LARGEST_FILE, MOST_NOTES, ReadError, SourceMap};
+use crate::read::{LARGEST_PAGE, MOST_ON_PAGE, ReadError, SourceMap};
 use music::{Beats, Hand, Pitch, Score, Tempo};
 use roxmltree::Document;
 use staves::Refusal;
@@ -58,13 +58,13 @@ pub struct Hold {
 
 /// Reads two staves of a score, with all their voices, at sounding pitch.
 ///
-/// Errors: [`ReadError::TooLarge`]; [`ReadError::NoSuchPart`]; [`ReadError::Unusable`] for a broken file, one without pitched notes or without
+/// Errors: [`ReadError::TooLarge`] beyond [`LARGEST_PAGE`]; [`ReadError::NoSuchPart`]; [`ReadError::Unusable`] for a broken file, one without pitched notes or without
 /// the staves asked for, or beyond the limits.
 pub fn read_score(bytes: &[u8], options: &ScoreOptions) -> Result<ImportedScore, ReadError> {
-    if bytes.len() > LARGEST_FILE {
-        return Err(ReadError::TooLarge);
+    if bytes.len() > LARGEST_PAGE {
+        return Err(ReadError::TooLarge { most: LARGEST_PAGE });
     }
-    opened(bytes, |document, remarks| imported(document, options, remarks))
+    opened(bytes, LARGEST_PAGE as u64, |document, remarks| imported(document, options, remarks))
 }
 
 fn imported<'a>(document: &'a Document<'a>, options: &ScoreOptions, mut remarks: Remarks) -> Result<ImportedScore, ReadError> {
@@ -82,12 +82,12 @@ fn imported<'a>(document: &'a Document<'a>, options: &ScoreOptions, mut remarks:
         Refusal::Silent => refused("no notes with pitches, expected two staves with notes".to_owned(), "choose another part"),
     })?;
     if parts[chosen.upper.part].measures.is_empty() {
-        return Err(refused(format!("the part \"{}\" has no measures", parts[chosen.upper.part].label()), "choose another part"));
+        return Err(refused(format!("the part \"{}\" has no measures", excerpt(parts[chosen.upper.part].label())), "choose another part"));
     }
     let lower = chosen.lower.map(|s| s.part).filter(|p| *p != chosen.upper.part);
     let notes: usize = std::iter::once(chosen.upper.part).chain(lower).map(|p| staves::count_notes(&parts[p])).sum();
-    if notes > MOST_NOTES {
-        return Err(refused(format!("{notes} notes, the most that is read is {MOST_NOTES}"), "split the piece"));
+    if notes > MOST_ON_PAGE {
+        return Err(refused(format!("{notes} notes, the most that is read is {MOST_ON_PAGE}"), "split the piece"));
     }
     let (page, sources) = page::make(&parts, chosen, root, &mut remarks).map_err(|message| refused(message, "split the piece"))?;
     let sources = SourceMap { measures: sources.iter().map(|s| remarks.places.of(s.measure)).collect() };

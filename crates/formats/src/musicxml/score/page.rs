@@ -11,12 +11,13 @@ use super::super::marks as frame_marks;
 use super::super::measure::Walked;
 use super::super::remarks::Remarks;
 use super::super::sheet::{self, Walks};
-use super::super::{is_playable, split};
+use super::super::split;
 use super::marks::Found;
 use super::merge;
 use super::staves::Chosen;
 use super::tones::{self, Source};
 use super::{Hold, words};
+use crate::diagnostic::excerpt;
 use crate::read::MOST_MEASURES;
 use music::{
     Beats, Frame, Hand, LeadSheet, Mark, Note, PlacedMark, Preparation, Score, ScoreMeasure, Setting, SheetMeasure, Tempo, Words, order,
@@ -45,7 +46,7 @@ pub fn make<'a>(
     let (mut walks, mut lower) = walked(parts, chosen, remarks);
     let line = Line { staff: chosen.upper.number, voice: "" };
     let mut frames = sheet::frames(&walks.melody, line, remarks);
-    lengths::settle(&mut frames, &walks.melody, TooShort::Kept, remarks);
+    lengths::settle(&mut frames, &walks.melody, line, TooShort::Kept, remarks);
     let mut found = Found::new(frames.len());
     for i in 0..frames.len() {
         found.take(i, &mut walks.melody[i], Hand::Right, chosen.upper.number, remarks);
@@ -96,11 +97,15 @@ fn say(parts: &[Part], chosen: Chosen, lower: usize, first: MeasureSource, remar
     match chosen.lower {
         None => remarks.warn(first.measure, "only one staff with notes, the other hand is empty", "two staves can be asked for by number"),
         Some(staff) if staff.part != chosen.upper.part => {
-            let message = format!("the two hands are read from the parts \"{}\" and \"{}\"", upper.label(), parts[staff.part].label());
+            let message = format!(
+                "the two hands are read from the parts \"{}\" and \"{}\"",
+                excerpt(upper.label()),
+                excerpt(parts[staff.part].label())
+            );
             remarks.note(first.measure, message, "other staves can be asked for by number");
         }
         Some(_) if parts.len() > 1 => {
-            let message = format!("both hands are read from the part \"{}\", one of {}", upper.label(), parts.len());
+            let message = format!("both hands are read from the part \"{}\", one of {}", excerpt(upper.label()), parts.len());
             remarks.note(first.measure, message, "other staves can be asked for by number");
         }
         Some(_) => {}
@@ -222,6 +227,15 @@ fn limits(sheet: &LeadSheet, remarks: &mut Remarks, walks: &Walks) -> Result<(),
         remarks.warn(first.source.measure, message, "");
     }
     if is_playable(sheet, &order.measures) { Ok(()) } else { Err(format!("the piece lasts longer than {} quarter notes", time::LONGEST)) }
+}
+
+/// All repeats played, the tune must stay within the longest time that can be held.
+fn is_playable(sheet: &LeadSheet, order: &[usize]) -> bool {
+    let mut left = Beats::QUARTER * time::LONGEST;
+    order.iter().all(|i| {
+        left -= sheet.measures[*i].frame.length;
+        left > Beats::ZERO
+    })
 }
 
 /// Where the measures of the source went when some were split.

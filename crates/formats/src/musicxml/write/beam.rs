@@ -44,8 +44,9 @@ fn group_end(pieces: &[Piece], from: usize, grid: &Grid, shift: Beats) -> usize 
     from + count(next_place(&grid.beam_ends, start), &|p| has_beam(p)).max(1)
 }
 
+/// The first of the places, which are in order, behind another.
 fn next_place(places: &[Beats], after: Beats) -> Option<Beats> {
-    places.iter().find(|p| **p > after).copied()
+    places.get(places.partition_point(|p| *p <= after)).copied()
 }
 
 fn has_beam(piece: &Piece) -> bool {

@@ -2,7 +2,8 @@
 //!
 //! Common practice, kept simple. A note of one value stands as it is where it begins and ends on beats, or begins on a beat and stays within
 //! its strong beat, or is an ordinary syncopation (begins and ends halfway, one beat inside); in compound and grouped meters it may cross a beat only
-//! from beat to beat. Rests never hide a strong beat, and a beat only where they fill everything between two strong beats.
+//! from beat to beat. Rests never hide a strong beat, and a beat only where they fill everything between two strong beats. Nothing stands longer
+//! than a dotted breve. The lists of places are in order, so that a measure of any length is cut quickly, without going deeper and deeper.
 
 use super::value::Value;
 use music::{Beats, Meter, MeterSign};
@@ -29,6 +30,11 @@ enum Uneven {
     Yes,
     No,
 }
+
+/// The longest value that is still in use, in whole notes.
+const BREVE: i64 = 2;
+/// A note longer than a dotted breve is cut into breves: nobody reads a long or a maxima any more.
+const DOTTED_BREVE: i64 = 3;
 
 /// Notes may hide more of the meter than rests.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,27 +78,33 @@ impl Grid {
     /// Cuts a note or rest from `from` to `to` into written values, first to last.
     pub fn cut(&self, from: Beats, to: Beats, sort: Sort) -> Vec<Cut> {
         let mut cuts = Vec::new();
-        self.cut_into(from, to, sort, &mut cuts);
-        cuts
-    }
-
-    fn cut_into(&self, from: Beats, to: Beats, sort: Sort, cuts: &mut Vec<Cut>) {
-        let value = Value::of(to - from);
-        if value.is_some() && (self.stands(from, to, sort) || !on_binary_place(from)) {
-            cuts.push(Cut { at: from, length: to - from, value });
-        } else if let Some(at) = self.best_cut(from, to).filter(|_| on_binary_place(from) && on_binary_place(to)) {
-            self.cut_into(from, at, sort, cuts);
-            self.cut_into(at, to, sort, cuts);
-        } else {
-            cuts.extend(longest_first(from, to - from));
+        // What is still to be cut, the first stretch on top.
+        let mut open = vec![(from, to)];
+        while let Some((from, to)) = open.pop() {
+            let value = Value::of(to - from);
+            let parts = if to - from > Beats::WHOLE * DOTTED_BREVE {
+                Some(from + Beats::WHOLE * BREVE)
+            } else if value.is_some() && (self.stands(from, to, sort) || !on_binary_place(from)) {
+                None
+            } else if let Some(at) = self.best_cut(from, to).filter(|_| on_binary_place(from) && on_binary_place(to)) {
+                Some(at)
+            } else {
+                cuts.extend(longest_first(from, to - from));
+                continue;
+            };
+            match parts {
+                Some(at) => open.extend([(at, to), (from, at)]),
+                None => cuts.push(Cut { at: from, length: to - from, value }),
+            }
         }
+        cuts
     }
 
     /// The strongest place inside: the first one where the note does not begin on a place so strong, else the last.
     fn best_cut(&self, from: Beats, to: Beats) -> Option<Beats> {
-        let pick = |inside: Vec<Beats>, begins: bool| if begins { inside.last().copied() } else { inside.first().copied() };
+        let pick = |inside: &[Beats], begins: bool| if begins { inside.last().copied() } else { inside.first().copied() };
         for list in [&self.strong, &self.beats] {
-            let found = pick(between(list, from, to), list.contains(&from));
+            let found = pick(between(list, from, to), holds(list, from));
             if found.is_some() {
                 return found;
             }
@@ -117,7 +129,7 @@ impl Grid {
     }
 
     fn note_stands(&self, from: Beats, to: Beats) -> bool {
-        let on = |list: &[Beats], at: Beats| list.contains(&at);
+        let on = holds;
         let crosses_strong = !between(&self.strong, from, to).is_empty();
         if self.in_halves(from, to) {
             return true;
@@ -142,7 +154,7 @@ impl Grid {
     }
 
     fn ends_beat(&self, to: Beats) -> bool {
-        self.beats.contains(&to) || to >= self.end
+        holds(&self.beats, to) || to >= self.end
     }
 
     /// From the middle of a beat to the middle or the end of one.
@@ -162,12 +174,13 @@ impl Grid {
         if !between(&self.strong, from, to).is_empty() {
             return false;
         }
-        let whole_beat = self.beats.contains(&from) && self.ends_beat(to);
+        let whole_beat = holds(&self.beats, from) && self.ends_beat(to);
         if !between(&self.beats, from, to).is_empty() {
-            let fills = self.strong.contains(&from) && (self.strong.contains(&to) || to >= self.end);
+            let fills = holds(&self.strong, from) && (holds(&self.strong, to) || to >= self.end);
             return fills && self.strong.len() > 1;
         }
-        let beat = self.beats.iter().rev().find(|b| **b <= from).copied().unwrap_or_default();
+        let begun = self.beats.partition_point(|b| *b <= from);
+        let beat = begun.checked_sub(1).map(|i| self.beats[i]).unwrap_or_default();
         let undotted = Value::of(to - from).is_some_and(|v| v.dots == 0);
         whole_beat || undotted && ((from - beat) % (to - from)).is_zero()
     }
@@ -218,8 +231,15 @@ fn has_wide_gap(places: &[Beats], length: Beats) -> bool {
     places.iter().zip(ends).any(|(from, to)| to - *from > Beats::QUARTER * 3)
 }
 
-fn between(places: &[Beats], from: Beats, to: Beats) -> Vec<Beats> {
-    places.iter().copied().filter(|p| *p > from && *p < to).collect()
+/// Those of the places, which are in order, that lie strictly inside.
+fn between(places: &[Beats], from: Beats, to: Beats) -> &[Beats] {
+    let inside = &places[places.partition_point(|p| *p <= from)..];
+    &inside[..inside.partition_point(|p| *p < to)]
+}
+
+/// Whether a place is among these, which are in order.
+fn holds(places: &[Beats], at: Beats) -> bool {
+    places.binary_search(&at).is_ok()
 }
 
 /// Halving a quarter often enough comes to this place; places inside tuplets are not.
@@ -231,7 +251,8 @@ fn on_binary_place(at: Beats) -> bool {
 pub fn longest_first(mut at: Beats, mut length: Beats) -> Vec<Cut> {
     let mut cuts = Vec::new();
     while length > Beats::ZERO {
-        let whole = Value::of(length).or_else(|| Value::longest_within(length));
+        let short = length <= Beats::WHOLE * DOTTED_BREVE;
+        let whole = Value::of(length).filter(|_| short).or_else(|| Value::longest_within(length));
         let part = whole.and_then(Value::length).unwrap_or(length);
         cuts.push(Cut { at, length: part, value: whole });
         at += part;
@@ -273,6 +294,28 @@ mod tests {
         assert_eq!(note(3, 4, (0, 1), (5, 2)), "half~eighth");
         assert_eq!(note(3, 4, (1, 2), (2, 1)), "eighth~quarter.");
         assert_eq!(note(2, 2, (1, 1), (2, 1)), "half");
+    }
+
+    /// Common practice: a breve, plain or dotted, is the longest value in use (four-two, three-one); what lasts longer is tied.
+    #[test]
+    fn very_long_notes_are_tied_breves() {
+        let note = |n, u, length| written(Meter::simple(n, u), Sort::Note, (0, 1), length);
+        assert_eq!(note(4, 2, (8, 1)), "breve");
+        assert_eq!(note(3, 1, (12, 1)), "breve.");
+        assert_eq!(note(4, 1, (16, 1)), "breve~breve");
+        assert_eq!(note(4, 4, (30, 1)), "breve~breve~breve~whole.");
+        let free = Meter::new(vec![4], 4, MeterSign::Free).expect("in range");
+        assert_eq!(written(free, Sort::Note, (0, 1), (32, 1)), "breve~breve~breve~breve");
+    }
+
+    /// Ten hours at a hundred to the minute, in one measure: cut at once, and without running out of room.
+    #[test]
+    fn an_endless_note_is_cut_too() {
+        let longest = beats(60_000, 1);
+        for (meter, sort) in [(Meter::simple(6, 8), Sort::Rest), (Meter::simple(64, 64), Sort::Note)] {
+            let cuts = Grid::new(&meter, longest).cut(beats(1, 64), longest, sort);
+            assert_eq!(Beats::checked_sum(cuts.iter().map(|c| c.length)), Some(longest - beats(1, 64)));
+        }
     }
 
     /// Common practice: a dotted beat stays visible.

@@ -59,10 +59,11 @@ impl Xml {
     }
 }
 
-/// Text with ampersands escaped and without the characters that XML 1.0 forbids; the library escapes the rest.
+/// Text with ampersands escaped and without the characters that XML 1.0 forbids; the library escapes the rest, but for the "]]>" that no text
+/// may hold (2.4).
 fn escaped(text: &str) -> String {
     let allowed = |c: &char| matches!(c, '\t' | '\n' | '\r' | ' '..='\u{FFFD}' | '\u{10000}'..);
-    text.chars().filter(allowed).collect::<String>().replace('&', "&amp;")
+    text.chars().filter(allowed).collect::<String>().replace('&', "&amp;").replace("]]>", "]]&gt;")
 }
 
 #[cfg(test)]
@@ -73,8 +74,8 @@ mod tests {
     #[test]
     fn text_is_escaped() {
         let mut xml = Xml::new();
-        xml.text_with("words", &[("name", &"a \"b\" & c")], "R&B <\u{1}3>");
-        let expected = "<words name=\"a &quot;b&quot; &amp; c\">R&amp;B &lt;3></words>";
+        xml.text_with("words", &[("name", &"a \"b\" & c ]]>")], "R&B <\u{1}3> ]]\u{2}>");
+        let expected = "<words name=\"a &quot;b&quot; &amp; c ]]&gt;\">R&amp;B &lt;3> ]]&gt;</words>";
         assert_eq!(xml.finish().lines().nth(1), Some(expected));
     }
 }
