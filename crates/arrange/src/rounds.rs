@@ -4,7 +4,7 @@
 //! kept free for a lever is tried without: what proves unnecessary is played after all.
 
 use crate::hands;
-use crate::plan::{Marginals, Plan, Settled, Task, search, search_alike};
+use crate::plan::{Marginals, Plan, Task, search, search_alike};
 use crate::price::{Price, Principle};
 use crate::search::{Found, Joins};
 use crate::settings::{self, Charges, Follow, Reserved};
@@ -12,6 +12,7 @@ use harp::Mechanism;
 use harp::page::{PageSettings, SettingsWish, When};
 use music::{PitchName, Preparation, Score, Words};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// Rounds of search and settings; more where the left hand still keeps the tune from a note that it could have.
 const ROUNDS: usize = 4;
@@ -33,53 +34,195 @@ const MOST_FILLS: usize = 60;
 /// Slots with lost notes that are tried without them.
 const MOST_SILENCED: usize = 12;
 
+/// How much is followed for the settings of one round ([`SettingsWish::width`]): pages are only compared; the one that is kept is planned again.
+const WIDTH: usize = 64;
+
+/// What all rounds share, and the settings of the pages that were looked at, by what was chosen: another round often comes back to one of them.
+struct Rounds<'t> {
+    task: &'t Task<'t>,
+    joins: &'t Joins,
+    alone: &'t PageSettings,
+    known: BTreeMap<Vec<usize>, Rc<PageSettings>>,
+}
+
 /// One round: what was charged, what was found with it.
 struct Round {
     price: i64,
     charges: Charges,
     extra: Vec<Vec<Price>>,
     found: Found,
-    page: PageSettings,
+    page: Rc<PageSettings>,
 }
 
 /// Brings a searched plan and its settings together.
 pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charges, alone: &PageSettings) {
-    let charges = reserve(task, joins, plan, charges, alone);
-    let mut best = charged_rounds(task, joins, plan, charges, alone);
-    relax(task, joins, plan, alone, &mut best);
-    fill(task, joins, plan, alone, &mut best);
+    let mut rounds = Rounds { task, joins, alone, known: BTreeMap::new() };
+    let charges = rounds.reserve(plan, charges);
+    let mut best = rounds.charged(plan, charges);
+    rounds.relax(plan, &mut best);
+    rounds.fill(plan, &mut best);
     (plan.extra, plan.found) = (best.extra, best.found);
-    let beyond = best.price - bound(task, joins, plan, alone);
     let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
-    let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &wish);
-    plan.settled = Settled { page, beyond };
+    plan.settled.page = rounds.settings(plan, &wish);
+    plan.settled.beyond = plan.total() - rounds.bound(plan);
 }
 
-/// Reserves a string for each tone of the chords that the key does not have, where the whole comes out cheaper with it: then the accidental has its own string,
-/// the other octaves keep the natural, and no lever moves.
-fn reserve(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charges, alone: &PageSettings) -> Charges {
-    let altered = altered_tones(plan);
-    if altered.is_empty() || !matches!(task.harp.mechanism, Mechanism::Levers(_)) {
-        return charges;
-    }
-    let mut best = round(task, plan, &charges, alone);
-    let mut reserved = Reserved::new();
-    for name in altered.into_iter().take(MOST_RESERVED) {
-        for position in settings::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
-            let mut with = reserved.clone();
-            if with.insert(position, name.alter).is_some() {
-                continue;
+impl Rounds<'_> {
+    /// Reserves a string for each tone of the chords that the key does not have, where the whole comes out cheaper with it: then the accidental has its own string,
+    /// the other octaves keep the natural, and no lever moves.
+    fn reserve(&mut self, plan: &mut Plan, charges: Charges) -> Charges {
+        let (task, alone) = (self.task, self.alone);
+        let altered = altered_tones(plan);
+        if altered.is_empty() || !matches!(task.harp.mechanism, Mechanism::Levers(_)) {
+            return charges;
+        }
+        let mut best = self.round(plan, &charges);
+        let mut reserved = Reserved::new();
+        for name in altered.into_iter().take(MOST_RESERVED) {
+            for position in settings::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
+                let mut with = reserved.clone();
+                if with.insert(position, name.alter).is_some() {
+                    continue;
+                }
+                let charges = Charges::foreseen(task, &plan.slots, alone, &with);
+                let next = self.tried(plan, &charges);
+                if next.price < best.price {
+                    (best, reserved) = (next, with);
+                    break;
+                }
             }
-            let charges = Charges::foreseen(task, &plan.slots, alone, &with);
-            let next = tried(task, joins, plan, &charges, alone);
-            if next.price < best.price {
-                (best, reserved) = (next, with);
+        }
+        (plan.extra, plan.found) = (best.extra, best.found);
+        best.charges
+    }
+
+    fn charged(&mut self, plan: &mut Plan, mut charges: Charges) -> Round {
+        let (task, alone) = (self.task, self.alone);
+        let mut best = self.round(plan, &charges);
+        let mut lacking = best.page.clone();
+        let mut seen: Vec<Vec<usize>> = Vec::new();
+        let mut followed = 0;
+        for number in 0.. {
+            let grew = charges.blame(task, &plan.slots, alone, &lacking);
+            let kept_from_the_tune = best.page.missing.len() > alone.missing.len();
+            if kept_from_the_tune && followed < MOST_FOLLOWS && (number >= FOLLOW || !grew) {
+                followed += 1;
+                let follow = if followed == MOST_FOLLOWS { Follow::All } else { Follow::Lacking };
+                charges.follow(task, &plan.slots, alone, &lacking, follow);
+            } else if !grew || number >= MOST_ROUNDS || !kept_from_the_tune && (number >= ROUNDS || seen.contains(&plan.found.chosen)) {
                 break;
+            }
+            seen.push(plan.found.chosen.clone());
+            let next = self.tried(plan, &charges);
+            lacking = next.page.clone();
+            if next.price < best.price {
+                best = next;
+            }
+        }
+        best
+    }
+
+    /// Gives back the stretches that were kept free for nothing, those first in which most chords are bare.
+    fn relax(&mut self, plan: &mut Plan, best: &mut Round) {
+        let bare =
+            |slot: usize| plan.slots[slot].chord.is_some() && plan.choices[slot].candidates[best.found.chosen[slot]].plucks.is_empty();
+        let mut gaps = best.charges.gaps(self.task, &plan.slots, bare);
+        gaps.sort_by_key(|(gap, bare)| (std::cmp::Reverse(*bare), gap.from));
+        for (gap, _) in gaps.into_iter().take(MOST_RELAXED) {
+            let charges = best.charges.without(gap);
+            let next = self.tried(plan, &charges);
+            if next.price < best.price {
+                *best = next;
             }
         }
     }
-    (plan.extra, plan.found) = (best.extra, best.found);
-    best.charges
+
+    /// Fills what was kept free for longer than the lever takes: where a slot lost plucks to a gap, the ways of plucking in it are tried one after another, the
+    /// cheapest first, until one leaves the lever its time. So one pluck is given up and not the measure.
+    fn fill(&mut self, plan: &mut Plan, best: &mut Round) {
+        for slot in silenced(plan, best) {
+            let charges = best.charges.without_the_lost(self.task, &plan.slots, &best.page, slot);
+            let next = self.tried(plan, &charges);
+            if next.price < best.price {
+                *best = next;
+            }
+        }
+        let mut tries = MOST_FILLS;
+        for slot in 0..plan.slots.len() {
+            if !best.charges.kept_free(slot) {
+                continue;
+            }
+            for candidate in fuller(plan, self.joins, slot, &best.found.chosen) {
+                if tries == 0 {
+                    return;
+                }
+                tries -= 1;
+                if !self.leaves_time(plan, best, (slot, candidate)) {
+                    continue;
+                }
+                let charges = best.charges.excusing(slot, candidate);
+                let next = self.tried(plan, &charges);
+                if next.price < best.price {
+                    *best = next;
+                    break;
+                }
+            }
+        }
+    }
+
+    /// Whether the levers of the best page can still be moved with another candidate in one slot.
+    fn leaves_time(&mut self, plan: &mut Plan, best: &Round, (slot, candidate): (usize, usize)) -> bool {
+        plan.found = best.found.clone();
+        plan.found.chosen[slot] = candidate;
+        self.compared(plan).price < best.page.price + LOST as u64
+    }
+
+    /// Searches with these charges and plans the settings of what was found.
+    fn tried(&mut self, plan: &mut Plan, charges: &Charges) -> Round {
+        plan.put(self.task, charges);
+        search_alike(self.task, self.joins, plan, Marginals::Kept);
+        self.round(plan, charges)
+    }
+
+    fn round(&mut self, plan: &Plan, charges: &Charges) -> Round {
+        let page = self.compared(plan);
+        let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4);
+        Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page }
+    }
+
+    /// No plan with its settings can be cheaper: the cheapest plan that pays nothing for levers and pedals, and the moves of the tune alone.
+    fn bound(&self, plan: &Plan) -> i64 {
+        let free = plan.extra.iter().flatten().all(|p| p.part(Principle::Settings) == 0);
+        let total = if free {
+            plan.found.total
+        } else {
+            let mut plan = plan.clone();
+            for price in plan.extra.iter_mut().flatten() {
+                let part = price.part(Principle::Settings);
+                price.add(Principle::Settings, -part);
+            }
+            search(self.task, self.joins, &plan).total
+        };
+        total + i64::try_from(self.alone.least).unwrap_or(i64::MAX / 4)
+    }
+
+    /// The settings of a page that is compared with others.
+    fn compared(&mut self, plan: &Plan) -> Rc<PageSettings> {
+        if let Some(known) = self.known.get(&plan.found.chosen) {
+            return known.clone();
+        }
+        let wish = SettingsWish { width: WIDTH, ..settings::wish(self.task.harp, self.task.player) };
+        let page = Rc::new(self.settings(plan, &wish));
+        self.known.insert(plan.found.chosen.clone(), page.clone());
+        page
+    }
+
+    fn settings(&self, plan: &Plan, wish: &SettingsWish) -> PageSettings {
+        let task = self.task;
+        let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, self.alone, pitch), &[]);
+        let page = Score { words: Words::default(), tempo: task.tempo, preparation: Preparation::default(), measures };
+        harp::page::settings(&page, &[], task.harp, task.player, wish)
+    }
 }
 
 /// The tones of the chords that are foreign to the key, the commonest first.
@@ -95,91 +238,11 @@ fn altered_tones(plan: &Plan) -> Vec<PitchName> {
     all.into_iter().map(|(name, _)| name).collect()
 }
 
-fn charged_rounds(task: &Task, joins: &Joins, plan: &mut Plan, mut charges: Charges, alone: &PageSettings) -> Round {
-    let mut best = round(task, plan, &charges, alone);
-    let mut lacking = best.page.clone();
-    let mut seen: Vec<Vec<usize>> = Vec::new();
-    let mut followed = 0;
-    for number in 0.. {
-        let grew = charges.blame(task, &plan.slots, alone, &lacking);
-        let kept_from_the_tune = best.page.missing.len() > alone.missing.len();
-        if kept_from_the_tune && followed < MOST_FOLLOWS && (number >= FOLLOW || !grew) {
-            followed += 1;
-            let follow = if followed == MOST_FOLLOWS { Follow::All } else { Follow::Lacking };
-            charges.follow(task, &plan.slots, alone, &lacking, follow);
-        } else if !grew || number >= MOST_ROUNDS || !kept_from_the_tune && (number >= ROUNDS || seen.contains(&plan.found.chosen)) {
-            break;
-        }
-        seen.push(plan.found.chosen.clone());
-        let next = tried(task, joins, plan, &charges, alone);
-        lacking = next.page.clone();
-        if next.price < best.price {
-            best = next;
-        }
-    }
-    best
-}
-
-/// Gives back the stretches that were kept free for nothing, those first in which most chords are bare.
-fn relax(task: &Task, joins: &Joins, plan: &mut Plan, alone: &PageSettings, best: &mut Round) {
-    let bare = |slot: usize| plan.slots[slot].chord.is_some() && plan.choices[slot].candidates[best.found.chosen[slot]].plucks.is_empty();
-    let mut gaps = best.charges.gaps(task, &plan.slots, bare);
-    gaps.sort_by_key(|(gap, bare)| (std::cmp::Reverse(*bare), gap.from));
-    for (gap, _) in gaps.into_iter().take(MOST_RELAXED) {
-        let charges = best.charges.without(gap);
-        let next = tried(task, joins, plan, &charges, alone);
-        if next.price < best.price {
-            *best = next;
-        }
-    }
-}
-
-/// Fills what was kept free for longer than the lever takes: where a slot lost plucks to a gap, the ways of plucking in it are tried one after another, the
-/// cheapest first, until one leaves the lever its time. So one pluck is given up and not the measure.
-fn fill(task: &Task, joins: &Joins, plan: &mut Plan, alone: &PageSettings, best: &mut Round) {
-    for slot in silenced(plan, best) {
-        let charges = best.charges.without_the_lost(task, &plan.slots, &best.page, slot);
-        let next = tried(task, joins, plan, &charges, alone);
-        if next.price < best.price {
-            *best = next;
-        }
-    }
-    let mut tries = MOST_FILLS;
-    for slot in 0..plan.slots.len() {
-        if !best.charges.kept_free(slot) {
-            continue;
-        }
-        for candidate in fuller(plan, joins, slot, &best.found.chosen) {
-            if tries == 0 {
-                return;
-            }
-            tries -= 1;
-            if !leaves_time(task, plan, alone, best, (slot, candidate)) {
-                continue;
-            }
-            let charges = best.charges.excusing(slot, candidate);
-            let next = tried(task, joins, plan, &charges, alone);
-            if next.price < best.price {
-                *best = next;
-                break;
-            }
-        }
-    }
-}
-
 /// Slots with a left-hand note that the page had to leave out.
 fn silenced(plan: &Plan, best: &Round) -> Vec<usize> {
     let measure_of = |slot: &usize| plan.slots[*slot].measure;
     let lost = |slot: &usize| best.page.left_out().any(|used| used.measure == measure_of(slot));
     (0..plan.slots.len()).filter(lost).take(MOST_SILENCED).collect()
-}
-
-/// Whether the levers of the best page can still be moved with another candidate in one slot.
-fn leaves_time(task: &Task, plan: &mut Plan, alone: &PageSettings, best: &Round, (slot, candidate): (usize, usize)) -> bool {
-    plan.found = best.found.clone();
-    plan.found.chosen[slot] = candidate;
-    let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &settings::wish(task.harp, task.player));
-    page.price < best.page.price + LOST as u64
 }
 
 /// The cheapest candidate of each rhythm that would be cheaper between its neighbours than the chosen one if no lever had to be moved, cheapest first.
@@ -204,38 +267,4 @@ fn fuller(plan: &Plan, joins: &Joins, slot: usize, chosen: &[usize]) -> Vec<usiz
         }
     }
     kept
-}
-
-/// Searches with these charges and plans the settings of what was found.
-fn tried(task: &Task, joins: &Joins, plan: &mut Plan, charges: &Charges, alone: &PageSettings) -> Round {
-    plan.put(task, charges);
-    search_alike(task, joins, plan, Marginals::Kept);
-    round(task, plan, charges, alone)
-}
-
-fn round(task: &Task, plan: &Plan, charges: &Charges, alone: &PageSettings) -> Round {
-    let page = harp::page::settings(&page(task, plan, alone), &[], task.harp, task.player, &settings::wish(task.harp, task.player));
-    let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4);
-    Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page }
-}
-
-/// No plan with its settings can be cheaper: the cheapest plan that pays nothing for levers and pedals, and the moves of the tune alone.
-fn bound(task: &Task, joins: &Joins, plan: &Plan, alone: &PageSettings) -> i64 {
-    let free = plan.extra.iter().flatten().all(|p| p.part(Principle::Settings) == 0);
-    let total = if free {
-        plan.found.total
-    } else {
-        let mut plan = plan.clone();
-        for price in plan.extra.iter_mut().flatten() {
-            let part = price.part(Principle::Settings);
-            price.add(Principle::Settings, -part);
-        }
-        search(task, joins, &plan).total
-    };
-    total + i64::try_from(alone.price).unwrap_or(i64::MAX / 4)
-}
-
-fn page(task: &Task, plan: &Plan, alone: &PageSettings) -> Score {
-    let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &[]);
-    Score { words: Words::default(), tempo: task.tempo, preparation: Preparation::default(), measures }
 }

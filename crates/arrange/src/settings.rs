@@ -11,7 +11,7 @@ use crate::price::{Price, Principle};
 use crate::slots::Slot;
 use crate::tune::Tune;
 use harp::page::settings::PageUse;
-use harp::page::{PageSettings, SettingsWish, When, settings};
+use harp::page::{PageSettings, SettingsWish, settings};
 use harp::settings::{MoveTimes, Part, Prices};
 use harp::{Instrument, Mechanism, Player};
 use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Tempo, Words};
@@ -39,7 +39,7 @@ const LOOK_BACK: i64 = 16;
 pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
     let a_move = if matches!(harp.mechanism, Mechanism::Levers(_)) { LEVER_MOVE } else { PEDAL_MOVE };
     let prices = Prices { a_move, two_notches: a_move / 2, sign: 1, missing: Prices::default().missing };
-    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: player.lever_hand, moves: When::Any }
+    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: player.lever_hand, ..SettingsWish::default() }
 }
 
 /// The settings of the tune alone, the left hand resting.

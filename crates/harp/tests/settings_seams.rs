@@ -93,3 +93,16 @@ fn more_in_question_than_can_be_searched() {
     }
     assert!(proofs.contains(&Proof::NotProved), "{proofs:?}");
 }
+
+/// The lever may have begun either way in each of twenty passes that are under way at once, a million ways in all: that is not searched, the string stands one
+/// way from beginning to end, and the plan says that it is not proved.
+#[test]
+fn more_passes_than_can_be_told_apart() {
+    let (harp, times, prices) = (Instrument::lever_34(), MoveTimes::of(Fluency::Fluent), Prices::default());
+    let passage = passage(12, &[(8, 9, "C4"), (9, 10, "C4"), (11, 12, "C#4")], vec![0..12; 20]);
+    let found = plan(&harp, &passage, &times, &prices, 1000);
+    assert_eq!(walk(&harp, &passage, &times, &prices, &found).expect("a plan can be played").price, found.price);
+    assert_eq!(found.choices, [Choice::Plucked(0), Choice::Plucked(0), Choice::Missing]);
+    assert_eq!((found.marks.len(), found.proof), (0, Proof::NotProved));
+    assert!(found.least <= found.price);
+}

@@ -35,6 +35,8 @@ pub struct SettingsWish {
     /// The hand that moves levers (harp facts 2.4: usually the left).
     pub mover: Hand,
     pub moves: When,
+    /// How much is followed before a plan is left as not proved ([`plan`]); less where pages are only compared.
+    pub width: usize,
 }
 
 /// Where in its window a move is printed.
@@ -49,7 +51,14 @@ pub enum When {
 
 impl Default for SettingsWish {
     fn default() -> SettingsWish {
-        SettingsWish { prices: Prices::default(), respelled: Some(300), left_out: None, mover: Hand::Left, moves: When::Any }
+        SettingsWish {
+            prices: Prices::default(),
+            respelled: Some(300),
+            left_out: None,
+            mover: Hand::Left,
+            moves: When::Any,
+            width: DEFAULT_WIDTH,
+        }
     }
 }
 
@@ -108,6 +117,8 @@ pub struct PageSettings {
     pub choices: Vec<Choice>,
     pub missing: Vec<MissingNote>,
     pub price: u64,
+    /// No settings of this page are cheaper.
+    pub least: u64,
     pub proof: Proof,
     spelled: Vec<Option<Pitch>>,
 }
@@ -203,7 +214,7 @@ pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player
         return without_plan(opening, uses);
     };
     let times = MoveTimes::of(player.fluency);
-    let found = plan(harp, &passage, &times, &wish.prices, DEFAULT_WIDTH);
+    let found = plan(harp, &passage, &times, &wish.prices, wish.width);
     let found = if wish.moves == When::Late { later(harp, &passage, &times, &wish.prices, &found) } else { found };
     let moves = walk(harp, &passage, &times, &wish.prices, &found).map(|w| w.moves).unwrap_or_default();
     let place = |place: usize| clock.place(grid[place]);
@@ -223,6 +234,7 @@ pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player
         spelled: spelled(&passage, &found),
         uses,
         price: found.price,
+        least: found.least,
         proof: found.proof,
         choices: found.choices,
     }
@@ -232,7 +244,7 @@ pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player
 fn without_plan(opening: Opening, uses: Vec<PageUse>) -> PageSettings {
     let (spelled, choices) = uses.iter().map(|u| (Some(u.written), Choice::Plucked(0))).unzip();
     let (marks, moves, missing) = (Vec::new(), Vec::new(), Vec::new());
-    PageSettings { opening, marks, moves, uses, choices, missing, price: 0, proof: Proof::NotProved, spelled }
+    PageSettings { opening, marks, moves, uses, choices, missing, price: 0, least: 0, proof: Proof::NotProved, spelled }
 }
 
 fn mark(part: Part, to: i32) -> Mark {

@@ -41,8 +41,17 @@ pub(super) struct Node {
     pub(super) edges: (u32, u32),
 }
 
+/// What was laid of a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Moves {
+    All,
+    /// None: all would be too much.
+    None,
+}
+
 pub(super) struct Alone {
     pub part: Part,
+    pub moves: Moves,
     pub nodes: Vec<Node>,
     pub(super) edges: Vec<Edge>,
     /// The nodes of each layer.

@@ -1,14 +1,21 @@
 //! Lays the layers of one lever or pedal along the page: intervals, notes, borders.
+//!
+//! Where a page has more ways to stand than are kept apart, the part is laid [`still`]: it stands one way from beginning to end, and the plan is not proved.
 
-use super::alone::{Alone, Edge, Node, Turn};
+use super::alone::{Alone, Edge, Moves, Node, Turn};
 use super::ground::{Ground, NEVER};
 use super::passage::Part;
 use super::shapes::{Shapes, TiedWay};
 use super::state::State;
 use super::walk::first;
 use smallvec::{SmallVec, smallvec};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
+
+/// The most decisions that are laid for one part: ten times what a long page of any music has.
+const MOST_EDGES: usize = 400_000;
+/// The most ways of notes that hold a string of one part over a jump: each may be plucked or not, and all these are kept apart.
+const MOST_TIES: usize = 64;
 
 /// For each stretch under way the place up to which a written note holds the string.
 type Locks = SmallVec<[(u8, u32); 2]>;
@@ -38,25 +45,60 @@ struct Laying<'g, 'a> {
     ground: &'g Ground<'a>,
     shapes: Shapes<'g, 'a>,
     locks: Vec<Locks>,
+    numbers: BTreeMap<Locks, u32>,
     alone: Alone,
+    most_edges: usize,
     /// The last layer: what its nodes are.
     layer: Vec<(Here, u32)>,
 }
 
 /// All layers of a part.
 pub(super) fn lay(ground: &Ground, part: usize) -> Alone {
-    let (name, wanted) = &ground.wants.parts[part];
     let uses: Vec<Used> = uses(ground, part);
-    let mut ties: Vec<TiedWay> = Vec::new();
-    for (note, ways) in &uses {
-        if ground.held.iter().flatten().any(|h| h.0 == *note) {
-            ties.extend(ways.iter().map(|way| (*note, *way)));
-        }
+    moving(ground, part, &uses).unwrap_or_else(|| still(ground, part, &uses))
+}
+
+/// With every move that may be made; `None` where that is too much.
+fn moving(ground: &Ground, part: usize, uses: &[Used]) -> Option<Alone> {
+    let wanted = &ground.wants.parts[part].1;
+    let held: BTreeSet<usize> = ground.held.iter().flatten().map(|h| h.0).collect();
+    let tied = uses.iter().filter(|u| held.contains(&u.0));
+    let ties: Vec<TiedWay> = tied.flat_map(|(note, ways)| ways.iter().map(|way| (*note, *way))).collect();
+    if ties.len() > MOST_TIES {
+        return None;
     }
     let mut shapes = Shapes::new(ground, wanted, ties);
     shapes.of(&State::start(shapes.ties.len()));
-    let alone = Alone {
-        part: *name,
+    let mut laying = Laying::new(ground, part, shapes);
+    laying.page(uses);
+    (!laying.is_full()).then_some(Alone { moved: laying.shapes.moved, ..laying.alone })
+}
+
+/// The part stands one way from beginning to end: it is decided by the first note that is plucked on it.
+fn still(ground: &Ground, part: usize, uses: &[Used]) -> Alone {
+    let wanted = &ground.wants.parts[part].1;
+    let mut laying = Laying::new(ground, part, Shapes::new(ground, wanted, Vec::new()));
+    laying.alone.moves = Moves::None;
+    laying.most_edges = usize::MAX;
+    let mut at = 0;
+    for place in 0..=ground.places() {
+        if ground.borders.contains_key(&place) {
+            laying.lay(|_, here, found| found.push(Next::on(here)));
+            let layer = laying.alone.last_layer();
+            laying.alone.breaks.push((place, layer));
+        }
+        while uses.get(at).is_some_and(|u| ground.passage.uses[u.0].place == place) {
+            laying.still_note(uses[at].0, &uses[at].1);
+            at += 1;
+        }
+    }
+    laying.alone
+}
+
+fn bare(ground: &Ground, part: usize) -> Alone {
+    Alone {
+        part: ground.wants.parts[part].0,
+        moves: Moves::All,
         nodes: vec![Node { layer: 0, edges: (0, 0) }],
         edges: Vec::new(),
         layers: vec![(0, 1)],
@@ -66,10 +108,7 @@ pub(super) fn lay(ground: &Ground, part: usize) -> Alone {
         breaks: Vec::new(),
         rest: Vec::new(),
         moved: Vec::new(),
-    };
-    let mut laying = Laying { ground, shapes, locks: vec![Locks::new()], alone, layer: vec![((0, 0), 0)] };
-    laying.page(&uses);
-    Alone { moved: laying.shapes.moved, ..laying.alone }
+    }
 }
 
 /// The notes that may be plucked on a part, each with its ways there.
@@ -81,7 +120,17 @@ fn uses(ground: &Ground, part: usize) -> Vec<Used> {
     (0..ground.wants.ways.len()).map(|note| (note, own(note))).filter(|(_, ways)| !ways.is_empty()).collect()
 }
 
-impl Laying<'_, '_> {
+impl<'g, 'a> Laying<'g, 'a> {
+    fn new(ground: &'g Ground<'a>, part: usize, shapes: Shapes<'g, 'a>) -> Laying<'g, 'a> {
+        let numbers = BTreeMap::from([(Locks::new(), 0)]);
+        let (locks, alone, layer) = (vec![Locks::new()], bare(ground, part), vec![((0, 0), 0)]);
+        Laying { ground, shapes, locks, numbers, alone, most_edges: MOST_EDGES, layer }
+    }
+
+    fn is_full(&self) -> bool {
+        self.shapes.full || self.alone.edges.len() > self.most_edges
+    }
+
     fn page(&mut self, uses: &[Used]) {
         let passage = self.ground.passage;
         let end = passage.places.len();
@@ -93,6 +142,9 @@ impl Laying<'_, '_> {
         let sounds: BTreeSet<usize> = uses.iter().map(|u| passage.uses[u.0].place).collect();
         let (mut from, mut at) = (0, 0);
         for place in stops.union(&sounds).copied() {
+            if self.is_full() {
+                return;
+            }
             if stops.contains(&place) {
                 self.interval(from..place, uses.get(at));
                 if self.ground.borders.contains_key(&place) {
@@ -115,21 +167,22 @@ impl Laying<'_, '_> {
     /// Lays the next layer: what may be decided at each node of the last.
     fn lay(&mut self, next: impl Fn(&mut Laying, Here, &mut Vec<Next>)) {
         let (mut after, mut found): (Vec<(Here, u32)>, Vec<Next>) = (Vec::new(), Vec::new());
+        let mut numbers: BTreeMap<Here, u32> = BTreeMap::new();
         let (start, layer) = (self.alone.nodes.len() as u32, self.alone.layers.len() as u32);
         for (here, node) in std::mem::take(&mut self.layer) {
+            if self.is_full() {
+                break;
+            }
             next(self, here, &mut found);
             let alone = &mut self.alone;
             let from = alone.edges.len() as u32;
             for Next { turn, here, least, moved, opens } in found.drain(..) {
-                let to = match after.iter().find(|a| a.0 == here) {
-                    Some(known) => known.1,
-                    None => {
-                        let to = alone.nodes.len() as u32;
-                        alone.nodes.push(Node { layer, edges: (0, 0) });
-                        after.push((here, to));
-                        to
-                    }
-                };
+                let to = *numbers.entry(here).or_insert_with(|| {
+                    let to = alone.nodes.len() as u32;
+                    alone.nodes.push(Node { layer, edges: (0, 0) });
+                    after.push((here, to));
+                    to
+                });
                 alone.edges.push(Edge { turn, to, moved, opens, least });
             }
             alone.nodes[node as usize].edges = (from, alone.edges.len() as u32);
@@ -170,11 +223,10 @@ impl Laying<'_, '_> {
     }
 
     fn locks(&mut self, locks: Locks) -> u32 {
-        let known = self.locks.iter().position(|l| *l == locks).unwrap_or_else(|| {
-            self.locks.push(locks);
-            self.locks.len() - 1
-        });
-        known as u32
+        *self.numbers.entry(locks).or_insert_with_key(|locks| {
+            self.locks.push(locks.clone());
+            self.locks.len() as u32 - 1
+        })
     }
 
     /// Places in which nothing happens to the part; before the signs of the first all is as in the last layer.
@@ -228,6 +280,24 @@ impl Laying<'_, '_> {
                 let Some((after, opens)) = laying.shapes.plucked(shape, (note, *way), alter) else { continue };
                 let locks = laying.held(after, locks, note);
                 found.push(Next { turn: Turn::Plucked { way: *way as u32 }, opens, ..Next::on((after, locks)) });
+            }
+        });
+        self.alone.notes[layer as usize] = Some(note);
+    }
+
+    /// A note on a part that is not moved: node 0 is open, each other stands as the way it was decided by.
+    fn still_note(&mut self, note: usize, ways: &[usize]) {
+        let layer = self.alone.last_layer();
+        self.alone.layer_of[note] = Some(layer);
+        self.lay(|laying, (stands, _), found| {
+            found.push(Next::on((stands, 0)));
+            for way in ways {
+                let alter = laying.ground.wants.ways[note][*way].alter;
+                let as_it_stands = (alter + 2) as u32;
+                if stands == 0 || stands == as_it_stands {
+                    let opens = (stands == 0).then_some(alter);
+                    found.push(Next { turn: Turn::Plucked { way: *way as u32 }, opens, ..Next::on((as_it_stands, 0)) });
+                }
             }
         });
         self.alone.notes[layer as usize] = Some(note);

@@ -15,6 +15,7 @@ mod alone;
 mod laying;
 mod shapes;
 mod share;
+mod effort;
 mod together;
 pub mod remedies;
 pub mod later;

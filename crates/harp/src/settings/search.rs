@@ -4,10 +4,11 @@
 //! of strings is searched together ([`super::together`]). If the plans of all groups can be played side by side, their sum is the cheapest plan of all. If
 //! the hand or a foot would have to be in two places, the groups concerned become one and are searched again (independence detection: Standley 2010).
 
-use super::alone::Alone;
+use super::alone::{Alone, Moves};
+use super::effort::{Effort, Run};
 use super::ground::Ground;
 use super::passage::{Passage, Prices};
-use super::share::{out, share};
+use super::share::{Shares, out, share};
 use super::together::{Solved, Task, free_choice, solve, solve_at_once};
 use super::walk::{Choice, Plan, Proof, play, price_of_choice};
 use super::wants::Wants;
@@ -15,7 +16,7 @@ use crate::instrument::Instrument;
 use crate::player::MoveTimes;
 use std::collections::BTreeSet;
 
-/// States followed at once; where more are open the plan is not proved. Twelve levers that stand either way are 4096.
+/// States followed at once; where more are open, or a few times as many were made in all, the plan is not proved. Twelve levers that stand either way are 4096.
 pub const DEFAULT_WIDTH: usize = 4096;
 
 /// The most walks that raise the bound; more raise it hardly any more.
@@ -27,54 +28,107 @@ const ROUNDS: usize = 24;
 struct Group {
     parts: Vec<usize>,
     notes: Vec<usize>,
+    /// No plan for it is cheaper.
+    floor: i64,
     solved: Option<Solved>,
 }
 
-/// The cheapest plan. `width` bounds the states followed at once, see [`DEFAULT_WIDTH`]. A passage always has a plan: what cannot be had is
-/// [`Choice::LeftOut`], or [`Choice::Missing`] where it must not be.
+/// The cheapest plan. `width` bounds the states followed, see [`DEFAULT_WIDTH`]: work is counted and never timed, so every machine finds the same. A passage
+/// always has a plan: what cannot be had is [`Choice::LeftOut`], or [`Choice::Missing`] where it must not be.
 pub fn plan(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, width: usize) -> Plan {
     let wants = Wants::of(harp, passage, prices);
     let ground = Ground::new(passage, times, prices, &wants);
-    let mut alone: Vec<Alone> = (0..wants.parts.len()).map(|part| Alone::new(&ground, part)).collect();
-    let mut shares = share(&ground, &mut alone);
-    let mut groups: Vec<Group> = linked(&wants).into_iter().map(|(parts, notes)| Group { parts, notes, solved: None }).collect();
-    for _ in 0..WALKS {
-        let rose = shares.raise(&ground, &mut alone);
-        for group in groups.iter_mut().filter(|g| g.solved.is_none()) {
-            group.solved = solve_at_once(Task { ground: &ground, all: &alone, shares: &shares, parts: &group.parts, notes: &group.notes });
-        }
-        if !rose || groups.iter().all(|g| g.solved.is_some()) {
-            break;
-        }
-    }
-    let width = width.max(1);
-    let solved = |parts: &[usize], notes: &[usize]| solve(Task { ground: &ground, all: &alone, shares: &shares, parts, notes }, width);
-    for group in groups.iter_mut().filter(|g| g.solved.is_none()) {
-        group.solved = solved(&group.parts, &group.notes);
-    }
+    let mut solving = Solving::new(&ground, width);
+    let mut groups = solving.apart();
     let mut round = 0;
     loop {
         let mut plan = side_by_side(&ground, &groups);
         let blamed = match play(harp, passage, times, prices, &plan) {
             Ok(walked) => {
                 plan.price = walked.price;
+                plan.least = solving.least(&groups).min(plan.price);
+                plan.proof = if plan.least == plan.price { Proof::Best } else { Proof::NotProved };
                 return plan;
             }
             Err((_, blamed)) => blamed,
         };
         round += 1;
-        let concerned = |g: &Group| round > ROUNDS || g.parts.iter().any(|p| blamed.contains(&wants.parts[*p].0));
+        let all = round > ROUNDS || solving.effort.is_spent(Run::Any);
+        let concerned = |g: &Group| all || g.parts.iter().any(|p| blamed.contains(&wants.parts[*p].0));
         let (together, apart): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(concerned);
         groups = apart;
         match together.len() {
             0 => return without_notes(&ground),
             // One group that cannot be played would be a mistake of the search; its notes are given up rather than the page.
             1 => groups.extend(together.into_iter().map(|g| Group { solved: None, ..g })),
-            _ => {
-                let (parts, notes) = (sorted(&together, |g| &g.parts), sorted(&together, |g| &g.notes));
-                groups.push(Group { solved: solved(&parts, &notes), parts, notes });
+            _ => groups.push(solving.together(&together)),
+        }
+    }
+}
+
+/// What is known of a page, and the work that may still be done on it.
+struct Solving<'g, 'a> {
+    ground: &'g Ground<'a>,
+    alone: Vec<Alone>,
+    shares: Shares,
+    effort: Effort,
+    width: usize,
+}
+
+impl<'g, 'a> Solving<'g, 'a> {
+    fn new(ground: &'g Ground<'a>, width: usize) -> Solving<'g, 'a> {
+        let mut alone: Vec<Alone> = (0..ground.wants.parts.len()).map(|part| Alone::new(ground, part)).collect();
+        let shares = share(ground, &mut alone);
+        Solving { ground, alone, shares, effort: Effort::new(width, ground.places()), width: width.max(1) }
+    }
+
+    /// Every group by itself: those first that are as cheap as their bound, while walks along the page raise it; then the others.
+    fn apart(&mut self) -> Vec<Group> {
+        let linked = linked(self.ground.wants).into_iter();
+        let mut groups: Vec<Group> = linked.map(|(parts, notes)| Group { parts, notes, floor: 0, solved: None }).collect();
+        for _ in 0..WALKS {
+            let rose = self.shares.raise(self.ground, &mut self.alone);
+            for group in groups.iter_mut().filter(|g| g.solved.is_none()) {
+                let (task, effort) = self.task(group);
+                (group.floor, group.solved) = (task.bound(), solve_at_once(task, effort));
+            }
+            if !rose || groups.iter().all(|g| g.solved.is_some()) {
+                break;
             }
         }
+        groups.into_iter().map(|g| if g.solved.is_none() { self.solved(g) } else { g }).collect()
+    }
+
+    /// Several groups as one.
+    fn together(&mut self, groups: &[Group]) -> Group {
+        let (parts, notes) = (sorted(groups, |g| &g.parts), sorted(groups, |g| &g.notes));
+        self.solved(Group { parts, notes, floor: groups.iter().map(|g| g.floor).sum(), solved: None })
+    }
+
+    fn solved(&mut self, group: Group) -> Group {
+        let width = self.width;
+        let (task, effort) = self.task(&group);
+        let (bound, solved) = (task.bound(), solve(task, width, effort));
+        let floor = solved.as_ref().filter(|s| s.proved).map_or(bound, |s| s.price);
+        Group { floor, solved, ..group }
+    }
+
+    fn task<'s>(&'s mut self, group: &'s Group) -> (Task<'s, 'a>, &'s mut Effort) {
+        let Group { parts, notes, floor, .. } = group;
+        (Task { ground: self.ground, all: &self.alone, shares: &self.shares, parts, notes, floor: *floor }, &mut self.effort)
+    }
+
+    /// What no plan can be cheaper than: what is known of the groups, and the notes that are in none.
+    fn least(&self, groups: &[Group]) -> u64 {
+        // Where a part is not moved at all its own bound holds for that only.
+        if self.alone.iter().any(|a| a.moves == Moves::None) {
+            return 0;
+        }
+        let grouped: BTreeSet<usize> = groups.iter().flat_map(|g| &g.notes).copied().collect();
+        let left = &self.shares.left;
+        let others = (0..left.len()).filter(|note| !grouped.contains(note)).map(|note| left[note]);
+        let sum = groups.iter().map(|g| g.floor).sum::<i64>() + others.sum::<i64>();
+        u64::try_from(sum).unwrap_or(0)
     }
 }
 
@@ -107,7 +161,7 @@ fn without_notes(ground: &Ground) -> Plan {
     let uses = &ground.passage.uses;
     let choices: Vec<Choice> = uses.iter().map(|u| out(u.omission)).collect();
     let price = uses.iter().zip(&choices).map(|(u, c)| price_of_choice(u, *c, ground.prices)).sum();
-    Plan { opening: ground.wants.opening.clone(), marks: Vec::new(), choices, price, proof: Proof::NotProved }
+    Plan { opening: ground.wants.opening.clone(), marks: Vec::new(), choices, price, least: 0, proof: Proof::NotProved }
 }
 
 /// The plans of all groups as one.
@@ -115,20 +169,16 @@ fn side_by_side(ground: &Ground, groups: &[Group]) -> Plan {
     let (passage, wants) = (ground.passage, ground.wants);
     let mut opening = wants.opening.clone();
     let mut choices: Vec<Choice> = (0..passage.uses.len()).map(|note| free_choice(ground, note)).collect();
-    let (mut marks, mut proof) = (Vec::new(), Proof::Best);
+    let mut marks = Vec::new();
     for group in groups {
         let Some(solved) = &group.solved else {
-            proof = Proof::NotProved;
             group.notes.iter().for_each(|n| choices[*n] = out(passage.uses[*n].omission));
             continue;
         };
-        if !solved.proved {
-            proof = Proof::NotProved;
-        }
         marks.extend(solved.marks.iter().copied());
         opening.extend(solved.opening.iter().map(|(part, stands)| (*part, i32::from(*stands))));
         solved.choices.iter().for_each(|(note, choice)| choices[*note] = *choice);
     }
     marks.sort();
-    Plan { opening, marks, choices, price: 0, proof }
+    Plan { opening, marks, choices, price: 0, least: 0, proof: Proof::NotProved }
 }

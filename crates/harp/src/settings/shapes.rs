@@ -4,7 +4,11 @@ use super::ground::{Ground, reckoned};
 use super::state::{Stand, State, Tie};
 use super::walk::price_of_move;
 use smallvec::{SmallVec, smallvec};
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
+
+/// The most ways one part may stand that are kept apart: a page of any music has a few dozen. Passes that do not know each other multiply them.
+const MOST: usize = 4_096;
 
 /// Some stretches of the playing order.
 pub(super) type Stretches = SmallVec<[u8; 4]>;
@@ -32,6 +36,9 @@ pub(super) struct Shapes<'g, 'a> {
     /// The notes and ways that may hold the string over a jump.
     pub ties: Vec<TiedWay>,
     pub states: Vec<State>,
+    numbers: BTreeMap<State, u32>,
+    /// There are more ways than are kept apart: what is known here is no longer all.
+    pub full: bool,
     /// For each kind of sign the stretches in which it moves something, and the price but for the awkwardness of the place.
     pub moved: Vec<(Stretches, i64)>,
     /// Known already: the signs of a state, and what it becomes by a note flat, natural or sharp. Not where ties must be looked at each time.
@@ -41,18 +48,31 @@ pub(super) struct Shapes<'g, 'a> {
 
 impl<'g, 'a> Shapes<'g, 'a> {
     pub fn new(ground: &'g Ground<'a>, wanted: &'g [i8], ties: Vec<TiedWay>) -> Shapes<'g, 'a> {
-        Shapes { ground, wanted, ties, states: Vec::new(), moved: Vec::new(), signs: Vec::new(), plucked: Vec::new() }
+        Shapes {
+            ground,
+            wanted,
+            ties,
+            states: Vec::new(),
+            numbers: BTreeMap::new(),
+            full: false,
+            moved: Vec::new(),
+            signs: Vec::new(),
+            plucked: Vec::new(),
+        }
     }
 
     /// The number of a state.
     pub fn of(&mut self, state: &State) -> u32 {
-        let known = self.states.iter().position(|s| s == state).unwrap_or_else(|| {
-            self.states.push(state.clone());
-            self.signs.push(None);
-            self.plucked.push([None; 3]);
-            self.states.len() - 1
-        });
-        known as u32
+        if let Some(known) = self.numbers.get(state) {
+            return *known;
+        }
+        let number = self.states.len() as u32;
+        self.full |= self.states.len() >= MOST;
+        self.numbers.insert(state.clone(), number);
+        self.states.push(state.clone());
+        self.signs.push(None);
+        self.plucked.push([None; 3]);
+        number
     }
 
     /// The signs that may be made in a state at a place, as far as no note of this pass holds the string.
@@ -61,6 +81,10 @@ impl<'g, 'a> Shapes<'g, 'a> {
             return known.clone();
         }
         let mut found = Vec::new();
+        if self.open_ways(shape) > MOST {
+            self.full = true;
+            return found.into();
+        }
         for (state, opens) in settled(&self.states[shape as usize], self.wanted) {
             for to in self.wanted {
                 if let Some((state, moved, price)) = moved(self.ground, &self.ties, &state, place, *to) {
@@ -73,6 +97,16 @@ impl<'g, 'a> Shapes<'g, 'a> {
         let found: Rc<[Signed]> = found.into();
         self.signs[shape as usize] = Some(found.clone());
         found
+    }
+
+    /// In how many ways the passes under way that do not know it yet may have begun.
+    fn open_ways(&self, shape: u32) -> usize {
+        let unknown = self.states[shape as usize].under_way().filter_map(|p| match p.stand {
+            Stand::AsBegan(stretch) => Some(stretch),
+            Stand::Known(_) => None,
+        });
+        let passes = unknown.collect::<BTreeSet<u8>>().len() as u32;
+        self.wanted.len().saturating_pow(passes)
     }
 
     fn kind(&mut self, moved: (Stretches, i64)) -> u32 {

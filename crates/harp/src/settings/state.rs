@@ -6,14 +6,14 @@
 use smallvec::{SmallVec, smallvec};
 
 /// How a part stands in one pass.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Stand {
     Known(i8),
     /// As it stood when this stretch began; nothing has touched it since.
     AsBegan(u8),
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Pass {
     /// Index of the stretch.
     pub stretch: u8,
@@ -23,7 +23,7 @@ pub(super) struct Pass {
 }
 
 /// A note that may hold a string over a jump of the playing order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Tie {
     /// Not plucked, or not reached yet.
     Open,
@@ -32,7 +32,7 @@ pub(super) enum Tie {
     Plucked,
 }
 
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct State {
     pub passes: SmallVec<[Pass; 3]>,
     /// For each stretch begun before the one it follows was over: what it was found to begin with.

@@ -10,12 +10,13 @@
 //! the first that is found is known to be the cheapest, an exact run follows everything that could be cheaper.
 
 use super::alone::{Alone, Edge, Turn};
+use super::effort::{Effort, Run};
 use super::ground::{Ground, NEVER, reckoned};
 use super::passage::Part;
 use super::share::{Shares, out, prices_of};
 use super::walk::{first, further, price_of_choice};
 use super::{Choice, Mark};
-use smallvec::SmallVec;
+use smallvec::{SmallVec, smallvec};
 use std::cmp::Reverse;
 
 /// States followed at once where a plan as cheap as the bound is looked for first.
@@ -25,13 +26,10 @@ const AT_ONCE: usize = 4;
 const NARROW: usize = 24;
 
 /// How far beyond the bound a plan is looked for, in quarters of a move, before every plan will do.
-const BEYOND: [u64; 6] = [0, 1, 4, 12, 40, u64::MAX];
+const BEYOND: [u64; 3] = [4, 40, u64::MAX];
 
 /// How often that many states may come together while the signs of one place are tried.
 const AT_ONE_PLACE: usize = 4;
-
-/// How often the states followed at once may be followed in all.
-const IN_ALL: usize = 16;
 
 /// What is decided for a group of parts.
 #[derive(Clone, Debug, Default)]
@@ -63,13 +61,13 @@ struct Limbs {
 
 /// For each pass in which something was moved at this place the last part moved by each limb, and when it will be done.
 type Gestures = Vec<(u8, Gesture)>;
-type Gesture = [Option<(usize, i64)>; 2];
+type Gesture = [Option<(u32, i64)>; 2];
 
 #[derive(Clone, Debug)]
 struct State {
-    nodes: Vec<u32>,
+    nodes: SmallVec<[u32; 8]>,
     /// The passes in which something is being moved.
-    limbs: Vec<Limbs>,
+    limbs: SmallVec<[Limbs; 1]>,
     gestures: Gestures,
     price: i64,
     /// The price and the rest of all parts and notes: no plan through this state is cheaper.
@@ -92,10 +90,14 @@ struct Search<'s, 'a> {
     /// The parts searched, in order.
     parts: &'s [usize],
     notes: &'s [usize],
+    /// The rest of all of them from the start.
+    rest: i64,
     steps: Vec<(u32, Step)>,
     states: Vec<State>,
     limit: i64,
+    run: Run,
     cut: bool,
+    effort: &'s mut Effort,
 }
 
 /// The parts of a group, the notes that may be plucked on them, and what is known of both.
@@ -106,34 +108,53 @@ pub(super) struct Task<'s, 'a> {
     pub shares: &'s Shares,
     pub parts: &'s [usize],
     pub notes: &'s [usize],
+    /// What smaller groups have shown: no plan is cheaper.
+    pub floor: i64,
+}
+
+impl Task<'_, '_> {
+    /// No plan is cheaper.
+    pub fn bound(&self) -> i64 {
+        self.floor.max(self.rest())
+    }
+
+    /// The rest of all parts and notes from the start.
+    fn rest(&self) -> i64 {
+        let parts = self.parts.iter().map(|p| self.all[*p].rest[0]).sum::<i64>();
+        parts + self.notes.iter().map(|n| self.shares.left[*n]).sum::<i64>()
+    }
 }
 
 /// A plan as cheap as the bound, if one is found at once.
-pub(super) fn solve_at_once(task: Task) -> Option<Solved> {
-    let mut search = Search::new(task);
-    let best = search.run(search.bound() + 1, AT_ONCE, usize::MAX)?;
+pub(super) fn solve_at_once(task: Task, effort: &mut Effort) -> Option<Solved> {
+    let mut search = Search::new(task, effort);
+    let best = search.run(task.bound() + 1, AT_ONCE, Run::Any)?;
     Some(Solved { proved: true, ..best })
 }
 
 /// The cheapest plan for a group of parts and the notes that may be plucked on them. `width` bounds the states followed at once in the exact run.
 /// `None` where no way was found to the end.
-pub(super) fn solve(task: Task, width: usize) -> Option<Solved> {
-    if let Some(solved) = solve_at_once(task) {
+pub(super) fn solve(task: Task, width: usize, effort: &mut Effort) -> Option<Solved> {
+    if let Some(solved) = solve_at_once(task, effort) {
         return Some(solved);
     }
-    let mut search = Search::new(task);
-    let bound = search.bound();
+    let mut search = Search::new(task, effort);
+    let bound = task.bound();
     let mut some = None;
     for beyond in BEYOND {
         let limit = reckoned(prices_of_moves(task.ground, beyond)).saturating_add(bound).saturating_add(1);
-        some = search.run(limit, NARROW.min(width), usize::MAX);
+        if search.effort.is_spent(Run::Any) && beyond < u64::MAX {
+            continue;
+        }
+        let narrow = if search.effort.is_spent(Run::Any) { AT_ONCE } else { NARROW };
+        some = search.run(limit, narrow.min(width), Run::Any);
         match &some {
             Some(best) if !search.cut || best.price == bound => return Some(Solved { proved: true, ..best.clone() }),
             Some(_) => break,
             None => {}
         }
     }
-    let exact = search.run(some.as_ref().map_or(NEVER, |f| f.price), width, width.saturating_mul(IN_ALL));
+    let exact = search.run(some.as_ref().map_or(NEVER, |f| f.price), width, Run::Exact);
     let proved = !search.cut;
     exact.or(some).map(|best| Solved { proved, ..best })
 }
@@ -144,30 +165,22 @@ fn prices_of_moves(ground: &Ground, quarters: u64) -> u64 {
 }
 
 impl<'s, 'a> Search<'s, 'a> {
-    fn new(task: Task<'s, 'a>) -> Search<'s, 'a> {
-        let Task { ground, all, shares, parts, notes } = task;
-        Search { ground, all, shares, parts, notes, steps: Vec::new(), states: Vec::new(), limit: 0, cut: false }
+    fn new(task: Task<'s, 'a>, effort: &'s mut Effort) -> Search<'s, 'a> {
+        let Task { ground, all, shares, parts, notes, floor: _ } = task;
+        let (steps, states) = (Vec::new(), Vec::new());
+        Search { ground, all, shares, parts, notes, rest: task.rest(), steps, states, limit: 0, run: Run::Any, cut: false, effort }
     }
 
-    /// No plan is cheaper.
-    fn bound(&self) -> i64 {
-        self.parts.iter().map(|p| self.all[*p].rest[0]).sum::<i64>() + self.notes.iter().map(|n| self.shares.left[*n]).sum::<i64>()
-    }
-
-    /// The cheapest plan below a limit. Where more than `width` states are open the least are kept; after `most` in all nothing is followed further.
-    fn run(&mut self, limit: i64, width: usize, most: usize) -> Option<Solved> {
-        (self.steps, self.limit, self.cut) = (vec![(0, Step::Start)], limit, false);
-        let least = self.bound();
-        let nodes = vec![0; self.parts.len()];
-        self.states = vec![State { nodes, limbs: Vec::new(), gestures: Vec::new(), price: 0, least, from: 0 }];
-        let (mut followed, mut next, mut breaks) = (0, 0, vec![0; self.parts.len()]);
+    /// The cheapest plan below a limit. Where more than `width` states are open the least are kept.
+    fn run(&mut self, limit: i64, width: usize, run: Run) -> Option<Solved> {
+        (self.steps, self.limit, self.run, self.cut) = (vec![(0, Step::Start)], limit, run, false);
+        let nodes = smallvec![0; self.parts.len()];
+        self.states = vec![State { nodes, limbs: SmallVec::new(), gestures: Vec::new(), price: 0, least: self.rest, from: 0 }];
+        let (mut next, mut breaks) = (0, vec![0; self.parts.len()]);
         let places = self.ground.places();
         for place in 0..places {
             self.breaks(place, &mut breaks);
             self.signs(place, width.saturating_mul(AT_ONE_PLACE));
-            if self.cut && most < usize::MAX {
-                return None;
-            }
             let from = next;
             while next < self.notes.len() && self.ground.passage.uses[self.notes[next]].place == place {
                 self.note(place, self.notes[next]);
@@ -177,15 +190,20 @@ impl<'s, 'a> Search<'s, 'a> {
                 self.merge(place + 1);
             }
             self.narrow(width);
-            followed += self.states.len();
-            if self.cut && most < usize::MAX || followed > most {
-                self.cut = true;
+            self.effort.spend(self.run, self.states.len());
+            if self.states.is_empty() || self.gives_up() {
                 return None;
             }
         }
         self.breaks(places, &mut breaks);
         let best = self.states.iter().min_by(|a, b| (a.price, &a.nodes).cmp(&(b.price, &b.nodes)))?;
         Some(self.solved(best.price, best.from))
+    }
+
+    /// Whether the answer would no longer be proved, and no other counts.
+    fn gives_up(&mut self) -> bool {
+        self.cut |= self.run == Run::Exact && self.effort.is_spent(self.run);
+        self.cut && self.run == Run::Exact
     }
 
     fn step(&mut self, from: u32, step: Step) -> u32 {
@@ -254,6 +272,9 @@ impl<'s, 'a> Search<'s, 'a> {
                 }
             }
             self.narrow(most);
+            if self.gives_up() {
+                return;
+            }
         }
         if found {
             self.states.iter_mut().for_each(|s| s.gestures.clear());
@@ -274,11 +295,13 @@ impl<'s, 'a> Search<'s, 'a> {
             return None;
         }
         let (limbs, gestures) = self.moved(before, index, place, moved)?;
-        let mut after = State { limbs, gestures, price: before.price + price, least, ..before.clone() };
+        let nodes = before.nodes.clone();
+        let mut after = State { nodes, limbs, gestures, price: before.price + price, least, from: before.from };
         after.nodes[index] = edge.to;
         if let Some(stands) = edge.opens {
             after.from = self.step(after.from, Step::Opening(part, stands));
         }
+        self.effort.spend(self.run, 1);
         after.from = self.step(after.from, Step::Sign(Mark { place, part: alone.part, to: i32::from(to) }));
         Some(after)
     }
@@ -290,7 +313,7 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     /// The limbs after a part is moved in these stretches; `None` where some limb has no time.
-    fn moved(&self, state: &State, index: usize, place: usize, moved: &[u8]) -> Option<(Vec<Limbs>, Gestures)> {
+    fn moved(&self, state: &State, index: usize, place: usize, moved: &[u8]) -> Option<(SmallVec<[Limbs; 1]>, Gestures)> {
         let (ground, part) = (self.ground, self.all[self.parts[index]].part);
         let (mut limbs, mut gestures) = (state.limbs.clone(), state.gestures.clone());
         let (at, limb) = (ground.passage.time(place), part.limb());
@@ -308,7 +331,7 @@ impl<'s, 'a> Search<'s, 'a> {
             let done = match *gesture {
                 None if own.free[limb] as usize > place => return None,
                 None => at + first(ground.times, part),
-                Some((last, done)) => done + further(ground.times, self.all[self.parts[last]].part, part),
+                Some((last, done)) => done + further(ground.times, self.all[self.parts[last as usize]].part, part),
             };
             match part {
                 Part::Lever(_) if done > end.min(at + ground.passage.places[place].room.micros()) => return None,
@@ -318,7 +341,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 Part::Pedal(_) => {}
             }
             own.free[limb] = ground.passage.place_from(done) as u32;
-            *gesture = Some((index, done));
+            *gesture = Some((index as u32, done));
         }
         Some((limbs, gestures))
     }
@@ -391,7 +414,7 @@ impl<'s, 'a> Search<'s, 'a> {
             state.limbs.sort();
         }
         if self.states.len() > 1 {
-            self.states.sort_by(|a, b| (&a.nodes, &a.limbs, a.price, a.from).cmp(&(&b.nodes, &b.limbs, b.price, b.from)));
+            self.states.sort_unstable_by(|a, b| (&a.nodes, &a.limbs, a.price, a.from).cmp(&(&b.nodes, &b.limbs, b.price, b.from)));
             self.states.dedup_by(|b, a| a.nodes == b.nodes && a.limbs == b.limbs);
         }
     }
@@ -400,8 +423,11 @@ impl<'s, 'a> Search<'s, 'a> {
     fn narrow(&mut self, width: usize) {
         if self.states.len() > width {
             self.cut = true;
-            self.states
-                .sort_by(|a, b| (a.least, Reverse(a.price), &a.nodes, &a.limbs).cmp(&(b.least, Reverse(b.price), &b.nodes, &b.limbs)));
+            let order = |s: &State| (s.least, Reverse(s.price));
+            let by = |a: &State, b: &State| {
+                order(a).cmp(&order(b)).then_with(|| (&a.nodes, &a.limbs, a.from).cmp(&(&b.nodes, &b.limbs, b.from)))
+            };
+            self.states.select_nth_unstable_by(width, by);
             self.states.truncate(width);
         }
     }

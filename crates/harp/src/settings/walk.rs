@@ -42,6 +42,8 @@ pub struct Plan {
     /// One for each note of the passage.
     pub choices: Vec<Choice>,
     pub price: u64,
+    /// No plan is cheaper than this: the price, where that is proved.
+    pub least: u64,
     pub proof: Proof,
 }
 

@@ -175,7 +175,7 @@ fn walked(signs: &[(usize, Step)]) -> Result<usize, Fault> {
     let passage = Passage::new((0..8).map(place).collect(), Seconds::from_millis(2000), Vec::new(), vec![whole]).expect("a passage");
     let marks = signs.iter().map(|(place, step)| Mark { place: *place, part: Part::Pedal(*step), to: 0 }).collect();
     let opening = Step::ALL.into_iter().map(|s| (Part::Pedal(s), -1)).collect();
-    let plan = Plan { opening, marks, choices: Vec::new(), price: 0, proof: Proof::NotProved };
+    let plan = Plan { opening, marks, choices: Vec::new(), price: 0, least: 0, proof: Proof::NotProved };
     walk(&harp, &passage, &MoveTimes::of(Fluency::Fluent), &Prices::default(), &plan).map(|w| w.moves.len())
 }
 
