@@ -18,7 +18,7 @@ use harp::page::fingers::fingers;
 use harp::page::{PageSettings, SettingsWish, When, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
-use music::{Interval, LeadSheet, Meter, Pitch, Preparation, Score, Tempo, Words};
+use music::{Clock, Interval, LeadSheet, Meter, Pitch, Preparation, Score, Tempo, Words};
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -96,13 +96,13 @@ pub fn arrange(
     wishes: &Wishes,
 ) -> Result<Arrangement, ArrangeError> {
     check_wishes(figures, wishes)?;
-    let Prepared { tune, moved, kind, tempo, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
+    let Prepared { tune, moved, kind, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
     let phrases = phrases(&tune.sheet);
-    let spans = spans(&tune.sheet, tempo);
-    let slots = slots(&tune, &spans, &phrases, &Setting { tempo, fullness: &fullness });
+    let spans = spans(&tune.sheet, &tune.clock);
+    let slots = slots(&tune, &spans, &phrases, &Setting { fullness: &fullness });
     let register = Register::default();
-    let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register, tempo };
-    let alone = settings::of_the_tune(&tune, tempo, harp, player);
+    let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register };
+    let alone = settings::of_the_tune(&tune, harp, player);
     let plan = plan(&task, slots, &alone);
     remarks.extend(missing(&plan.settled.page, |measure| tune.sheet.measures[measure].frame.number));
     remark_on_holds(&plan, figures, wishes, &tune, &mut remarks);
@@ -116,7 +116,6 @@ pub(crate) struct Prepared {
     pub tune: Tune,
     pub moved: Interval,
     kind: Guess,
-    pub tempo: Tempo,
     tempo_assumed: bool,
     fullness: Vec<u8>,
     remarks: Vec<Remark>,
@@ -129,23 +128,26 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     let mut remarks = Vec::new();
     let mut sheet = sheet.clone();
     harmony::spread(&mut sheet);
-    let (sheet, moved) = moved(&sheet, harp, wishes, &mut remarks);
+    let (mut sheet, moved) = moved(&sheet, harp, wishes, &mut remarks);
     let kind = wishes.kind.map_or_else(|| guess(&sheet), |kind| Guess { because: harmony::Because::Wished, kind });
     let meter = main_meter(&sheet).unwrap_or_else(|| Meter::simple(4, 4));
-    let tempo = wishes.tempo.or(sheet.tempo).unwrap_or_else(|| assumed_tempo(kind.kind, &meter));
-    let tempo_assumed = wishes.tempo.is_none() && sheet.tempo.is_none();
+    let written = sheet.opening_tempo();
+    let own = written.unwrap_or_else(|| assumed_tempo(kind.kind, &meter));
+    let tempo = wishes.tempo.unwrap_or(own);
+    sheet.set_opening_tempo(own, tempo);
+    let tempo_assumed = wishes.tempo.is_none() && written.is_none();
     if tempo_assumed {
         remarks.push(Remark::TempoAssumed(tempo));
     }
     let fullness = fullness_of(wishes);
-    let tune = Tune::lay_out(&sheet, fullness.len());
+    let tune = Tune::lay_out(&sheet, fullness.len(), tempo);
     if tune.sheet.measures.len() > MOST_MEASURES {
         return Err(ArrangeError::TooLong(tune.sheet.measures.len()));
     }
     if !sheet.has_chords() {
         remarks.push(Remark::NoChords);
     }
-    Ok(Prepared { tune, moved, kind, tempo, tempo_assumed, fullness, remarks })
+    Ok(Prepared { tune, moved, kind, tempo_assumed, fullness, remarks })
 }
 
 fn manner(kind: KindOfTune) -> Manner {
@@ -250,7 +252,7 @@ fn notes(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score
         _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
     };
     let measures = hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings);
-    Score { words: headed(&tune.sheet.words), tempo: task.tempo, preparation: Preparation::default(), measures }
+    Score { words: headed(&tune.sheet.words), tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
 }
 
 /// What is done before playing: the strings needed, and how they are set.
@@ -259,18 +261,20 @@ fn prepare(score: &mut Score, task: &Task, page: &PageSettings) {
 }
 
 fn muffle(score: &mut Score, task: &Task, plan: &Plan) {
-    for (measure, mark) in muffles::marks(score, &sounding(plan, task.tempo), &RingModel::default(), task.player, &Muffling::default()) {
+    for (measure, mark) in
+        muffles::marks(score, &sounding(plan, &task.tune.clock), &RingModel::default(), task.player, &Muffling::default())
+    {
         score.measures[measure].marks.push(mark);
     }
 }
 
 /// The chords of the plan in time; a chord carried over a bar line is one.
-fn sounding(plan: &Plan, tempo: Tempo) -> Vec<Sounding> {
+fn sounding(plan: &Plan, clock: &Clock) -> Vec<Sounding> {
     let mut all: Vec<Sounding> = Vec::new();
     for slot in &plan.slots {
         let Some(chord) = &slot.chord else { continue };
         let pitch_classes = chord.pitch_classes().into_iter().collect();
-        let (at, end) = (tempo.seconds(slot.start), tempo.seconds(slot.end()));
+        let (at, end) = (clock.at_beats(slot.start), clock.at_beats(slot.end()));
         match all.last_mut() {
             Some(last) if last.pitch_classes == pitch_classes && last.end == at => last.end = end,
             _ => all.push(Sounding { at, end, pitch_classes }),
@@ -304,7 +308,6 @@ impl Arrangement {
             kind: self.kind.kind,
             manner: manner(self.kind.kind),
             register: Register::default(),
-            tempo: self.score.tempo,
         }
     }
 
@@ -319,7 +322,7 @@ impl Arrangement {
         change: &mut dyn FnMut(&mut Score),
     ) {
         let task = self.task(figures, harp, player, wishes);
-        let alone = settings::of_the_tune(&self.tune, task.tempo, harp, player);
+        let alone = settings::of_the_tune(&self.tune, harp, player);
         let mut score = notes(&task, &self.plan, &alone, self.fullness.len());
         self.plan.settled.page.write(&mut score);
         score.measures.iter_mut().for_each(|m| m.marks.clear());

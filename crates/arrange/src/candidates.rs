@@ -262,8 +262,8 @@ impl<'a> Maker<'a> {
         Candidate {
             figure: index,
             job,
-            entry: entry(&plucks, view.tempo, fluency),
-            exit: exit(view.slot, &plucks, lead, view.tempo, fluency, view.register),
+            entry: entry(&plucks, &view.clock, fluency),
+            exit: exit(view.slot, &plucks, lead, &view.clock, fluency, view.register),
             rhythm: rhythm(view.slot, &plucks),
             plucks,
             lead,
@@ -369,7 +369,7 @@ fn allowed(view: &View, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
             }
         }
     }
-    playable(&plucks, view.slot.length, view.tempo, view.player).map_err(Reason::TooFast)?;
+    playable(&plucks, view.slot.length, &view.clock, view.player).map_err(Reason::TooFast)?;
     Ok(plucks)
 }
 

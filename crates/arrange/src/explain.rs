@@ -206,7 +206,7 @@ fn place(slot: &Slot) -> &'static str {
 
 /// What the tune does over the slot.
 fn tune_here(task: &Task, slot: &Slot) -> String {
-    let view = View::new(task.tune, slot, task.tempo, task.player, task.manner, task.register);
+    let view = View::new(task.tune, slot, task.player, task.manner, task.register);
     let plucks: usize = view.beats.iter().map(|b| b.plucks).sum();
     if view.beats.iter().any(|b| b.uneven.is_some()) {
         return "the tune has triplets or dotted pairs, so the hand keeps to the beat".into();

@@ -3,7 +3,7 @@
 //! Speeds and joins are figures, habits 2, 4 and 6; the numbers come with the player's fluency ([`harp::Fluency`]).
 
 use harp::Player;
-use music::{Beats, Pitch, Seconds, Tempo};
+use music::{Beats, LocalClock, Pitch, Seconds};
 
 /// One pluck of the left hand; `at` counts from the start of its slot.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,10 +34,10 @@ pub enum TooFast {
     Leap,
 }
 
-/// Whether the player can pluck these one after another at this tempo.
-pub fn playable(plucks: &[Pluck], slot_length: Beats, tempo: Tempo, player: &Player) -> Result<(), TooFast> {
+/// Whether the player can pluck these one after another; the clock counts from the start of their slot.
+pub fn playable(plucks: &[Pluck], slot_length: Beats, clock: &LocalClock, player: &Player) -> Result<(), TooFast> {
     let fluency = player.fluency;
-    let times: Vec<Seconds> = plucks.iter().map(|p| tempo.seconds(p.at)).collect();
+    let times: Vec<Seconds> = plucks.iter().map(|p| clock.at(p.at)).collect();
     for (i, pair) in plucks.windows(2).enumerate() {
         let gap = times[i + 1] - times[i];
         if gap < fluency.placed_pluck() {
@@ -56,16 +56,16 @@ pub fn playable(plucks: &[Pluck], slot_length: Beats, tempo: Tempo, player: &Pla
             }
         }
     }
-    steady(plucks, slot_length, tempo, player)
+    steady(plucks, slot_length, clock, player)
 }
 
 /// Plucks that go on without a stop: more than one group's worth, or a slot filled to its end.
-fn steady(plucks: &[Pluck], slot_length: Beats, tempo: Tempo, player: &Player) -> Result<(), TooFast> {
+fn steady(plucks: &[Pluck], slot_length: Beats, clock: &LocalClock, player: &Player) -> Result<(), TooFast> {
     let count = plucks.len() as i64;
     if count < 2 {
         return Ok(());
     }
-    let whole = tempo.seconds(slot_length).micros();
+    let whole = clock.at(slot_length).micros();
     if whole < player.fluency.steady_pluck().micros() * count { Err(TooFast::Plucks) } else { Ok(()) }
 }
 

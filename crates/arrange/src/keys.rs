@@ -105,7 +105,7 @@ fn outlooks(sheet: &LeadSheet, harp: &Instrument, player: &Player, wishes: &Wish
     let outlook = |wished: Interval| -> Result<Outlook, ArrangeError> {
         let wishes = Wishes { transpose: Some(wished), fullness: vec![1], ..wishes.clone() };
         let ready = prepared(sheet, harp, &wishes)?;
-        let page = of_the_tune(&ready.tune, ready.tempo, harp, player);
+        let page = of_the_tune(&ready.tune, harp, player);
         Ok(Outlook { wished, missing: page.missing.len(), price: page.price })
     };
     intervals(sheet).into_iter().map(outlook).collect()

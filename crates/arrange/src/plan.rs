@@ -19,7 +19,6 @@ use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
 use harp::page::PageSettings;
 use harp::{Instrument, Player};
-use music::Tempo;
 use std::collections::BTreeMap;
 
 /// The price of answering the same tune with another figure.
@@ -64,7 +63,6 @@ pub struct Task<'a> {
     pub kind: KindOfTune,
     pub manner: Manner,
     pub register: Register,
-    pub tempo: Tempo,
 }
 
 impl Plan {
@@ -219,7 +217,7 @@ fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
 }
 
 fn choices_of(task: &Task, slot: &Slot) -> Choices {
-    let view = View::new(task.tune, slot, task.tempo, task.player, task.manner, task.register);
+    let view = View::new(task.tune, slot, task.player, task.manner, task.register);
     let number = task.tune.sheet.measures[slot.measure].frame.number;
     let hold = task.wishes.holds.get(&number).and_then(|name| task.figures.find(name));
     let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold };

@@ -9,7 +9,7 @@ use crate::slots::{Pace, Slot, counted_measure};
 use crate::view::{ChordFacts, View};
 use harp::Fluency;
 use harp::ring::RingModel;
-use music::{Beats, Seconds, Tempo};
+use music::{Beats, LocalClock, Seconds};
 use std::sync::LazyLock;
 
 /// What each fault costs. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice.
@@ -257,7 +257,7 @@ fn pace(view: &View, plucks: &[Pluck]) -> i64 {
     let many = i64::from(view.slot.chords_in_measure >= 3);
     let over = (plucks.len() as i64 - room).max(0);
     let ties = plucks.iter().filter(|p| !is_one_note(p.length)).count() as i64;
-    let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p.length)).count() as i64;
+    let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p)).count() as i64;
     let arrives = view.slot.duty.last || view.slot.duty.arrival || view.slot.duty.section_first;
     let thick = plucks.iter().filter(|p| p.pitches.len() >= 3 && !arrives).count() as i64;
     let again = plucks.iter().enumerate().filter(|(i, p)| p.rolled && plucks[i + 1..].iter().any(|q| q.high() == p.high())).count() as i64;
@@ -275,8 +275,8 @@ fn is_one_note(length: Beats) -> bool {
 }
 
 /// A roll wants 1.2 seconds (figures, habit 18).
-fn roll_has_time(view: &View, length: Beats) -> bool {
-    view.seconds(length).micros() >= 1_200_000
+fn roll_has_time(view: &View, pluck: &Pluck) -> bool {
+    view.between(pluck.at, pluck.at + pluck.length).micros() >= 1_200_000
 }
 
 fn breath(view: &View, plucks: &[Pluck]) -> i64 {
@@ -455,7 +455,7 @@ fn room(view: &View, plucks: &[Pluck]) -> i64 {
             widest = widest.max(gap);
         }
         let retaken = |n: &&crate::tune::Sung| {
-            n.on > pluck.at && view.seconds(n.on - pluck.at) < soon && pluck.pitches.iter().any(|p| n.strings.contains(&p.position()))
+            n.on > pluck.at && view.between(pluck.at, n.on) < soon && pluck.pitches.iter().any(|p| n.strings.contains(&p.position()))
         };
         sum += weight::STRING_RETAKEN * view.melody.iter().filter(retaken).count() as i64;
     }
@@ -570,22 +570,21 @@ impl Line {
     }
 }
 
-pub fn exit(slot: &Slot, plucks: &[Pluck], lead: Option<i32>, tempo: Tempo, fluency: Fluency, register: Register) -> Exit {
+/// How a slot is left; the clock counts from its start.
+pub fn exit(slot: &Slot, plucks: &[Pluck], lead: Option<i32>, clock: &LocalClock, fluency: Fluency, register: Register) -> Exit {
     let length = slot.length;
     let last = plucks.last();
-    let near = |p: &&Pluck| tempo.seconds(length - p.at) < fluency.same_string();
+    let to_end = |p: &Pluck| clock.between(p.at, length);
+    let near = |p: &&Pluck| to_end(p) < fluency.same_string();
     Exit {
         hand: last.map(|p| (p.low(), p.high())),
-        before_end: last.map_or(Seconds::ZERO, |p| tempo.seconds(length - p.at)),
-        recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), tempo.seconds(length - p.at)))).collect(),
+        before_end: last.map_or(Seconds::ZERO, to_end),
+        recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), to_end(p)))).collect(),
         line: Line::of(plucks),
         seventh: seventh_of(slot, plucks),
         lead,
-        ringing: ringing_on(plucks, length, tempo, register),
-        low_bass: plucks
-            .first()
-            .filter(|p| rings_on(p.low() - 7 * register.octaves, tempo.seconds(length - p.at)) == Some(0))
-            .map(Pluck::low),
+        ringing: ringing_on(plucks, length, clock, register),
+        low_bass: plucks.first().filter(|p| rings_on(p.low() - 7 * register.octaves, to_end(p)) == Some(0)).map(Pluck::low),
     }
 }
 
@@ -601,10 +600,10 @@ fn rings_on(position: i32, since: Seconds) -> Option<usize> {
     (position < MIDDLE && MODEL.time(position) >= since + HEARD).then_some(usize::from(position >= LOW))
 }
 
-fn ringing_on(plucks: &[Pluck], length: Beats, tempo: Tempo, register: Register) -> [u16; 2] {
+fn ringing_on(plucks: &[Pluck], length: Beats, clock: &LocalClock, register: Register) -> [u16; 2] {
     let mut ringing = [0; 2];
     for pluck in plucks {
-        let since = tempo.seconds(length - pluck.at);
+        let since = clock.between(pluck.at, length);
         for pitch in &pluck.pitches {
             if let Some(which) = rings_on(pitch.position() - 7 * register.octaves, since) {
                 ringing[which] |= 1 << pitch.pitch_class();
@@ -632,14 +631,15 @@ pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
         + if again { weight::BUZZ } else { 0 }
 }
 
-pub fn entry(plucks: &[Pluck], tempo: Tempo, fluency: Fluency) -> Entry {
+/// How a slot is entered; the clock counts from its start.
+pub fn entry(plucks: &[Pluck], clock: &LocalClock, fluency: Fluency) -> Entry {
     let first = plucks.first();
-    let near = |p: &&Pluck| tempo.seconds(p.at) < fluency.same_string();
+    let near = |p: &&Pluck| clock.at(p.at) < fluency.same_string();
     Entry {
         hand: first.map(|p| (p.low(), p.high())),
-        after_start: first.map_or(Seconds::ZERO, |p| tempo.seconds(p.at)),
+        after_start: first.map_or(Seconds::ZERO, |p| clock.at(p.at)),
         together: first.map_or(0, |p| p.pitches.len()),
-        early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), tempo.seconds(p.at)))).collect(),
+        early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), clock.at(p.at)))).collect(),
         line: Line::of(plucks),
     }
 }

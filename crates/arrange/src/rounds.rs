@@ -220,7 +220,7 @@ impl Rounds<'_> {
     fn settings(&self, plan: &Plan, wish: &SettingsWish) -> PageSettings {
         let task = self.task;
         let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, self.alone, pitch), &[]);
-        let page = Score { words: Words::default(), tempo: task.tempo, preparation: Preparation::default(), measures };
+        let page = Score { words: Words::default(), tempo: task.tune.clock.opening(), preparation: Preparation::default(), measures };
         harp::page::settings(&page, &[], task.harp, task.player, wish)
     }
 }

@@ -14,7 +14,7 @@ use harp::page::settings::PageUse;
 use harp::page::{PageSettings, SettingsWish, settings};
 use harp::settings::{MoveTimes, Part, Prices};
 use harp::{Instrument, Mechanism, Player};
-use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Tempo, Words};
+use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Words};
 use std::collections::BTreeMap;
 
 /// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (figures, "The first ten seconds"; OURS).
@@ -43,12 +43,12 @@ pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
 }
 
 /// The settings of the tune alone, the left hand resting.
-pub fn of_the_tune(tune: &Tune, tempo: Tempo, harp: &Instrument, player: &Player) -> PageSettings {
+pub fn of_the_tune(tune: &Tune, harp: &Instrument, player: &Player) -> PageSettings {
     let wish = SettingsWish { left_out: None, ..wish(harp, player) };
-    settings(&tune_alone(tune, tempo), &[], harp, player, &wish)
+    settings(&tune_alone(tune), &[], harp, player, &wish)
 }
 
-fn tune_alone(tune: &Tune, tempo: Tempo) -> Score {
+fn tune_alone(tune: &Tune) -> Score {
     let measure = |m: &music::SheetMeasure| ScoreMeasure {
         frame: m.frame.clone(),
         right: m.notes.clone(),
@@ -57,12 +57,8 @@ fn tune_alone(tune: &Tune, tempo: Tempo) -> Score {
         marks: Vec::new(),
         source: 0,
     };
-    Score {
-        words: Words::default(),
-        tempo,
-        preparation: Preparation::default(),
-        measures: tune.sheet.measures.iter().map(measure).collect(),
-    }
+    let measures = tune.sheet.measures.iter().map(measure).collect();
+    Score { words: Words::default(), tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
 }
 
 /// Strings that are kept in one position through the piece, with the alteration, so that an accidental has its own string and no lever moves.
@@ -158,7 +154,7 @@ impl Charges {
     fn keep_open(&mut self, task: &Task, slots: &[Slot], window: (Beats, Beats), page: &PageSettings, price: i64, several: i64) {
         let times = MoveTimes::of(task.player.fluency);
         let takes = times.lever + Seconds::from_micros(times.distant.micros() * (several - 1));
-        let seconds = |beats: Beats| task.tempo.seconds(beats);
+        let seconds = |beats: Beats| task.tune.clock.at_beats(beats);
         let stretch = |at: Beats| (seconds(at) - times.away, seconds(at) + takes + times.back);
         let left = page.uses.iter().filter(|u| u.hand == Hand::Left);
         let plucks: Vec<(Seconds, i64)> = left
@@ -225,14 +221,14 @@ impl Charges {
             *gestures.entry(task.tune.starts[m.measure] + m.at).or_default() += 1;
         }
         for (at, several) in gestures {
-            let at = task.tempo.seconds(at);
+            let at = task.tune.clock.at_beats(at);
             let takes = times.lever + Seconds::from_micros(times.distant.micros() * (several - 1));
             self.reserve(task, slots, Gap { from: at - times.away, to: at + takes + times.back, price: DEAREST });
         }
     }
 
     fn reserve(&mut self, task: &Task, slots: &[Slot], gap: Gap) {
-        let seconds = |beats: Beats| task.tempo.seconds(beats);
+        let seconds = |beats: Beats| task.tune.clock.at_beats(beats);
         for (_, of) in slots.iter().zip(&mut self.0).filter(|(s, _)| seconds(s.start) < gap.to && seconds(s.end()) > gap.from) {
             match of.gaps.iter_mut().find(|g| (g.from, g.to) == (gap.from, gap.to)) {
                 Some(old) => old.price = old.price.max(gap.price),
@@ -243,7 +239,7 @@ impl Charges {
 
     /// Every stretch that is kept free, with how many slots that reach into it are bare.
     pub(crate) fn gaps(&self, task: &Task, slots: &[Slot], bare: impl Fn(usize) -> bool) -> Vec<(Gap, usize)> {
-        let seconds = |beats: Beats| task.tempo.seconds(beats);
+        let seconds = |beats: Beats| task.tune.clock.at_beats(beats);
         let mut all: Vec<(Gap, usize)> = Vec::new();
         for (index, (slot, of)) in slots.iter().zip(&self.0).enumerate() {
             for gap in of.gaps.iter().filter(|g| seconds(slot.start) < g.to && seconds(slot.end()) > g.from) {
@@ -412,7 +408,7 @@ fn loss(slots: &[Slot], at: Beats) -> i64 {
 }
 
 fn plucks_within(task: &Task, slot: &Slot, plucks: &[Pluck], gap: &Gap) -> bool {
-    plucks.iter().map(|p| task.tempo.seconds(slot.start + p.at)).any(|at| at > gap.from && at < gap.to)
+    plucks.iter().map(|p| task.tune.clock.at_beats(slot.start + p.at)).any(|at| at > gap.from && at < gap.to)
 }
 
 fn wanted(task: &Task, alone: &PageSettings) -> Wanted {

@@ -5,7 +5,7 @@ use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
 use harmony::spans::{Begin, ChordSpan, Silence, Spans, Struck};
-use music::{Beats, Chord, Key, Meter, PitchName, Seconds, Tempo};
+use music::{Beats, Chord, Key, Meter, PitchName, Place, Seconds, Tempo};
 use std::collections::BTreeMap;
 
 /// One decision of the planner.
@@ -95,7 +95,6 @@ impl Slot {
 
 /// The wished fullness of each verse and the length of a measure in time decide how many notes a slot aims at.
 pub struct Setting<'a> {
-    pub tempo: Tempo,
     pub fullness: &'a [u8],
 }
 
@@ -156,7 +155,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         fullness: setting.level(verse),
         verse,
         offset: offset(tune, span, place, usual),
-        pace: if setting.tempo.seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },
+        pace: if tempo(tune, span).seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },
         silence: span.silence,
         tune: tune
             .around(
@@ -168,6 +167,11 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         next_bass: None,
         chord,
     }
+}
+
+/// The tempo that holds where a span begins.
+fn tempo(tune: &Tune, span: &ChordSpan) -> Tempo {
+    tune.clock.tempo(Place { measure: span.measure, at: span.at })
 }
 
 /// The length that counts as a measure: 12/8 is two of them.
@@ -281,7 +285,8 @@ fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
     }
 }
 
-/// Which slots must be answered alike: those at one place of measures with equal tune and chords, in one verse, at one fullness; phrase ends apart.
+/// Which slots must be answered alike: those at one place of measures with equal tune and chords, in one verse, at one fullness and one tempo; phrase ends
+/// apart.
 struct Classes {
     of: BTreeMap<(usize, Beats), usize>,
 }
@@ -292,7 +297,9 @@ fn classes(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -> 
     let mut of = BTreeMap::new();
     for span in &spans.spans {
         let verse = tune.origin[span.measure].verse;
-        let key = (alike[span.measure], span.at, setting.level(verse), verse, phrases.measures[span.measure].last_of_phrase);
+        let tempo = tempo(tune, span).milli_quarters_per_minute();
+        let last_of_phrase = phrases.measures[span.measure].last_of_phrase;
+        let key = (alike[span.measure], span.at, setting.level(verse), verse, tempo, last_of_phrase);
         let next = ids.len();
         of.insert((span.measure, span.at), *ids.entry(key).or_insert(next));
     }

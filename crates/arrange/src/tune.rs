@@ -1,9 +1,11 @@
 //! The tune laid out as it will be arranged: verses one after another, and the melody as strings in absolute time.
 //!
-//! One verse keeps the tune's own repeats and endings; several are written out in playing order, each under its heading.
+//! One verse keeps the tune's own repeats and endings; several are written out in playing order, each under its heading. Where that makes another tempo stand
+//! before a measure than on the tune's own page, it takes a mark of the tempo that stands there.
 
 use music::order::playing_order;
-use music::{Barline, Beats, Frame, LeadSheet, SheetMeasure};
+use music::{Barline, Beats, Clock, Frame, Jump, LeadSheet, Place, SheetMeasure, Tempo};
+use std::collections::BTreeMap;
 
 /// The laid-out tune.
 #[derive(Clone, Debug)]
@@ -12,6 +14,8 @@ pub struct Tune {
     /// For each measure: the measure of the source it comes from, and its verse from 0.
     pub origin: Vec<Origin>,
     pub starts: Vec<Beats>,
+    /// When each place comes, as it is laid out.
+    pub clock: Clock,
     pub melody: Vec<Sung>,
     /// For each measure the first of `melody` that begins in it or later.
     first_in: Vec<usize>,
@@ -42,13 +46,15 @@ impl Sung {
 }
 
 impl Tune {
-    pub fn lay_out(sheet: &LeadSheet, verses: usize) -> Tune {
-        let laid = if verses > 1 { written_out(sheet, verses) } else { as_written(sheet) };
+    /// `tempo` holds at the first note where no mark stands there.
+    pub fn lay_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> Tune {
+        let laid = if verses > 1 { written_out(sheet, verses, tempo) } else { as_written(sheet) };
         let (sheet, origin) = laid;
         let starts = sheet.starts();
         let melody = sung(&sheet, &starts);
         let first_in = starts.iter().map(|s| melody.partition_point(|n| n.on < *s)).collect();
-        Tune { sheet, origin, starts, melody, first_in }
+        let clock = Clock::of_sheet(&sheet, tempo);
+        Tune { sheet, origin, starts, clock, melody, first_in }
     }
 
     pub fn end(&self) -> Beats {
@@ -77,19 +83,28 @@ fn as_written(sheet: &LeadSheet) -> (LeadSheet, Vec<Origin>) {
     (sheet.clone(), origin)
 }
 
-fn written_out(sheet: &LeadSheet, verses: usize) -> (LeadSheet, Vec<Origin>) {
+fn written_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> (LeadSheet, Vec<Origin>) {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let order = playing_order(&frames).measures;
     let lines = lyric_lines(sheet);
     let mut times = vec![0; sheet.measures.len()];
     order.iter().for_each(|source| times[*source] += 1);
+    let mut seams = Seams::new(sheet, tempo);
     let mut measures: Vec<SheetMeasure> = Vec::new();
-    let mut origin = Vec::new();
+    let mut origin: Vec<Origin> = Vec::new();
     for verse in 0..verses {
         let mut heard = vec![0; sheet.measures.len()];
         for (place, source) in order.iter().enumerate() {
             let mut measure = sheet.measures[*source].clone();
+            if measure.frame.repeat_start
+                && place > 0
+                && let Some(before) = measures.last_mut()
+            {
+                before.frame.right = Barline::Double;
+            }
             flatten(&mut measure.frame);
+            let before = origin.last().map(|o| (o.source, if place == 0 { Close::OfVerse } else { Close::OfMeasure }));
+            measure.frame.tempos.splice(0..0, before.and_then(|(before, close)| seams.mark(before, close, *source)));
             keep_line(&mut measure, verse * times[*source] + heard[*source], lines);
             heard[*source] += 1;
             if place + 1 == order.len() {
@@ -103,8 +118,62 @@ fn written_out(sheet: &LeadSheet, verses: usize) -> (LeadSheet, Vec<Origin>) {
     (LeadSheet { measures, ..sheet.clone() }, origin)
 }
 
+/// What closes a measure before a seam.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Close {
+    OfMeasure,
+    /// The bar line that a verse ends with.
+    OfVerse,
+}
+
+/// Where measures meet that do not stand side by side on the tune's own page.
+struct Seams<'a> {
+    sheet: &'a LeadSheet,
+    tempo: Tempo,
+    clock: Clock,
+    left: BTreeMap<(usize, Close), Option<Tempo>>,
+}
+
+impl Seams<'_> {
+    fn new(sheet: &LeadSheet, tempo: Tempo) -> Seams<'_> {
+        Seams { sheet, tempo, clock: Clock::of_sheet(sheet, tempo), left: BTreeMap::new() }
+    }
+
+    /// The mark that a measure needs after another, so that the tempo of its own page holds in it.
+    fn mark(&mut self, before: usize, close: Close, here: usize) -> Option<(Beats, Tempo)> {
+        let marked = self.sheet.measures[here].frame.tempos.iter().any(|m| m.0.is_zero());
+        if marked || before + 1 == here || self.is_steady() {
+            return None;
+        }
+        let stands = self.clock.tempo(Place { measure: here, at: Beats::ZERO });
+        (self.left(before, close) != Some(stands)).then_some((Beats::ZERO, stands))
+    }
+
+    /// One tempo and no words of another: nothing can differ.
+    fn is_steady(&self) -> bool {
+        self.clock.is_steady()
+    }
+
+    /// The tempo that would hold after a measure if the page went on plainly; `None` where it is still changing.
+    fn left(&mut self, before: usize, close: Close) -> Option<Tempo> {
+        let (sheet, tempo) = (self.sheet, self.tempo);
+        *self.left.entry((before, close)).or_insert_with(|| {
+            let mut measures = sheet.measures[..=before].to_vec();
+            let last = &mut measures[before].frame;
+            if close == Close::OfVerse {
+                last.right = Barline::Double;
+            }
+            let plain = Frame::plain(last.number, last.meter.clone(), last.key.clone());
+            measures.push(SheetMeasure { frame: plain, notes: Vec::new() });
+            let tempos = Clock::of_sheet(&LeadSheet { measures, ..LeadSheet::default() }, tempo).tempos(before + 1);
+            if let [(_, only)] = tempos.as_slice() { Some(*only) } else { None }
+        })
+    }
+}
+
 fn flatten(frame: &mut Frame) {
-    let section_end = frame.repeat_end.is_some() || frame.right == Barline::Final;
+    let leaves = |jump: &Jump| !matches!(jump, Jump::Segno | Jump::Coda);
+    let section_end = frame.repeat_end.is_some() || frame.right == Barline::Final || frame.jumps.iter().any(leaves);
     frame.right = if section_end { Barline::Double } else { frame.right };
     frame.left = Barline::None;
     (frame.repeat_start, frame.repeat_end, frame.ending) = (false, None, None);
@@ -176,11 +245,53 @@ fn sung(sheet: &LeadSheet, starts: &[Beats]) -> Vec<Sung> {
 mod tests {
     use super::*;
     use music::text::sheet;
-    use music::{Hyphen, Syllable};
+    use music::{Ending, Hyphen, Syllable};
+
+    fn quarters(n: i64) -> Tempo {
+        Tempo::of(Beats::QUARTER, n).expect("in range")
+    }
+
+    fn tempo() -> Tempo {
+        quarters(120)
+    }
+
+    /// `|: A 1B :| 2C` at 120, under the second ending 60: each verse is A B A C. C has its own mark; the second verse takes one of 120 where it begins, the
+    /// repeat needs none. Word for word the times of the tune's own page: A and B 2 s each, C 4 s.
+    #[test]
+    fn verses_keep_the_tempos_of_their_page() {
+        let mut tune = sheet("4/4 C |: C5:4 | D5:4 :| E5:4 |");
+        let ending = |pass| Some(Ending { passes: vec![pass], starts: true, stops: true });
+        (tune.measures[1].frame.ending, tune.measures[2].frame.ending) = (ending(1), ending(2));
+        tune.measures[2].frame.tempos.push((Beats::ZERO, quarters(60)));
+        let laid = Tune::lay_out(&tune, 2, tempo());
+        let marks: Vec<Vec<Tempo>> = laid.sheet.measures.iter().map(|m| m.frame.tempos.iter().map(|t| t.1).collect()).collect();
+        let (none, fast, slow) = (vec![], vec![tempo()], vec![quarters(60)]);
+        assert_eq!(marks, [none.clone(), none.clone(), none.clone(), slow.clone(), fast, none.clone(), none, slow]);
+        let once: Vec<i64> = Clock::of_sheet(&tune, tempo()).played().iter().map(|p| p.start.micros() / 1_000_000).collect();
+        assert_eq!(once, [0, 2, 4, 6]);
+        let starts: Vec<i64> = laid.starts.iter().map(|s| laid.clock.at_beats(*s).micros() / 1_000_000).collect();
+        assert_eq!(starts, [0, 2, 4, 6, 10, 12, 14, 16]);
+    }
+
+    /// A ritardando over the last measure of a tune ends with the verse; one that would go on into the first ending does not go on into the second.
+    #[test]
+    fn a_ritardando_stays_in_its_verse() {
+        let mut tune = sheet("4/4 C |: C5:4 | D5:4 :| E5:4 | F5:4 |");
+        let ending = |pass| Some(Ending { passes: vec![pass], starts: true, stops: true });
+        (tune.measures[1].frame.ending, tune.measures[2].frame.ending) = (ending(1), ending(2));
+        tune.measures[0].frame.words.push((Beats::HALF, "riten.".into()));
+        tune.measures[3].frame.words.push((Beats::HALF, "rit.".into()));
+        let laid = Tune::lay_out(&tune, 2, tempo());
+        let marked: Vec<usize> = (0..10).filter(|m| !laid.sheet.measures[*m].frame.tempos.is_empty()).collect();
+        // A B A C D, A B A C D: C takes a mark of 120 each time.
+        assert_eq!(marked, [3, 8]);
+        let at_start: Vec<i64> = laid.starts.iter().map(|s| laid.clock.tempo(laid.clock.place(*s)).milli_per_minute() / 1000).collect();
+        assert_eq!(at_start, [120, 96, 120, 120, 120, 120, 96, 120, 120, 120]);
+    }
 
     #[test]
     fn verses_are_written_out_in_playing_order() {
-        let tune = Tune::lay_out(&sheet("3/4 G |: ( D4:1 | G4:3 | A4:2 :| B4:3 |"), 2);
+        let tune = Tune::lay_out(&sheet("3/4 G |: ( D4:1 | G4:3 | A4:2 :| B4:3 |"), 2, tempo());
         let numbers: Vec<u32> = tune.sheet.measures.iter().map(|m| m.frame.number).collect();
         assert_eq!(numbers, [0, 1, 2, 2, 3, 4, 5, 6, 7, 8, 8, 9, 10, 11]);
         assert!(tune.sheet.measures.iter().all(|m| m.frame.repeat_end.is_none()));
@@ -196,7 +307,7 @@ mod tests {
             measure.notes[0].syllables = (1..=4).map(line).collect();
         }
         let words = |verses| -> Vec<String> {
-            let laid = Tune::lay_out(&tune, verses);
+            let laid = Tune::lay_out(&tune, verses, tempo());
             laid.sheet.measures.iter().flat_map(|m| &m.notes[0].syllables).map(|s| format!("{} as {}", s.text, s.verse)).collect()
         };
         assert_eq!(words(2), ["line 1 as 1", "line 2 as 1", "line 1 as 1", "line 3 as 1", "line 4 as 1", "line 2 as 1"]);
@@ -204,7 +315,7 @@ mod tests {
 
     #[test]
     fn what_sounds_around_a_time() {
-        let tune = Tune::lay_out(&sheet("4/4 C | C5:1 D5:2 E5:1 | F5:4 |"), 1);
+        let tune = Tune::lay_out(&sheet("4/4 C | C5:1 D5:2 E5:1 | F5:4 |"), 1, tempo());
         let at = |q: i64| Beats::quarters(q, 1).expect("exact");
         let tops: Vec<i32> = tune.around(at(2), at(4)).iter().map(|n| n.top_midi).collect();
         assert_eq!(tops, [74, 76]);

@@ -5,12 +5,13 @@ use crate::register::Register;
 use crate::slots::Slot;
 use crate::tune::{Sung, Tune};
 use harp::Player;
-use music::{Beats, Chord, Seconds, Tempo};
+use music::{Beats, Chord, LocalClock, Seconds};
 
 /// One slot and the melody around it. Times named `from`, `to`, `at`, `on`, `off` count from the start of the slot.
 pub struct View<'a> {
     pub slot: &'a Slot,
-    pub tempo: Tempo,
+    /// Counts from the start of the slot; it knows the tempo from a beat before it to a beat after it.
+    pub clock: LocalClock,
     pub player: &'a Player,
     pub manner: Manner,
     pub register: Register,
@@ -80,7 +81,7 @@ pub struct BeatView {
 }
 
 impl<'a> View<'a> {
-    pub fn new(tune: &Tune, slot: &'a Slot, tempo: Tempo, player: &'a Player, manner: Manner, register: Register) -> View<'a> {
+    pub fn new(tune: &Tune, slot: &'a Slot, player: &'a Player, manner: Manner, register: Register) -> View<'a> {
         let beat = slot.meter.beat();
         let near = tune.around(slot.start - beat, slot.end() + beat);
         let melody: Vec<Sung> = near.iter().map(|n| Sung { on: n.on - slot.start, off: n.off - slot.start, ..n.clone() }).collect();
@@ -96,8 +97,8 @@ impl<'a> View<'a> {
             holds: holds(slot, &melody),
             measure_length: slot.meter.length(),
             chord: slot.chord.as_ref().map(ChordFacts::of),
+            clock: tune.clock.local(slot.start, slot.start - beat, slot.end() + beat),
             slot,
-            tempo,
             player,
             manner,
             register,
@@ -109,8 +110,9 @@ impl<'a> View<'a> {
         }
     }
 
-    pub fn seconds(&self, length: Beats) -> Seconds {
-        self.tempo.seconds(length)
+    /// What passes between two places of the slot.
+    pub fn between(&self, from: Beats, to: Beats) -> Seconds {
+        self.clock.between(from, to)
     }
 
     /// The highest string of the left hand that stays clear of the tune all through the slot; where the tune dips for a moment, a pluck is judged by itself.

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 /// The player's wishes for one arrangement.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Wishes {
-    /// Default: the tune's own tempo, else one assumed from the kind of tune, and said so.
+    /// The tempo at the first note; later marks keep their proportion to it. Default: the tune's own tempo, else one assumed from the kind of tune, and said so.
     pub tempo: Option<Tempo>,
     /// Default: guessed from the tune, and said so.
     pub kind: Option<KindOfTune>,

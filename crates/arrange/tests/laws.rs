@@ -46,26 +46,24 @@ struct Trial {
     figures: Figures,
     harp: Instrument,
     player: Player,
-    tempo: Tempo,
     register: Register,
 }
 
 impl Trial {
     fn new(sheet: &LeadSheet) -> Trial {
         Trial {
-            tune: Tune::lay_out(sheet, 1),
+            tune: Tune::lay_out(sheet, 1, Tempo::of(Beats::QUARTER, 92).expect("in range")),
             figures: Figures::own(),
             harp: Instrument::lever_34(),
             player: Player::default(),
-            tempo: Tempo::of(Beats::QUARTER, 92).expect("in range"),
             register: Register::default(),
         }
     }
 
     fn slots(&self, fullness: u8) -> Vec<Slot> {
-        let spans = harmony::spans::spans(&self.tune.sheet, self.tempo);
+        let spans = harmony::spans::spans(&self.tune.sheet, &self.tune.clock);
         let phrases = harmony::phrases::phrases(&self.tune.sheet);
-        slots(&self.tune, &spans, &phrases, &Setting { tempo: self.tempo, fullness: &[fullness] })
+        slots(&self.tune, &spans, &phrases, &Setting { fullness: &[fullness] })
     }
 
     fn plan(&self, fullness: u8, wishes: &Wishes) -> Plan {
@@ -78,9 +76,8 @@ impl Trial {
             kind: KindOfTune::Song,
             manner: Manner::Song,
             register: self.register,
-            tempo: self.tempo,
         };
-        plan(&task, self.slots(fullness), &arrange::settings::of_the_tune(&self.tune, self.tempo, &self.harp, &self.player))
+        plan(&task, self.slots(fullness), &arrange::settings::of_the_tune(&self.tune, &self.harp, &self.player))
     }
 }
 
@@ -192,13 +189,13 @@ proptest! {
         let fluency = trial.player.fluency;
         for (i, (slot, chosen)) in plan.slots.iter().zip(&plan.found.chosen).enumerate() {
             let candidate = &plan.choices[i].candidates[*chosen];
-            let view = View::new(&trial.tune, slot, trial.tempo, &trial.player, Manner::Song, Register::default());
+            let view = View::new(&trial.tune, slot, &trial.player, Manner::Song, Register::default());
             let walked = principles::own(&view, &candidate.plucks);
             for principle in Principle::ALL.into_iter().filter(|p| *p != Principle::Manner) {
                 prop_assert_eq!(walked.part(principle), candidate.price.part(principle));
             }
-            prop_assert_eq!(&principles::exit(slot, &candidate.plucks, candidate.lead, trial.tempo, fluency, Register::default()), &candidate.exit);
-            prop_assert_eq!(&principles::entry(&candidate.plucks, trial.tempo, fluency), &candidate.entry);
+            prop_assert_eq!(&principles::exit(slot, &candidate.plucks, candidate.lead, &view.clock, fluency, Register::default()), &candidate.exit);
+            prop_assert_eq!(&principles::entry(&candidate.plucks, &view.clock, fluency), &candidate.entry);
         }
     }
 

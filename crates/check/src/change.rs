@@ -2,8 +2,7 @@
 //!
 //! A change is a value: it can be applied to any score that has its place, and looked at afterwards.
 
-use crate::clock::Place;
-use music::{Beats, Bracket, Hand, Interval, Mark, Note, Pitch, PlacedMark, Score, Tempo};
+use music::{Beats, Bracket, Hand, Interval, Mark, Note, Pitch, Place, PlacedMark, Score, Tempo};
 
 /// One change of a page.
 #[derive(Clone, Debug, PartialEq, Eq)]

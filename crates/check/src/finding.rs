@@ -1,8 +1,7 @@
 //! What the check has to say: where, what, how grave, by which rule and from which source, and what can be done.
 
 use crate::change::Change;
-use crate::clock::Place;
-use music::{Pitch, Score};
+use music::{Pitch, Place, Score};
 
 /// How grave a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -2,8 +2,7 @@
 //!
 //! Tied notes are not plucked again. Two staves that have the same pitch at one instant pluck one string.
 
-use crate::clock::{Clock, Place};
-use music::{Beats, Decoration, Hand, Note, Pitch, Score, Seconds};
+use music::{Beats, Clock, Decoration, Hand, Note, Pitch, Place, Score, Seconds};
 use std::collections::BTreeMap;
 
 /// One pitch plucked at an instant.
@@ -43,7 +42,7 @@ pub fn onsets(score: &Score, clock: &Clock) -> Vec<Onset> {
             for note in measure.hand(staff).iter().filter(|n| n.is_plucked()) {
                 let place = Place { measure: index, at: note.at };
                 let tones = all.entry(place).or_default();
-                let lasts = clock.tempo(place).map_or(Seconds::ZERO, |t| t.seconds(note.length));
+                let lasts = clock.at(Place { at: note.end(), ..place }) - clock.at(place);
                 for pitch in &note.pitches {
                     let tone = Tone { pitch: *pitch, staff, twice: false, rolled: rolls(note), length: note.length, lasts };
                     let key = (pitch.midi(), pitch.position());

@@ -2,11 +2,11 @@
 //! does not mend its own place is not offered.
 
 use crate::change::Change;
-use crate::clock::{Clock, Place};
 use crate::finding::{self, Finding, Gravity, Repair, Rule};
 use crate::rules::{self, Scene};
 use harp::{Instrument, Player};
-use music::{Barline, Beats, Preparation, Score};
+use music::clock::TempoWord;
+use music::{Barline, Beats, Clock, Mark, Place, Preparation, Score};
 use std::collections::BTreeSet;
 
 /// Measures on each side of a place that are checked again; a page with chord symbols is checked whole, for its phrases are, or widely where it is long.
@@ -100,16 +100,19 @@ fn said(score: &Score, harp: &Instrument, player: &Player, first: usize) -> BTre
     found.into_iter().map(|f| (Place { measure: f.place.measure + first, ..f.place }, f.rule, f.gravity)).collect()
 }
 
-/// Some measures of a page as a page of their own, at the tempo that holds there, without repeats that lead outside.
+/// Some measures of a page as a page of their own, at the tempos that hold there (whatever words stand outside), without repeats that lead outside.
 fn cut(score: &Score, range: std::ops::Range<usize>) -> Score {
     if range == (0..score.measures.len()) {
         return score.clone();
     }
-    let clock = Clock::new(score);
-    let tempo = clock.tempo(Place { measure: range.start, at: Beats::ZERO }).unwrap_or(score.tempo);
-    let mut part =
-        Score { words: score.words.clone(), tempo, preparation: Preparation::default(), measures: score.measures[range].to_vec() };
-    for measure in &mut part.measures {
+    let clock = Clock::of_score(score);
+    let tempo = clock.tempo(Place { measure: range.start, at: Beats::ZERO });
+    let measures = score.measures[range.clone()].to_vec();
+    let mut part = Score { words: score.words.clone(), tempo, preparation: Preparation::default(), measures };
+    for (index, measure) in range.zip(&mut part.measures) {
+        measure.frame.tempos = clock.tempos(index);
+        measure.frame.words.retain(|(_, text)| TempoWord::read(text).is_none());
+        measure.marks.retain(|m| !matches!(&m.mark, Mark::Words(text) if TempoWord::read(text).is_some()));
         measure.frame.repeat_start = false;
         measure.frame.repeat_end = None;
         measure.frame.ending = None;

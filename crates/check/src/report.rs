@@ -1,11 +1,10 @@
 //! The check of a page: which harp, what is said, grouped so that it stays few, and counted.
 
-use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use crate::repair::Trial;
 use crate::rules::{self, Scene};
 use harp::{Instrument, Player};
-use music::{Mark, Pitch, Score};
+use music::{Mark, Pitch, Place, Score};
 use std::collections::BTreeMap;
 
 /// Why this harp.

@@ -8,12 +8,11 @@
 //!
 //! So what is called late is late on the best way found; what is impossible at one instant is impossible however long one waits.
 
-use crate::clock::{Clock, Place};
 use crate::hands::{self, Hands};
 use crate::page::Onset;
 use harp::settings::{MoveTimes, Part, remedies::neighbours};
 use harp::{Instrument, Mechanism, Player};
-use music::{Beats, Frame, Mark, Pitch, Score, Seconds, Step, order};
+use music::{Beats, Clock, Frame, Mark, Pitch, Place, Score, Seconds, Step, order};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 

@@ -48,7 +48,7 @@ fn pages() -> impl Strategy<Value = Score> {
     })
 }
 
-fn said(score: &Score, harp: &Instrument) -> BTreeSet<(check::Place, Rule, Gravity)> {
+fn said(score: &Score, harp: &Instrument) -> BTreeSet<(music::Place, Rule, Gravity)> {
     let player = Player::default();
     rules::all(&Scene::new(score, harp, &player)).into_iter().map(|f| (f.place, f.rule, f.gravity)).collect()
 }

@@ -7,9 +7,9 @@
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::worktable::{beats, chord_name, chord_place};
+use check::Change;
 use check::change::Role;
-use check::{Change, Place};
-use music::{Hand, Interval, Pitch, Score};
+use music::{Hand, Interval, Pitch, Place, Score};
 
 /// The most changes of one page.
 const MOST: usize = 400;

@@ -8,7 +8,7 @@ use arrange::Decision;
 use arrange::settings::name as setting_name;
 use harp::page::replay::moved;
 use harp::settings::Part;
-use music::{Beats, Hand, Note, Pitch, ScoreMeasure, Step};
+use music::{Beats, Clock, Hand, Note, Pitch, Place, ScoreMeasure, Step};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -152,7 +152,8 @@ fn string_name(pitch: Pitch) -> String {
 }
 
 fn moments(worktable: &Worktable, index: usize, measure: &ScoreMeasure) -> Vec<Moment> {
-    let tempo = worktable.job.arrangement.score.tempo;
+    let clock = Clock::of_score(&worktable.job.arrangement.score);
+    let start = clock.beats(Place { measure: index, at: Beats::ZERO });
     let mut all: BTreeMap<Beats, [Vec<Touch>; 2]> = BTreeMap::new();
     for (side, hand) in [Hand::Left, Hand::Right].into_iter().enumerate() {
         for (place, note) in measure.hand(hand).iter().enumerate().filter(|(_, n)| n.is_plucked()) {
@@ -163,7 +164,7 @@ fn moments(worktable: &Worktable, index: usize, measure: &ScoreMeasure) -> Vec<M
         place: at,
         at: at.as_f64(),
         named: chord_name(index, at),
-        seconds: tempo.seconds(at).as_f64(),
+        seconds: clock.between(start, start + at).as_f64(),
         left,
         right,
     };

@@ -4,17 +4,19 @@
 //! General MIDI. The score is written in the order in which it is played: repeats, endings and jumps are unfolded ([`conduct`]), ties are one
 //! note, rolls and grace notes are spread out ([`pluck`]).
 //!
+//! Tempo events follow [`music::Clock`], ritardandos and fermatas too ([`speeds`]), rounded to whole microseconds a quarter note.
+//!
 //! Times are exact where the score's divisions of a quarter note have a common multiple up to 32,767 ticks (all ordinary tuplets do); beyond that they
 //! are rounded to the nearest of 960 ticks a quarter, measure by measure, so that the hands stay together.
 
 mod ticks;
+mod speeds;
 mod conduct;
 mod pluck;
 
-use conduct::Pass;
 use midly::num::{u4, u7, u28};
 use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind};
-use music::{Hand, Score};
+use music::{Clock, Hand, Score};
 use pluck::Pluck;
 use ticks::Ticks;
 
@@ -27,15 +29,14 @@ const LEFT_VELOCITY: u8 = 72;
 
 /// The score as a Standard MIDI File. The same score gives the same bytes.
 pub fn write(score: &Score) -> Vec<u8> {
-    let ticks = Ticks::of(score);
-    let passes = conduct::passes(score, &ticks);
+    let clock = Clock::of_score(score);
+    let ticks = Ticks::of(score, &clock);
+    let passes = conduct::passes(score, &clock, &ticks);
+    let plucks = |hand| pluck::plucks(score, &clock, &passes, &ticks, hand);
     let end = passes.last().map_or(0, |p| p.start + p.length);
-    let events = conduct::events(score, &passes, &ticks);
-    let tracks = vec![
-        track(&events, end),
-        hand_track(score, &passes, &ticks, Hand::Right, end),
-        hand_track(score, &passes, &ticks, Hand::Left, end),
-    ];
+    let events = conduct::events(score, &clock, &passes, &ticks);
+    let tracks =
+        vec![track(&events, end), hand_track(plucks(Hand::Right), Hand::Right, end), hand_track(plucks(Hand::Left), Hand::Left, end)];
     let smf = Smf { header: Header::new(Format::Parallel, Timing::Metrical(ticks.per_quarter())), tracks };
     let mut bytes = Vec::new();
     smf.write_std(&mut bytes).expect("writing into memory cannot fail");
@@ -48,7 +49,7 @@ pub struct Placed<'a> {
     pub kind: TrackEventKind<'a>,
 }
 
-fn hand_track<'a>(score: &Score, passes: &[Pass], ticks: &Ticks, hand: Hand, end: i64) -> Track<'a> {
+fn hand_track<'a>(plucks: Vec<Pluck>, hand: Hand, end: i64) -> Track<'a> {
     let (channel, velocity, name): (u8, u8, &[u8]) = match hand {
         Hand::Right => (0, RIGHT_VELOCITY, b"Right hand"),
         Hand::Left => (1, LEFT_VELOCITY, b"Left hand"),
@@ -60,7 +61,7 @@ fn hand_track<'a>(score: &Score, passes: &[Pass], ticks: &Ticks, hand: Hand, end
         Placed { at: 0, kind: midi(MidiMessage::ProgramChange { program: u7::new(HARP) }) },
     ];
     let mut notes = Vec::new();
-    for Pluck { key, from, to } in pluck::plucks(score, passes, ticks, hand) {
+    for Pluck { key, from, to } in plucks {
         notes.push(Placed { at: from, kind: midi(MidiMessage::NoteOn { key, vel: u7::new(velocity) }) });
         notes.push(Placed { at: to, kind: midi(MidiMessage::NoteOff { key, vel: u7::new(64) }) });
     }

@@ -76,14 +76,14 @@ fn kind(key: &Key, approach: Option<&Chord>, last: &Chord) -> CadenceKind {
 mod tests {
     use super::*;
     use crate::{phrases::phrases, spans::spans};
-    use music::{Beats, Tempo, text::sheet};
+    use music::{Beats, Clock, Tempo, text::sheet};
 
     /// Common practice.
     #[test]
     fn closes_have_their_names() {
         let check = |text: &str| {
             let tune = sheet(text);
-            let spans = spans(&tune, Tempo::of(Beats::QUARTER, 80).expect("in range"));
+            let spans = spans(&tune, &Clock::of_sheet(&tune, Tempo::of(Beats::QUARTER, 80).expect("in range")));
             let chords = |c: &Cadence| {
                 let text = |i: Option<usize>| i.map_or("-", |i| &spans.spans[i].text).to_owned();
                 format!("{} {} {:?}", text(c.approach), text(Some(c.arrival)), c.kind)

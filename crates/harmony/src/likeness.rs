@@ -29,12 +29,12 @@ fn content(m: &music::SheetMeasure, spans: &[&ChordSpan]) -> Content {
 mod tests {
     use super::*;
     use crate::spans::spans;
-    use music::{Tempo, text::sheet};
+    use music::{Clock, Tempo, text::sheet};
 
     #[test]
     fn equal_tune_and_equal_chords() {
         let tune = sheet(r#"2/4 C | "C"C4:2 | D4:2 | "C"C4:2 | "F"C4:2 | D4:2 | "C"D4:2 |"#);
-        let spans = spans(&tune, Tempo::of(Beats::QUARTER, 80).expect("in range"));
+        let spans = spans(&tune, &Clock::of_sheet(&tune, Tempo::of(Beats::QUARTER, 80).expect("in range")));
         assert_eq!(first_alike(&tune, &spans), [0, 1, 0, 3, 4, 1]);
     }
 }

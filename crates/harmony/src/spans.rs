@@ -4,7 +4,7 @@
 //! measure before the first ending. Chords too short to be struck are kept as spans, marked, and listed with the reason.
 
 use music::order::playing_order;
-use music::{Beats, Chord, Frame, Harmony, LeadSheet, Meter, Seconds, Tempo};
+use music::{Beats, Chord, Clock, Frame, Harmony, LeadSheet, Meter, Place, Seconds};
 use std::collections::BTreeSet;
 use std::fmt;
 
@@ -30,6 +30,12 @@ pub struct ChordSpan {
     pub begin: Begin,
     pub silence: Silence,
     pub struck: Struck,
+}
+
+impl ChordSpan {
+    fn place(&self) -> Place {
+        Place { measure: self.measure, at: self.at }
+    }
 }
 
 /// How a span comes to its chord.
@@ -124,8 +130,8 @@ struct Held {
     text: String,
 }
 
-/// The spans of a tune at a tempo (which decides what is too short to be struck).
-pub fn spans(sheet: &LeadSheet, tempo: Tempo) -> Spans {
+/// The spans of a tune; its clock decides what is too short to be struck.
+pub fn spans(sheet: &LeadSheet, clock: &Clock) -> Spans {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let before = played_before(&frames);
     let begins_new = |m: usize| frames.get(m).is_none_or(|f| f.chords.iter().any(|c| c.at <= Beats::ZERO));
@@ -140,7 +146,7 @@ pub fn spans(sheet: &LeadSheet, tempo: Tempo) -> Spans {
         held[measure] = Some(end);
     }
     let mut spans: Vec<ChordSpan> = cut.into_iter().flatten().collect();
-    strike(&mut spans, &frames, &sheet.starts(), tempo, &mut left_out);
+    strike(&mut spans, &frames, clock, &mut left_out);
     left_out.sort_by_key(|l| (l.measure, l.at));
     Spans { spans, left_out }
 }
@@ -234,16 +240,16 @@ enum Claim {
 /// lies nearer than [`COMFORTABLE`], the surer claims being served first. So of two quick chords in a beat the first is struck and rings through the
 /// second; of four quick chords in two beats, the first and the third; and a quick chord just before a long one gives way to it.
 /// What goes on across a bar line from a strike is not struck again for less than a beat. Ours, after common practice.
-fn strike(spans: &mut [ChordSpan], frames: &[&Frame], starts: &[Beats], tempo: Tempo, left_out: &mut Vec<LeftOut>) {
+fn strike(spans: &mut [ChordSpan], frames: &[&Frame], clock: &Clock, left_out: &mut Vec<LeftOut>) {
     let alone: Vec<bool> = (0..spans.len()).map(|i| is_alone(spans, i)).collect();
     let mut taken: BTreeSet<Beats> = BTreeSet::new();
     for wanted in [Claim::Certain, Claim::Slow, Claim::OnBeat] {
         for i in 0..spans.len() {
-            if claim(&spans[i], &frames[spans[i].measure].meter, alone[i], tempo) != Some(wanted) {
+            if claim(&spans[i], &frames[spans[i].measure].meter, alone[i], clock) != Some(wanted) {
                 continue;
             }
-            let at = starts[spans[i].measure] + spans[i].at;
-            let free = wanted == Claim::Certain || is_free(&taken, at, tempo) && !goes_on(spans, i);
+            let at = clock.beats(spans[i].place());
+            let free = wanted == Claim::Certain || is_free(&taken, at, clock) && !goes_on(spans, i);
             if free {
                 spans[i].struck = Struck::Yes;
                 taken.insert(at);
@@ -265,8 +271,9 @@ fn is_alone(spans: &[ChordSpan], i: usize) -> bool {
     !same(i.checked_sub(1).map(|j| &spans[j])) && !same(spans.get(i + 1))
 }
 
-fn claim(span: &ChordSpan, meter: &Meter, alone: bool, tempo: Tempo) -> Option<Claim> {
-    let lasts = tempo.seconds(span.length);
+fn claim(span: &ChordSpan, meter: &Meter, alone: bool, clock: &Clock) -> Option<Claim> {
+    let from = clock.beats(span.place());
+    let lasts = clock.between(from, from + span.length);
     if span.silence != Silence::No {
         None
     } else if alone || span.length >= meter.beat() && lasts >= SHORTEST {
@@ -280,8 +287,8 @@ fn claim(span: &ChordSpan, meter: &Meter, alone: bool, tempo: Tempo) -> Option<C
 }
 
 /// No strike lies nearer than [`COMFORTABLE`] on either side.
-fn is_free(taken: &BTreeSet<Beats>, at: Beats, tempo: Tempo) -> bool {
-    let far = |other: Option<&Beats>| other.is_none_or(|o| tempo.seconds((*o - at).abs()) >= COMFORTABLE);
+fn is_free(taken: &BTreeSet<Beats>, at: Beats, clock: &Clock) -> bool {
+    let far = |other: Option<&Beats>| other.is_none_or(|o| clock.between(at.min(*o), at.max(*o)) >= COMFORTABLE);
     far(taken.range(..at).next_back()) && far(taken.range(at..).next())
 }
 
@@ -300,6 +307,7 @@ fn goes_on(spans: &[ChordSpan], i: usize) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use music::Tempo;
     use music::measure::Ending;
     use music::text::sheet;
 
@@ -324,7 +332,7 @@ mod tests {
     }
 
     fn at(tune: &LeadSheet, quarters: i64) -> Spans {
-        spans(tune, Tempo::of(Beats::QUARTER, quarters).expect("in range"))
+        spans(tune, &Clock::of_sheet(tune, Tempo::of(Beats::QUARTER, quarters).expect("in range")))
     }
 
     fn check(text: &str, quarters: i64, expected: &str) {

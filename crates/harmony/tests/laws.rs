@@ -3,8 +3,8 @@
 use harmony::{Pickup, Silence, Struck, cadences, kind, likeness, melody, phrases, spans};
 use music::measure::Ending;
 use music::{
-    Barline, Beats, Chord, ChordKind, ChordSymbol, Frame, Harmony, Jump, Key, LeadSheet, Meter, Note, Pitch, PitchName, PlacedChord,
-    SheetMeasure, Tempo,
+    Barline, Beats, Chord, ChordKind, ChordSymbol, Clock, Frame, Harmony, Jump, Key, LeadSheet, Meter, Note, Pitch, PitchName, Place,
+    PlacedChord, SheetMeasure, Tempo,
 };
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
@@ -76,8 +76,8 @@ fn placed(at: i64, root: Option<i32>) -> PlacedChord {
     PlacedChord { at: eighths(at), symbol: ChordSymbol { harmony, source: String::new() } }
 }
 
-fn tempo(quarters: i64) -> Tempo {
-    Tempo::of(Beats::QUARTER, quarters).expect("between 4 and 1000")
+fn clock(sheet: &LeadSheet, quarters: i64) -> Clock {
+    Clock::of_sheet(sheet, Tempo::of(Beats::QUARTER, quarters).expect("between 4 and 1000"))
 }
 
 proptest! {
@@ -86,7 +86,7 @@ proptest! {
     #[test]
     fn spans_fill_every_measure(made in made(), quarters in 20_i64..300) {
         let sheet = sheet(&made);
-        let found = spans::spans(&sheet, tempo(quarters));
+        let found = spans::spans(&sheet, &clock(&sheet, quarters));
         for (i, m) in sheet.measures.iter().enumerate() {
             let mut at = Beats::ZERO;
             for span in found.spans.iter().filter(|s| s.measure == i) {
@@ -103,7 +103,7 @@ proptest! {
     #[test]
     fn no_symbol_is_silently_lost(made in made(), quarters in 20_i64..300) {
         let sheet = sheet(&made);
-        let found = spans::spans(&sheet, tempo(quarters));
+        let found = spans::spans(&sheet, &clock(&sheet, quarters));
         for (i, m) in sheet.measures.iter().enumerate() {
             for placed in m.frame.chords.iter().filter(|c| c.at.max(Beats::ZERO) < m.frame.length) {
                 let Some(chord) = placed.symbol.chord() else { continue };
@@ -123,13 +123,13 @@ proptest! {
     #[test]
     fn nothing_is_struck_in_silence_and_quick_chords_keep_their_distance(made in made(), quarters in 20_i64..300) {
         let sheet = sheet(&made);
-        let tempo = tempo(quarters);
-        let found = spans::spans(&sheet, tempo);
-        let starts = sheet.starts();
+        let clock = clock(&sheet, quarters);
+        let found = spans::spans(&sheet, &clock);
+        let at = |s: &spans::ChordSpan| clock.at(Place { measure: s.measure, at: s.at });
         let struck: Vec<_> = found.spans.iter().filter(|s| s.struck == Struck::Yes).collect();
         prop_assert!(struck.iter().all(|s| s.silence == Silence::No && s.chord.is_some()));
         for pair in struck.windows(2) {
-            let distance = tempo.seconds(starts[pair[1].measure] + pair[1].at - starts[pair[0].measure] - pair[0].at);
+            let distance = at(pair[1]) - at(pair[0]);
             let beat = |s: &spans::ChordSpan| s.length >= Beats::QUARTER || s.length == sheet.measures[s.measure].frame.length;
             prop_assert!(distance >= spans::COMFORTABLE || beat(pair[0]) && beat(pair[1]));
         }
@@ -163,7 +163,7 @@ proptest! {
     #[test]
     fn the_other_questions_have_answers(made in made()) {
         let sheet = sheet(&made);
-        let spans = spans::spans(&sheet, tempo(90));
+        let spans = spans::spans(&sheet, &clock(&sheet, 90));
         let phrases = phrases::phrases(&sheet);
         for cadence in cadences::cadences(&sheet, &spans, &phrases) {
             prop_assert!(spans.spans[cadence.arrival].chord.is_some());

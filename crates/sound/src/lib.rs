@@ -21,7 +21,7 @@ pub mod error;
 pub use click::{Beat, click};
 pub use error::SoundError;
 pub use perform::perform;
-pub use performance::{Pass, Performance, Place, Pluck, Strength};
+pub use performance::{Pass, Performance, Pluck, Strength};
 pub use performing::{Graces, Hands, Holds, Landing, Percent, Performing, Rolls, TempoShare};
 pub use samples::{Rate, Samples};
 pub use soundfont::SoundFont;

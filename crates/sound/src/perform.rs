@@ -1,10 +1,10 @@
 //! From the page to plucks in seconds: every sign of the page that is a matter of time.
 //!
-//! Measures come in playing order ([`music::order`]) with their tempos and holds (`clock`); each hand's notes become plucks, ties, rolls and grace notes taken
+//! Measures come in playing order with their tempos and holds ([`music::Clock`], `timed`); each hand's notes become plucks, ties, rolls and grace notes taken
 //! (`hand`); then strings are stopped where they are plucked again, muffled or moved (`stops`). A sound that would come before the beginning (a roll or
 //! a grace note at the first beat) moves everything later by as much. Rests stop nothing: strings ring on until they are stopped.
 
-mod clock;
+mod timed;
 mod hand;
 mod strength;
 mod stops;
@@ -15,7 +15,8 @@ use music::{Hand, Score, Seconds};
 
 /// Plays a page. The same page and choices give the same performance.
 pub fn perform(score: &Score, performing: &Performing) -> Performance {
-    let timed = clock::passes(score, performing);
+    let played = timed::Played::new(score, performing);
+    let timed = played.passes(score);
     let strengths = strength::Strengths::new(score, &timed);
     let hands: &[Hand] = match performing.hands {
         Hands::Both => &[Hand::Left, Hand::Right],

@@ -1,7 +1,7 @@
 //! A page in seconds: what [`crate::perform()`] makes, and what is rendered or scheduled.
 
 use harp::ring::{RingModel, Struck};
-use music::{Beats, Hand, Pitch, Seconds};
+use music::{Beats, Hand, Pitch, Place, Seconds};
 use std::collections::BTreeSet;
 
 /// A page as it is played, from the first sound at or after zero.
@@ -28,15 +28,6 @@ pub struct Pluck {
     pub place: Place,
     /// Index into [`Performance::passes`].
     pub pass: usize,
-}
-
-/// A place on the page.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Place {
-    /// Index into the measures of the score.
-    pub measure: usize,
-    /// From the start of the measure.
-    pub at: Beats,
 }
 
 /// One measure being played once.

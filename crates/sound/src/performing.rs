@@ -2,6 +2,7 @@
 
 use harp::ring::RingModel;
 use music::Seconds;
+use music::clock::LONGER;
 
 /// The choices for one performance.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -46,13 +47,13 @@ impl Default for Rolls {
 /// How much longer a fermata makes its note.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Holds {
-    /// Added to the note's length. Default 50 percent.
+    /// Added to the note's length. Default: what planning counts with, 50 percent.
     pub longer: Percent,
 }
 
 impl Default for Holds {
     fn default() -> Holds {
-        Holds { longer: Percent(50) }
+        Holds { longer: Percent(LONGER) }
     }
 }
 
@@ -79,6 +80,10 @@ impl Percent {
         (percent <= 200).then_some(Percent(percent))
     }
 
+    pub fn hundredths(self) -> u8 {
+        self.0
+    }
+
     /// This share of a time, rounded down.
     pub fn of(self, time: Seconds) -> Seconds {
         Seconds::from_micros(time.micros() * i64::from(self.0) / 100)
@@ -101,7 +106,7 @@ impl TempoShare {
 
     /// How long a time of the page takes at this share.
     pub fn stretch(self, time: Seconds) -> Seconds {
-        Seconds::from_micros(time.micros() * 100 / i64::from(self.0))
+        Seconds::from_micros(time.micros().saturating_mul(100) / i64::from(self.0))
     }
 }
 

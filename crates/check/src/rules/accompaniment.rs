@@ -4,7 +4,6 @@
 
 use super::Scene;
 use crate::change::Change;
-use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use arrange::hand_time::Pluck;
 use arrange::principles;
@@ -14,7 +13,7 @@ use arrange::tune::Tune;
 use arrange::view::{Manner, View};
 use arrange::{Price, Principle};
 use harmony::kind::guess;
-use music::{Beats, Chord, Hand, LeadSheet, Mark, Pitch, Score, SheetMeasure};
+use music::{Beats, Chord, Hand, LeadSheet, Mark, Pitch, Place, Score, SheetMeasure};
 
 /// What is asked, from which price on it is said, and in which words.
 const ASKED: [(Principle, i64, Rule, &str); 7] = [
@@ -44,16 +43,16 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
     }
     harmony::spread(&mut sheet);
     let manner = if guess(&sheet).kind.is_dance() { Manner::Dance } else { Manner::Song };
-    let tune = Tune::lay_out(&sheet, 1);
+    let tune = Tune::lay_out(&sheet, 1, scene.score.tempo);
     let phrases = harmony::phrases::phrases(&tune.sheet);
-    let spans = harmony::spans::spans(&tune.sheet, scene.score.tempo);
-    let all = slots(&tune, &spans, &phrases, &Setting { tempo: scene.score.tempo, fullness: &[3] });
+    let spans = harmony::spans::spans(&tune.sheet, &tune.clock);
+    let all = slots(&tune, &spans, &phrases, &Setting { fullness: &[3] });
     // A page on which the lower staff never plays has no left hand to speak of.
     if all.iter().all(|s| plucks(scene.score, s).is_empty()) {
         return;
     }
     for slot in all.iter().filter(|s| s.chord.is_some()) {
-        let view = View::new(&tune, slot, scene.score.tempo, scene.player, manner, Register::default());
+        let view = View::new(&tune, slot, scene.player, manner, Register::default());
         let plucks = plucks(scene.score, slot);
         let price = principles::own(&view, &plucks);
         say(scene, &view, &plucks, &price, found);

@@ -2,14 +2,13 @@
 
 use super::{Scene, role};
 use crate::change::Change;
-use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use crate::page::{Onset, Tone};
 use crate::settings::Fault;
 use harp::Mechanism;
 use harp::settings::MoveTimes;
 use harp::settings::remedies::neighbours;
-use music::{Beats, Interval, Mark, Pitch};
+use music::{Beats, Interval, Mark, Pitch, Place};
 use std::collections::BTreeMap;
 
 pub fn look(scene: &Scene, found: &mut Vec<Finding>) {

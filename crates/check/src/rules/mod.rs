@@ -4,13 +4,12 @@
 //! [`accompaniment`] asks the arranger's own principles where the page has chord symbols.
 
 use crate::change::{Change, Role};
-use crate::clock::Clock;
 use crate::finding::Finding;
 use crate::hands::{self, Hands};
 use crate::page::{self, Onset};
 use crate::settings::{self, Settings};
 use harp::{Instrument, Player};
-use music::{Hand, Pitch, Score};
+use music::{Clock, Hand, Pitch, Score};
 
 pub mod instrument;
 pub mod holding;
@@ -33,7 +32,7 @@ pub struct Scene<'a> {
 
 impl<'a> Scene<'a> {
     pub fn new(score: &'a Score, harp: &'a Instrument, player: &'a Player) -> Scene<'a> {
-        let clock = Clock::new(score);
+        let clock = Clock::of_score(score);
         let onsets = page::onsets(score, &clock);
         let tuned = settings::tuned(harp);
         let settings = settings::settle(score, &onsets, &tuned, player, &clock);

@@ -2,12 +2,11 @@
 
 use super::{Scene, role, thinner};
 use crate::change::{Change, Role};
-use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use arrange::principles::lowest_of;
 use arrange::view::ChordFacts;
 use harp::ring::{self, Clash, Clashing, RingModel, Sounding, Struck};
-use music::{Hand, Harmony, Mark, Pitch, Seconds};
+use music::{Hand, Harmony, Mark, Pitch, Place, Seconds};
 
 /// Strings up to here are low: G2 (figures, habit 10).
 const LOW: i32 = 18;

@@ -4,11 +4,10 @@
 
 use super::{Scene, role, the_hand};
 use crate::change::{Change, Role};
-use crate::clock::Place;
 use crate::finding::{Finding, Gravity, Rule};
 use crate::hands::Pluck;
 use harp::fingering::{self, Line, Strike};
-use music::{Beats, Hand, Seconds, Tempo};
+use music::{Beats, Hand, Place, Seconds, Tempo};
 use std::collections::BTreeMap;
 
 /// The share of the wanted time, in hundredths, that has to be missing before a leap or a placing is called hard.
@@ -112,7 +111,7 @@ fn slower_figures(scene: &Scene, pluck: &Pluck, hand: Hand, time: Seconds, wante
 
 /// Slower tempi at which the wanted time is nearer and nearer.
 fn slower(scene: &Scene, place: Place, time: Seconds, wanted: Seconds) -> Vec<Change> {
-    let Some(now) = scene.clock.tempo(place) else { return Vec::new() };
+    let now = scene.clock.tempo(place);
     let full = time.micros() * 100 / wanted.micros().max(1);
     let at = |hundredths: i64| {
         let then = Tempo::new(now.unit(), now.milli_per_minute() * hundredths / 100)?;

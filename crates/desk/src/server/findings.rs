@@ -185,8 +185,9 @@ fn touches(finding: &Finding, measure: usize) -> bool {
 fn chosen(worktable: &Worktable, change: &Change) -> Option<(Value, Choices)> {
     let now = worktable.choices.clone();
     Some(match change {
-        Change::Slower { then, .. } => {
-            let tempo = format!("{}={}", crate::wishes::tempo::value(then.unit()), then.milli_per_minute() / 1000);
+        Change::Slower { hundredths, .. } => {
+            let opening = worktable.job.arrangement.score.tempo.times(*hundredths, 100);
+            let tempo = format!("{}={}", crate::wishes::tempo::value(opening.unit()), opening.milli_per_minute() / 1000);
             (json!({"tempo": tempo}), Choices { tempo: Some(tempo), ..now })
         }
         Change::OtherKey { by } if by.semitones % 12 == 0 => {

@@ -1,11 +1,11 @@
 //! The measures in the order they are played, and what the first track says about them: tempo, meter, key, markers.
 
 use super::Placed;
+use super::speeds::speeds;
 use super::ticks::Ticks;
 use midly::num::u24;
 use midly::{MetaMessage, TrackEventKind};
-use music::order::playing_order;
-use music::{Frame, Key, Meter, MeterSign, Score, Tempo};
+use music::{Clock, Key, Meter, MeterSign, Score};
 
 /// One measure being played.
 pub struct Pass {
@@ -14,38 +14,21 @@ pub struct Pass {
     /// In ticks, as is `length`.
     pub start: i64,
     pub length: i64,
-    /// The tempo in which it begins.
-    pub tempo: Tempo,
 }
 
-/// The playing order with every measure's place in time. After a jump the tempo is the one that stands there on the page.
-pub fn passes(score: &Score, ticks: &Ticks) -> Vec<Pass> {
-    let frames: Vec<&Frame> = score.measures.iter().map(|m| &m.frame).collect();
-    let tempos = written_tempos(score);
+/// The playing order with every measure's place in ticks.
+pub fn passes(score: &Score, clock: &Clock, ticks: &Ticks) -> Vec<Pass> {
     let mut start = 0;
     let place = |measure: usize| {
-        let length = ticks.count(frames[measure].length);
+        let length = ticks.count(score.measures[measure].frame.length);
         start += length;
-        Pass { measure, start: start - length, length, tempo: tempos[measure] }
+        Pass { measure, start: start - length, length }
     };
-    playing_order(&frames).measures.into_iter().map(place).collect()
-}
-
-/// The tempo in force at the start of each written measure.
-fn written_tempos(score: &Score) -> Vec<Tempo> {
-    let mut now = score.tempo;
-    let mut at_starts = Vec::new();
-    for measure in &score.measures {
-        let tempos = &measure.frame.tempos;
-        now = tempos.iter().rfind(|t| t.0.is_zero()).map_or(now, |t| t.1);
-        at_starts.push(now);
-        now = tempos.last().map_or(now, |t| t.1);
-    }
-    at_starts
+    clock.order().iter().copied().map(place).collect()
 }
 
 /// The events of the first track, in order; each said only where it changes.
-pub fn events<'a>(score: &'a Score, passes: &[Pass], ticks: &Ticks) -> Vec<Placed<'a>> {
+pub fn events<'a>(score: &'a Score, clock: &Clock, passes: &[Pass], ticks: &Ticks) -> Vec<Placed<'a>> {
     let mut conductor = Conductor { events: Vec::new(), tempo: None, meter: None, key: None };
     conductor.say(0, MetaMessage::TrackName(score.words.title.as_bytes()));
     for pass in passes {
@@ -55,9 +38,8 @@ pub fn events<'a>(score: &'a Score, passes: &[Pass], ticks: &Ticks) -> Vec<Place
         for text in measure.heading.iter().chain(&measure.frame.section) {
             conductor.say(pass.start, MetaMessage::Marker(text.as_bytes()));
         }
-        conductor.tempo(pass.start, pass.tempo);
-        for (at, tempo) in measure.frame.tempos.iter().filter(|t| !t.0.is_zero()) {
-            conductor.tempo(pass.start + ticks.count(*at), *tempo);
+        for (at, micros) in speeds(clock, pass.measure, measure) {
+            conductor.tempo(pass.start + ticks.count(at), micros);
         }
     }
     conductor.events.sort_by_key(|e| e.at);
@@ -66,7 +48,8 @@ pub fn events<'a>(score: &'a Score, passes: &[Pass], ticks: &Ticks) -> Vec<Place
 
 struct Conductor<'a> {
     events: Vec<Placed<'a>>,
-    tempo: Option<Tempo>,
+    /// Microseconds a quarter note.
+    tempo: Option<u32>,
     meter: Option<&'a Meter>,
     key: Option<&'a Key>,
 }
@@ -76,9 +59,9 @@ impl<'a> Conductor<'a> {
         self.events.push(Placed { at, kind: TrackEventKind::Meta(message) });
     }
 
-    fn tempo(&mut self, at: i64, tempo: Tempo) {
-        if self.tempo.replace(tempo) != Some(tempo) {
-            self.say(at, MetaMessage::Tempo(u24::new(micros_per_quarter(tempo))));
+    fn tempo(&mut self, at: i64, micros: u32) {
+        if self.tempo.replace(micros) != Some(micros) {
+            self.say(at, MetaMessage::Tempo(u24::new(micros)));
         }
     }
 
@@ -102,10 +85,4 @@ impl<'a> Conductor<'a> {
 fn ticks_of_click(meter: &Meter) -> i64 {
     let (numerator, denominator) = meter.beat().fraction();
     (24 * numerator / denominator).max(1)
-}
-
-/// Whole microseconds a quarter note, at most what three bytes hold.
-fn micros_per_quarter(tempo: Tempo) -> u32 {
-    let micros = tempo.seconds(music::Beats::QUARTER).micros();
-    u32::try_from(micros).unwrap_or(u32::MAX).min(u24::max_value().as_int())
 }

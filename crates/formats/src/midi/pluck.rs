@@ -7,7 +7,7 @@
 use super::conduct::Pass;
 use super::ticks::Ticks;
 use midly::num::u7;
-use music::{Beats, Decoration, Hand, Note, Pitch, Score, Tempo};
+use music::{Beats, Clock, Decoration, Hand, Note, Pitch, Place, Score, Tempo};
 use std::collections::BTreeMap;
 
 const ROLL_MILLIS: i64 = 60;
@@ -22,13 +22,13 @@ pub struct Pluck {
 }
 
 /// All plucks of one hand as they are played, in order.
-pub fn plucks(score: &Score, passes: &[Pass], ticks: &Ticks, hand: Hand) -> Vec<Pluck> {
+pub fn plucks(score: &Score, clock: &Clock, passes: &[Pass], ticks: &Ticks, hand: Hand) -> Vec<Pluck> {
     let mut playing = Playing { ticks, plucks: Vec::new(), sounding: BTreeMap::new(), last_from: None };
     for pass in passes {
         let measure = &score.measures[pass.measure];
         for note in measure.hand(hand).iter().filter(|n| n.length > Beats::ZERO) {
-            let tempo = measure.frame.tempos.iter().rfind(|t| t.0 <= note.at).map_or(pass.tempo, |t| t.1);
-            playing.play(note, pass.start, tempo);
+            let place = Place { measure: pass.measure, at: note.at };
+            playing.play(note, pass.start, clock.tempo(place));
         }
     }
     let mut plucks = playing.plucks;

@@ -1,7 +1,7 @@
 //! Musical time as MIDI ticks.
 
 use midly::num::u15;
-use music::{Beats, Score};
+use music::{Beats, Clock, Score};
 
 /// The finest division a file can have.
 const MOST: i64 = 32_767;
@@ -15,11 +15,11 @@ pub struct Ticks {
 }
 
 impl Ticks {
-    /// The smallest division of at least 480 in which every note and measure of the score is exact, if there is one.
-    pub fn of(score: &Score) -> Ticks {
-        let times = score.measures.iter().flat_map(|m| {
+    /// The smallest division of at least 480 in which every note, measure and change of tempo is exact, if there is one.
+    pub fn of(score: &Score, clock: &Clock) -> Ticks {
+        let times = score.measures.iter().enumerate().flat_map(|(index, m)| {
             let notes = m.right.iter().chain(&m.left).flat_map(|n| [n.at, n.length]);
-            notes.chain([m.frame.length]).chain(m.frame.tempos.iter().map(|t| t.0))
+            notes.chain([m.frame.length]).chain(clock.tempos(index).into_iter().map(|t| t.0))
         });
         let needed = times.map(|t| t.fraction().1).try_fold(1, |a, b| Some(common_multiple(a, b)).filter(|m| *m <= MOST));
         let exact = needed.map(|needed| needed * ((LEAST + needed - 1) / needed)).filter(|t| *t <= MOST);
@@ -57,7 +57,8 @@ mod tests {
         let measure =
             ScoreMeasure { frame, right: lengths.iter().map(note).collect(), left: vec![], heading: None, marks: vec![], source: 0 };
         let tempo = Tempo::of(Beats::QUARTER, 100).expect("in range");
-        Ticks::of(&Score { words: Words::default(), tempo, preparation: Preparation::default(), measures: vec![measure] }).per_quarter
+        let score = Score { words: Words::default(), tempo, preparation: Preparation::default(), measures: vec![measure] };
+        Ticks::of(&score, &Clock::of_score(&score)).per_quarter
     }
 
     /// Arithmetic.

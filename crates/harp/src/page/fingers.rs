@@ -3,10 +3,9 @@
 //! Each hand's plucks in page order are one line, fingered exactly by [`crate::fingering`]. What is printed is a choice: few fingers at the joins read better
 //! at the stand than one on every note (common practice).
 
-use super::clock::Clock;
 use crate::fingering::{Fingering, FingeringError, Line, Placed, Pluck, Prices, Strike, finger};
 use crate::player::Player;
-use music::{Bracket, Hand, Note, Score, ScoreMeasure};
+use music::{Bracket, Clock, Hand, Note, Place, Score, ScoreMeasure};
 
 /// Groups back to which a shape is remembered and not printed again. Ours.
 const REMEMBERED: usize = 4;
@@ -32,7 +31,7 @@ pub struct FingeredHand {
 
 /// The cheapest fingering of one hand of a page.
 pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
-    let clock = Clock::new(score);
+    let clock = Clock::of_score(score);
     let mut plucks: Vec<((usize, usize), Pluck)> = Vec::new();
     for (measure, here) in score.measures.iter().enumerate() {
         for (index, note) in here.hand(hand).iter().enumerate().filter(|(_, n)| n.is_plucked()) {
@@ -40,7 +39,7 @@ pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
             strings.sort();
             strings.dedup();
             let strike = if note.rolled { Strike::Rolled } else { Strike::Together };
-            let at = clock.at(measure, note.at);
+            let at = clock.at(Place { measure, at: note.at });
             if plucks.last().is_none_or(|(_, last)| last.at < at) {
                 plucks.push(((measure, index), Pluck { at, strings, strike, anew: hand == Hand::Left && begins(here, note) }));
             }

@@ -2,11 +2,10 @@
 //!
 //! Knows nothing of how the marks were found. A page is true when nothing here sounds otherwise than written.
 
-use super::clock::Clock;
 use super::opening::Opening;
 use crate::instrument::Instrument;
 use crate::settings::Part;
-use music::{Beats, Hand, Mark, Pitch, Score, ScoreMeasure, Step};
+use music::{Beats, Clock, Hand, Mark, Pitch, Score, ScoreMeasure, Step};
 use std::collections::BTreeMap;
 
 /// A written pitch that sounds otherwise in some pass.
@@ -26,8 +25,8 @@ pub struct Heard {
 pub fn replay(score: &Score, opening: &Opening, harp: &Instrument) -> Vec<Heard> {
     let mut stands: BTreeMap<Part, i32> = opening.parts().clone();
     let mut wrong = Vec::new();
-    for (played, measure) in Clock::new(score).order().iter().enumerate() {
-        let here = &score.measures[*measure];
+    for (played, pass) in Clock::of_score(score).played().iter().enumerate() {
+        let (measure, here) = (pass.measure, &score.measures[pass.measure]);
         let mut marks: Vec<(Beats, Vec<(Part, i32)>)> = here.marks.iter().map(|m| (m.at, moved(&m.mark))).collect();
         marks.sort_by_key(|m| m.0);
         let mut next = marks.into_iter().peekable();
@@ -37,7 +36,7 @@ pub fn replay(score: &Score, opening: &Opening, harp: &Instrument) -> Vec<Heard>
             }
             let sounds = sounding(harp, &stands, written);
             if sounds.map(Pitch::midi) != Some(written.midi()) {
-                wrong.push(Heard { played, measure: *measure, at, hand, written, sounds });
+                wrong.push(Heard { played, measure, at, hand, written, sounds });
             }
         }
         next.for_each(|(_, moves)| stands.extend(moves));

@@ -3,14 +3,13 @@
 //! Instants for a move are the beats, their halves where there is time, and everything that is plucked. The hand that moves levers is free from a moment after
 //! its last pluck to a moment before its next one; feet are always free.
 
-use super::clock::Clock;
 use super::opening::Opening;
 use crate::instrument::Instrument;
 use crate::player::Player;
 use crate::settings::passage::Part;
 use crate::settings::remedies::neighbours;
 use crate::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, later, plan, walk};
-use music::{Beats, Hand, Key, Mark, Note, Pitch, PitchName, PlacedMark, Score, Seconds};
+use music::{Beats, Clock, Hand, Key, Mark, Note, Pitch, PitchName, PlacedMark, Score, Seconds};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
@@ -79,6 +78,13 @@ pub struct PageUse {
     /// Measure and index of each note that it is written with: the plucked one and those tied to it.
     notes: Vec<(usize, usize)>,
     grace: bool,
+}
+
+impl PageUse {
+    /// Where it is plucked.
+    pub fn place(&self) -> music::Place {
+        music::Place { measure: self.measure, at: self.at }
+    }
 }
 
 /// A lever or pedal moved in some pass.
@@ -202,12 +208,12 @@ fn going_on(line: &[Note]) -> Vec<Note> {
 
 /// Plans the levers or pedals of a page. `held` gives lengths that differ from the notes'.
 pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player, wish: &SettingsWish) -> PageSettings {
-    let clock = Clock::new(score);
+    let clock = Clock::of_score(score);
     let uses = uses(score, held, &clock);
     let grid = grid(score, &clock, &uses);
     let places = places(score, &clock, &grid, &uses, player, wish.mover);
     let index = |beats: Beats| grid.partition_point(|g| *g < beats);
-    let passage_uses = uses.iter().map(|u| passage_use(u, clock.beats(u.measure, u.at), &index, harp, wish)).collect();
+    let passage_uses = uses.iter().map(|u| passage_use(u, clock.beats(u.place()), &index, harp, wish)).collect();
     let order = stretches(score, &clock, &grid);
     let opening = score.measures.first().map_or_else(|| Opening::for_key(harp, &Key::C_MAJOR), |m| Opening::for_key(harp, &m.frame.key));
     let Ok(passage) = Passage::new(places, clock.end(), passage_uses, order) else {
@@ -219,11 +225,11 @@ pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player
     let moves = walk(harp, &passage, &times, &wish.prices, &found).map(|w| w.moves).unwrap_or_default();
     let place = |place: usize| clock.place(grid[place]);
     let moves = moves.iter().map(|m| {
-        let (measure, at) = place(m.place);
+        let music::Place { measure, at } = place(m.place);
         PageMove { measure, at, part: m.part, from: m.from, to: m.to, needed_by: m.needed_by }
     });
     let marks = found.marks.iter().map(|m| {
-        let (measure, at) = place(m.place);
+        let music::Place { measure, at } = place(m.place);
         (measure, at, mark(m.part, m.to))
     });
     PageSettings {
@@ -293,7 +299,7 @@ fn uses(score: &Score, held: &[Held], clock: &Clock) -> Vec<PageUse> {
                     notes: vec![(measure, index)],
                     grace,
                 };
-                let on = clock.beats(measure, note.at);
+                let on = clock.beats(music::Place { measure, at: note.at });
                 all.extend(note.grace.iter().flat_map(|g| &g.pitches).map(|p| new(*p, on, true)));
                 let mut next = BTreeMap::new();
                 for pitch in &note.pitches {
@@ -319,37 +325,37 @@ fn uses(score: &Score, held: &[Held], clock: &Clock) -> Vec<PageUse> {
             }
         }
     }
-    all.sort_by_key(|u| (clock.beats(u.measure, u.at), u.hand == Hand::Left, !u.grace, u.written.position()));
+    all.sort_by_key(|u| (clock.beats(u.place()), u.hand == Hand::Left, !u.grace, u.written.position()));
     all
 }
 
 /// The instants of the page, in beats from its beginning.
 fn grid(score: &Score, clock: &Clock, uses: &[PageUse]) -> Vec<Beats> {
-    let mut all: BTreeSet<Beats> = uses.iter().map(|u| clock.beats(u.measure, u.at)).collect();
+    let mut all: BTreeSet<Beats> = uses.iter().map(|u| clock.beats(u.place())).collect();
     for (index, measure) in score.measures.iter().enumerate() {
-        let (frame, start) = (&measure.frame, clock.beats(index, Beats::ZERO));
+        let (frame, start) = (&measure.frame, clock.beats(music::Place { measure: index, at: Beats::ZERO }));
         let beat = frame.meter.beat();
         let half = beat.scaled(1, 2).unwrap_or(beat);
-        let step = if score.tempo.seconds(half) >= SHORTEST_GRID { half } else { beat };
-        let steps = frame.length.div_floor(step).max(0);
-        all.extend((0..=steps).map(|i| step * i).filter(|at| *at < frame.length).map(|at| start + at));
+        let slow = |at: Beats| clock.tempo(music::Place { measure: index, at }).seconds(half) >= SHORTEST_GRID;
+        let halves = frame.length.div_floor(half).max(0);
+        let places = (0..=halves).map(|i| half * i).filter(|at| *at < frame.length);
+        all.extend(places.filter(|at| (*at % beat).is_zero() || slow(*at)).map(|at| start + at));
     }
     let mut last = None;
     all.retain(|beats| {
-        let at = score.tempo.seconds(*beats);
+        let at = clock.at_beats(*beats);
         last.replace(at).is_none_or(|before| before < at) && at < clock.end()
     });
     all.into_iter().collect()
 }
 
 fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player: &Player, mover: Hand) -> Vec<Place> {
-    let tempo = score.tempo;
-    let mut plucks: Vec<Seconds> = uses.iter().filter(|u| u.hand == mover).map(|u| clock.at(u.measure, u.at)).collect();
+    let mut plucks: Vec<Seconds> = uses.iter().filter(|u| u.hand == mover).map(|u| clock.at(u.place())).collect();
     plucks.dedup();
     let MoveTimes { away, back, .. } = MoveTimes::of(player.fluency);
     let place = |beats: &Beats| {
-        let at = tempo.seconds(*beats);
-        let (measure, inside) = clock.place(*beats);
+        let at = clock.at_beats(*beats);
+        let music::Place { measure, at: inside } = clock.place(*beats);
         let next = plucks.partition_point(|p| *p < at);
         let due = plucks.get(next).map_or(clock.end(), |p| *p - back);
         let free = next.checked_sub(1).is_none_or(|before| plucks[before] + away <= at);
@@ -374,7 +380,9 @@ fn passage_use(used: &PageUse, on: Beats, index: &dyn Fn(Beats) -> usize, harp: 
 
 /// The playing order as stretches of places.
 fn stretches(score: &Score, clock: &Clock, grid: &[Beats]) -> Vec<Range<usize>> {
-    let first: Vec<usize> = (0..=score.measures.len()).map(|m| grid.partition_point(|g| *g < clock.beats(m, Beats::ZERO))).collect();
+    let first: Vec<usize> = (0..=score.measures.len())
+        .map(|m| grid.partition_point(|g| *g < clock.beats(music::Place { measure: m, at: Beats::ZERO })))
+        .collect();
     clock.order().iter().map(|m| first[*m]..first[m + 1]).filter(|r| !r.is_empty()).collect()
 }
 
@@ -433,6 +441,53 @@ mod tests {
         found.write(&mut score);
         assert_eq!(found.marks, [(2, Beats::QUARTER, Mark::Lever(Pitch::parse("F#5").expect("a pitch")))]);
         assert_eq!(replay(&score, &found.opening, &harp), []);
+    }
+
+    /// `F5 | rests | rests | F#5` over half notes of the left hand, with a tempo mark over the second measure. Arithmetic: at 160 the half notes are 0.75 s apart; the
+    /// hand is away 0.17 s after one and back 0.3 s before the next, and beat 2, after 0.375 s, leaves 0.075 s of the 0.4 s that a lever takes. At 60 they are
+    /// 2 s apart, and the half beat after 0.5 s leaves 1.2 s.
+    fn over_half_notes(opening: i64, then: i64) -> Score {
+        let mut score = page("4/4 C | F5:4 | A5:4 | A5:4 | F#5:4 |", &["", "", "", ""]);
+        let quarters = |n: i64| Tempo::of(Beats::QUARTER, n).expect("a tempo");
+        score.tempo = quarters(opening);
+        score.measures[1].frame.tempos.push((Beats::ZERO, quarters(then)));
+        for measure in &mut score.measures {
+            measure.left = music::text::notes("C3:2 G3:2");
+        }
+        score
+    }
+
+    #[test]
+    fn a_window_of_the_slower_second_half_is_found() {
+        let harp = Instrument::lever_34();
+        let found = planned(&mut over_half_notes(160, 60), &harp);
+        assert_eq!(found.missing, []);
+        assert!((1..3).contains(&found.marks[0].0) && found.moves.len() == 1, "{:?}", found.marks);
+        let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
+        let fast = settings(&over_half_notes(160, 160), &[], &harp, &Player::default(), &wish);
+        assert_eq!((fast.missing.len(), fast.moves.len()), (1, 0), "the F or the F sharp");
+    }
+
+    #[test]
+    fn a_window_that_is_too_short_in_the_faster_second_half_is_not_taken() {
+        let harp = Instrument::lever_34();
+        let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
+        let found = settings(&over_half_notes(60, 160), &[], &harp, &Player::default(), &wish);
+        assert_eq!((found.missing.len(), found.moves.len()), (1, 0), "the F or the F sharp");
+        assert_eq!(planned(&mut over_half_notes(60, 60), &harp).missing, []);
+    }
+
+    /// The same music, the slow half heard again after the fast one: in the second pass the times of the page hold, not those of what came before.
+    #[test]
+    fn a_repeat_takes_the_tempo_of_its_place() {
+        let harp = Instrument::lever_34();
+        let mut score = over_half_notes(160, 60);
+        score.measures[0].frame.repeat_start = true;
+        score.measures[3].frame.repeat_end = Some(2);
+        score.measures[3].right = music::text::notes("F#5:2 A5:2");
+        let found = planned(&mut score, &harp);
+        assert_eq!(found.missing, []);
+        assert!(found.moves.iter().all(|m| m.measure > 0), "no move in the fast measure: {:?}", found.moves);
     }
 
     /// Arithmetic: in a repeat the string has to go back before the repeat begins again, and a printed move is made in every pass.

@@ -213,17 +213,16 @@ impl Clock {
         all
     }
 
-    /// How long the music is held at a place.
-    pub fn hold(&self, place: Place) -> Seconds {
-        let beats = self.beats(place);
-        let next = self.stretches.partition_point(|s| s.from < beats);
-        match (next.checked_sub(1), self.stretches.get(next)) {
-            (Some(before), Some(here)) if here.from == beats => {
-                let before = self.stretches[before];
-                here.start - before.start - before.tempo.seconds(beats - before.from)
-            }
-            _ => Seconds::ZERO,
-        }
+    /// The places of a measure at which the music is held, its end among them, and how long.
+    pub fn holds(&self, measure: usize) -> Vec<(Beats, Seconds)> {
+        let (start, end) = (self.start(measure), self.start(measure + 1));
+        let first = self.stretches.partition_point(|s| s.from <= start).max(1) - 1;
+        let pairs = self.stretches[first..].windows(2).take_while(|pair| pair[1].from <= end);
+        let held = pairs.map(|pair| {
+            let came = pair[0].start + pair[0].tempo.seconds(pair[1].from - pair[0].from);
+            (pair[1].from - start, pair[1].start - came)
+        });
+        held.filter(|(_, time)| *time > Seconds::ZERO).collect()
     }
 
     /// When the page is over, what is held at its end over too.

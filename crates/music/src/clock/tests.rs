@@ -176,7 +176,7 @@ fn a_fermata_lets_time_pass_at_the_end_of_its_note() {
     let clock = clock(&tune);
     // From beat 3 on at 96 a quarter lasts 625,000 µs; the hold is half a quarter of that.
     assert_eq!([place(0, 3), place(0, 4), place(1, 0)].map(|p| clock.at(p).micros()), [1_625_000, 2_562_500, 2_562_500]);
-    assert_eq!((clock.hold(place(0, 4)).micros(), clock.hold(place(0, 3))), (312_500, Seconds::ZERO));
+    assert_eq!((clock.holds(0), clock.holds(1)), (vec![(q(4), Seconds::from_micros(312_500))], vec![]));
     assert_eq!(clock.end().micros(), 6_562_500);
     // A time within the hold is at its end.
     assert_eq!(clock.beats_at(Seconds::from_micros(2_400_000)), q(4));

@@ -2,11 +2,11 @@
 //!
 //! What comes before the beat takes at most half the time since the hand's note before, so that the order of the notes stays as written.
 
-use super::clock::Timed;
 use super::strength::{Part, Strengths};
-use crate::performance::{Place, Pluck};
+use super::timed::Timed;
+use crate::performance::Pluck;
 use crate::performing::{Hands, Landing, Performing};
-use music::{Beats, Decoration, Hand, Note, Pitch, Score, Seconds};
+use music::{Beats, Decoration, Hand, Note, Pitch, Place, Score, Seconds};
 use std::collections::BTreeMap;
 
 /// All plucks of one hand in the order they are written and played. They may begin before zero.

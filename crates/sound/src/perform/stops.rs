@@ -3,7 +3,7 @@
 //!
 //! A mark stops what was plucked at places before its own, even where a roll of its own place begins earlier than the beat.
 
-use super::clock::Timed;
+use super::timed::Timed;
 use crate::performance::Pluck;
 use harp::ring::RingModel;
 use music::{Beats, Hand, Mark, Pitch, PlacedMark, Score, Seconds};

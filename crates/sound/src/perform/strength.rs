@@ -2,7 +2,7 @@
 //!
 //! All figures are ours. Dynamics are taken in the order in which the page is played, from the place at which they stand, for both hands.
 
-use super::clock::Timed;
+use super::timed::Timed;
 use crate::performance::Strength;
 use music::{Decoration, Hand, Note, Score};
 
