@@ -11,11 +11,11 @@ use process::DrawingProcess;
 
 impl Drawing for DrawingProcess {
     fn draw(&self, musicxml: &str, layout: &Layout) -> Result<Drawn, NoPage> {
-        let sheets = self.sheets(musicxml, layout, Wanted::default())?;
+        let sheets = self.sheets(musicxml, layout, Wanted::Pages)?;
         Ok(Drawn { svgs: sheets.svgs, pages: sheets.pages })
     }
 
     fn pdf(&self, musicxml: &str, layout: &Layout) -> Result<Vec<u8>, NoPage> {
-        Ok(self.sheets(musicxml, layout, Wanted { pdf: true, png: None })?.pdf)
+        Ok(self.sheets(musicxml, layout, Wanted::PagesAndPdf)?.pdf)
     }
 }

@@ -3,6 +3,7 @@
 use crate::failure::Failure;
 use crate::harps::PRESETS;
 use crate::job::Asked;
+use crate::plain_file;
 use crate::reader::Reader;
 use harp::strings::ConcertPitch;
 use harp::{Fluency, Player, Reach, Shoulder};
@@ -138,8 +139,7 @@ impl Choices {
     /// The choices as the arranger's words. A harp that is not the program's own must be a file directly in the folder.
     pub fn asked(&self, folder: &Path) -> Result<Asked, Failure> {
         let figures = folder.join(crate::shelf::FIGURES);
-        // Only the ranking of keys and the sound ask for these: a mistake is said when it is chosen.
-        self.voice.as_deref().map(crate::wishes::voice).transpose()?;
+        // Only the sound asks for it: a mistake is said when it is chosen.
         self.concert()?;
         Ok(Asked {
             harp: self.harp_in(folder)?,
@@ -155,7 +155,7 @@ impl Choices {
             without: self.without.clone(),
             hold: self.holds.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
             fingers: self.fingers.clone(),
-            figures: figures.is_file().then_some(figures),
+            figures: figures.exists().then_some(figures),
             reader: Reader::Page,
             ..Asked::default()
         })
@@ -181,6 +181,16 @@ impl Choices {
     pub fn toml(&self) -> String {
         let body = toml::to_string(self).expect("texts, numbers, lists and tables of texts have a TOML form");
         format!("# What you chose for this tune in Undersong. You may change it here; the page takes it over.\n\n{body}")
+    }
+
+    /// Whether the file will be read again. Errors: it would be too large.
+    pub fn check_size(&self) -> Result<(), Failure> {
+        let most = plain_file::SETTINGS;
+        if self.toml().len() as u64 <= most.bytes {
+            return Ok(());
+        }
+        let text = "nothing was saved; take some changes by hand, chord symbols or held figures back";
+        Err(Failure::wrong(format!("your choices for this tune would fill more than {}, the most that is read again: {text}", most.said())))
     }
 
     /// As JSON with the same names.

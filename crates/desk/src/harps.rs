@@ -53,7 +53,8 @@ pub fn file(wanted: &str) -> Result<TomlFile, Failure> {
         return changed(preset, changes.trim());
     }
     let path = Path::new(wanted);
-    if path.is_file() || path.extension().is_some_and(|e| e == "toml") {
+    let is_named = path.components().count() > 1 && path.exists();
+    if path.is_file() || is_named || path.extension().is_some_and(|e| e == "toml") {
         return TomlFile::open(path);
     }
     let names: Vec<&str> = PRESETS.iter().map(|p| p.name).collect();

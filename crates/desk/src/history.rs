@@ -2,6 +2,7 @@
 
 use crate::choices::Choices;
 use crate::failure::Failure;
+use crate::plain_file;
 use crate::shelf::{CHOICES, HISTORY, Shelf};
 use crate::toml_file::TomlFile;
 use crate::usual::Usual;
@@ -39,7 +40,7 @@ pub fn choices(shelf: &Shelf, id: &str) -> Result<Choices, Failure> {
 
 /// The steps of a tune; a file that cannot be read holds none.
 pub fn history(shelf: &Shelf, id: &str) -> History {
-    let text = std::fs::read(shelf.beside(id, HISTORY)).unwrap_or_default();
+    let text = plain_file::bytes(&shelf.beside(id, HISTORY), plain_file::HISTORY).unwrap_or_default();
     serde_json::from_slice(&text).unwrap_or_default()
 }
 
@@ -78,9 +79,16 @@ pub fn step(shelf: &Shelf, id: &str, now: &Choices, way: Way) -> Result<Option<C
 }
 
 fn save(shelf: &Shelf, id: &str, mut history: History, new: &Choices) -> Result<(), Failure> {
+    new.check_size()?;
     let over = history.undo.len().saturating_sub(MOST);
     history.undo.drain(..over);
-    let text = serde_json::to_vec(&history).expect("choices have a JSON form");
-    shelf.note(id, HISTORY, &text)?;
+    let text = |history: &History| serde_json::to_vec(history).expect("choices have a JSON form");
+    let mut steps = text(&history);
+    while steps.len() as u64 > plain_file::HISTORY.bytes && history.undo.len() + history.redo.len() > 1 {
+        let half = |all: &mut Vec<Choices>| drop(all.drain(..all.len().div_ceil(2)));
+        half(if history.undo.len() > 1 { &mut history.undo } else { &mut history.redo });
+        steps = text(&history);
+    }
+    shelf.note(id, HISTORY, &steps)?;
     shelf.note(id, CHOICES, new.toml().as_bytes())
 }

@@ -77,6 +77,8 @@ impl Setup {
     /// With a player that was read elsewhere.
     pub fn of(asked: &Asked, player: Player) -> Result<Setup, Failure> {
         let figures = wishes::figures(asked.figures.as_deref())?;
+        // Only the ranking of keys asks for it: a mistake is said before any work.
+        asked.voice.as_deref().map(wishes::voice).transpose()?;
         Ok(Setup { harp: harps::harp(&asked.harp)?, player, wishes: wishes::wishes(asked, &figures)?, figures, asked: asked.clone() })
     }
 

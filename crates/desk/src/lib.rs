@@ -1,12 +1,13 @@
 //! The player's desk: her folder of tunes, what she chose for each, and the local page she works at.
 //!
-//! A tune's way from its file to an arrangement, which the command line shares ([`reader`] tells them apart): [`read`], [`wishes`], [`harps`], [`player`], [`job`], [`report`].
+//! A tune's way from its file to an arrangement, which the command line shares ([`reader`] tells them apart): [`plain_file`], [`read`], [`wishes`], [`harps`], [`player`], [`job`], [`report`].
 //! Her folder: [`shelf`], [`book`], [`save`], [`choices`], [`usual`], [`history`]. Changes of single notes: [`by_hand`]. What the page asks about a tune: [`worktable`],
 //! [`measure`]. [`server`] answers on this machine only;
 //! [`drawing`] is the engraver it is lent, [`safe_svg`] looks through what that draws. Nothing here links the engraving library or asks the network.
 
 pub mod failure;
 pub mod reader;
+pub mod plain_file;
 pub mod toml_file;
 pub mod harps;
 pub mod player;

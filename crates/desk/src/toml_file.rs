@@ -1,13 +1,11 @@
 //! TOML files of the player's: reading one, and where in it a mistake stands.
 
 use crate::failure::Failure;
+use crate::plain_file;
 use serde::de::DeserializeOwned;
 use std::fmt::Display;
 use std::ops::Range;
 use std::path::Path;
-
-/// The largest settings file that is read, in bytes.
-const LARGEST: u64 = 256 * 1024;
 
 /// A settings file: its name for messages, and its text.
 pub struct TomlFile {
@@ -17,15 +15,7 @@ pub struct TomlFile {
 
 impl TomlFile {
     pub fn open(path: &Path) -> Result<TomlFile, Failure> {
-        let cannot = |error| Failure::world("cannot read", path, &error);
-        let size = std::fs::metadata(path).map_err(cannot)?.len();
-        let name = path.display().to_string();
-        if size > LARGEST {
-            return Err(Failure::wrong(format!("{name} is {size} bytes long: expected a short text file")));
-        }
-        let bytes = std::fs::read(path).map_err(cannot)?;
-        let text = String::from_utf8(bytes).map_err(|_| Failure::wrong(format!("{name} is not a text file in UTF-8")))?;
-        Ok(TomlFile { name, text })
+        Ok(TomlFile { name: path.display().to_string(), text: plain_file::text(path, plain_file::SETTINGS)? })
     }
 
     /// Reads it as a table with the fields of `T`.

@@ -39,7 +39,7 @@ mod text;
 mod font;
 mod svg;
 mod pdf;
-mod png;
+pub mod png;
 
 pub use engraver::Engraver;
 pub use error::EngraveError;

@@ -3,8 +3,8 @@
 use crate::error::EngraveError;
 use resvg::{tiny_skia, usvg};
 
-/// Draws an SVG page on white paper, as PNG.
-pub(crate) fn draw(svg: &str, dots_per_inch: u16) -> Result<Vec<u8>, EngraveError> {
+/// Draws an SVG page on white paper, as PNG. Errors: a resolution outside 20 to 1200, or no SVG.
+pub fn draw(svg: &str, dots_per_inch: u16) -> Result<Vec<u8>, EngraveError> {
     if !(20..=1200).contains(&dots_per_inch) {
         return Err(EngraveError::Resolution(dots_per_inch));
     }

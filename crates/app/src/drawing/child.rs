@@ -2,7 +2,7 @@
 //! process alone.
 
 use super::frames;
-use super::order::{Order, Sheets, written};
+use super::order::{Order, Sheets, Wanted, written};
 use crate::failure::Failure;
 use desk::drawing::{Layout, Purpose};
 use engrave::{Engraver, Head, Margins, PageLayout, Paper, Percent, StaffHeight};
@@ -12,11 +12,16 @@ use std::sync::mpsc::channel;
 /// The command that is not for typing.
 pub const COMMAND: &str = "draw-pages";
 
+/// The most memory that this process may have, in bytes: the longest tune takes a tenth of it, and a machine that has no more left ends other programs.
+#[cfg(unix)]
+const MEMORY: u64 = 4 << 30;
+
 /// Free paper on a screen, in millimetres.
 const SCREEN: Margins = Margins { top: 6.0, bottom: 6.0, left: 6.0, right: 6.0 };
 
 /// Answers orders until there are no more. Errors: what came is no order.
 pub fn run() -> Result<(), Failure> {
+    keep_memory();
     let engraver = Engraver::start();
     let (orders, ordered) = channel();
     std::thread::spawn(move || {
@@ -41,17 +46,24 @@ pub fn run() -> Result<(), Failure> {
     Ok(())
 }
 
+#[cfg(unix)]
+fn keep_memory() {
+    use rustix::process::{Resource, Rlimit, setrlimit};
+    // Where the system keeps no such limit there is none.
+    let _ = setrlimit(Resource::As, Rlimit { current: Some(MEMORY), maximum: Some(MEMORY) });
+}
+
+#[cfg(not(unix))]
+fn keep_memory() {}
+
 fn drawn(engraver: &Engraver, musicxml: &str, order: &Order) -> Result<Sheets, String> {
-    let said = |error: engrave::EngraveError| error.to_string();
-    let pages = engraver.pages(musicxml, &page_layout(&order.layout())).map_err(said)?;
+    let pages = engraver.pages(musicxml, &page_layout(&order.layout())).map_err(|error| error.to_string())?;
     let mut places = vec![1; pages.measures.iter().map(|m| m.index + 1).max().unwrap_or(0)];
     for measure in &pages.measures {
         places[measure.index] = measure.page;
     }
-    let pdf = if order.wanted.pdf { pages.pdf() } else { Vec::new() };
-    let pictures = order.wanted.png.into_iter().flat_map(|dots| (1..=pages.count()).map(move |page| (page, dots)));
-    let pngs = pictures.map(|(page, dots)| pages.png(page, dots)).collect::<Result<_, _>>().map_err(said)?;
-    Ok(Sheets { svgs: pages.svgs, pages: places, pdf, pngs })
+    let pdf = if order.wanted == Wanted::PagesAndPdf { pages.pdf() } else { Vec::new() };
+    Ok(Sheets { svgs: pages.svgs, pages: places, pdf })
 }
 
 fn page_layout(layout: &Layout) -> PageLayout {

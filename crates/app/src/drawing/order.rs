@@ -1,14 +1,15 @@
-//! What is asked of the drawing process and what it answers, as parts of a message: JSON first, then texts and pictures as they are.
+//! What is asked of the drawing process and what it answers, as parts of a message: JSON first, then the pages as they are.
 
 use desk::drawing::{Layout, Purpose};
 use serde::{Deserialize, Serialize};
 
-/// What is wanted of a page beside its SVG.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Wanted {
-    pub pdf: bool,
-    /// The resolution of pictures in dots per inch; none: no pictures.
-    pub png: Option<u16>,
+/// What is wanted of a score.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Wanted {
+    /// Pages as SVG.
+    Pages,
+    /// A PDF beside them.
+    PagesAndPdf,
 }
 
 /// A page to draw.
@@ -59,7 +60,6 @@ pub struct Sheets {
     pub pages: Vec<usize>,
     /// Empty where it is not wanted.
     pub pdf: Vec<u8>,
-    pub pngs: Vec<Vec<u8>>,
 }
 
 /// The first part of an answer.
@@ -78,7 +78,7 @@ pub fn written(drawn: &Result<Sheets, String>) -> Vec<Vec<u8>> {
     let head = Head { refused: drawn.as_ref().err().cloned(), pages: sheets.pages.clone(), svgs: sheets.svgs.len() };
     let head = serde_json::to_vec(&head).expect("numbers and texts have a JSON form");
     let svgs = sheets.svgs.iter().map(|svg| svg.clone().into_bytes());
-    [head, sheets.pdf.clone()].into_iter().chain(svgs).chain(sheets.pngs.iter().cloned()).collect()
+    [head, sheets.pdf.clone()].into_iter().chain(svgs).collect()
 }
 
 /// An answer from its parts; `None` for what is no answer.
@@ -86,8 +86,8 @@ pub fn read(parts: Vec<Vec<u8>>) -> Option<Result<Sheets, String>> {
     let mut parts = parts.into_iter();
     let head: Head = serde_json::from_slice(&parts.next()?).ok()?;
     let pdf = parts.next()?;
-    let svgs = parts.by_ref().take(head.svgs).map(|svg| String::from_utf8(svg).ok()).collect::<Option<Vec<String>>>()?;
-    let sheets = Sheets { svgs, pages: head.pages, pdf, pngs: parts.collect() };
+    let svgs = parts.map(|svg| String::from_utf8(svg).ok()).collect::<Option<Vec<String>>>()?;
+    let sheets = Sheets { svgs, pages: head.pages, pdf };
     Some(match head.refused {
         Some(why) => Err(why),
         None if sheets.svgs.len() == head.svgs => Ok(sheets),
@@ -101,8 +101,7 @@ mod tests {
 
     #[test]
     fn answers_come_as_they_were_given() {
-        let sheets =
-            Sheets { svgs: vec!["<svg/>".into(), "♯".into()], pages: vec![1, 2], pdf: b"%PDF".to_vec(), pngs: vec![b"PNG".to_vec()] };
+        let sheets = Sheets { svgs: vec!["<svg/>".into(), "♯".into()], pages: vec![1, 2], pdf: b"%PDF".to_vec() };
         for drawn in [Ok(sheets), Ok(Sheets::default()), Err("no measure".to_owned())] {
             assert_eq!(read(written(&drawn)), Some(drawn));
         }
@@ -112,7 +111,7 @@ mod tests {
     #[test]
     fn a_layout_arrives_as_it_was() {
         let layout = Layout { staff: 8.1, paper: Some((183.3, 240.7)), purpose: Purpose::Stand, ..Layout::default() };
-        let order = serde_json::to_vec(&Order::new(&layout, Wanted::default())).expect("numbers");
+        let order = serde_json::to_vec(&Order::new(&layout, Wanted::Pages)).expect("numbers");
         assert_eq!(serde_json::from_slice::<Order>(&order).expect("our own text").layout(), layout);
     }
 }

@@ -134,7 +134,7 @@ mod tests {
 
     fn drawn(command: fn() -> Command, limit: Duration) -> NoPage {
         let process = DrawingProcess::of(command, limit);
-        process.sheets("<score-partwise/>", &Layout::default(), Wanted::default()).expect_err("this is no engraver")
+        process.sheets("<score-partwise/>", &Layout::default(), Wanted::Pages).expect_err("this is no engraver")
     }
 
     fn shell(line: &str) -> Command {
@@ -150,7 +150,7 @@ mod tests {
         // It reads nothing either, so that even the order does not go out.
         let long = "x".repeat(1 << 20);
         let process = DrawingProcess::of(|| shell("exec sleep 1000"), limit);
-        assert_eq!(process.sheets(&long, &Layout::default(), Wanted::default()), Err(NoPage::TooLong(limit)));
+        assert_eq!(process.sheets(&long, &Layout::default(), Wanted::Pages), Err(NoPage::TooLong(limit)));
     }
 
     #[test]

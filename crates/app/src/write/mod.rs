@@ -4,11 +4,14 @@ pub mod kinds;
 pub mod save;
 pub mod sound;
 
+use crate::drawing::order::{Sheets, Wanted};
+use crate::drawing::process::DrawingProcess;
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::report::{Report, decisions};
+use desk::drawing::{Layout, NoPage};
 use desk::names;
-use engrave::{EngraveError, Engraver, PageLayout, Pages};
+use engrave::png;
 use formats::{midi, musicxml};
 use kinds::Kinds;
 use sound::Sounding;
@@ -17,19 +20,19 @@ use std::path::{Path, PathBuf};
 /// The resolution of PNG pages.
 const DOTS_PER_INCH: u16 = 150;
 
-/// Where and what to write, and the engraver, started only if there are pages to draw.
+/// Where and what to write, and the drawing process, started only if there are pages to draw: a tune on which the engraver fails does not stop the others.
 pub struct Writer {
     folder: PathBuf,
     kinds: Kinds,
-    engraver: Option<Engraver>,
+    drawing: Option<DrawingProcess>,
     names: names::Names,
     sounding: Sounding,
 }
 
 impl Writer {
     pub fn new(folder: &Path, kinds: Kinds, sounding: Sounding) -> Result<Writer, Failure> {
-        let engraver = kinds.pages().then(Engraver::start);
-        Ok(Writer { folder: folder.to_owned(), kinds, engraver, names: names::Names::default(), sounding })
+        let drawing = kinds.pages().then(DrawingProcess::start);
+        Ok(Writer { folder: folder.to_owned(), kinds, drawing, names: names::Names::default(), sounding })
     }
 
     /// Writes all files of a tune and puts them into the report: the page first.
@@ -37,10 +40,11 @@ impl Writer {
         save::folder(&self.folder)?;
         let name = self.names.unused(&job.title());
         let score = &job.arrangement.score;
-        let music = (self.kinds.musicxml || self.engraver.is_some()).then(|| musicxml::write::write(score));
-        if let (Some(engraver), Some(music)) = (&self.engraver, &music) {
-            let pages = engraver.pages(music, &PageLayout::default()).map_err(no_page(job))?;
-            self.pages(&name, &pages, job, report)?;
+        let music = (self.kinds.musicxml || self.drawing.is_some()).then(|| musicxml::write::write(score));
+        if let (Some(drawing), Some(music)) = (&self.drawing, &music) {
+            let wanted = if self.kinds.pdf { Wanted::PagesAndPdf } else { Wanted::Pages };
+            let sheets = drawing.sheets(music, &Layout::default(), wanted).map_err(no_page(job))?;
+            self.pages(&name, &sheets, job, report)?;
         }
         if let Some(music) = music.filter(|_| self.kinds.musicxml) {
             self.save(&format!("{name}.musicxml"), music.as_bytes(), report)?;
@@ -63,16 +67,16 @@ impl Writer {
         Ok(())
     }
 
-    fn pages(&self, name: &str, pages: &Pages, job: &Job, report: &mut Report) -> Result<(), Failure> {
+    fn pages(&self, name: &str, sheets: &Sheets, job: &Job, report: &mut Report) -> Result<(), Failure> {
         if self.kinds.pdf {
-            self.save(&format!("{name}.pdf"), &pages.pdf(), report)?;
+            self.save(&format!("{name}.pdf"), &sheets.pdf, report)?;
         }
-        for (number, svg) in (1..).zip(&pages.svgs) {
+        for (number, svg) in (1..).zip(&sheets.svgs) {
             if self.kinds.svg {
                 self.save(&format!("{name}-{number}.svg"), svg.as_bytes(), report)?;
             }
             if self.kinds.png {
-                let picture = pages.png(number, DOTS_PER_INCH).map_err(no_page(job))?;
+                let picture = png::draw(svg, DOTS_PER_INCH).map_err(|error| no_page(job)(NoPage::Refused(error.to_string())))?;
                 self.save(&format!("{name}-{number}.png"), &picture, report)?;
             }
         }
@@ -95,6 +99,6 @@ fn file_name(path: &str) -> String {
     Path::new(path).file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
-fn no_page(job: &Job) -> impl Fn(EngraveError) -> Failure + '_ {
-    |error| Failure::World(format!("{}: no page could be drawn: {error}", job.path.display()))
+fn no_page(job: &Job) -> impl Fn(NoPage) -> Failure + '_ {
+    |no_page| Failure::World(format!("{}: {no_page}", job.path.display()))
 }

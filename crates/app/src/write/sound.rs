@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::job::Job;
-use desk::wishes;
+use desk::{plain_file, wishes};
 use sound::wav::Depth;
 use sound::{Performing, SoundError, SoundFont, Strings, Voicing, perform};
 use std::path::Path;
@@ -35,6 +35,6 @@ impl Sounding {
 }
 
 fn soundfont(path: &Path) -> Result<SoundFont, Failure> {
-    let bytes = std::fs::read(path).map_err(|error| Failure::world("cannot read", path, &error))?;
+    let bytes = plain_file::bytes(path, plain_file::FONT)?;
     SoundFont::read(&bytes).map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))
 }

@@ -5,3 +5,4 @@ mod arrange;
 mod check;
 mod others;
 mod open;
+mod limits;

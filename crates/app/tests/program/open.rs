@@ -119,6 +119,9 @@ fn an_engraver_that_is_killed_is_started_again() {
         let [engraver] = &engravers[..] else { panic!("one process draws: {engravers:?}") };
         let line = std::fs::read_to_string(format!("/proc/{engraver}/cmdline")).expect("its command line");
         assert!(line.ends_with("\0draw-pages\0"), "{line}");
+        // In bytes, 4 GiB: getrlimit(2).
+        let limits = std::fs::read_to_string(format!("/proc/{engraver}/limits")).expect("its limits");
+        assert!(limits.lines().any(|l| l.starts_with("Max address space") && l.contains(" 4294967296 ")), "{limits}");
         assert!(Command::new("kill").args(["-KILL", engraver]).status().expect("the system can end programs").success());
     }
 }

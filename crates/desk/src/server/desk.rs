@@ -6,9 +6,11 @@ use crate::drawing::{Drawing, Drawn, Layout, NoPage};
 use crate::failure::Failure;
 use crate::harps::PRESETS;
 use crate::history;
+use crate::plain_file;
 use crate::safe_svg::is_safe;
 use crate::shelf::{FIGURES, Shelf};
 use crate::worktable::Worktable;
+use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -49,6 +51,27 @@ pub struct Look {
     pub choices: Choices,
     /// The same files have the same revision, before and after a restart.
     pub revision: String,
+}
+
+thread_local! {
+    /// Whether this thread holds the files.
+    static SAVES: Cell<bool> = const { Cell::new(false) };
+}
+
+/// The files are held.
+pub struct Saving<'a> {
+    _held: MutexGuard<'a, ()>,
+}
+
+impl Drop for Saving<'_> {
+    fn drop(&mut self) {
+        SAVES.set(false);
+    }
+}
+
+/// Before anything that may take long.
+fn no_files_held() {
+    assert!(!SAVES.get(), "a tune is arranged and drawn without holding the files");
 }
 
 /// A short list of what was used last.
@@ -115,9 +138,11 @@ impl Desk {
         Desk { sounds, ..self }
     }
 
-    /// Held while files are changed, so that two tabs do not change them at once.
-    pub fn saving(&self) -> MutexGuard<'_, ()> {
-        locked(&self.saving)
+    /// Held while files are changed, so that two tabs do not change them at once: for as long as that takes and no longer, because every other save waits.
+    pub fn saving(&self) -> Saving<'_> {
+        let held = locked(&self.saving);
+        SAVES.set(true);
+        Saving { _held: held }
     }
 
     pub fn tell(&self, news: News) {
@@ -158,7 +183,8 @@ impl Desk {
     fn revision(&self, bytes: &[u8], choices: &Choices) -> String {
         let own = |name: &str| {
             let plain = crate::shelf::is_plain(name) && (name == FIGURES || name.ends_with(".toml"));
-            if plain { std::fs::read(self.shelf.folder().join(name)).unwrap_or_default() } else { Vec::new() }
+            let read = || plain_file::bytes(&self.shelf.folder().join(name), plain_file::SETTINGS).unwrap_or_default();
+            if plain { read() } else { Vec::new() }
         };
         hash(&[bytes, choices.toml().as_bytes(), &own(FIGURES), &own(&choices.harp)])
     }
@@ -169,6 +195,7 @@ impl Desk {
         if let Some(worktable) = self.worktablees.get(&key) {
             return Ok(worktable);
         }
+        no_files_held();
         let worktable = Worktable::new(self.shelf.folder(), &look.id, &look.bytes, &look.choices)?;
         Ok(self.worktablees.put(key, Arc::new(worktable)))
     }
@@ -186,6 +213,7 @@ impl Desk {
 
     /// The pages of a text, drawn once for each layout. `wanted` is asked when the engraver is free: `false` says that nobody waits any more.
     pub fn pages(&self, musicxml: &str, layout: &Layout, wanted: &dyn Fn() -> bool) -> Result<Option<Arc<Drawn>>, Failure> {
+        no_files_held();
         let key = hash(&[musicxml.as_bytes(), format!("{layout:?}").as_bytes()]);
         let page = self.pages.get(&key).unwrap_or_else(|| self.pages.put(key, Page::default()));
         let mut page = locked(&page);

@@ -30,7 +30,6 @@ pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes:
         if chord_place(&own.place).is_none() {
             return Err(unknown(format!("\"{}\" is no place for a chord", own.place)));
         }
-        let _saving = desk.saving();
         let now = seen(&desk, &id, &own.seen)?;
         let mut choices = now.choices.clone();
         match own.chord.as_deref().map(str::trim).filter(|c| !c.is_empty()) {
@@ -60,7 +59,6 @@ pub async fn change_by_hand(State(desk): State<Arc<Desk>>, Path(id): Path<String
         let own: OwnChange = from_json(&bytes)?;
         let refused = |text: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text);
         let change = by_hand::read(&own.change).ok_or_else(|| refused(format!("\"{}\" is no change of a note", own.change)))?;
-        let _saving = desk.saving();
         let now = seen(&desk, &id, &own.seen)?;
         let worktable = desk.worktable(&now)?;
         if change.apply(&worktable.job.arrangement.score).is_none() {

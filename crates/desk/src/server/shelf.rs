@@ -43,7 +43,11 @@ pub struct Spines(Mutex<BTreeMap<String, Value>>);
 pub fn known_facts(desk: &Desk, name: &str, bytes: &[u8]) -> Value {
     let key = hash(&[bytes]);
     let known = locked(&desk.spines.0).get(&key).cloned();
-    let mut facts = known.unwrap_or_else(|| locked(&desk.spines.0).entry(key).or_insert(sheet_facts(bytes)).clone());
+    let mut facts = known.unwrap_or_else(|| {
+        let facts = sheet_facts(bytes);
+        locked(&desk.spines.0).insert(key, facts.clone());
+        facts
+    });
     if facts["title"].is_null() {
         facts["title"] = name.rsplit_once('.').map_or(name, |(stem, _)| stem).into();
     }
@@ -229,18 +233,25 @@ struct NewText {
 pub async fn save_text(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
     work(move || {
         let new: NewText = from_json(&bytes)?;
-        let _saving = desk.saving();
-        let now = desk.shelf.bytes(&id)?;
-        if hash(&[&now]) != new.seen {
-            return Err(Refusal::conflict("the file was changed elsewhere; nothing was saved", text_facts(&now)));
-        }
-        if now.starts_with(b"PK") {
-            return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "a packed score has no text to save"));
-        }
         if new.text.len() > LARGEST_FILE {
             return Err(too_large());
         }
-        desk.shelf.rewrite(&id, new.text.as_bytes())?;
+        let newer = {
+            let _saving = desk.saving();
+            let now = desk.shelf.bytes(&id)?;
+            if now.starts_with(b"PK") {
+                return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "a packed score has no text to save"));
+            }
+            if hash(&[&now]) == new.seen {
+                desk.shelf.rewrite(&id, new.text.as_bytes())?;
+                None
+            } else {
+                Some(now)
+            }
+        };
+        if let Some(newer) = newer {
+            return Err(Refusal::conflict("the file was changed elsewhere; nothing was saved", text_facts(&newer)));
+        }
         tell_of(&desk, &id);
         Ok(Json(text_facts(new.text.as_bytes())))
     })

@@ -5,8 +5,8 @@ use super::desk::{hash, locked};
 use super::percent::encoded;
 use crate::choices::Choices;
 use crate::failure::Failure;
+use crate::plain_file;
 use crate::shelf::Shelf;
-use crate::shelf::fonts::LARGEST_FONT;
 use harp::strings::ConcertPitch;
 use music::{Pitch, Step};
 use sound::{Samples, SoundError, SoundFont, Strings, Voicing, wav};
@@ -25,6 +25,8 @@ const USUAL: &str = "usual";
 #[derive(Default)]
 pub struct Sounds {
     known: Mutex<BTreeMap<Wanted, Arc<Sound>>>,
+    /// Held while a font is read, which may take a while: other sounds are heard meanwhile.
+    reading: Mutex<()>,
     /// A font for tunes that choose none.
     usual: Option<PathBuf>,
 }
@@ -104,12 +106,17 @@ impl Sounds {
 
     fn sounding(&self, wanted: &Wanted, path: &Path) -> Result<Arc<Sound>, Failure> {
         let mark = mark(path)?;
-        let mut known = locked(&self.known);
-        if let Some(sound) = known.get(wanted).filter(|s| s.mark == mark) {
-            return Ok(sound.clone());
+        let known = || locked(&self.known).get(wanted).filter(|s| s.mark == mark).cloned();
+        if let Some(sound) = known() {
+            return Ok(sound);
         }
-        let sound = Arc::new(Sound::read(path, wanted, mark)?);
-        keep(&mut known, wanted.clone(), &sound);
+        // Another may have read it while this one waited.
+        let _reading = locked(&self.reading);
+        if let Some(sound) = known() {
+            return Ok(sound);
+        }
+        let sound = Arc::new(Sound::read(path, wanted, mark.clone())?);
+        keep(&mut locked(&self.known), wanted.clone(), &sound);
         Ok(sound)
     }
 }
@@ -122,11 +129,7 @@ fn keep(known: &mut BTreeMap<Wanted, Arc<Sound>>, wanted: Wanted, sound: &Arc<So
 
 /// How a font's file stands: when it was changed and how long it is. Errors: it cannot be looked at, or is too large.
 fn mark(path: &Path) -> Result<String, Failure> {
-    let file = std::fs::metadata(path).map_err(|error| Failure::world("cannot read", path, &error))?;
-    if file.len() > LARGEST_FONT {
-        let most = LARGEST_FONT / (1024 * 1024);
-        return Err(Failure::wrong(format!("{} is larger than {most} MiB, the most that is read of a SoundFont", path.display())));
-    }
+    let file = plain_file::look(path, plain_file::FONT)?;
     Ok(hash(&[path.as_os_str().as_encoded_bytes(), format!("{:?} {}", file.modified().ok(), file.len()).as_bytes()]))
 }
 
@@ -136,7 +139,7 @@ impl Sound {
     }
 
     fn read(path: &Path, wanted: &Wanted, mark: String) -> Result<Sound, Failure> {
-        let bytes = std::fs::read(path).map_err(|error| Failure::world("cannot read", path, &error))?;
+        let bytes = plain_file::bytes(path, plain_file::FONT)?;
         let called = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let wrong = |error: SoundError| Failure::wrong(format!("{called}: {error}"));
         let font = SoundFont::read(&bytes).map_err(wrong)?;

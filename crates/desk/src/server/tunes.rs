@@ -88,7 +88,6 @@ struct Chosen {
 pub async fn choose(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
     work(move || {
         let chosen: Chosen = from_json(&bytes)?;
-        let _saving = desk.saving();
         let now = seen(&desk, &id, &chosen.seen)?;
         take(&desk, &now, chosen.choices)
     })
@@ -101,9 +100,14 @@ pub(super) fn seen(desk: &Desk, id: &str, seen: &str) -> Result<Look, Refusal> {
     if now.revision == seen {
         return Ok(now);
     }
-    Err(Refusal::conflict("this tune was changed elsewhere", facts(desk, &now)?))
+    Err(changed_elsewhere(desk, &now)?)
 }
 
+fn changed_elsewhere(desk: &Desk, now: &Look) -> Result<Refusal, Refusal> {
+    Ok(Refusal::conflict("this tune was changed elsewhere", facts(desk, now)?))
+}
+
+/// Takes new choices over: arranges with them first, then saves them if the tune still stands as it was seen.
 pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     let new = desk.with(now, choices);
     let worktable = desk.worktable(&new)?;
@@ -113,8 +117,19 @@ pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     if new.choices.sound != now.choices.sound {
         desk.sounds.of(&desk.shelf, &new.choices)?;
     }
+    new.choices.check_size()?;
     desk.draw_ahead(&worktable);
-    history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;
+    let meanwhile = {
+        let _saving = desk.saving();
+        let meanwhile = desk.look(&now.id)?;
+        if meanwhile.revision == now.revision {
+            history::choose(&desk.shelf, &now.id, &now.choices, &new.choices)?;
+        }
+        meanwhile
+    };
+    if meanwhile.revision != now.revision {
+        return Err(changed_elsewhere(desk, &meanwhile)?);
+    }
     tell_of(desk, &now.id);
     facts(desk, &new).map(Json)
 }
@@ -128,17 +143,17 @@ pub async fn redo(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answ
 }
 
 fn step(desk: &Arc<Desk>, id: &str, way: Way) -> Answer {
-    let _saving = desk.saving();
-    let now = desk.look(id)?;
-    if let Some(choices) = history::step(&desk.shelf, id, &now.choices, way)? {
-        let new = desk.with(&now, choices);
-        if let Ok(worktable) = desk.worktable(&new) {
-            desk.draw_ahead(&worktable);
-        }
-        tell_of(desk, id);
-        return facts(desk, &new).map(Json);
-    }
-    facts(desk, &now).map(Json)
+    let (now, step) = {
+        let _saving = desk.saving();
+        let now = desk.look(id)?;
+        let step = history::step(&desk.shelf, id, &now.choices, way)?;
+        (now, step)
+    };
+    let Some(choices) = step else { return facts(desk, &now).map(Json) };
+    tell_of(desk, id);
+    let new = desk.with(&now, choices);
+    desk.draw_ahead(&desk.worktable(&new)?);
+    facts(desk, &new).map(Json)
 }
 
 pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(String, usize)>) -> Answer {
@@ -185,4 +200,60 @@ pub async fn strings(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> A
         Ok(Json(json!({"strings": strings, "shoulder": shoulder, "pedals": pedals})))
     })
     .await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::{Drawing, Drawn, Layout, NoPage};
+    use crate::save::RealDisk;
+    use crate::shelf::Shelf;
+
+    struct None;
+
+    impl Drawing for None {
+        fn draw(&self, _: &str, _: &Layout) -> Result<Drawn, NoPage> {
+            Err(NoPage::Failed)
+        }
+
+        fn pdf(&self, _: &str, _: &Layout) -> Result<Vec<u8>, NoPage> {
+            Err(NoPage::Failed)
+        }
+    }
+
+    fn desk(folder: &std::path::Path) -> Arc<Desk> {
+        std::fs::write(folder.join("door.abc"), "X:1\nT:The Door\nK:C\n\"C\"C4|\n").expect("the folder takes a tune");
+        Arc::new(Desk::new(Shelf::open(folder, Box::new(RealDisk)).expect("the folder is there"), Arc::new(None)))
+    }
+
+    #[test]
+    fn what_was_changed_while_the_tune_was_arranged_is_not_overwritten() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let desk = desk(folder.path());
+        let octave = |octave| Choices { octave, ..Choices::default() };
+        let seen_by_both = desk.look("door.abc").expect("the tune is there");
+        assert!(take(&desk, &seen_by_both, octave(1)).is_ok(), "the first is saved");
+        let slower = take(&desk, &seen_by_both, octave(-1)).expect_err("the second has seen what holds no more");
+        assert_eq!((slower.status, slower.now.expect("how it stands")["choices"]["octave"].clone()), (StatusCode::CONFLICT, json!(1)));
+        assert_eq!(desk.look("door.abc").expect("the tune is there").choices, octave(1));
+    }
+
+    #[test]
+    #[should_panic(expected = "without holding the files")]
+    fn nothing_is_arranged_while_the_files_are_held() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let desk = desk(folder.path());
+        let look = desk.look("door.abc").expect("the tune is there");
+        let _saving = desk.saving();
+        let _ = desk.worktable(&look);
+    }
+
+    #[test]
+    fn files_let_go_are_held_no_more() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let desk = desk(folder.path());
+        let look = desk.look("door.abc").expect("the tune is there");
+        drop(desk.saving());
+        assert!(desk.worktable(&look).is_ok());
+    }
 }

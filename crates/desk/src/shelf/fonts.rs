@@ -4,9 +4,6 @@ use super::{Shelf, is_plain};
 use crate::failure::Failure;
 use std::path::PathBuf;
 
-/// The largest font that is read, in bytes.
-pub const LARGEST_FONT: u64 = 512 * 1024 * 1024;
-
 fn is_font(name: &str) -> bool {
     is_plain(name) && name.rsplit_once('.').is_some_and(|(_, ending)| ending.eq_ignore_ascii_case("sf2"))
 }

@@ -5,6 +5,7 @@ pub mod tempo;
 
 use crate::failure::Failure;
 use crate::job::Asked;
+use crate::plain_file;
 use crate::reader::Reader;
 use arrange::keys::Voice;
 use arrange::{Figures, Wishes};
@@ -13,15 +14,16 @@ use harp::Instrument;
 use harp::page::fingers::Shown;
 use harp::strings::ConcertPitch;
 use music::{Interval, LeadSheet, Pitch};
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 use std::path::Path;
 
 /// The figures that come with the program, with those of the player's file in place of their namesakes or behind them.
 pub fn figures(path: Option<&Path>) -> Result<Figures, Failure> {
     let mut figures = Figures::own();
     let Some(path) = path else { return Ok(figures) };
-    let text = std::fs::read(path).map_err(|error| Failure::world("cannot read", path, &error))?;
-    let text = String::from_utf8(text).map_err(|_| Failure::wrong(format!("{} is not a text file in UTF-8", path.display())))?;
+    let text = plain_file::text(path, plain_file::FIGURES)?;
     let own = Figures::read(&text).map_err(|error| Failure::wrong(format!("{}:{}: error: {}", path.display(), error.line, error.what)))?;
     for figure in own.all {
         match figures.find(&figure.name) {
@@ -62,13 +64,24 @@ pub fn for_key(wishes: &Wishes, asked: &Asked, sheet: &LeadSheet) -> Result<Wish
     Ok(Wishes { tempo, ..wishes.clone() })
 }
 
+/// What any voice has ever sung, as MIDI keys: from the lowest notes written for basses to above the highest for sopranos (G1 and G6 are rare; from memory), with room.
+const SUNG: RangeInclusive<i32> = 24..=96;
+
 /// A singer's range: "A3-D5".
 pub fn voice(text: &str) -> Result<Voice, Failure> {
-    let expected = || Failure::wrong(format!("voice \"{text}\": expected its lowest and its highest note, like A3-D5"));
+    let wrong = |why: &str| Failure::wrong(format!("voice \"{text}\": {why}"));
+    let expected = || wrong("expected its lowest and its highest note, like A3-D5");
     let (low, high) = text.split_once('-').ok_or_else(expected)?;
     let pitch = |text: &str| Pitch::parse(&text.trim().replace('♭', "b").replace('♯', "#")).ok_or_else(expected);
     let (low, high) = (pitch(low)?, pitch(high)?);
-    if low.midi() >= high.midi() { Err(expected()) } else { Ok((low, high)) }
+    if [low, high].iter().any(|note| !SUNG.contains(&note.midi())) {
+        return Err(wrong("no voice sings so low or so high: expected notes between C1 and C7, like A3-D5"));
+    }
+    match low.midi().cmp(&high.midi()) {
+        Ordering::Less => Ok((low, high)),
+        Ordering::Equal => Err(wrong("its lowest note is its highest: expected two notes, like A3-D5")),
+        Ordering::Greater => Err(wrong("its lowest note comes first, like A3-D5")),
+    }
 }
 
 /// The frequency of A4 in hertz: "442", "441.5".
@@ -161,7 +174,17 @@ mod tests {
     #[test]
     fn voices_and_fingers() {
         assert_eq!(voice("A3 - D♭5").map(|v| (v.0.to_string(), v.1.to_string())), Ok(("A3".into(), "Db5".into())));
-        assert_eq!(says(voice("D5-A3")), "voice \"D5-A3\": expected its lowest and its highest note, like A3-D5");
+        assert_eq!(says(voice("D5-A3")), "voice \"D5-A3\": its lowest note comes first, like A3-D5");
+        assert_eq!(says(voice("A3-A3")), "voice \"A3-A3\": its lowest note is its highest: expected two notes, like A3-D5");
+        for bad in ["A9-A2", "A2-A9", "C0-C4"] {
+            assert_eq!(
+                says(voice(bad)),
+                format!("voice \"{bad}\": no voice sings so low or so high: expected notes between C1 and C7, like A3-D5")
+            );
+        }
+        for bad in ["zz", "", "-", "A3", "A3-", "H3-D5", "A3-D5-E6"] {
+            assert_eq!(says(voice(bad)), format!("voice \"{bad}\": expected its lowest and its highest note, like A3-D5"));
+        }
         assert_eq!(says(fingers("some")), "fingers \"some\": expected none, few or all");
     }
 

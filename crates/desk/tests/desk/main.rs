@@ -18,3 +18,5 @@ mod usual;
 mod faults;
 mod socket;
 mod slow;
+mod limits;
+mod errors;

@@ -1,6 +1,7 @@
 //! How the tunes fit, kept in a hidden file of her folder: only what this version of the program worked out, and only for tunes as they stand. The file can
 //! always be made again, so a broken one counts as none, and a folder that cannot be written to is left as it is.
 
+use crate::plain_file;
 use crate::server::desk::Desk;
 use crate::shelf::Shelf;
 use serde::{Deserialize, Serialize};
@@ -19,7 +20,7 @@ struct Kept {
 
 /// The sentences by revision; none where there is no file, a broken one, or one of another version.
 pub fn read(shelf: &Shelf) -> BTreeMap<String, String> {
-    let bytes = std::fs::read(shelf.folder().join(FITS)).unwrap_or_default();
+    let bytes = plain_file::bytes(&shelf.folder().join(FITS), plain_file::HISTORY).unwrap_or_default();
     let kept: Option<Kept> = serde_json::from_slice(&bytes).ok();
     kept.filter(|k| k.version == env!("CARGO_PKG_VERSION")).map(|k| k.fits).unwrap_or_default()
 }
