@@ -1,6 +1,7 @@
 //! The desk's state: the shelf, what was arranged and drawn lately, and who listens. The files are the truth; everything here can be made again from them.
 
 use super::events::News;
+use super::turns::Turns;
 use crate::choices::Choices;
 use crate::drawing::{Drawing, Drawn, Layout, NoPage};
 use crate::failure::Failure;
@@ -33,8 +34,8 @@ pub struct Desk {
     /// The layout asked for last, drawn ahead while a choice is saved.
     pub layout: Mutex<Option<Layout>>,
     saving: Mutex<()>,
-    /// Held while a page is drawn: whoever waits for it asks then whether the page is still wanted.
-    turn: Mutex<()>,
+    /// Whoever has waited for a turn asks then whether the page is still wanted.
+    turns: Turns,
     /// How many pages were begun ahead; only the latest is wanted.
     ahead: AtomicU64,
     news: broadcast::Sender<News>,
@@ -124,7 +125,7 @@ impl Desk {
             pages: Recent::new(),
             layout: Mutex::new(None),
             saving: Mutex::new(()),
-            turn: Mutex::new(()),
+            turns: Turns::default(),
             ahead: AtomicU64::new(0),
             news: broadcast::Sender::new(BEHIND),
             fits: super::fits::Known::default(),
@@ -220,7 +221,7 @@ impl Desk {
         if let Some(drawn) = &*page {
             return drawn.clone().map(Some).map_err(Failure::from);
         }
-        let _turn = locked(&self.turn);
+        let _turn = self.turns.wait();
         if !wanted() {
             return Ok(None);
         }

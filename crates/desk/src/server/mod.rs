@@ -1,6 +1,6 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
-//! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state.
+//! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
 //! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
@@ -13,6 +13,7 @@ pub mod in_json;
 pub mod assets;
 pub mod events;
 pub mod desk;
+pub mod turns;
 pub mod fits;
 pub mod shelf;
 pub mod books;

@@ -1,9 +1,16 @@
-//! Clients that are slow on purpose: none holds a connection, but the stream of news stays. The clock is tokio's own and leaps where nothing happens.
+//! Clients that are slow on purpose: none holds a connection, but the stream of news stays; the clock is tokio's own and leaps where nothing happens. And a page that is slow.
 
-use crate::asking::{Asked, PASS};
+use crate::asking::{Asked, PASS, Plain, TUNE};
+use axum::http::StatusCode;
+use desk::drawing::{Drawing, Drawn, Layout, NoPage};
+use desk::save::RealDisk;
+use desk::server::desk::Desk;
 use desk::server::events::News;
 use desk::server::guard::{Door, Port};
 use desk::server::{listen, router};
+use desk::shelf::Shelf;
+use serde_json::json;
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::{TcpListener, TcpStream};
@@ -82,4 +89,50 @@ async fn the_stream_of_news_stays() {
         assert_ne!(length, 0, "{text}");
         text += std::str::from_utf8(&part[..length]).expect("text");
     }
+}
+
+/// Draws as [`Plain`] does, but a tune named "Long" only when it is told to.
+struct OneLong {
+    begun: std::sync::mpsc::SyncSender<()>,
+    told: Mutex<std::sync::mpsc::Receiver<()>>,
+}
+
+impl Drawing for OneLong {
+    fn draw(&self, musicxml: &str, layout: &Layout) -> Result<Drawn, NoPage> {
+        if musicxml.contains(">Long<") {
+            self.begun.send(()).expect("the test listens");
+            self.told.lock().expect("nobody panicked").recv().expect("the test tells it");
+            return Err(NoPage::TooLong(Duration::from_secs(20)));
+        }
+        Plain.draw(musicxml, layout)
+    }
+
+    fn pdf(&self, musicxml: &str, layout: &Layout) -> Result<Vec<u8>, NoPage> {
+        Plain.pdf(musicxml, layout)
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_page_that_takes_long_keeps_nobody_waiting_and_is_not_tried_again() {
+    let (begun, begins) = std::sync::mpsc::sync_channel(1);
+    let (tell, told) = std::sync::mpsc::channel();
+    let mut asked = Asked::new();
+    std::fs::write(asked.folder.path().join("long.abc"), TUNE.replace("T:The Bakery Door", "T:Long")).expect("the folder takes a tune");
+    let shelf = Shelf::open(asked.folder.path(), Box::new(RealDisk)).expect("the folder is there");
+    asked.desk = Arc::new(Desk::new(shelf, Arc::new(OneLong { begun, told: Mutex::new(told) })));
+    let long = || asked.get("/api/tunes/long.abc/page");
+    let others = async {
+        tokio::task::spawn_blocking(move || begins.recv().expect("it is begun")).await.expect("no panic");
+        let page = asked.get("/api/tunes/door.abc/page").await;
+        let saved = asked.choose("octave", json!(1)).await;
+        tell.send(()).expect("the long one waits");
+        (page.status, saved.status)
+    };
+    let (answer, others) = tokio::join!(long(), others);
+    assert_eq!(others, (StatusCode::OK, StatusCode::OK));
+    let sentence = "this page took too long to draw (more than 20 seconds): perhaps a measure of the tune has very many notes";
+    assert_eq!((answer.status, answer.error().as_str()), (StatusCode::UNPROCESSABLE_ENTITY, sentence));
+    // A second time nobody tells it to end, and it would fail.
+    drop(tell);
+    assert_eq!(long().await.error(), sentence);
 }
