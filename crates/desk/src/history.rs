@@ -92,3 +92,31 @@ fn save(shelf: &Shelf, id: &str, mut history: History, new: &Choices) -> Result<
     shelf.note(id, HISTORY, &steps)?;
     shelf.note(id, CHOICES, new.toml().as_bytes())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::save::RealDisk;
+
+    #[test]
+    fn many_steps_of_large_choices_are_forgotten_from_the_oldest_on() {
+        let folder = tempfile::tempdir().expect("a folder");
+        std::fs::write(folder.path().join("a.abc"), "X:1\nK:C\nC4|\n").expect("the folder takes a tune");
+        let shelf = Shelf::open(folder.path(), Box::new(RealDisk)).expect("the folder is there");
+        let chords = || (0..9_000).map(|measure| (format!("{measure}@0"), "C".to_owned())).collect();
+        let large = |octave| Choices { chords: chords(), octave, ..Choices::default() };
+        let step = serde_json::to_vec(&large(0)).expect("choices have a JSON form").len() as u64;
+        // As many as may be read again.
+        let undo: Vec<Choices> = (0..).map(large).take((plain_file::HISTORY.bytes / step) as usize - 1).collect();
+        let (oldest, newest) = (undo[0].clone(), undo[undo.len() - 1].clone());
+        let now = large(-1);
+        save(&shelf, "a.abc", History { undo, redo: Vec::new() }, &now).expect("they are saved");
+        assert_eq!(history(&shelf, "a.abc").undo.first(), Some(&oldest));
+        for octave in [-2, -3] {
+            choose(&shelf, "a.abc", &choices(&shelf, "a.abc").expect("they are there"), &large(octave)).expect("they are saved");
+        }
+        let kept = history(&shelf, "a.abc").undo;
+        assert!(kept.len() > 10 && !kept.contains(&oldest) && kept.contains(&newest));
+        assert_eq!(kept.last(), Some(&large(-2)));
+    }
+}

@@ -20,22 +20,6 @@ async fn choices_that_could_not_be_read_again_are_not_saved() {
     assert_eq!(asked.again().tune().await["choices"]["octave"], 1);
 }
 
-#[tokio::test]
-async fn many_steps_of_large_choices_are_forgotten_from_the_oldest_on() {
-    let asked = Asked::new();
-    let chords: serde_json::Map<String, Value> = (10_000..20_000).map(|measure| (format!("{measure}@0"), json!("C"))).collect();
-    asked.choose("chords", json!(chords)).await;
-    // Each step fills some 150 kB, and 8 MiB are kept.
-    for number in 1..80 {
-        let answer = asked.choose("tempo", json!((60 + number).to_string())).await;
-        assert_eq!(answer.status, StatusCode::OK, "{number}");
-    }
-    let steps = std::fs::metadata(asked.folder.path().join("door.abc.undersong-history.json")).expect("the steps are there");
-    assert!(steps.len() <= 8 * 1024 * 1024, "{}", steps.len());
-    let undone = asked.post("/api/tunes/door.abc/undo", &json!({})).await.json();
-    assert_eq!(undone["choices"]["tempo"], "138");
-}
-
 #[cfg(unix)]
 #[tokio::test]
 async fn a_pipe_in_her_folder_is_waited_for_by_nobody() {
