@@ -15,19 +15,19 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Open a folder of tunes in the browser: the page to work at
+    /// Open a folder of tunes in your browser and work there
     Open(OpenArguments),
-    /// Make a left hand for a tune: pages to print and files to open elsewhere
+    /// Make a left hand for a tune: pages to print, and files for the ear and for other programs
     Arrange(ArrangeArguments),
-    /// Say what was chosen for each measure, why, and what came second
+    /// Tell what was chosen for each measure, why, and what came second
     Explain(ExplainArguments),
     /// List the figures (patterns) the left hand can play
     Figures(FiguresArguments),
-    /// Rank every key for a tune on your harp, with what each asks of it
+    /// List every key for a tune on your harp, best first, with what each asks of you
     Keys(KeysArguments),
     /// Check a written page of two hands: what cannot be played, what is hard, what is worth a look, and what to do
     Check(CheckArguments),
-    /// List the harps the program knows, or show one as a file you can change
+    /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
     /// Draw what the program itself asks for
     #[command(hide = true)]
@@ -42,10 +42,10 @@ pub struct OpenArguments {
     /// Print the address and open no browser
     #[arg(long)]
     pub no_browser: bool,
-    /// The port on this machine; 0 takes any that is free
+    /// The port on this computer; 0 takes any that is free
     #[arg(long, value_name = "N", default_value_t = 0)]
     pub port: u16,
-    /// Play tunes with a SoundFont of your own (.sf2) where they choose no sound of theirs
+    /// A SoundFont of your own (.sf2) to hear tunes with, where you have not chosen another sound
     #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,
 }
@@ -63,13 +63,13 @@ pub struct ArrangeArguments {
     /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, wav, json
     #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf,svg,musicxml,midi,json")]
     pub write: Vec<String>,
-    /// Play the .wav with a SoundFont of your own (.sf2) instead of the program's own strings
+    /// A SoundFont of your own (.sf2) for the .wav, instead of Undersong's own strings
     #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,
-    /// The frequency of A4 that the .wav is tuned to, in hertz [default: 440]
+    /// The pitch of A4 in the .wav, in hertz [default: 440]. It changes what you hear, not your harp
     #[arg(long, value_name = "HERTZ")]
     pub concert: Option<String>,
-    /// Print the report as JSON
+    /// Print the report as JSON, for other programs
     #[arg(long)]
     pub json: bool,
 }
@@ -84,7 +84,7 @@ pub struct ExplainArguments {
     /// Only this measure, by the number printed on the page
     #[arg(long, value_name = "NUMBER")]
     pub measure: Option<u32>,
-    /// Print the decisions as JSON
+    /// Print the decisions as JSON, for other programs
     #[arg(long)]
     pub json: bool,
 }
@@ -96,7 +96,7 @@ pub struct KeysArguments {
     pub tune: PathBuf,
     #[command(flatten)]
     pub choices: Choices,
-    /// Print the keys as JSON
+    /// Print the keys as JSON, for other programs
     #[arg(long)]
     pub json: bool,
 }
@@ -110,16 +110,16 @@ pub struct Choices {
     /// Which part of a score has the tune: its name, or 1 for the first
     #[arg(long, value_name = "PART")]
     pub part: Option<String>,
-    /// Your harp: a name from "undersong harps", or a file of your own
+    /// Your harp: a name from "undersong harps", as lever-34 or "lever-34 in F", or a file of your own. Strings are under tension: never tune one above the pitch it was made for
     #[arg(long, value_name = "NAME or FILE", default_value = "lever-34")]
     pub harp: String,
-    /// A file about your hands: how far they reach, how fluent you are, fingers to spare
+    /// A file about your hands: how far they reach, how quickly they find their strings, fingers to leave out. A wide stretch is a wish, not a duty: stop when something hurts
     #[arg(long, value_name = "FILE")]
     pub player: Option<PathBuf>,
     /// Move the tune to this key: G, Em, "D dorian", "B-flat major"; "best" takes the first of "undersong keys"
     #[arg(long, value_name = "KEY")]
     pub key: Option<String>,
-    /// A singer's range, lowest to highest note, as A3-D5: keys that suit the voice come first
+    /// A singer's lowest and highest note, as A3-D5: keys that suit the singer come first
     #[arg(long, value_name = "LOW-HIGH")]
     pub voice: Option<String>,
     /// Move the tune by octaves: 1 up, -1 down
@@ -128,28 +128,28 @@ pub struct Choices {
     /// Beats a minute (88), or a note value and how many a minute (1/2=88, 3/8=100)
     #[arg(long, value_name = "TEMPO")]
     pub tempo: Option<String>,
-    /// The kind of tune: jig, reel, hornpipe, waltz, air, song, hymn and so on; it decides manner and tempo
+    /// The kind of tune: jig, reel, hornpipe, waltz, air, song, hymn and so on; it decides the figures and, where none is written, the tempo
     #[arg(long, value_name = "KIND")]
     pub kind: Option<String>,
     /// How much the left hand does, 0 (nothing) to 6; 2,4 writes out two verses, the second fuller
     #[arg(long, value_name = "N or N,N,...", value_delimiter = ',')]
     pub fullness: Vec<String>,
-    /// Another of several good ways: 2, 3, ...
+    /// Another of several good left hands for the tune: 2, 3, ...
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=20))]
     pub variant: u32,
-    /// Only these figures, with commas between or one at a time
+    /// Use only these figures, with commas between
     #[arg(long = "use", value_name = "FIGURE", value_delimiter = ',')]
     pub only: Vec<String>,
     /// Never these figures
     #[arg(long, value_name = "FIGURE", value_delimiter = ',')]
     pub without: Vec<String>,
-    /// A figure for one measure, as 5=open-fifth
+    /// Hold a figure in one measure, as 5=open-fifth: everything else is planned round it
     #[arg(long, value_name = "MEASURE=FIGURE", value_delimiter = ',')]
     pub hold: Vec<String>,
     /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
     #[arg(long, value_name = "WHICH", default_value = "few")]
     pub fingers: String,
-    /// A file with figures of your own, beside the ones that are there
+    /// A file with figures of your own, beside Undersong's
     #[arg(long, value_name = "FILE")]
     pub figures: Option<PathBuf>,
 }
@@ -180,7 +180,7 @@ impl Choices {
 
 #[derive(Debug, Args)]
 pub struct FiguresArguments {
-    /// A file with figures of your own, beside the ones that are there
+    /// A file with figures of your own, beside Undersong's
     #[arg(long, value_name = "FILE")]
     pub figures: Option<PathBuf>,
 }
@@ -205,10 +205,10 @@ pub struct CheckArguments {
     /// The page: a MusicXML file with two staves (.musicxml, .xml, .mxl)
     #[arg(value_name = "SCORE")]
     pub score: PathBuf,
-    /// Your harp: a name from "undersong harps", or a file of your own [default: lever-34 if it has the page, else pedal-47]
+    /// Your harp: a name from "undersong harps", as lever-34 or "lever-34 in F", or a file of your own. Strings are under tension: never tune one above the pitch it was made for [default: lever-34 if it can play the page, else pedal-47]
     #[arg(long, value_name = "NAME or FILE")]
     pub harp: Option<String>,
-    /// A file about your hands: how far they reach, how fluent you are, fingers to spare
+    /// A file about your hands: how far they reach, how quickly they find their strings, fingers to leave out. A wide stretch is a wish, not a duty: stop when something hurts
     #[arg(long, value_name = "FILE")]
     pub player: Option<PathBuf>,
     /// The staves of the right and the left hand, counted from 1 at the top of the score or of the part: 2,3
@@ -217,7 +217,7 @@ pub struct CheckArguments {
     /// Which part of the score: its name, or its place from 1
     #[arg(long, value_name = "PART")]
     pub part: Option<String>,
-    /// Print the findings as JSON
+    /// Print the findings as JSON, for other programs
     #[arg(long)]
     pub json: bool,
 }

@@ -16,14 +16,14 @@ pub fn print(text: &str) -> Result<(), Failure> {
 /// Prints a failure on stderr. A text that begins with its own place and the word "error" is printed as it is.
 pub fn say(failure: &Failure) {
     match failure.text() {
-        Some(text) if text.contains(": error: ") => remark(text),
-        Some(text) => remark(&format!("error: {text}")),
+        Some(text) if text.contains(": error: ") => aside(text),
+        Some(text) => aside(&format!("error: {text}")),
         None => {}
     }
 }
 
 /// Prints a line on stderr; where even that is impossible there is nobody to tell.
-pub fn remark(line: &str) {
+pub fn aside(line: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{}", plain(line));
 }
 

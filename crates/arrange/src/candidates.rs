@@ -61,22 +61,22 @@ pub enum Reason {
 impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Reason::NoSuchMeter => f.write_str("it has no form for this meter or length"),
-            Reason::NoSuchTone => f.write_str("the chord lacks one of its tones"),
-            Reason::OffTheHarp => f.write_str("it needs strings the harp does not have"),
+            Reason::NoSuchMeter => f.write_str("it has no pattern for this meter or length"),
+            Reason::NoSuchTone => f.write_str("the chord lacks a tone that it needs"),
+            Reason::OffTheHarp => f.write_str("it needs strings this harp does not have"),
             Reason::Hand(limit) => limit.fmt(f),
-            Reason::TooFast(TooFast::Plucks) => f.write_str("it is faster than the hand at this tempo"),
-            Reason::TooFast(TooFast::Blocks) => f.write_str("its chords follow too quickly at this tempo"),
-            Reason::TooFast(TooFast::SameString) => f.write_str("a string comes back too soon"),
-            Reason::TooFast(TooFast::Leap) => f.write_str("there is no time for its leap"),
-            Reason::TuneString => f.write_str("the tune is on one of its strings"),
-            Reason::CrossesTune => f.write_str("it rises into the tune"),
-            Reason::TooHigh => f.write_str("it rises above the left hand's register"),
+            Reason::TooFast(TooFast::Plucks) => f.write_str("it is too fast for the hand at this tempo"),
+            Reason::TooFast(TooFast::Blocks) => f.write_str("its chords come too quickly one after another at this tempo"),
+            Reason::TooFast(TooFast::SameString) => f.write_str("a string would have to be plucked again too soon"),
+            Reason::TooFast(TooFast::Leap) => f.write_str("the hand has no time for its leap"),
+            Reason::TuneString => f.write_str("it needs a string that the melody is on"),
+            Reason::CrossesTune => f.write_str("it would rise into the melody"),
+            Reason::TooHigh => f.write_str("it would rise higher than the left hand goes"),
             Reason::NotForThisKind => f.write_str("it does not belong to this kind of tune"),
             Reason::LeftOutByYou => f.write_str("you left it out"),
-            Reason::OnlyTheLastChord => f.write_str("it is for the last chord"),
-            Reason::OnlyPhraseEnds => f.write_str("it is for phrase ends"),
-            Reason::TooMany => f.write_str("cheaper ways of playing it were kept"),
+            Reason::OnlyTheLastChord => f.write_str("it is only for the last chord"),
+            Reason::OnlyPhraseEnds => f.write_str("it is only for phrase ends"),
+            Reason::TooMany => f.write_str("others fit better here"),
         }
     }
 }

@@ -138,11 +138,11 @@ impl Teller<'_> {
         // "Same tune, same hand" follows from the other principles, so it speaks only when nothing else does.
         let rank = |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::Return, by_principle[p as usize], -(p as i64));
         let most = Principle::ALL.into_iter().max_by_key(|p| rank(*p));
-        let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it comes to the same".into() };
+        let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it would be just as good".into() };
         let amount = by_principle[principle as usize];
         let difference = |(_, theirs, ours): &(usize, Price, Price)| theirs.part(principle) - ours.part(principle);
         let Some(worst) = differences.iter().max_by_key(|d| (difference(d), usize::MAX - d.0)) else {
-            return "it comes to the same".into();
+            return "it would be just as good".into();
         };
         let there = &self.plan.slots[worst.0];
         let fault = match principle {
@@ -153,11 +153,11 @@ impl Teller<'_> {
             return fault.into();
         }
         if there.measure == self.plan.slots[slot].measure {
-            return format!("over the measures that would change with it, {fault}");
+            return format!("in the measures that would change with it, {fault}");
         }
         let number = self.task.tune.sheet.measures[there.measure].frame.number;
         let at_slot: i64 = differences.iter().filter(|d| d.0 == slot).map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
-        let lead = if at_slot < 0 { "cheaper here, but " } else { "" };
+        let lead = if at_slot < 0 { "better here, but " } else { "" };
         format!("{lead}in measure {number} {fault}")
     }
 
@@ -172,12 +172,18 @@ impl Teller<'_> {
         let lead = match (held, figure.part) {
             (true, _) => "held by you".to_owned(),
             (_, Part::Rest) => format!("the left hand rests: {melody}"),
-            (_, Part::Final) => "the last chord: low, in root position, once, left to ring".to_owned(),
-            (_, Part::Landing) => format!("it lands and leaves room at the end of the phrase; {melody}"),
+            (_, Part::Final) => "the last chord: low, in root position, played once and left to ring".to_owned(),
+            (_, Part::Landing) => format!("the left hand comes to rest at the end of the phrase; {melody}"),
             _ => format!("{melody}{}", place(here)),
         };
         match second {
-            Some(second) => format!("{lead}. Second came {} ({}): {}.", spaced(&second.figure), second.notes, second.why_not),
+            Some(second) => {
+                format!("{lead}. Second came {} ({}): {}.", spaced(&second.figure), music::as_read(&second.notes), second.why_not)
+            }
+            None if held => format!("{lead}."),
+            None if self.plan.choices[slot].candidates.iter().any(|c| c.figure != chosen.figure) => {
+                format!("{lead}. Every other figure would be much worse.")
+            }
             None => format!("{lead}. Nothing else can be played here."),
         }
     }
@@ -186,19 +192,19 @@ impl Teller<'_> {
 fn silence(slot: &Slot) -> &'static str {
     use harmony::spans::Silence;
     match slot.silence {
-        Silence::BeforeFirstChord => "no left hand before the first chord.",
-        Silence::NoChord => "N.C.: the tune asks for silence of chords.",
-        Silence::No => "no left hand here: the chord is too short to strike, or the measure only leads into the next.",
+        Silence::BeforeFirstChord => "the left hand waits for the first chord.",
+        Silence::NoChord => "N.C.: the tune asks for no chord here.",
+        Silence::No => "no left hand here: the chord is too short to play, or the measure only leads into the next.",
     }
 }
 
 fn place(slot: &Slot) -> &'static str {
     if slot.duty.section_first {
-        ", and a section begins: the root is stated"
+        ", and a section begins: the bass states the chord"
     } else if slot.duty.phrase_end {
-        ", and the phrase ends: the hand leaves room"
+        ", and the phrase ends: the left hand does less"
     } else if slot.chords_in_measure >= 3 {
-        ", and the chords change quickly: a short shape"
+        ", and the chords change quickly: few notes"
     } else {
         ""
     }
@@ -209,18 +215,18 @@ fn tune_here(task: &Task, slot: &Slot) -> String {
     let view = View::new(task.tune, slot, task.player, task.manner, task.register);
     let plucks: usize = view.beats.iter().map(|b| b.plucks).sum();
     if view.beats.iter().any(|b| b.uneven.is_some()) {
-        return "the tune has triplets or dotted pairs, so the hand keeps to the beat".into();
+        return "the melody has triplets or dotted notes, so the left hand keeps to the beat".into();
     }
     if !view.holds.is_empty() {
-        return "the tune holds or rests, so the hand may move".into();
+        return "the melody has a long note or a rest, so the left hand may move".into();
     }
     match plucks {
-        0 => "the tune is silent or holds over".into(),
+        0 => "the melody rests, or its note goes on".into(),
         n if n >= view.beats.len() * 3 || n >= view.beats.len() * 2 && view.beats.len() > 1 => {
-            format!("the tune is busy ({n} notes), so the hand stays spare")
+            format!("the melody is busy ({n} notes), so the left hand stays light")
         }
-        1 => "the tune has one note".into(),
-        n => format!("the tune moves in {n} notes"),
+        1 => "the melody has one note".into(),
+        n => format!("the melody has {n} notes"),
     }
 }
 
@@ -229,7 +235,7 @@ fn kept_or_changed(price: i64, slot: &Slot) -> &'static str {
     if price == weight::TOO_LONG_THE_SAME {
         "the same figure would go on for too long"
     } else if slot.opens_phrase {
-        "it would change the figure before it has had its time"
+        "it would change the figure too soon"
     } else {
         "it would change the figure inside the phrase"
     }
@@ -238,28 +244,28 @@ fn kept_or_changed(price: i64, slot: &Slot) -> &'static str {
 /// What is wrong with a plan that is dearer by a principle.
 fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
     match principle {
-        Principle::StrongBeats if slot.duty.phrase_end => "it would leave the beat or the chord unstated",
-        Principle::StrongBeats => "it would leave a beat, the chord or a long note bare",
-        Principle::GiveAndTake => "it would be busy while the tune is busy",
-        Principle::Pace => "it has more notes than so short a chord has room for",
+        Principle::StrongBeats if slot.duty.phrase_end => "a strong beat or the chord would not be heard",
+        Principle::StrongBeats => "a strong beat or the chord would not be heard, or a long note would stand bare",
+        Principle::GiveAndTake => "it would be busy while the melody is busy",
+        Principle::Pace => "it has more notes than so short a chord has time for",
         Principle::SteadyFigure => kept_or_changed(0, slot),
-        Principle::PhraseEnd => "it would not let the phrase end breathe",
+        Principle::PhraseEnd => "it would go on where the phrase ends",
         Principle::Curve if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
         Principle::Curve => "it is further from the fullness wished here",
         Principle::BassLine => "its bass leaps or is not the root",
         Principle::NearestWay => "the strings above the bass would move further",
         Principle::HandTravel => "the hand would have further to travel",
         Principle::OpenBelow => "it would be muddy low down",
-        Principle::RoomForTheTune => "it would come too close to the tune, or stay too far from it",
+        Principle::RoomForTheTune => "it would come too close to the melody, or stay too far from it",
         Principle::GoodDoubling => "less of the chord would be heard",
         Principle::Manner => "it belongs less to this kind of tune or to this register",
-        Principle::Return => "the same tune is answered with another figure elsewhere",
+        Principle::Return => "the same melody has another figure elsewhere",
         Principle::Settings if matches!(task.harp.mechanism, harp::Mechanism::Levers(_)) => {
             "it would need another lever move, or leave no hand free for one"
         }
         Principle::Settings => "it would need another pedal move",
-        Principle::Ring => "what rings on from the chord before would rub",
-        Principle::Wish => "an earlier way used it",
+        Principle::Ring => "what rings on from the chord before would clash",
+        Principle::Wish => "an earlier variant has it",
     }
 }
 

@@ -207,17 +207,17 @@ impl KeyChoice {
         let levers = matches!(harp.mechanism, Mechanism::Levers(_));
         let thing = if levers { "lever" } else { "pedal" };
         let mut parts = vec![match (self.missing, self.moves) {
-            (1, _) => "one note of the tune cannot be had".to_owned(),
-            (n, _) if n > 1 => format!("{n} notes of the tune cannot be had"),
+            (1, _) => "one note cannot be played on this harp".to_owned(),
+            (n, _) if n > 1 => format!("{n} notes cannot be played on this harp"),
             (_, 0) => format!("no {thing} moves while playing"),
             (_, 1) => format!("one {thing} move while playing"),
             (_, n) => format!("{n} {thing} moves while playing"),
         }];
         if let Some(outside) = self.outside_voice {
             parts.push(match outside {
-                0 => "within the voice".into(),
-                1 => "a semitone outside the voice".into(),
-                n => format!("{n} semitones outside the voice"),
+                0 => "within the singer's range".into(),
+                1 => "a half step outside the singer's range".into(),
+                n => format!("{n} half steps outside the singer's range"),
             });
         }
         parts.push(match self.hand_room {
@@ -229,9 +229,9 @@ impl KeyChoice {
             parts.push(format!("the left hand has to rest in {} measure{}", self.bare, if self.bare == 1 { "" } else { "s" }));
         }
         parts.push(match self.open_strings {
-            800.. => "rings well, most strings open".to_owned(),
+            800.. => "rings well, most notes on open strings".to_owned(),
             500..800 => format!("{} % of the notes on open strings", self.open_strings / 10),
-            _ => format!("most strings stopped ({} % open)", self.open_strings / 10),
+            _ => format!("most notes need a {thing} set ({} % on open strings)", self.open_strings / 10),
         });
         parts.join("; ")
     }

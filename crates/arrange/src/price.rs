@@ -77,19 +77,21 @@ impl Principle {
         match self {
             Principle::HandTravel => "the hand needs time to travel",
             Principle::Settings => "few lever or pedal moves, and a free hand where a lever is moved",
-            Principle::RoomForTheTune => "the left hand keeps clear of the tune",
+            Principle::RoomForTheTune => "the left hand keeps clear of the melody",
             Principle::OpenBelow => "wide spacing low down, close spacing only higher up",
             Principle::Ring => "what still rings agrees with the new chord",
             Principle::BassLine => "the bass is a line that can be sung, with the root where the form asks for it",
             Principle::NearestWay => "the strings above the bass go by the nearest way: common tones stay, sevenths fall",
             Principle::GoodDoubling => "the chord is heard whole, its third included, and its sharpest tones are not doubled",
-            Principle::StrongBeats => "one of the hands sounds on every strong beat, and the left hand fills where the tune holds or rests",
-            Principle::GiveAndTake => "a busy tune wants a light left hand, a long note lets it move",
+            Principle::StrongBeats => {
+                "one of the hands sounds on every strong beat, and the left hand fills where the melody has a long note or a rest"
+            }
+            Principle::GiveAndTake => "a busy melody wants a light left hand, a long note lets it move",
             Principle::Pace => "quick chord changes want few notes",
             Principle::PhraseEnd => "a phrase end leaves time before the next phrase",
             Principle::SteadyFigure => "a figure stays through its phrase; another comes with a new phrase",
-            Principle::Curve => "as full as the verse wants to be, with less at phrase ends and under a busy tune",
-            Principle::Return => "the same tune is answered with the same hand",
+            Principle::Curve => "as full as the verse wants to be, with less at phrase ends and under a busy melody",
+            Principle::Return => "the same melody gets the same left hand",
             Principle::Manner => "a figure belongs to its kind of tune",
             Principle::Wish => "what you asked for comes first",
         }

@@ -152,7 +152,7 @@ pub mod weight {
     pub const LEADING_BASS: i64 = 700;
     /// A string more of travel than the hand's reach.
     pub const TRAVEL: i64 = 25;
-    /// There is no time for the leap, or a string comes back too soon: only taken when nothing else is left.
+    /// There is no time for the leap, or a string would have to be plucked again too soon: only taken when nothing else is left.
     pub const NO_TIME: i64 = 60_000;
     /// A chord of three strings or more for which the hand is placed anew in less time than block chords take.
     pub const HURRIED: i64 = 3_500;

@@ -1,4 +1,4 @@
-//! What a repair does to a page, what it is called, and what it costs the music.
+//! What a repair does to a page, what it is called, and what it does to the music.
 //!
 //! A change is a value: it can be applied to any score that has its place, and looked at afterwards.
 
@@ -130,29 +130,29 @@ impl Change {
     pub fn say(&self) -> String {
         match self {
             Change::Roll { .. } => "roll the chord from the bottom".into(),
-            Change::LeaveOut { pitch, .. } => format!("leave out {pitch}"),
-            Change::Leave { pitch, staff, .. } => format!("leave out {pitch} on the {} staff: the other hand has it", staff_name(*staff)),
-            Change::Octave { pitch, octaves, .. } => format!("play {pitch} {}", octaves_in_words(*octaves)),
+            Change::LeaveOut { pitch, .. } => format!("leave out {pitch:#}"),
+            Change::Leave { pitch, staff, .. } => format!("leave out {pitch:#} on the {} staff: the other hand has it", staff_name(*staff)),
+            Change::Octave { pitch, octaves, .. } => format!("play {pitch:#} {}", octaves_in_words(*octaves)),
             Change::WholeOctave { staff, octaves, .. } => {
-                format!("play what the {} staff has here {}", staff_name(*staff), octaves_in_words(*octaves))
+                format!("play the {} staff's notes here {}", staff_name(*staff), octaves_in_words(*octaves))
             }
-            Change::Respell { pitch, to, .. } => format!("pluck {pitch} as {to}, on the neighbouring string"),
+            Change::Respell { pitch, to, .. } => format!("pluck {pitch:#} as {to:#}, on the neighbouring string"),
             Change::Later { staff, by, .. } => format!("play the {} staff's note {} later", staff_name(*staff), value(*by)),
             Change::Earlier { staff, by, .. } => format!("play the {} staff's note {} earlier", staff_name(*staff), value(*by)),
-            Change::Silence { .. } => "let both hands ring on instead of plucking".into(),
-            Change::Drop { staff, .. } => format!("let the {} staff ring on instead of plucking", staff_name(*staff)),
+            Change::Silence { .. } => "pluck nothing here and let both hands' strings ring on".into(),
+            Change::Drop { staff, .. } => format!("leave out the {} staff's pluck here and let its strings ring on", staff_name(*staff)),
             Change::OnlyFirst { staff, .. } => format!("a simpler figure: only the first note of the {} staff here", staff_name(*staff)),
             Change::Pluck { pitches, staff, .. } => {
-                let names: Vec<String> = pitches.iter().map(Pitch::to_string).collect();
+                let names: Vec<String> = pitches.iter().map(|p| format!("{p:#}")).collect();
                 format!("pluck {} on the {} staff here", names.join(" "), staff_name(*staff))
             }
-            Change::Slower { then, .. } => format!("let it be, at a slower tempo: it can be played at {}", tempo(*then)),
+            Change::Slower { then, .. } => format!("leave it as it is and play slower: at {} it can be played", tempo(*then)),
             Change::Muffle { pitches, .. } => {
-                let names: Vec<String> = pitches.iter().map(Pitch::to_string).collect();
+                let names: Vec<String> = pitches.iter().map(|p| format!("{p:#}")).collect();
                 format!("muffle {} as the chord changes", names.join(" "))
             }
-            Change::Print { mark: Mark::Pedal(name), .. } => format!("print the pedal {name} here"),
-            Change::Print { mark: Mark::Lever(pitch), .. } => format!("print the lever {pitch} here"),
+            Change::Print { mark: Mark::Pedal(name), .. } => format!("print pedal {name:#} here"),
+            Change::Print { mark: Mark::Lever(pitch), .. } => format!("print lever {pitch:#} here"),
             Change::Print { .. } => "print the setting here".into(),
             Change::OtherKey { by } => {
                 format!("another key: everything {} {}", interval(*by), if by.semitones > 0 { "higher" } else { "lower" })
@@ -160,30 +160,30 @@ impl Change {
         }
     }
 
-    /// What it costs the music.
-    pub fn cost(&self) -> &'static str {
+    /// What it does to the music.
+    pub fn effect(&self) -> &'static str {
         match self {
-            Change::Roll { .. } => "the chord is spread, its top comes a little later",
+            Change::Roll { .. } => "the chord is spread and its top comes a little later",
             Change::LeaveOut { role, .. } => match role {
-                Role::Doubled => "little: the same tone sounds in another octave",
+                Role::Doubled => "little is lost: the same tone sounds in another octave",
                 Role::Inner => "the chord loses an inner tone",
                 Role::Lowest => "the chord loses its bass",
                 Role::Highest => "the line on top loses a note",
-                Role::Repeated => "little: the string still rings, the rhythm is softer",
+                Role::Repeated => "little is lost: the string still rings, the rhythm is softer",
             },
-            Change::Leave { .. } => "nothing: it is one string",
+            Change::Leave { .. } => "nothing is lost: it is one string",
             Change::Octave { .. } => "one tone changes its octave",
-            Change::WholeOctave { .. } => "one place changes its register",
-            Change::Respell { .. } => "nothing that is heard; the page reads less plainly",
+            Change::WholeOctave { .. } => "these notes change their octave",
+            Change::Respell { .. } => "it sounds the same, but the page is harder to read",
             Change::Later { .. } | Change::Earlier { .. } => "the rhythm of one hand shifts",
             Change::Silence { .. } | Change::Drop { .. } => "one pluck fewer; what sounded before rings on",
-            Change::OnlyFirst { .. } => "less movement for a moment",
+            Change::OnlyFirst { .. } => "there is less movement for a moment",
             Change::Pluck { .. } => "one pluck more",
             Change::Slower { .. } => "the whole piece is slower",
             Change::Print { .. } => "one move more",
             Change::Muffle { .. } => "a hand has to stop the strings in time",
-            Change::OtherKey { by } if by.semitones % 12 == 0 => "everything in another register",
-            Change::OtherKey { .. } => "everything in another key, for a singer too",
+            Change::OtherKey { by } if by.semitones % 12 == 0 => "everything changes its octave",
+            Change::OtherKey { .. } => "everything changes its key, for a singer too",
         }
     }
 }

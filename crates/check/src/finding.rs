@@ -120,11 +120,11 @@ impl Rule {
             Rule::HandsClose => "a harp teaching blog (two empty strings between the hands); our own starting value",
             Rule::SharedString => "common practice",
             Rule::StrongBeats => "common practice: one of the hands sounds on every strong beat",
-            Rule::GiveAndTake => "common practice: a busy tune wants a light left hand",
+            Rule::GiveAndTake => "common practice: a busy melody wants a light left hand",
             Rule::Pace => "common practice: quick chord changes want few notes",
             Rule::PhraseEnd => "common practice: a phrase end leaves time before the next phrase",
             Rule::BassLine => "Open Music Theory, cadence types and basso continuo",
-            Rule::ClearTune => "common practice: the left hand keeps clear of the tune",
+            Rule::ClearTune => "common practice: the left hand keeps clear of the melody",
             Rule::Doubling => "Open Music Theory, basso continuo (doubling)",
             Rule::SteadyFigure => "Schoenberg, Fundamentals of Musical Composition, on accompaniment (from memory)",
             Rule::Curve => "common practice: later verses are fuller",
@@ -152,12 +152,12 @@ pub struct Finding {
     pub tries: Vec<Change>,
 }
 
-/// A change of the page, in words, with what it costs the music.
+/// A change of the page, in words, with what it does to the music.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Repair {
     pub change: Change,
     pub text: String,
-    pub cost: String,
+    pub effect: String,
 }
 
 impl Finding {

@@ -77,8 +77,8 @@ impl<'a> Trial<'a> {
             if before.contains(&own) && mended && after.is_subset(before) {
                 let elsewhere = change.place().filter(|p| *p != finding.place);
                 let here = |p: Place| format!("{}: {}", where_in_words(self.score, finding.place, p), change.say());
-                let (text, cost) = (elsewhere.map_or_else(|| change.say(), here), change.cost().to_owned());
-                finding.repairs.push(Repair { change: change.clone(), text, cost });
+                let (text, effect) = (elsewhere.map_or_else(|| change.say(), here), change.effect().to_owned());
+                finding.repairs.push(Repair { change: change.clone(), text, effect });
             }
         }
     }

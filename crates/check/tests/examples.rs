@@ -154,7 +154,7 @@ fn printed_marks_are_followed() {
     assert_eq!(report(&marked("F#5"), &pedal_47()).moves, 1);
     let missing = report(&marked("Fb5"), &pedal_47());
     let said = missing.findings.iter().find(|f| f.rule == Rule::PrintedMarks).expect("a finding");
-    assert!(said.repairs.iter().any(|r| r.text == "print the pedal F# here"), "{:?}", said.repairs);
+    assert!(said.repairs.iter().any(|r| r.text == "print pedal F♯ here"), "{:?}", said.repairs);
     assert_eq!(gravity(&marked("Fb5"), &pedal_47(), Rule::PrintedMarks), Some(Gravity::Look));
 }
 

@@ -12,8 +12,8 @@ export function remarksPart(worktable) {
 export function partPart(worktable) {
   const { parts = [], part } = worktable.tune;
   if (parts.length < 2) return null;
-  return el("fieldset", {}, el("legend", {}, "Part of the file that is the tune"),
-    select(parts.map((name) => [name, name]), part ?? parts[0], (to) => worktable.change((c) => { c.part = to; }, `part ${to}`), { "aria-label": "Part of the file that is the tune", "data-key": "part" }));
+  return el("fieldset", {}, el("legend", {}, "The part of the file that has the melody"),
+    select(parts.map((name) => [name, name]), part ?? parts[0], (to) => worktable.change((c) => { c.part = to; }, `part ${to}`), { "aria-label": "The part of the file that has the melody", "data-key": "part" }));
 }
 
 const pitches = ["415", "430", "432", "435", "438", "440", "441", "442", "443", "444", "445"];
@@ -22,15 +22,16 @@ const pitches = ["415", "430", "432", "435", "438", "440", "441", "442", "443", 
 export function soundPart(worktable) {
   const { sounds = [], usual_sound: usual, choices } = worktable.tune;
   const files = [...new Set([...sounds, choices.sound].filter(Boolean))].map((name) => [name, name.replace(/\.sf2$/i, "")]);
-  const own = ["own", "Undersong's strings"];
-  const listed = usual ? [["usual", "as Undersong was opened"], own, ...files] : [own, ...files];
+  const own = ["own", "Undersong's own strings"];
+  const listed = usual ? [["usual", "the sound Undersong was opened with"], own, ...files] : [own, ...files];
   const now = choices.sound || (usual && choices.sound === null ? "usual" : "own");
   const set = (to) => worktable.change((c) => { c.sound = to === "usual" ? null : to !== "own" ? to : usual ? "" : null; }, "sound changed");
   const concert = choices.concert ?? "440";
   const tuned = [...new Set([...pitches, concert])].sort((a, b) => a - b).map((hertz) => [hertz, `A = ${hertz} Hz`]);
   return el("fieldset", {}, el("legend", {}, "Sound"),
     listed.length > 1 && field("Strings", select(listed, now, set, { "data-key": "sound" })),
-    field("Concert pitch", select(tuned, concert, (to) => worktable.change((c) => { c.concert = to === "440" ? null : to; }, `A at ${to} hertz`), { "data-key": "concert" })));
+    field("Concert pitch", select(tuned, concert, (to) => worktable.change((c) => { c.concert = to === "440" ? null : to; }, `A at ${to} hertz`), { "data-key": "concert" })),
+    el("p", { class: "hint" }, "This changes what you hear, not your harp: before you tune it to another pitch, ask its maker whether the strings bear it."));
 }
 
 const notes = [2, 3, 4, 5].flatMap((octave) => [..."CDEFGAB"].map((letter) => `${letter}${octave}`)).concat("C6");

@@ -21,5 +21,5 @@ export function beginForm(put) {
   };
   return el("form", { class: "crib-part begin-form", onsubmit: begin }, el("h2", {}, "Begin a tune you have on paper"),
     el("div", { class: "begin-fields" }, field("Title", title), field("Meter", meter), field("Key", key), field("A letter alone is", unit)),
-    el("button", { type: "submit" }, "Begin a new one"));
+    el("button", { type: "submit" }, "Begin this tune"));
 }

@@ -4,6 +4,7 @@ import { el, button, refill } from "./dom.js";
 import { get, post } from "./ask.js";
 import { tell, trying } from "./say.js";
 import { when } from "./when.js";
+import { keyWords } from "./words.js";
 
 /** Takes a tune out of the bin, with its choices and its history; `done` draws anew. */
 export async function putBack(name, title, done) {
@@ -19,7 +20,7 @@ export async function lastInBin(title) {
 }
 
 function row(tune, done) {
-  const facts = [tune.key, tune.meter].filter(Boolean).join(" · ");
+  const facts = [keyWords(tune.key), tune.meter].filter(Boolean).join(" · ");
   return el("li", { class: "binned" },
     el("span", { class: "binned-title" }, el("strong", {}, tune.title || tune.name), facts && el("span", { class: "hint" }, facts)),
     el("span", { class: "tune-when" }, tune.binned ? `put here ${when(tune.binned)}` : ""),

@@ -4,6 +4,7 @@ import { bringFile } from "./ask.js";
 import { tell, trying } from "./say.js";
 
 const grave = (problem) => problem.severity === "error";
+const toMend = (problem) => problem.severity !== "note";
 
 /** Brings in files one after another; a single tune is opened at once, the tunes of a book stay on the shelf. */
 export async function bringIn(files) {
@@ -16,9 +17,10 @@ export async function bringIn(files) {
   if (tunes.length === 1) {
     const [{ id, problems = [] }] = came;
     location.hash = `#/${problems.some(grave) ? "text" : "worktable"}/${encodeURIComponent(id)}`;
-    if (problems.length && !problems.some(grave)) tell(`It came in with ${problems.length} ${problems.length === 1 ? "remark" : "remarks"} about its text.`);
+    const count = problems.filter(toMend).length;
+    if (count && !problems.some(grave)) tell(`It came in, with ${count} ${count === 1 ? "problem" : "problems"} in its text.`);
   } else if (tunes.length) {
-    const troubled = came.filter(({ problems }) => problems?.length).length;
+    const troubled = came.filter(({ problems }) => problems?.some(toMend)).length;
     tell(`${tunes.length} tunes came in${troubled ? `; ${troubled === 1 ? "one file has" : `${troubled} files have`} problems in the text` : ""}.`);
   }
 }

@@ -1,7 +1,7 @@
 // Her changes of single notes, laid over the page by hand: told where they are, each with the way back; and a line of three lists to make another.
 
 import { el, button, field, select } from "./dom.js";
-import { measureName, placeWords, stringWords } from "./words.js";
+import { measureName, placeWords } from "./words.js";
 import { capital } from "./say.js";
 
 function takeBack(worktable, line) {
@@ -9,10 +9,10 @@ function takeBack(worktable, line) {
 }
 
 function row(worktable, change, everywhere) {
-  const place = change.found ? placeWords(change.at, worktable.meter()) : "the notes it changes are not here now";
+  const place = change.found ? placeWords(change.at, worktable.meter()) : "the notes it changes are not on the page now";
   return el("li", {},
     el("div", {}, everywhere && button(measureName(change.number), () => worktable.choose(change.index, true), { class: "plain" }),
-      el("span", {}, capital(stringWords(change.text))), el("span", { class: "hint" }, ` ${place}`)),
+      el("span", {}, capital(change.text)), el("span", { class: "hint" }, ` ${place}`)),
     button("Take it back", () => takeBack(worktable, change.line), { "aria-label": `Take it back: ${change.text}`, "data-key": `back-${change.line}` }));
 }
 

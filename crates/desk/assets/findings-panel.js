@@ -3,7 +3,7 @@
 import { el, button, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { capital, trying } from "./say.js";
-import { measureName, signed } from "./words.js";
+import { measureName } from "./words.js";
 
 const gravities = { cannot: ["error", "cannot be played"], hard: ["warning", "hard"], look: ["note", "worth a look"] };
 
@@ -16,8 +16,8 @@ function lay(choices, patch) {
 }
 
 function repair(worktable, one) {
-  const cost = one.cost ? ` (${one.cost})` : "";
-  return el("li", {}, el("span", {}, capital(signed(`${one.text}${cost}`))),
+  const effect = one.effect ? ` (${one.effect})` : "";
+  return el("li", {}, el("span", {}, capital(`${one.text}${effect}`)),
     one.take && button("Do this", () => worktable.change((choices) => lay(choices, one.take), "repair taken")));
 }
 
@@ -26,7 +26,7 @@ function row(worktable, finding) {
   return el("li", { class: "finding" },
     el("div", { class: "row" }, button(measureName(finding.measure), () => worktable.choose(finding.index, true), { class: "plain" }),
       el("span", { class: `badge ${kind}` }, words)),
-    el("p", {}, capital(signed(finding.text))),
+    el("p", {}, capital(finding.text)),
     finding.repairs.length > 0 && el("ul", { class: "repairs" }, finding.repairs.map((one) => repair(worktable, one))));
 }
 
@@ -43,7 +43,7 @@ export function findingsPanel(worktable) {
     if (!answer) { asked = null; return; }
     const found = answer.findings ?? [];
     refill(node, el("h2", { tabindex: "-1" }, found.length ? `${found.length} ${found.length === 1 ? "finding" : "findings"}` : "Nothing found"),
-      !found.length && el("p", {}, "Everything on this page can be played on your harp with your hands."),
+      !found.length && el("p", {}, "The check found nothing; your own hands have the last word."),
       el("ol", { class: "findings" }, found.map((finding) => row(worktable, finding))));
     // A repair that was taken is gone with its button: the focus goes on from the heading.
     if (inside && document.activeElement === document.body) node.querySelector("h2").focus();

@@ -17,9 +17,9 @@ export function harpFields(label, names, now, choose) {
   const listed = [...new Set([...names, name])].map((one) => [one, harpWords(one)]);
   const tuned = [...new Set([...tunings, tuning].filter(Boolean))].map((one) => [one, tuningWords(one)]);
   const lever = name.startsWith("lever-");
-  const caution = "Strings are under tension: never tune one above the pitch it was made for, and ask the maker of your harp when in doubt.";
+  const caution = "Strings are under tension: never tune one above the pitch it was made for. When in doubt, ask the maker of your harp.";
   return el("div", { class: "harp-fields" },
     field(label, select(listed, name, (to) => choose(to), { "data-key": "harp" })),
-    lever && field("Tuned in", select([["", "its usual key"], ...tuned], tuning, (to) => choose(`${name}${to && ` in ${to}`}${rest}`), { "data-key": "tuning" })),
-    lever && tuning !== "" && el("p", { class: "hint tuning-caution" }, caution));
+    lever && field("Tuned in", select([["", "its usual tuning"], ...tuned], tuning, (to) => choose(`${name}${to && ` in ${to}`}${rest}`), { "data-key": "tuning" })),
+    lever && el("p", { class: "hint tuning-caution" }, caution));
 }

@@ -3,20 +3,20 @@
 import { el, button } from "./dom.js";
 
 const lists = {
-  "Everywhere": [["Tab", "to the next thing"], ["Enter or Space", "press what has the focus"], ["Esc", "back"]],
+  "Everywhere": [["Tab", "to the next thing"], ["Enter or Space", "press what you have come to"], ["Esc", "back"]],
   "Shelf": [["↑ ↓", "from tune to tune"], ["Enter", "open the tune"]],
-  "Worktable, with the focus on the page": [["← →", "measure before, measure after"], ["↑ ↓", "line above, line below"],
-    ["Home, End", "first measure, last measure"], ["Enter", "to the other ways for this measure"], ["Space", "play, pause"],
+  "Worktable, when you are on the page": [["← →", "measure before, measure after"], ["↑ ↓", "line above, line below"],
+    ["Home, End", "first measure, last measure"], ["Enter", "to the other figures for this measure"], ["Space", "play, pause"],
     ["Ctrl Z, Ctrl Y", "undo, redo (anywhere on the worktable)"]],
   "Stand": [["→ ↓ Page Down Space", "next page (a foot pedal sends these)"], ["← ↑ Page Up", "page before"],
-    ["Home, End", "first page, last page"], ["Esc", "show the bar"]],
+    ["Home, End", "first page, last page"], ["Esc", "show the buttons"]],
 };
 
 const rows = ([keys, what]) => el("tr", {}, el("th", { scope: "row" }, keys), el("td", {}, what));
 
 export function startKeys() {
   const dialog = el("dialog", { "aria-labelledby": "keys-title" },
-    el("h2", { id: "keys-title", tabindex: "-1" }, "Keys"),
+    el("h2", { id: "keys-title", tabindex: "-1" }, "Keyboard"),
     el("div", { class: "keys-lists" }, Object.entries(lists).map(([name, list]) => el("section", {}, el("h3", {}, name), el("table", {}, el("tbody", {}, list.map(rows)))))),
     button("Close", () => dialog.close(), { class: "main" }));
   document.body.append(dialog);

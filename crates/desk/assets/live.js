@@ -22,7 +22,7 @@ export function startLive() {
   for (const name of ["shelf", "tune", "working"]) source.addEventListener(name, arrived);
   let lost = false;
   source.onerror = () => {
-    if (!lost) tell("Undersong does not answer.", "If you closed it, start it again: this page comes back by itself.");
+    if (!lost) tell("Undersong does not answer.", "If you closed it, start it again: what you see here comes back by itself.");
     lost = true;
   };
   source.onopen = () => { if (lost) { lost = false; for (const listener of listeners) listener({ shelf: true, again: true }); } };

@@ -1,7 +1,7 @@
-// The chosen measure: its chord, what the tune does, the figure and why, what came second, and the other ways with their cost.
+// The chosen measure: its chord, what the melody does, the figure and why, what came second, and the other figures with how much worse each would be.
 
 import { el, button, field, refill } from "./dom.js";
-import { figureWords, measureName, placeWords, costWords, stringWords, chordWords, signed } from "./words.js";
+import { figureWords, measureName, placeWords, worseWords, stringWords, chordWords } from "./words.js";
 import { byHand, changeNotes } from "./by-hand.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
@@ -9,9 +9,9 @@ const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.spli
 function way(worktable, decision, other, rank) {
   const words = figureWords(other.figure);
   return el("li", { class: "way" },
-    el("div", { class: "way-head" }, el("strong", {}, rank === 0 ? `Second: ${words}` : words), el("span", { class: "cost" }, `${costWords(other.extra)} (+${other.extra})`)),
+    el("div", { class: "way-head" }, el("strong", {}, rank === 0 ? `Second: ${words}` : words), el("span", { class: "worse" }, worseWords(other.extra))),
     el("p", { class: "strings-line" }, notesWords(other.notes)),
-    other.why_not && el("p", { class: "hint" }, signed(other.why_not)),
+    other.why_not && el("p", { class: "hint" }, other.why_not),
     el("div", { class: "row" },
       button("Hear", () => worktable.hearWay(other.figure), { "aria-label": `Hear ${words}`, "data-key": `hear-${decision.at}-${other.figure}` }),
       button("Take it", () => worktable.hold(other.figure), { "aria-label": `Take it: ${words}`, "data-key": `take-${decision.at}-${other.figure}` })));
@@ -31,29 +31,29 @@ function chordForm(worktable, decision) {
     el("form", { class: "row low", onsubmit: set }, field("Chord, as Am7 or D/F♯", input), el("button", { type: "submit" }, "Use this chord"), back));
 }
 
-/** Figures that cannot be had here, those with one reason together. */
+/** Figures that cannot be played here, those with one reason together. */
 function leftOut(decision) {
   if (!decision.left_out?.length) return null;
   const reasons = new Map();
   for (const { figure, why } of decision.left_out) reasons.set(why, [...(reasons.get(why) ?? []), figureWords(figure)]);
-  return el("details", {}, el("summary", {}, `Not possible here (${decision.left_out.length})`),
-    el("ul", { class: "left-out" }, [...reasons].map(([why, names]) => el("li", {}, el("strong", {}, names.join(", ")), `: ${signed(why)}`))));
+  return el("details", {}, el("summary", {}, `Figures that do not fit here (${decision.left_out.length})`),
+    el("ul", { class: "left-out" }, [...reasons].map(([why, names]) => el("li", {}, el("strong", {}, names.join(", ")), `: ${why}`))));
 }
 
 function drawDecision(worktable, decision, several) {
   const chosen = el("div", { class: "chosen-way" },
     el("p", { class: "chord-line" }, el("span", { class: "chord" }, chordWords(decision.chord) || "no chord"), several && el("span", { class: "hint" }, placeWords(decision.at, worktable.meter()))),
-    decision.tune && el("p", {}, el("span", { class: "lead" }, "Tune "), decision.tune),
+    decision.tune && el("p", {}, el("span", { class: "lead" }, "Melody "), decision.tune),
     el("p", {}, el("span", { class: "lead" }, "Left hand "), el("strong", {}, figureWords(decision.figure)), " ", decision.held && el("span", { class: "badge hold" }, "held by you")),
     decision.notes !== "rest" && el("p", { class: "strings-line" }, notesWords(decision.notes)),
-    decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), signed(decision.why)));
+    decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), decision.why));
   const letGo = decision.held && button("Let it go", () => worktable.letGo(), { "data-key": "letGo" });
   const hear = decision.notes !== "rest" && button("Hear this", () => worktable.hearWay(null), { "data-key": `hear-chosen-${decision.at}` });
   const keep = !decision.held && decision.notes !== "rest" && button("Hold this", () => worktable.hold(decision.figure), { "data-key": "hold" });
   const ways = decision.alternatives ?? [];
   return el("section", { class: "decision", "aria-label": `${chordWords(decision.chord) || "no chord"}, ${placeWords(decision.at, worktable.meter())}` }, chosen, el("div", { class: "row" }, hear, keep, letGo),
     chordForm(worktable, decision),
-    ways.length > 0 && el("h3", {}, "Other ways"), ways.length > 0 && el("ol", { class: "ways" }, ways.map((other, rank) => way(worktable, decision, other, rank))), leftOut(decision));
+    ways.length > 0 && el("h3", {}, "Other figures"), ways.length > 0 && el("ol", { class: "ways" }, ways.map((other, rank) => way(worktable, decision, other, rank))), leftOut(decision));
 }
 
 function inWords(measure) {

@@ -24,9 +24,9 @@ function underPoint(boxes, x, y) {
 }
 
 export function pageView(worktable) {
-  const node = el("div", { class: "page-room", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys choose a measure, Enter goes to its other ways, Space plays.", "aria-describedby": "page-hints" });
+  const node = el("div", { class: "page-room", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys choose a measure, Enter goes to its other figures, Space plays.", "aria-describedby": "page-hints" });
   const hints = el("p", { class: "hint page-hints", id: "page-hints" }, el("kbd", {}, "← →"), " measure ", el("kbd", {}, "↑ ↓"), " line ",
-    el("kbd", {}, "Enter"), " other ways ", el("kbd", {}, "Space"), " play");
+    el("kbd", {}, "Enter"), " other figures ", el("kbd", {}, "Space"), " play");
   const mark = svg("rect", { class: "chosen-mark", rx: "150" });
   const group = (index) => node.querySelector(`g.measure#${CSS.escape(`m${index}`)}`);
 

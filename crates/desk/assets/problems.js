@@ -23,7 +23,8 @@ export function problemsList(field) {
   const show = (problems) => {
     const sorted = [...problems].sort((a, b) => (rank[a.severity] ?? 2) - (rank[b.severity] ?? 2) || (a.line ?? 0) - (b.line ?? 0));
     node.hidden = !field().text().trim();
-    heading.textContent = problems.length ? `To mend (${problems.length})` : "Nothing to mend";
+    const toMend = problems.filter(({ severity }) => severity !== "note").length;
+    heading.textContent = toMend ? `To mend (${toMend})` : "Nothing to mend";
     refill(list, sorted.map((problem) => row(problem, field())));
   };
   return { node, show };

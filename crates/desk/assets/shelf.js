@@ -7,7 +7,9 @@ import { tell, trying } from "./say.js";
 import { binPart, lastInBin, putBack } from "./bin.js";
 import { bringIn, dropAnywhere } from "./bring.js";
 import { harpFields } from "./harp-fields.js";
+import { rights } from "./rights.js";
 import { when } from "./when.js";
+import { keyWords } from "./words.js";
 
 const orders = [["worked_on", "last worked on"], ["title", "title"], ["key", "key"], ["fits", "how it fits"]];
 const kept = { order: "undersong.order" };
@@ -28,7 +30,7 @@ function fitWords(fits) {
 
 function row(tune, actions) {
   const code = encodeURIComponent(tune.id);
-  const facts = [tune.key, tune.meter, tune.measures && `${tune.measures} measures`].filter(Boolean).join(" · ");
+  const facts = [keyWords(tune.key), tune.meter, tune.measures && `${tune.measures} measures`].filter(Boolean).join(" · ");
   const problems = tune.problems > 0 && el("a", { class: "badge warning", href: `#/text/${code}` },
     `${tune.problems} ${tune.problems === 1 ? "problem" : "problems"} in the text`);
   return el("li", { class: "tune" },
@@ -62,16 +64,16 @@ function head(state, draw) {
     el("div", { class: "row bring" },
       el("a", { class: "button main", href: "#/new" }, "Paste or type a tune"),
       button("Choose files", () => chooser.click()), chooser,
-      el("span", { class: "hint" }, "or drop files anywhere here: ABC, MusicXML")),
+      el("span", { class: "hint" }, `or drop files anywhere here: ABC, MusicXML. ${rights}`)),
     el("div", { class: "row low find-row" }, field("Find", find),
       field("Sort by", select(orders, state.order, (order) => { state.order = order; localStorage.setItem(kept.order, order); draw(); }))));
 }
 
-/** Her usual harp: it holds for every tune in which she chose none. */
+/** Her usual harp, for every tune where she has not chosen another. */
 function drawHarp({ usual, harps, usual_mistake: mistake }, room) {
   const choose = (harp) => trying(async () => {
     await put("/api/usual", { usual: { ...usual, harp } });
-    tell("This harp now holds for every tune in which you have chosen none.");
+    tell("Used from now on for every tune where you have not chosen another harp.");
   });
   refill(room, mistake ? el("p", { class: "badge warning" }, mistake) : harpFields("Your harp", harps, usual.harp, choose));
 }
@@ -79,7 +81,7 @@ function drawHarp({ usual, harps, usual_mistake: mistake }, room) {
 function shown(state) {
   const wanted = state.find.trim().toLowerCase();
   return state.tunes
-    .filter((tune) => [tune.title, tune.key, tune.meter, tune.fits?.sentence, tune.id].join(" ").toLowerCase().includes(wanted))
+    .filter((tune) => [tune.title, tune.key, keyWords(tune.key), tune.meter, tune.fits?.sentence, tune.id].join(" ").toLowerCase().includes(wanted))
     .sort(compare[state.order] ?? compare.title);
 }
 

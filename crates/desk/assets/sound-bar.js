@@ -8,7 +8,7 @@ import { makePlayer } from "./player.js";
 import { passes, placeAt } from "./timeline.js";
 import { hush, onceThrough } from "./hear-way.js";
 
-const handsOf = [["both", "both hands"], ["left", "left hand"], ["right", "right hand"], ["tune", "tune alone"]];
+const handsOf = [["both", "both hands"], ["left", "left hand"], ["right", "right hand: melody and added notes"], ["tune", "melody without added notes"]];
 let shared = null;
 const audio = () => (shared ??= new AudioContext({ latencyHint: "interactive" }));
 
@@ -45,11 +45,11 @@ export function soundBar(host) {
 
   async function ready() {
     if (sound && revision === host.revision()) return;
-    coming.textContent = "Tuning the strings …";
+    coming.textContent = "Preparing the sound …";
     const [context, now] = [audio(), host.revision()];
     const fresh = await get(at(host.id, "/sound"));
     if (fresh.instead) tell(`${capital(fresh.instead)}.`, "Undersong's own strings are heard instead.");
-    const strings = await samples(context, fresh.samples, fresh.of, (done, of) => { coming.textContent = done < of ? `Tuning the strings: ${done} of ${of}` : ""; });
+    const strings = await samples(context, fresh.samples, fresh.of, (done, of) => { coming.textContent = done < of ? `Preparing the sound: ${done} of ${of}` : ""; });
     coming.textContent = "";
     player?.close();
     [sound, list, revision] = [fresh, passes(fresh), now];

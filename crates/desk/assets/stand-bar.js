@@ -1,4 +1,4 @@
-// The stand's buttons in the head of the page: turns, sizes, sound, full screen, the bar away. Their panels lie over the music.
+// The stand's buttons in the head of the page: turns, sizes, sound, full screen, the buttons away. Their panels lie over the music.
 
 import { el, button, field, select, tick } from "./dom.js";
 import { tune as at } from "./ask.js";
@@ -17,12 +17,12 @@ function sizesPanel(stand) {
   return el("div", { class: "sizes-panel" },
     el("div", { class: "row low" }, size("staff", "Staff", staffs), size("text", "Words and chords", percents), size("fingers", "Finger numbers", percents)),
     el("div", { class: "row" },
-      tick("Show the next line", wish.next, (next) => { keepSizes({ next }); trying(stand.read); }),
-      tick("Only forwards", wish.forward, (forward) => { keepSizes({ forward }); document.body.classList.toggle("forward-only", forward); })),
+      tick("Show the next page's first line", wish.next, (next) => { keepSizes({ next }); trying(stand.read); }),
+      tick("Taps and pedals never turn back", wish.forward, (forward) => { keepSizes({ forward }); document.body.classList.toggle("forward-only", forward); })),
     el("div", { class: "row" }, stand.lookButton, large));
 }
 
-/** Fills `here` in the head of the page; gives the button that has the focus when the bar comes back. */
+/** Fills `here` in the head of the page; gives the button that has the focus when the buttons come back. */
 export function standBar(here, stand, sound) {
   const whole = button("Full screen", () => trying(async () => {
     if (document.fullscreenElement) await document.exitFullscreen();
@@ -31,6 +31,6 @@ export function standBar(here, stand, sound) {
   const back = el("a", { class: "button to-worktable", href: `#/worktable/${encodeURIComponent(stand.id)}` }, "Back to the worktable");
   const next = button("›", () => stand.turn(1, true), { "aria-label": "Next page", title: "Next page" });
   here.append(back, button("‹", () => stand.turn(-1, true), { class: "turn-back", "aria-label": "Page before", title: "Page before" }), next,
-    drop("Sizes and turns", sizesPanel(stand)), drop("Sound", el("div", { class: "sound-panel" }, sound.node)), whole, button("Hide the bar", () => stand.hideBar()));
+    drop("Sizes and turns", sizesPanel(stand)), drop("Sound", el("div", { class: "sound-panel" }, sound.node)), whole, button("Hide the buttons", () => stand.hideBar()));
   return next;
 }

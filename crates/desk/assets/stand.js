@@ -1,4 +1,4 @@
-// The stand: the page alone, to play from. Sizes, turns, light and dark; the bar goes away and comes back.
+// The stand: the page alone, to play from. Sizes, turns, light and dark; the buttons go away and come back.
 
 import { el, button } from "./dom.js";
 import { get, tune as at, unlessStale } from "./ask.js";
@@ -58,7 +58,7 @@ function showing(stand, sheet, foot, nextRoom, count) {
     nextRoom.replaceChildren(...(sizes().next && !last ? [firstLine(stand.sheets[stand.shown + 1])].filter(Boolean) : []));
     foot.classList.toggle("next", nextRoom.childNodes.length > 0);
     count.textContent = `${stand.shown + 1} / ${stand.sheets.length}`;
-    count.setAttribute("aria-label", `${count.textContent}: page ${stand.shown + 1} of ${stand.sheets.length}. Show the bar.`);
+    count.setAttribute("aria-label", `${count.textContent}: page ${stand.shown + 1} of ${stand.sheets.length}. Show the buttons.`);
     if (words) speak(last ? `last page, ${stand.shown + 1}` : `page ${stand.shown + 1} of ${stand.sheets.length}`);
   };
   stand.showPlaying = (place) => {
@@ -110,7 +110,7 @@ function lighting(stand, room) {
 export async function openStand(room, id, here) {
   const stand = standState(id);
   const count = button("", () => stand.showBar(), { class: "page-count" });
-  const sheet = el("div", { class: "stand-sheet", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys or a pedal turn it, Escape shows the bar." });
+  const sheet = el("div", { class: "stand-sheet", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys or a pedal turn it, Escape shows the buttons." });
   const nextRoom = el("div", { class: "stand-next", "aria-hidden": "true" });
   const foot = el("div", { class: "stand-foot" }, count, nextRoom);
   showing(stand, sheet, foot, nextRoom, count);

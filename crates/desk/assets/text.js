@@ -8,6 +8,7 @@ import { drawPages, trimPages } from "./pages.js";
 import { problemsList } from "./problems.js";
 import { crib } from "./crib.js";
 import { draftOf } from "./draft.js";
+import { rights } from "./rights.js";
 
 /** Draws the melody a moment after the last key, giving up what became stale. */
 function trier(field, drawn, problems, help) {
@@ -53,7 +54,7 @@ async function keepChanged(id, field, seen, draft) {
     tell("The text is saved.", null, { text: "To the worktable", act: () => { location.hash = `#/worktable/${encodeURIComponent(id)}`; } });
   } catch (refusal) {
     if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;
-    tell("The file was changed outside meanwhile; nothing was overwritten.", "Copy what you typed, then load the newer text.", { text: "Load the newer text", act: () => { draft.drop(); dispatchEvent(new HashChangeEvent("hashchange")); } });
+    tell("The file was changed elsewhere in the meantime; nothing was written over.", "Copy what you typed, then load the newer text.", { text: "Load the newer text", act: () => { draft.drop(); dispatchEvent(new HashChangeEvent("hashchange")); } });
   }
 }
 
@@ -62,7 +63,7 @@ const titleIn = (text, id) => /^T:\s*(\S.*)$/m.exec(text ?? "")?.[1].trim() || /
 
 const above = (id, packed) => {
   if (packed) return "A packed file: its text cannot be changed here.";
-  return id ? "The tune's text as it stands in your folder." : "Paste ABC or MusicXML here, or type a tune from paper: how that is done stands beside the field. Whether you may copy or arrange a tune is for you to find out.";
+  return id ? "The tune's text as it stands in your folder." : `Paste ABC or MusicXML here, or type a tune from paper: how that is done stands beside the field. ${rights}`;
 };
 
 function layOut(room, id, known, { field, keep, problems, drawn, help }) {

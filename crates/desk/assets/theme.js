@@ -10,7 +10,7 @@ export function showTheme() {
   document.documentElement.dataset.theme = theme();
   const button = document.getElementById("theme");
   button.textContent = theme() === "dark" ? "Light" : "Dark";
-  button.setAttribute("aria-label", theme() === "dark" ? "Light page" : "Dark page");
+  button.setAttribute("aria-label", theme() === "dark" ? "Light colours" : "Dark colours");
 }
 
 export function startTheme() {

@@ -35,7 +35,7 @@ export function turnKeys(stand) {
   return () => removeEventListener("keydown", pressed);
 }
 
-/** A tap turns forward; on the left third of the page it turns back, unless only forwards is wished. */
+/** A tap turns forward; on the left third of the page it turns back, unless she wished that it never does. */
 export function turnTaps(stand, sheet) {
   const gate = once();
   const tapped = (event) => {

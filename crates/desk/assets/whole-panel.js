@@ -1,4 +1,4 @@
-// What holds for the whole tune: harp, player, key, fullness of each verse, figures to use or leave out, another way.
+// What holds for the whole tune: harp, player, key, fullness of each verse, figures to use or leave out, another variant.
 
 import { el, button, field, select, refill } from "./dom.js";
 import { get, put, tune as at } from "./ask.js";
@@ -9,7 +9,7 @@ import { playerFields } from "./player-fields.js";
 import { partPart, remarksPart, singerPart, soundPart } from "./about-file.js";
 import { byHand } from "./by-hand.js";
 
-const fullnessWords = ["the tune alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
+const fullnessWords = ["the melody alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
 const fingerWords = [["none", "none"], ["few", "where the hand takes a new shape"], ["all", "all"]];
 
 const kinds = ["air", "carol", "hornpipe", "hymn", "jig", "lament", "lullaby", "march", "old dance", "polka", "reel", "slip jig", "song", "waltz"];
@@ -27,7 +27,7 @@ function harpPart(worktable) {
   const usual = forNewTunes(worktable.tune);
   const keep = () => trying(async () => {
     await put("/api/usual", { usual });
-    tell("This harp, these hands, finger numbers and sound now hold for every tune in which you have chosen nothing yet.");
+    tell("This harp, these hands, finger numbers and sound: used from now on for every tune where you have not chosen otherwise.");
     await worktable.read();
   });
   return el("fieldset", {}, el("legend", {}, "Harp and hands"),
@@ -46,7 +46,7 @@ function keyPart(worktable, keys) {
   const listed = keys.keys ?? [];
   const octave = worktable.tune.choices.octave ?? 0;
   const move = (by, words) => button(words, () => worktable.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
-  const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, key.works === false ? "does not work" : null);
+  const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, key.works === false ? "some notes cannot be played" : null);
   const good = listed.filter((key) => key.works !== false || key.wish === worktable.tune.choices.key), rest = listed.filter((key) => !good.includes(key));
   return el("fieldset", { class: "keys-part" }, el("legend", {}, "Key"),
     keyChoice(worktable, null, "As written", worktable.tune.choices.key ? "" : worktable.tune.report?.key),
@@ -54,7 +54,7 @@ function keyPart(worktable, keys) {
     singerPart(worktable),
     keys.state === "working" && el("p", { class: "waiting" }, "Trying every key on your harp …"),
     good.map(choice),
-    rest.length > 0 && el("details", { open: worktable.keysOpen, ontoggle: (event) => { worktable.keysOpen = event.target.open; } }, el("summary", {}, `Keys that do not work (${rest.length})`), rest.map(choice)));
+    rest.length > 0 && el("details", { open: worktable.keysOpen, ontoggle: (event) => { worktable.keysOpen = event.target.open; } }, el("summary", {}, `Keys in which some notes cannot be played (${rest.length})`), rest.map(choice)));
 }
 
 function fullnessPart(worktable) {
@@ -86,7 +86,7 @@ function figuresPart(worktable, open) {
   const chosen = (worktable.tune.choices.use ?? []).length + (worktable.tune.choices.without ?? []).length;
   return el("details", { class: "figures-part", open, ontoggle: (event) => { worktable.figuresOpen = event.target.open; } },
     el("summary", {}, chosen ? `Figures (${chosen} chosen by you)` : "Figures to use or leave out"),
-    el("p", { class: "hint" }, "When you say “use” anywhere, only those are used."),
+    el("p", { class: "hint" }, "If you say “use” for any, only those are used. Level 1 is for the first weeks, 7 for advanced players."),
     el("ul", { class: "figures" }, (worktable.tune.figures ?? []).map((figure) => figureRow(worktable, figure))));
 }
 
@@ -105,9 +105,9 @@ function printPart(worktable) {
 
 function anotherPart(worktable) {
   const variant = worktable.tune.choices.variant ?? 1;
-  return el("fieldset", {}, el("legend", {}, "Another way"), el("p", { class: "hint" }, variant > 1 ? `This is way ${variant}.` : "There are several good ways through a tune."),
-    el("div", { class: "row" }, button("Show another way", () => worktable.change((c) => { c.variant = variant + 1; }, "another way"), { "data-key": "variant-more" }),
-      variant > 1 && button("Back to the first", () => worktable.change((c) => { c.variant = 1; }, "the first way"), { "data-key": "variant-first" })));
+  return el("fieldset", {}, el("legend", {}, "Variants"), el("p", { class: "hint" }, variant > 1 ? `This is variant ${variant}.` : "There are several good left hands for a tune."),
+    el("div", { class: "row" }, button("Show another variant", () => worktable.change((c) => { c.variant = variant + 1; }, "another variant"), { "data-key": "variant-more" }),
+      variant > 1 && button("Back to the first", () => worktable.change((c) => { c.variant = 1; }, "the first variant"), { "data-key": "variant-first" })));
 }
 
 /** Draws the panel for the whole tune. The ranked keys are asked for when it is looked at, and again while they are worked out. */

@@ -3,12 +3,12 @@
 /** "G major chord" and the like are the engine's; here a figure's name loses its dashes, but for those of 1-5-8. */
 export const figureWords = (name) => (name ?? "").replace(/(?<!\d)-|-(?!\d)/g, " ");
 
-/** A harp's name in words: "lever-34" is a lever harp with 34 strings; her own names stay. */
+/** A harp's name as it is said: "lever-34" is a lever harp with 34 strings; her own names stay. */
 export function harpWords(harp) {
   const [, name, tuning, rest] = /^(\S+)(?: in (\S+))?( with .*)?$/.exec(harp ?? "") ?? [null, harp ?? "", "", ""];
   const [, kind, count, more] = /^(lever|pedal)-(\d+)(?:-(.+))?$/.exec(name) ?? [];
-  const words = kind ? `${kind} harp, ${count} strings${more === "full" ? ", a lever on each" : more ? `, ${more.replaceAll("-", " ")}` : ""}` : name.replace(/\.toml$/, "").replaceAll("-", " ");
-  return `${words}${tuning ? `, in ${tuningWords(tuning)}` : ""}${rest ? `, levers on ${rest.slice(6)}` : ""}`;
+  const words = kind ? `${kind} harp with ${count} strings${more === "full" ? ", a lever on each" : more ? `, ${more.replaceAll("-", " ")}` : ""}` : name.replace(/\.toml$/, "").replaceAll("-", " ");
+  return `${words}${tuning ? `, tuned in ${tuningWords(tuning)}` : ""}${rest ? `, levers on ${rest.slice(6)}` : ""}`;
 }
 
 /** "B-flat" becomes "B♭". */
@@ -43,9 +43,6 @@ const signs = { "#": "♯", b: "♭", n: "♮" };
 /** A string's name as written: F#3 becomes F♯3. */
 export const stringWords = (name) => (name ?? "").replace(/^([A-G])(#|b|n)/, (_, letter, sign) => letter + signs[sign]);
 
-/** The same for every name within a sentence. */
-export const signed = (text) => text.replace(/\b([A-G])(#|b)(-?\d)/g, (_, letter, sign, octave) => letter + signs[sign] + octave);
-
 /** A chord as printed: "F#m7/C#" becomes "F♯m7/C♯". */
 export const chordWords = (chord) => (chord ?? "").replace(/\b([A-G])([#b])/g, (_, letter, sign) => letter + signs[sign]);
 
@@ -55,8 +52,8 @@ export const stringSpoken = (name) => stringWords(name).replace("♯", " sharp "
 /** A key's name as written: "Bb dorian" becomes "B♭ dorian". */
 export const keyWords = (name) => stringWords(name).replace(/^([A-G])♮/, "$1");
 
-/** What another way costs, in words beside the number. */
-export function costWords(extra) {
+/** How much worse another figure would be. */
+export function worseWords(extra) {
   if (extra <= 0) return "as good";
   if (extra < 150) return "nearly as good";
   if (extra < 700) return "a little worse";

@@ -95,7 +95,7 @@ function changing(worktable) {
     } catch (refusal) {
       if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;
       await worktable.read();
-      tell("The tune was changed in another tab; here is the newer state.", "Make your change again if you still want it.");
+      tell("The tune was changed in another tab; here it is as it is now.", "Make your change again if you still want it.");
     }
   }));
   /** News of another state: looked at when her own changes are done, which make news too. */

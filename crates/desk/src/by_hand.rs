@@ -149,7 +149,7 @@ fn on_both(place: Place, what: &str) -> Option<Change> {
         let (pitch, to) = what.split_once(" as ")?;
         Some(Change::Respell { place, pitch: Pitch::parse(pitch)?, to: Pitch::parse(to)? })
     };
-    // What the tone was to its chord is no longer known; it only names the cost.
+    // What the tone was to its chord is no longer known; it only names the effect.
     None.or_else(|| Some(Change::LeaveOut { place, pitch: Pitch::parse(rest("leave out ")?)?, role: Role::Inner }))
         .or_else(|| Some(Change::Muffle { place, pitches: pitches(rest("muffle ")?)? }))
         .or_else(octave)

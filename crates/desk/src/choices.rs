@@ -60,7 +60,9 @@ pub struct PlayerChoices {
     pub left_rolled: u32,
     pub right_block: u32,
     pub right_rolled: u32,
-    pub spare: Vec<u8>,
+    /// 0.1.0 wrote it as "spare".
+    #[serde(alias = "spare")]
+    pub leave_out: Vec<u8>,
     pub levers: String,
     pub shoulder: String,
 }
@@ -99,7 +101,7 @@ impl Default for PlayerChoices {
             left_rolled: player.left.rolled,
             right_block: player.right.block,
             right_rolled: player.right.rolled,
-            spare: player.spared_fingers,
+            leave_out: player.fingers_left_out,
             levers: "left".into(),
             shoulder: "right".into(),
         }
@@ -113,7 +115,7 @@ impl PlayerChoices {
             left: Reach { block: self.left_block, rolled: self.left_rolled.max(self.left_block) },
             right: Reach { block: self.right_block, rolled: self.right_rolled.max(self.right_block) },
             fluency: self.fluency()?,
-            spared_fingers: self.spare.clone(),
+            fingers_left_out: self.leave_out.clone(),
             lever_hand: side("levers", &self.levers, [Hand::Left, Hand::Right])?,
             shoulder: side("shoulder", &self.shoulder, [Shoulder::Left, Shoulder::Right])?,
         };
@@ -226,7 +228,7 @@ mod tests {
     #[test]
     fn the_player_assumed_is_the_same() {
         assert_eq!(PlayerChoices::default().player(), Ok(Player::default()));
-        let spared = PlayerChoices { spare: vec![1, 2, 3, 4], ..PlayerChoices::default() };
-        assert!(spared.player().is_err());
+        let none = PlayerChoices { leave_out: vec![1, 2, 3, 4], ..PlayerChoices::default() };
+        assert!(none.player().is_err());
     }
 }

@@ -2,6 +2,10 @@
 //!
 //! Both are the same short TOML file (`data/instruments/`), read by [`read`]; a mistake is shown at its own line.
 
+mod called;
+
+pub use called::{called, is_preset, on};
+
 use crate::failure::Failure;
 use crate::toml_file::TomlFile;
 use harp::{Instrument, Mechanism, Tuning};
@@ -285,7 +289,7 @@ mod tests {
         assert_eq!(named("lever-26 with none").split(' ').next_back(), Some("Levers([])"));
         assert_eq!(
             named("lever-34 in h"),
-            "lever-34 in h:10:10: error: \"H\" is no tuning: expected one like \"E-flat\", or a list of letters"
+            "lever-34 in h:11:10: error: \"H\" is no tuning: expected one like \"E-flat\", or a list of letters"
         );
         assert_eq!(
             named("lever-34 as new"),

@@ -130,8 +130,10 @@ impl Setup {
         let wishes = Wishes { transpose: None, ..job.wishes.clone() };
         let found = nearest_that_works(&job.imported.sheet, &self.figures, &self.harp, &self.player, &wishes).ok()?;
         Some(match found {
-            Some(key) => format!("In {} all of it can be had ({}): {}.", key.key, key.sentence(&self.harp), self.to_take(key.key.tonic())),
-            None => format!("No key gives all of it on this harp. {}", self.what_would_read(&job.imported)),
+            Some(key) => {
+                format!("All of it can be played in {:#} ({}): {}.", key.key, key.sentence(&self.harp), self.to_take(key.key.tonic()))
+            }
+            None => format!("It cannot all be played on this harp in any key. {}", self.what_would_read(&job.imported)),
         })
     }
 
@@ -145,17 +147,17 @@ impl Setup {
         let works = |name: &str| -> Option<String> {
             let harp = harps::harp(name).ok()?;
             let found = nearest_that_works(&imported.sheet, &self.figures, &harp, &self.player, &self.wishes).ok()?;
-            found.map(|k| format!("On {name} it can be had in {}.", k.key))
+            found.map(|k| format!("It can be played on {} in {:#}.", harps::on(name), k.key))
         };
         let found = ["lever-34", "lever-38", "pedal-47"].into_iter().find_map(works);
-        found.unwrap_or_else(|| "A slower tempo, or a chord or note less where it stands, would be needed on any harp.".into())
+        found.unwrap_or_else(|| "On any harp it would need a slower tempo, or a chord or a note less where it stands.".into())
     }
 
     /// What to do for a key.
     fn to_take(&self, tonic: PitchName) -> String {
         match self.reader() {
             Reader::CommandLine => format!("--key {tonic}"),
-            Reader::Page => "it stands in the list of keys under Whole tune".into(),
+            Reader::Page => "choose it under Whole tune, Key".into(),
         }
     }
 

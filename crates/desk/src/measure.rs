@@ -117,7 +117,7 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
 /// A held figure leaves the planner nothing to weigh: its other ways are those that there would be without the hold.
 fn weigh(held: &mut DecisionFacts, free: &Decision) {
     let own = free.alternatives.iter().find(|a| a.figure == held.figure).map_or(0, |a| a.extra);
-    let why = "the one that would be chosen if you let it go".to_owned();
+    let why = "it is what would be chosen if you let yours go".to_owned();
     let chosen = Way { figure: free.figure.clone(), notes: free.notes.clone(), extra: -own, why_not: why };
     let others = free.alternatives.iter().map(|a| Way {
         figure: a.figure.clone(),
@@ -135,16 +135,16 @@ fn melody_in_words(measure: &ScoreMeasure, from: Beats, to: Beats) -> String {
     let names: Vec<String> = notes.iter().filter_map(|n| n.top()).map(written).collect();
     let long = notes.last().is_some_and(|n| n.length >= measure.frame.meter.beat() * 2);
     match names.as_slice() {
-        [] => "the tune rests or is held".into(),
-        [one] if long => format!("{one}, held"),
-        many if long => format!("{}; the last is held", many.join(" ")),
+        [] => "the melody rests, or its note goes on".into(),
+        [one] if long => format!("{one}, a long note"),
+        many if long => format!("{}; the last is long", many.join(" ")),
         many => many.join(" "),
     }
 }
 
 /// "F♯4".
 fn written(pitch: Pitch) -> String {
-    crate::wishes::key::signed(pitch.name(), pitch.octave)
+    format!("{pitch:#}")
 }
 
 fn string_name(pitch: Pitch) -> String {

@@ -1,4 +1,4 @@
-//! The player's file: how far her hands reach, how fluent she is, which fingers she spares, which hand moves levers. `data/players/` has one to copy.
+//! The player's file: how far her hands reach, how fluent she is, which fingers she leaves out, which hand moves levers. `data/players/` has one to copy.
 
 use crate::failure::Failure;
 use crate::toml_file::TomlFile;
@@ -12,7 +12,9 @@ use toml::Spanned;
 #[serde(deny_unknown_fields)]
 struct PlayerTable {
     fluency: Option<Spanned<String>>,
-    spare: Option<Spanned<Vec<u8>>>,
+    /// 0.1.0 wrote it as "spare".
+    #[serde(alias = "spare")]
+    leave_out: Option<Spanned<Vec<u8>>>,
     levers: Option<Spanned<String>>,
     shoulder: Option<Spanned<String>>,
     left: Option<HandTable>,
@@ -36,13 +38,13 @@ pub fn player(path: Option<&Path>) -> Result<Player, Failure> {
 
 /// Every value is checked as soon as it is taken, so that a mistake is shown at its own line.
 fn read(file: &TomlFile) -> Result<Player, Failure> {
-    let table: PlayerTable = file.table()?;
+    let table: PlayerTable = file.table().map_err(without_the_old_word)?;
     let mut player = Player::default();
     if let Some(word) = &table.fluency {
         player.fluency = fluency(file, word)?;
     }
-    if let Some(fingers) = &table.spare {
-        player.spared_fingers = fingers.get_ref().clone();
+    if let Some(fingers) = &table.leave_out {
+        player.fingers_left_out = fingers.get_ref().clone();
         player = player.check().map_err(|e| file.wrong(&fingers.span(), e))?;
     }
     if let Some(word) = &table.levers {
@@ -59,6 +61,14 @@ fn read(file: &TomlFile) -> Result<Player, Failure> {
     Ok(player)
 }
 
+/// The old word is read, but it is not offered.
+fn without_the_old_word(failure: Failure) -> Failure {
+    match failure {
+        Failure::Wrong(text) => Failure::Wrong(text.replace("`spare`, ", "")),
+        other => other,
+    }
+}
+
 fn reach_of(file: &TomlFile, hand: &HandTable, assumed: Reach) -> Result<Reach, Failure> {
     let strings = |value: &Option<Spanned<u32>>, assumed: u32| {
         let Some(value) = value else { return Ok(assumed) };
@@ -67,7 +77,7 @@ fn reach_of(file: &TomlFile, hand: &HandTable, assumed: Reach) -> Result<Reach, 
         player.map(|p| p.left.block).map_err(|e| file.wrong(&value.span(), e))
     };
     let block = strings(&hand.block, assumed.block)?;
-    // A hand that can hold a chord can roll it.
+    // What a hand reaches together it reaches rolled.
     Ok(Reach { block, rolled: strings(&hand.rolled, assumed.rolled)?.max(block) })
 }
 
@@ -103,9 +113,15 @@ mod tests {
 
     #[test]
     fn a_whole_file() {
-        let player = check("fluency = \"slow\"\nspare = [4]\n[left]\nblock = 8\n").expect("well written");
+        let player = check("fluency = \"slow\"\nleave_out = [4]\n[left]\nblock = 8\n").expect("well written");
         assert_eq!((player.fluency, player.fingers()), (Fluency::Slow, 3));
         assert_eq!((player.left, player.right), (Reach { block: 8, rolled: 12 }, Reach { block: 10, rolled: 12 }));
+    }
+
+    /// A file of the first version keeps its meaning.
+    #[test]
+    fn the_old_word_for_fingers_left_out() {
+        assert_eq!(check("spare = [4]").map(|p| p.fingers_left_out), Ok(vec![4]));
     }
 
     /// Harp facts 2.4: usually the left hand; the right shoulder is common practice.
@@ -131,13 +147,13 @@ mod tests {
         let says = |text| check(text).expect_err("a mistake");
         assert_eq!(says("fluency = \"fast\""), "hands.toml:1:11: error: fluency \"fast\": expected slow, fluent or advanced");
         assert_eq!(says("\n[left]\nblock = 14"), "hands.toml:3:9: error: a reach of 14 strings: expected 5 to 12");
-        assert_eq!(says("spare = [1, 2, 3, 4]"), "hands.toml:1:9: error: all four fingers are spared: a hand needs at least two");
+        assert_eq!(says("leave_out = [1, 2, 3, 4]"), "hands.toml:1:13: error: fingers left out: a hand needs at least two of the four");
         assert_eq!(
             says("reach = 8"),
-            "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `spare`, `levers`, `shoulder`, `left`, `right`"
+            "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `leave_out`, `levers`, `shoulder`, `left`, `right`"
         );
         assert_eq!(says("levers = \"both\""), "hands.toml:1:10: error: levers \"both\": expected left or right");
         assert_eq!(says("shoulder = \"front\""), "hands.toml:1:12: error: shoulder \"front\": expected left or right");
-        assert_eq!(says("spare = [5]"), "hands.toml:1:9: error: finger 5: expected 1 (thumb) to 4");
+        assert_eq!(says("leave_out = [5]"), "hands.toml:1:13: error: finger 5: expected 1 (thumb) to 4");
     }
 }

@@ -7,7 +7,7 @@ use formats::{Diagnostic, Imported, ReadError, ReadOptions};
 use std::io::Read;
 use std::path::Path;
 
-/// The most remarks of one reading that are printed; the rest is counted.
+/// The most problems of one reading that are printed; the rest is counted.
 const MOST_SAID: usize = 12;
 
 /// Reads a tune file.
@@ -55,8 +55,8 @@ pub fn placed(path: &Path, diagnostic: &Diagnostic) -> String {
     format!("{}:{diagnostic}", path.display())
 }
 
-/// What is printed of the remarks: each message once with the number of its places, and not too many.
-pub fn remarks(path: &Path, diagnostics: &[Diagnostic]) -> Vec<String> {
+/// What is printed of the problems of a text: each message once with the number of its places, and not too many.
+pub fn problems(path: &Path, diagnostics: &[Diagnostic]) -> Vec<String> {
     let mut kinds: Vec<(&Diagnostic, usize)> = Vec::new();
     for diagnostic in diagnostics {
         match kinds.iter_mut().find(|(first, _)| first.message == diagnostic.message) {
@@ -71,7 +71,7 @@ pub fn remarks(path: &Path, diagnostics: &[Diagnostic]) -> Vec<String> {
     };
     let mut lines: Vec<String> = kinds.iter().take(MOST_SAID).map(line).collect();
     if kinds.len() > MOST_SAID {
-        lines.push(format!("{}: and {} remarks more (all of them with --json)", path.display(), kinds.len() - MOST_SAID));
+        lines.push(format!("{}: and {} more problems (all of them with --json)", path.display(), kinds.len() - MOST_SAID));
     }
     lines
 }

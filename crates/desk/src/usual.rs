@@ -58,7 +58,7 @@ impl Usual {
         choices.player.player()?;
         choices.check_size()?;
         let body = toml::to_string(self).expect("texts, numbers, lists and tables of texts have a TOML form");
-        let text = format!("# What holds for every tune in which you have chosen nothing yet. You may change it here.\n\n{body}");
+        let text = format!("# Used for every tune where you have not chosen otherwise. You may change it here.\n\n{body}");
         shelf.remember(FILE, text.as_bytes())
     }
 }

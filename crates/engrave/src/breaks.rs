@@ -1,8 +1,8 @@
 //! Which measures stand on a line together.
 //!
 //! Four measures a line is what players expect, new sections begin a line, and no line is crammed or stretched. Each
-//! possible line has a cost, and the cheapest way through the piece is found by looking at every measure as the end of
-//! a line: best(end) = min over start of best(start) + cost(start..end).
+//! possible line has a price, and the cheapest way through the piece is found by looking at every measure as the end of
+//! a line: best(end) = min over start of best(start) + price(start..end).
 
 use crate::source::Start;
 
@@ -34,7 +34,7 @@ pub(crate) fn lines(paragraph: &Paragraph) -> Vec<Line> {
     let mut best: Vec<(f64, usize)> = vec![(0.0, 0)];
     for to in 1..=count {
         let from = (to.saturating_sub(MOST + 1)..to).filter(|&from| !paragraph.barred(from, to));
-        let choices = from.map(|from| (best[from].0 + paragraph.cost(from, to), from));
+        let choices = from.map(|from| (best[from].0 + paragraph.price(from, to), from));
         let cheapest = choices.min_by(|a, b| a.0.total_cmp(&b.0));
         best.push(cheapest.unwrap_or((f64::MAX, to - 1)));
     }
@@ -67,7 +67,7 @@ impl Paragraph<'_> {
         self.starts[from..to].iter().filter(|s| **s != Start::Pickup).count()
     }
 
-    fn cost(&self, from: usize, to: usize) -> f64 {
+    fn price(&self, from: usize, to: usize) -> f64 {
         let measures = self.counted(from, to);
         self.number_cost(measures) + stretch_cost(self.stretch(from, to), measures) + self.place_cost(from, to)
     }

@@ -2,7 +2,7 @@
 //!
 //! Between the ink of two systems there is at least [`Gaps::least`], measured where they come nearest; a page is filled by
 //! letting the gaps grow up to [`Gaps::most`]. Which systems stand on a page is chosen as lines are in `breaks`: every way
-//! of cutting has a cost (gaps far from the usual one, a page with one system or half empty, a turn for which no hand is free), and the cheapest is taken.
+//! of cutting has a price (gaps far from the usual one, a page with one system or half empty, a turn for which no hand is free), and the cheapest is taken.
 
 use crate::drawing::{Group, Place, Shape};
 use crate::layout::{PageLayout, StaffHeight};
@@ -143,12 +143,12 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
 /// What a turn of the page costs after each system: nothing where the left hand has time for it.
 fn turns(systems: &[System], free: &[f64]) -> Vec<f64> {
     let mut measures = 0;
-    let cost = |system: &System| {
+    let price = |system: &System| {
         measures += system.measures.len();
         let time = measures.checked_sub(1).and_then(|last| free.get(last)).copied().unwrap_or(TIME_TO_TURN);
         HURRIED_TURN * (1.0 - time / TIME_TO_TURN).max(0.0)
     };
-    systems.iter().map(cost).collect()
+    systems.iter().map(price).collect()
 }
 
 /// The paper that verses take below the music, in library units.
@@ -216,7 +216,7 @@ struct Plan<'a> {
 }
 
 impl Plan<'_> {
-    /// Where each page ends: best(page, end) = min over start of best(page − 1, start) + cost(start..end), for the fewest
+    /// Where each page ends: best(page, end) = min over start of best(page − 1, start) + price(start..end), for the fewest
     /// pages that hold everything.
     fn ends(&self) -> Vec<usize> {
         let count = self.stack.up.len();
@@ -241,7 +241,7 @@ impl Plan<'_> {
         let fullness = if end == self.stack.up.len() { Fullness::Part } else { Fullness::Whole };
         let choice = |start: usize| {
             let before = page.checked_sub(1).map_or(0.0, |p| layers[p][start].0);
-            (before + self.cost(start..end, page, fullness), start)
+            (before + self.price(start..end, page, fullness), start)
         };
         let starts = if page == 0 { 0..1 } else { page..end.max(page) };
         starts.map(choice).min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::INFINITY, page))
@@ -265,7 +265,7 @@ impl Plan<'_> {
         }
     }
 
-    fn cost(&self, range: Range<usize>, page: usize, fullness: Fullness) -> f64 {
+    fn price(&self, range: Range<usize>, page: usize, fullness: Fullness) -> f64 {
         let spare = self.spare(range.clone(), page);
         if range.is_empty() || (range.len() > 1 && spare < self.gaps.least) {
             return f64::INFINITY;

@@ -93,7 +93,7 @@ pub enum LeftOutReason {
 
 impl fmt::Display for LeftOut {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "measure {}: {} is not struck: ", self.number, self.text)?;
+        write!(f, "measure {}: {} is not played: ", self.number, music::as_read(&self.text))?;
         match self.reason {
             LeftOutReason::TooShort(length) => match note_value(length) {
                 Some(name) => write!(f, "it lasts only {name}"),
@@ -369,7 +369,7 @@ mod tests {
         check(text, 50, "0+1/2 C*, 1/2+1/2 G*, 1+1/2 Am*, 3/2+1/2 F*, 2+2 G7*");
         assert_eq!(
             left_out(text, 100),
-            ["measure 1: G is not struck: it lasts only an eighth", "measure 1: F is not struck: it lasts only an eighth",]
+            ["measure 1: G is not played: it lasts only an eighth", "measure 1: F is not played: it lasts only an eighth",]
         );
     }
 
@@ -431,8 +431,8 @@ mod tests {
         assert_eq!(
             found.left_out.iter().map(LeftOut::to_string).collect::<Vec<_>>(),
             [
-                "measure 1: late is not struck: it stands outside its measure",
-                "measure 2: second is not struck: another symbol stands at the same place",
+                "measure 1: late is not played: it stands outside its measure",
+                "measure 2: second is not played: another symbol stands at the same place",
             ]
         );
     }

@@ -1,11 +1,11 @@
-//! The player: how far each hand reaches, how fluent she is, which fingers she spares, which hand moves levers, on which shoulder the harp leans.
+//! The player: how far each hand reaches, how fluent she is, which fingers she leaves out, which hand moves levers, on which shoulder the harp leans.
 //!
 //! The time limits are our own starting values (harp facts 3.2 marks them ASSUME): settings she can change, never shown as published facts.
 
 use music::{Hand, Seconds};
 use thiserror::Error;
 
-/// Strings a hand holds, counted inclusively: an octave is 8.
+/// How many strings a hand reaches, both ends counted: an octave is 8. `block` is plucked together, `rolled` one after another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Reach {
     pub block: u32,
@@ -34,7 +34,7 @@ pub struct Player {
     /// Default: fluent, the middle of the three time scales.
     pub fluency: Fluency,
     /// Fingers (1 thumb to 4) that are not to be used. Default: none.
-    pub spared_fingers: Vec<u8>,
+    pub fingers_left_out: Vec<u8>,
     /// The hand that moves levers. Default: left (harp facts 2.4: usually the left; the right can take those near the dip of the neck).
     pub lever_hand: Hand,
     /// Default: right (common practice).
@@ -47,7 +47,7 @@ pub enum PlayerError {
     Reach(u32),
     #[error("finger {0}: expected 1 (thumb) to 4")]
     Finger(u8),
-    #[error("all four fingers are spared: a hand needs at least two")]
+    #[error("fingers left out: a hand needs at least two of the four")]
     NoFingers,
 }
 
@@ -58,7 +58,7 @@ impl Default for Player {
             left: reach,
             right: reach,
             fluency: Fluency::Fluent,
-            spared_fingers: Vec::new(),
+            fingers_left_out: Vec::new(),
             lever_hand: Hand::Left,
             shoulder: Shoulder::Right,
         }
@@ -72,7 +72,7 @@ impl Player {
                 return Err(PlayerError::Reach(reach));
             }
         }
-        if let Some(bad) = self.spared_fingers.iter().find(|f| !(1..=4).contains(*f)) {
+        if let Some(bad) = self.fingers_left_out.iter().find(|f| !(1..=4).contains(*f)) {
             return Err(PlayerError::Finger(*bad));
         }
         if self.fingers() < 2 {
@@ -91,7 +91,7 @@ impl Player {
 
     /// How many fingers a hand has to play with.
     pub fn fingers(&self) -> usize {
-        (1..=4).filter(|f| !self.spared_fingers.contains(f)).count()
+        (1..=4).filter(|f| !self.fingers_left_out.contains(f)).count()
     }
 }
 

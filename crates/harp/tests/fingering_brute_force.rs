@@ -26,18 +26,18 @@ fn random_player(dice: &mut Dice) -> Player {
     let fluency = [Fluency::Slow, Fluency::Fluent, Fluency::Advanced][dice.throw(3) as usize];
     let mut reach = || Reach { block: 8 + dice.throw(3) as u32, rolled: 11 + dice.throw(2) as u32 };
     let (left, right) = (reach(), reach());
-    let spared_fingers = if dice.throw(4) == 0 { vec![1 + dice.throw(4) as u8] } else { Vec::new() };
-    Player { left, right, fluency, spared_fingers, ..Player::default() }
+    let fingers_left_out = if dice.throw(4) == 0 { vec![1 + dice.throw(4) as u8] } else { Vec::new() };
+    Player { left, right, fluency, fingers_left_out, ..Player::default() }
 }
 
 /// Every set of fingers for so many strings, thumb on the highest side.
-fn sets(notes: usize, spared: &[u8]) -> Vec<Vec<u8>> {
+fn sets(notes: usize, left_out: &[u8]) -> Vec<Vec<u8>> {
     let mut all = vec![Vec::new()];
     for finger in [4, 3, 2, 1] {
         let with: Vec<Vec<u8>> = all.iter().map(|s: &Vec<u8>| s.iter().copied().chain([finger]).collect()).collect();
         all.extend(with);
     }
-    all.retain(|s| s.len() == notes && s.iter().all(|f| !spared.contains(f)));
+    all.retain(|s| s.len() == notes && s.iter().all(|f| !left_out.contains(f)));
     all
 }
 
@@ -55,7 +55,7 @@ fn cheapest(line: &Line, hand: Hand, player: &Player, begun: &mut Vec<Placed>, g
         if strings.len() > 4 {
             break;
         }
-        for set in sets(strings.len(), &player.spared_fingers) {
+        for set in sets(strings.len(), &player.fingers_left_out) {
             let of = |s: &i32| strings.iter().position(|t| t == s).map_or(0, |i| set[i]);
             begun.extend(plucks[first..end].iter().map(|p| Placed { fingers: p.strings.iter().map(of).collect(), group }));
             let whole = cheapest(line, hand, player, begun, group + 1);

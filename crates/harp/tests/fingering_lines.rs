@@ -66,7 +66,7 @@ fn same_shape_same_fingering() {
 /// Figures: "Finger 4 unwell: three strings".
 #[test]
 fn a_spared_finger_is_never_used() {
-    let player = Player { spared_fingers: vec![4], ..Player::default() };
+    let player = Player { fingers_left_out: vec![4], ..Player::default() };
     assert_eq!(shown("C3 G3 C4", 300, &player), "3 2 1");
     assert!(!shown("C3 D3 E3 F3 G3 A3 B3 C4", 300, &player).contains('4'));
     let limit = HandLimit::TooManyNotes { notes: 4, fingers: 3 };

@@ -318,8 +318,30 @@ fn degree_text(degree: &Degree, kind: ChordKind) -> String {
     }
 }
 
+/// Names of chords, keys and pitches as people read them, from their form in files: "F#m7b5/C#" becomes "F♯m7♭5/C♯", "Bb2+F3" becomes "B♭2+F3".
+/// Whatever is no sign of a letter or a number stays.
+pub fn as_read(text: &str) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let word = |at: usize| at.checked_sub(1).is_none_or(|before| !letters[before].is_alphanumeric());
+    let after_root = |at: usize| {
+        let root = letters[..at].iter().rposition(|letter| *letter != 'b');
+        root.is_some_and(|root| matches!(letters[root], 'A'..='G') && word(root))
+    };
+    let before_number = |at: usize| letters.get(at + 1).is_some_and(char::is_ascii_digit);
+    let sign = |(at, letter): (usize, &char)| match letter {
+        '#' => '♯',
+        'b' if after_root(at) || before_number(at) => '♭',
+        other => *other,
+    };
+    letters.iter().enumerate().map(sign).collect()
+}
+
+/// `{}` is the form of files, `{:#}` the form that people read, as for pitches.
 impl fmt::Display for Chord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if f.alternate() {
+            return f.write_str(&as_read(&self.to_string()));
+        }
         let (number, covered) = self.suspended_number();
         write!(f, "{}{number}{}", self.root, kind_suffix(self.kind))?;
         for degree in &self.degrees[covered..] {
@@ -345,6 +367,24 @@ impl fmt::Display for Harmony {
 mod tests {
     use super::*;
     use crate::pitch::Step;
+
+    #[test]
+    fn texts_for_people() {
+        for (text, read) in [
+            ("F#m7b5/C#", "F♯m7♭5/C♯"),
+            ("Bb", "B♭"),
+            ("Bbb7", "B♭♭7"),
+            ("Abb", "A♭♭"),
+            ("D7(#5,b9)", "D7(♯5,♭9)"),
+            ("Ab/Eb", "A♭/E♭"),
+            ("Gsus4", "Gsus4"),
+            ("N.C.", "N.C."),
+            ("Bb dorian", "B♭ dorian"),
+            ("~Bb2+F#3 Ab3", "~B♭2+F♯3 A♭3"),
+        ] {
+            assert_eq!(as_read(text), read);
+        }
+    }
 
     fn names(chord: &Chord) -> String {
         chord.tones().iter().map(|t| chord.name_of(*t).to_string()).collect::<Vec<_>>().join(" ")

@@ -118,8 +118,14 @@ impl Key {
 impl fmt::Display for Key {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.mode {
-            Mode::Other => write!(f, "signature of {}", PitchName::from_fifths(self.fifths)),
-            mode => write!(f, "{} {}", self.tonic(), mode.name()),
+            Mode::Other => {
+                f.write_str("signature of ")?;
+                PitchName::from_fifths(self.fifths).fmt(f)
+            }
+            mode => {
+                self.tonic().fmt(f)?;
+                write!(f, " {}", mode.name())
+            }
         }
     }
 }
@@ -140,6 +146,12 @@ mod tests {
         assert_eq!(letters(-3), "E-1A-1B-1");
         assert_eq!(letters(7), "C+1D+1E+1F+1G+1A+1B+1");
         assert_eq!(letters(-7), "C-1D-1E-1F-1G-1A-1B-1");
+    }
+
+    #[test]
+    fn names_for_files_and_for_people() {
+        let key = Key::of(PitchName::new(Step::B, -1), Mode::Dorian);
+        assert_eq!((key.to_string(), format!("{key:#}")), ("Bb dorian".into(), "B♭ dorian".into()));
     }
 
     #[test]

@@ -22,7 +22,7 @@ pub mod order;
 pub mod clock;
 pub mod text;
 
-pub use chord::{Chord, ChordKind, ChordSymbol, ChordTone, Degree, DegreeChange, Harmony};
+pub use chord::{Chord, ChordKind, ChordSymbol, ChordTone, Degree, DegreeChange, Harmony, as_read};
 pub use clock::{Clock, LocalClock, Place};
 pub use key::{Key, Mode};
 pub use measure::{Barline, Ending, Frame, Jump, PlacedChord};

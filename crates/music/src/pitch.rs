@@ -1,7 +1,8 @@
 //! Letters, accidentals, octaves; intervals that keep the spelling.
 //!
 //! A pitch is written, not just sounded: C-sharp and D-flat are two pitches, because on a harp they are two strings.
-//! Octaves are scientific (middle C is C4, MIDI 60).
+//! Octaves are scientific (middle C is C4, MIDI 60). Names are written in two ways: `{}` is the form of files, which is typed and read back
+//! (`F#3`, `Bb`), `{:#}` the form that people read (`F♯3`, `B♭`).
 
 use std::fmt;
 use std::ops::{Add, Neg};
@@ -87,12 +88,9 @@ impl PitchName {
 
 impl fmt::Display for PitchName {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.step.letter())?;
-        let sign = if self.alter < 0 { "b" } else { "#" };
-        for _ in 0..self.alter.abs() {
-            f.write_str(sign)?;
-        }
-        Ok(())
+        let [flat, sharp] = if f.alternate() { ["♭", "♯"] } else { ["b", "#"] };
+        let sign = if self.alter < 0 { flat } else { sharp };
+        write!(f, "{}{}", self.step.letter(), sign.repeat(self.alter.unsigned_abs() as usize))
     }
 }
 
@@ -152,7 +150,8 @@ impl Pitch {
 
 impl fmt::Display for Pitch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.name(), self.octave)
+        self.name().fmt(f)?;
+        write!(f, "{}", self.octave)
     }
 }
 
@@ -213,6 +212,14 @@ mod tests {
         }
         assert_eq!(PitchName::from_fifths(-3).to_string(), "Eb");
         assert_eq!(PitchName::from_fifths(6).to_string(), "F#");
+    }
+
+    #[test]
+    fn names_for_files_and_for_people() {
+        let both = |p: Pitch| (p.to_string(), format!("{p:#}"));
+        assert_eq!(both(Pitch::new(Step::F, 1, 3)), ("F#3".into(), "F♯3".into()));
+        assert_eq!(both(Pitch::new(Step::B, -2, 2)), ("Bbb2".into(), "B♭♭2".into()));
+        assert_eq!(both(Pitch::new(Step::C, 0, 4)), ("C4".into(), "C4".into()));
     }
 
     #[test]

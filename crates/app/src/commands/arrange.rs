@@ -25,8 +25,8 @@ pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
 
 fn one(tune: &Path, setup: &Setup, writer: &mut Writer) -> Result<(Job, Report), Failure> {
     let job = setup.arrange(tune)?;
-    for line in read::remarks(tune, &job.imported.diagnostics) {
-        screen::remark(&line);
+    for line in read::problems(tune, &job.imported.diagnostics) {
+        screen::aside(&line);
     }
     let mut report = report::report(&job, setup);
     writer.write(&job, setup, &mut report)?;
@@ -50,7 +50,7 @@ fn several(arguments: &ArrangeArguments, setup: &Setup, writer: &mut Writer) -> 
     if arguments.json {
         screen::print(&decisions::json(&reports))?;
     } else if failed > 0 {
-        screen::remark(&format!("{failed} of {} tunes could not be arranged", arguments.tunes.len()));
+        screen::aside(&format!("{failed} of {} tunes could not be arranged", arguments.tunes.len()));
     }
     if failed == 0 { Ok(()) } else { Err(Failure::Said { exit_code }) }
 }

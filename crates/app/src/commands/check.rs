@@ -20,8 +20,8 @@ pub fn run(arguments: &CheckArguments) -> Result<(), Failure> {
     let (usual, large) = (harps::harp(USUAL)?, harps::harp(LARGE)?);
     let player = player::player(arguments.player.as_deref())?;
     let read = read::score(&arguments.score, &ScoreOptions { staves, part: arguments.part.clone() })?;
-    for line in read::remarks(&arguments.score, &read.diagnostics) {
-        screen::remark(&line);
+    for line in read::problems(&arguments.score, &read.diagnostics) {
+        screen::aside(&line);
     }
     let report = check::check(&read.score, asked.as_ref(), &usual, &large, &player);
     screen::print(&if arguments.json { json(&read.score, &report) } else { text(&arguments.score, &read, &report) })
@@ -40,7 +40,7 @@ fn because(report: &Report) -> String {
     match &report.because {
         Because::Asked => "as asked".into(),
         Because::Usual => "assumed (--harp takes yours)".into(),
-        Because::UsualLacks(what) => format!("taken because {USUAL} does not have this page ({what}); --harp takes yours"),
+        Because::UsualLacks(what) => format!("taken because {} cannot play this page ({what}); --harp takes yours", harps::on(USUAL)),
     }
 }
 
@@ -49,7 +49,7 @@ fn text(path: &Path, read: &ImportedScore, report: &Report) -> String {
     let title = score.words.title.trim();
     let name = if title.is_empty() { path.display().to_string() } else { title.to_owned() };
     let mut text = format!("{name}\n  Read       {} measures, {} plucks of both hands\n", score.measures.len(), report.attacks);
-    text += &format!("  Harp       {}, {}\n", report.harp.name, because(report));
+    text += &format!("  Harp       {}, {}\n", harps::called(&report.harp.name), because(report));
     text += &format!("  Moves      {} of levers or pedals in play\n", report.moves);
     let counts = [count(Gravity::Cannot), count(Gravity::Hard), count(Gravity::Look)];
     text += &format!("  Findings   {} cannot be played, {} hard, {} worth a look\n", counts[0], counts[1], counts[2]);
@@ -57,7 +57,7 @@ fn text(path: &Path, read: &ImportedScore, report: &Report) -> String {
         text += &finding_text(score, finding);
     }
     if !report.counts.is_empty() {
-        text += "\nPlaces by rule\n";
+        text += "\nHow often each is found\n";
     }
     for ((gravity, rule), places) in &report.counts {
         text += &format!("  {:<7} {places:>5}  {}\n", gravity.name(), rule.name());
@@ -78,7 +78,7 @@ fn finding_text(score: &Score, finding: &Finding) -> String {
     let mut text = format!("\nMeasure {measure}, beat {beat}, {}: {}\n", grave(finding.gravity), finding.sentence(score));
     text += &format!("  Rule       {} ({})\n", finding.rule.name(), finding.rule.source());
     for repair in &finding.repairs {
-        text += &format!("  Repair     {} (cost: {})\n", repair.text, repair.cost);
+        text += &format!("  Repair     {} ({})\n", repair.text, repair.effect);
     }
     text
 }
@@ -106,7 +106,7 @@ struct ToldFinding<'a> {
 #[derive(Serialize)]
 struct ToldRepair<'a> {
     text: &'a str,
-    cost: &'a str,
+    effect: &'a str,
 }
 
 #[derive(Serialize)]
@@ -121,7 +121,7 @@ fn json(score: &Score, report: &Report) -> String {
     let finding = |f: &'_ Finding| (f.measure(score), f.beat(score), f.sentence(score));
     let findings = report.findings.iter().map(|f| {
         let (measure, beat, text) = finding(f);
-        let repairs = f.repairs.iter().map(|r| ToldRepair { text: &r.text, cost: &r.cost }).collect();
+        let repairs = f.repairs.iter().map(|r| ToldRepair { text: &r.text, effect: &r.effect }).collect();
         ToldFinding { measure, beat, gravity: f.gravity.name(), rule: named(f.rule), text, repairs }
     });
     let told = Told {

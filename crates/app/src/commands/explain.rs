@@ -16,8 +16,8 @@ use std::collections::BTreeMap;
 pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
     let setup = Setup::new(&arguments.choices.asked())?;
     let job = setup.arrange(&arguments.tune)?;
-    for line in read::remarks(&arguments.tune, &job.imported.diagnostics) {
-        screen::remark(&line);
+    for line in read::problems(&arguments.tune, &job.imported.diagnostics) {
+        screen::aside(&line);
     }
     let mut decisions = setup.decisions(&job);
     if let Some(wanted) = arguments.measure {
@@ -31,7 +31,7 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
     if arguments.json {
         return screen::print(&decisions::json(&decisions::file(&report, &decisions)));
     }
-    let mut text = format!("{}: {} in {}, {}\n", report.tune.title, report.kind.name, report.key, report.tempo.words);
+    let mut text = format!("{}: {} in {}, {}\n", report.tune.title, report.kind.name, music::as_read(&report.key), report.tempo.words);
     for remark in &report.remarks {
         text += &format!("{remark}\n");
     }
@@ -47,12 +47,12 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
 /// One decision as a paragraph. The place in the measure is said where it is not the start.
 fn in_words(decision: &Decision) -> String {
     let after = if decision.at.is_zero() { String::new() } else { format!(", after {}", tempo::value(decision.at)) };
-    let chord = if decision.chord.is_empty() { String::new() } else { format!(", {}", decision.chord) };
+    let chord = if decision.chord.is_empty() { String::new() } else { format!(", {}", music::as_read(&decision.chord)) };
     format!("Measure {}{after}{chord}: {}\n  {}\n", decision.number, played(&decision.figure, &decision.notes), sentence(&decision.why))
 }
 
 fn played(figure: &str, notes: &str) -> String {
-    if notes == "rest" { "the left hand rests".into() } else { format!("{} ({notes})", spaced(figure)) }
+    if notes == "rest" { "the left hand rests".into() } else { format!("{} ({})", spaced(figure), music::as_read(notes)) }
 }
 
 /// The price with its parts, every alternative, and the figures that cannot be played here by reason.
@@ -60,7 +60,7 @@ fn at_length(decision: &Decision) -> String {
     let parts: Vec<String> = decision.price.parts().map(|(principle, amount)| format!("{} {amount}", principle.name())).collect();
     let mut text = format!("  Price {}: {}\n", decision.price.total(), if parts.is_empty() { "nothing".into() } else { parts.join(", ") });
     for other in &decision.alternatives {
-        text += &format!("  Instead {}, {} more: {}\n", played(&other.figure, &other.notes), other.extra, other.why_not);
+        text += &format!("  Instead {}, dearer by {}: {}\n", played(&other.figure, &other.notes), other.extra, other.why_not);
     }
     let mut by_reason: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     for (figure, reason) in &decision.left_out {

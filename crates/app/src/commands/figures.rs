@@ -9,9 +9,9 @@ use desk::report::figures::pattern;
 
 const HEAD: &str = "\
 What is plucked: b the bass, o another tone of the chord near it, l m u the lower, middle and upper string of the shape above the bass, > a tone that leads
-into the next phrase; a number is a string counted from the chord's root. [l u] is plucked together, ~[b l u] rolled.
+into the next phrase; a number is a string counted from the chord's root. [l u] is plucked together, ~[b l u] rolled, z is a rest.
 The fraction in brackets is how long it lasts: (1/4) is a quarter note. Level: 1 is for the first weeks, 7 for advanced players.
-Shown is the plain way; most figures have others for a held tune, a busy tune, a phrase end.
+Shown is the plain way; most figures have others for a long note, a busy melody and a phrase end.
 
 ";
 

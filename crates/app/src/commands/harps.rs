@@ -26,6 +26,6 @@ pub fn run(arguments: &HarpsArguments) -> Result<(), Failure> {
             open_strings(&harp)
         );
     }
-    text += "\nMakers differ: \"undersong harps show lever-34\" prints a file to change and give back with --harp.\n";
+    text += "\nMakers differ: \"undersong harps show lever-34\" prints a file to change and to give with --harp.\nStrings are under tension: never tune one above the pitch it was made for. When in doubt, ask the maker of your harp.\n";
     screen::print(&text)
 }

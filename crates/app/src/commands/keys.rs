@@ -2,9 +2,9 @@
 
 use crate::arguments::KeysArguments;
 use crate::failure::Failure;
+use crate::harps;
 use crate::job::Setup;
 use crate::screen;
-use crate::wishes::key::signed;
 use arrange::keys::KeyChoice;
 use serde::Serialize;
 
@@ -34,34 +34,33 @@ pub fn run(arguments: &KeysArguments) -> Result<(), Failure> {
         let facts: Vec<KeyFacts> = ranked.keys.iter().map(|k| facts(k, &setup)).collect();
         return screen::print(&crate::report::decisions::json(&facts));
     }
-    let mut text = format!("{}: the keys on {}, best first\n", ranked.title, setup.harp.name);
+    let mut text = format!("{}: the keys on {}, best first\n", ranked.title, harps::on(&setup.harp.name));
     let widest = ranked.keys.iter().map(|k| named(k).chars().count()).max().unwrap_or(0);
     for key in &ranked.keys {
         let name = named(key);
         let far = match key.by.semitones {
             0 => "as written".to_owned(),
-            n if n > 0 => format!("{n} up"),
-            n => format!("{} down", -n),
+            n if n > 0 => half_steps(n, "up"),
+            n => half_steps(-n, "down"),
         };
         let name = format!("{name}{}", " ".repeat(widest - name.chars().count()));
-        text += &format!(
-            "  {name}  {far:<10}  {} to {}  {}\n",
-            signed(key.lowest.name(), key.lowest.octave),
-            signed(key.highest.name(), key.highest.octave),
-            key.sentence(&setup.harp)
-        );
+        text += &format!("  {name}  {far:<18}  {:#} to {:#}  {}\n", key.lowest, key.highest, key.sentence(&setup.harp));
         if key.works() {
             text += &format!("  {}  {}\n", " ".repeat(widest), key.opening);
         }
     }
     if ranked.keys.iter().all(|k| !k.works()) {
-        text += &format!("No key gives all of the tune on this harp. {}\n", setup.what_would(&arguments.tune)?);
+        text += &format!("The tune cannot all be played on this harp in any key. {}\n", setup.what_would(&arguments.tune)?);
     }
     screen::print(&text)
 }
 
+fn half_steps(number: i32, way: &str) -> String {
+    format!("{number} half step{} {way}", if number == 1 { "" } else { "s" })
+}
+
 fn named(key: &KeyChoice) -> String {
-    key.key.to_string().replacen("b ", "♭ ", 1).replacen("# ", "♯ ", 1)
+    format!("{:#}", key.key)
 }
 
 fn facts(key: &KeyChoice, setup: &Setup) -> KeyFacts {

@@ -140,6 +140,6 @@ fn open_browser(address: &str) {
     };
     let started = Command::new(program).args(before).arg(address).stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null()).spawn();
     if started.is_err() {
-        screen::remark("no browser could be opened: open the address above in one");
+        screen::aside("no browser could be opened: open the address above in one");
     }
 }

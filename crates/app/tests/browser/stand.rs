@@ -60,7 +60,7 @@ fn pages_turn_by_pedal_tap_and_key() {
     in_browser(|page| async move {
         at_the_stand(&page).await;
         mark_the_page(&page).await;
-        page.press("Hide the bar").await;
+        page.press("Hide the buttons").await;
         laid_out_anew(&page).await;
         shown(&page, 1).await;
         pedal(&page, Key::PageDown).await;
@@ -97,7 +97,7 @@ fn only_forwards_never_goes_back() {
     in_browser(|page| async move {
         at_the_stand(&page).await;
         page.named("Page before").await;
-        page.tick("Only forwards").await;
+        page.tick("Taps and pedals never turn back").await;
         page.until("no way back", "!document.querySelector('.turn-back').checkVisibility()").await;
         page.press("Next page").await;
         shown(&page, 2).await;
@@ -128,7 +128,7 @@ fn first_and_last_page_and_the_line_that_comes_next() {
         page.on(".stand-sheet", Key::Home).await;
         shown(&page, 1).await;
         page.until("the next line again", NEXT_LINE).await;
-        page.tick("Show the next line").await;
+        page.tick("Show the next page's first line").await;
         page.until("not wished any more", "!document.querySelector('.stand-next svg')").await;
     });
 }
@@ -141,7 +141,7 @@ fn the_page_fills_the_screen_and_gives_it_back() {
         page.until("the whole screen", "document.fullscreenElement === document.documentElement").await;
         page.until("no bar", "!document.getElementById('top').checkVisibility()").await;
         page.on(".stand-sheet", Key::Escape).await;
-        page.sees("Hide the bar").await;
+        page.sees("Hide the buttons").await;
         if page.run("return document.fullscreenElement !== null", Vec::new()).await == true {
             page.press("Full screen").await;
         }

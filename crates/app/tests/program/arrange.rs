@@ -18,8 +18,8 @@ fn the_report_of_a_tune() {
             The Tide Table (Undersong)
               Read       4 measures of 4/4 in C major, 4 chord symbols
               Kind       march (the source says march)
-              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Tempo      quarter note = 104, assumed for a tune of this kind because none is written (--tempo changes it)
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
               Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
               Fullness   3 of 6
               Left hand  measures 1-4: bass note; the last chord
@@ -37,15 +37,15 @@ fn verses_key_tempo_kind_and_holds() {
         Test::new(line).tide(),
         expect![[r#"
             The Tide Table (Undersong)
-              Note       You hold a figure in measure 77, and no measure has that number.
-              Note       Moved down from C major to Bb major, as you asked.
+              To know    You hold a figure in measure 77, but no measure has that number.
+              To know    Moved down from C major to B♭ major, as you asked.
               Read       4 measures of 4/4 in C major, 4 chord symbols
-              Key        Bb major
+              Key        B♭ major
               Kind       hymn (as you wish)
               Tempo      half note = 60, as you wish
-              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
               Settings   Levers up: A♮; nothing to move while playing
-              Fullness   1, 1 of 6, a number a verse
+              Fullness   1, 1 of 6, a number for each verse
               Left hand  verse 1, measures 1-4: bass note, open fifth; a landing at the end
                          verse 2, measures 5-8: bass note; the last chord
               Written    The Tide Table.mid
@@ -59,7 +59,10 @@ fn a_tune_that_leaves_the_harp_is_moved_and_that_is_said_first() {
     let low = TIDE.replace("c d e c", "C,,, D,,, E,,, C,,,");
     let test = Test::new("arrange low.abc --use bass-note --write midi").file("low.abc", &low);
     let run = test.run();
-    assert_eq!(run.stdout.lines().nth(1), Some("  Note       The tune leaves this harp as written, so all of it is moved up an octave."));
+    assert_eq!(
+        run.stdout.lines().nth(1),
+        Some("  To know    The melody goes beyond this harp as written, so the whole tune is moved up an octave.")
+    );
 }
 
 #[test]
@@ -116,7 +119,7 @@ fn the_report_as_json() {
                   12
                 ],
                 "fluency": "fluent",
-                "spared_fingers": []
+                "fingers_left_out": []
               },
               "wishes": {
                 "fullness": [
@@ -170,10 +173,10 @@ fn several_tunes_of_one_file() {
         expect![[r#"
             The Ebb (Undersong)
               Read       4 measures of 4/4 in C major, 4 chord symbols
-                         the file holds 2 tunes and this is the one you asked for; --tune takes the number in another's X: line ("The Tide Table", "The Ebb")
+                         the file has 2 tunes and this is the one you asked for; --tune takes the number in another's X: line ("The Tide Table", "The Ebb")
               Kind       march (the source says march)
-              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Tempo      quarter note = 104, assumed for a tune of this kind because none is written (--tempo changes it)
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
               Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
               Fullness   3 of 6
               Left hand  measures 1-4: bass note; the last chord
@@ -236,8 +239,8 @@ fn what_is_wrong_is_said_with_its_place() {
             The Tide Table (Undersong)
               Read       4 measures of 4/4 in C major, 4 chord symbols
               Kind       march (the source says march)
-              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Tempo      quarter note = 104, assumed for a tune of this kind because none is written (--tempo changes it)
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
               Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
               Fullness   3 of 6
               Left hand  measures 1-4: bass note; the last chord
@@ -330,12 +333,12 @@ fn a_harp_hands_and_a_figure_of_the_players_own() {
         test,
         expect![[r#"
             The Tide Table (Undersong)
-              Note       Not all of the tune can be had as written: this harp has no string for B4 in measure 3, B4 in measure 3.
-              Note       In D major all of it can be had (no lever moves while playing; 17 strings for the left hand; 77 % of the notes on open strings): --key D.
+              To know    Some notes cannot be played on this harp: it has no string for B4 in measure 3, B4 in measure 3.
+              To know    All of it can be played in D major (no lever moves while playing; 17 strings for the left hand; 77 % of the notes on open strings): --key D.
               Read       4 measures of 4/4 in C major, 4 chord symbols
               Kind       march (the source says march)
-              Tempo      quarter note = 104, assumed for a tune of this kind, for none is written (--tempo changes it)
-              Harp       mine: 27 strings from G2 to E6, open strings with Bb
+              Tempo      quarter note = 104, assumed for a tune of this kind because none is written (--tempo changes it)
+              Harp       mine, 27 strings; G2 to E6, open strings B♭
               Settings   All levers down; nothing to move while playing
               Fullness   3 of 6
               Left hand  measures 1-4: tolling; the last chord
@@ -395,7 +398,7 @@ fn a_page_of_ours_as_the_tune() {
               Read       4 measures of 4/4 in C major, 4 chord symbols
               Kind       song (a guess: it is in 4/4 with 0.7 notes to the quarter)
               Tempo      quarter note = 104, as written
-              Harp       lever-34: 34 strings from C2 to A6, open strings with Bb Eb Ab
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
               Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
               Fullness   3 of 6
               Left hand  measures 1-4: bass note; the last chord

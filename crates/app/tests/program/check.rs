@@ -37,14 +37,14 @@ fn a_page_that_can_be_played() {
     check(
         Test::new("check slipway.musicxml").file("slipway.musicxml", &page(&[("E5", "C3 G3"), ("D5", "G2 D3")])),
         expect![[r#"
-        The Slipway
-          Read       2 measures, 4 plucks of both hands
-          Harp       lever-34, assumed (--harp takes yours)
-          Moves      0 of levers or pedals in play
-          Findings   0 cannot be played, 0 hard, 0 worth a look
-        stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
-        exit code 0
-    "#]],
+            The Slipway
+              Read       2 measures, 4 plucks of both hands
+              Harp       lever harp with 34 strings, assumed (--harp takes yours)
+              Moves      0 of levers or pedals in play
+              Findings   0 cannot be played, 0 hard, 0 worth a look
+            stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
+            exit code 0
+        "#]],
     );
 }
 
@@ -54,30 +54,30 @@ fn findings_with_rule_and_repairs() {
     check(
         Test::new("check slipway.musicxml --harp pedal-47").file("slipway.musicxml", &five),
         expect![[r#"
-        The Slipway
-          Read       2 measures, 4 plucks of both hands
-          Harp       pedal-47, as asked
-          Moves      0 of levers or pedals in play
-          Findings   1 cannot be played, 0 hard, 1 worth a look
+            The Slipway
+              Read       2 measures, 4 plucks of both hands
+              Harp       pedal harp with 47 strings, as asked
+              Moves      0 of levers or pedals in play
+              Findings   1 cannot be played, 0 hard, 1 worth a look
 
-        Measure 1, beat 1, cannot be played: C2 G2 C3 E3 G3 C6 E6: more than four notes fall to one hand, and the other is too far away to take one
-          Rule       four notes a hand at most (Rimsky-Korsakov, Principles of Orchestration; Harp Inside Out, Composing for the Harp)
-          Repair     leave out G3 (cost: little: the same tone sounds in another octave)
-          Repair     play the upper staff's note an eighth note later (cost: the rhythm of one hand shifts)
-          Repair     play the lower staff's note an eighth note later (cost: the rhythm of one hand shifts)
+            Measure 1, beat 1, cannot be played: C2 G2 C3 E3 G3 C6 E6: more than four notes fall to one hand, and the other is too far away to take one
+              Rule       four notes a hand at most (Rimsky-Korsakov, Principles of Orchestration; Harp Inside Out, Composing for the Harp)
+              Repair     leave out G3 (little is lost: the same tone sounds in another octave)
+              Repair     play the upper staff's note an eighth note later (the rhythm of one hand shifts)
+              Repair     play the lower staff's note an eighth note later (the rhythm of one hand shifts)
 
-        Measure 2, beat 1, worth a look: F2 and A2 are close together so low down: they blur
-          Rule       low intervals (low-interval limits as in arranging handbooks (from memory), soft guides)
-          Repair     leave out A2 (cost: the chord loses an inner tone)
-          Repair     play A2 an octave higher (cost: one tone changes its octave)
-          Repair     play what the lower staff has here an octave higher (cost: one place changes its register)
+            Measure 2, beat 1, worth a look: F2 and A2 are too close together so low down: they blur
+              Rule       low intervals (low-interval limits as in arranging handbooks (from memory), soft guides)
+              Repair     leave out A2 (the chord loses an inner tone)
+              Repair     play A2 an octave higher (one tone changes its octave)
+              Repair     play the lower staff's notes here an octave higher (these notes change their octave)
 
-        Places by rule
-          cannot      1  four notes a hand at most
-          look        1  low intervals
-        stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
-        exit code 0
-    "#]],
+            How often each is found
+              cannot      1  four notes a hand at most
+              look        1  low intervals
+            stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
+            exit code 0
+        "#]],
     );
 }
 
@@ -87,44 +87,44 @@ fn another_harp_is_taken_where_the_usual_one_does_not_have_the_page() {
     check(
         Test::new("check slipway.musicxml").file("slipway.musicxml", &low),
         expect![[r#"
-        The Slipway
-          Read       2 measures, 4 plucks of both hands
-          Harp       pedal-47, taken because lever-34 does not have this page (measure 1: G1 is not on this harp: below its lowest string, C2); --harp takes yours
-          Moves      0 of levers or pedals in play
-          Findings   0 cannot be played, 0 hard, 1 worth a look
+            The Slipway
+              Read       2 measures, 4 plucks of both hands
+              Harp       pedal harp with 47 strings, taken because a lever harp with 34 strings cannot play this page (measure 1: this harp has no string for G1: it lies below the lowest, C2); --harp takes yours
+              Moves      0 of levers or pedals in play
+              Findings   0 cannot be played, 0 hard, 1 worth a look
 
-        Measure 1, beat 1, worth a look: G1 and D2 are close together so low down: they blur
-          Rule       low intervals (low-interval limits as in arranging handbooks (from memory), soft guides)
-          Repair     leave out D2 (cost: the chord loses an inner tone)
-          Repair     leave out G1 (cost: the chord loses its bass)
-          Repair     play what the lower staff has here an octave higher (cost: one place changes its register)
+            Measure 1, beat 1, worth a look: G1 and D2 are too close together so low down: they blur
+              Rule       low intervals (low-interval limits as in arranging handbooks (from memory), soft guides)
+              Repair     leave out D2 (the chord loses an inner tone)
+              Repair     leave out G1 (the chord loses its bass)
+              Repair     play the lower staff's notes here an octave higher (these notes change their octave)
 
-        Places by rule
-          look        1  low intervals
-        stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
-        exit code 0
-    "#]],
+            How often each is found
+              look        1  low intervals
+            stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
+            exit code 0
+        "#]],
     );
     check(
         Test::new("check slipway.musicxml --harp lever-34").file("slipway.musicxml", &low),
         expect![[r#"
-        The Slipway
-          Read       2 measures, 4 plucks of both hands
-          Harp       lever-34, as asked
-          Moves      0 of levers or pedals in play
-          Findings   1 cannot be played, 0 hard, 0 worth a look
+            The Slipway
+              Read       2 measures, 4 plucks of both hands
+              Harp       lever harp with 34 strings, as asked
+              Moves      0 of levers or pedals in play
+              Findings   1 cannot be played, 0 hard, 0 worth a look
 
-        Measure 1, beat 1, cannot be played: G1 is not on this harp: below its lowest string, C2
-          Rule       a string this harp does not have (arithmetic on this harp's strings and settings)
-          Repair     play what the lower staff has here an octave higher (cost: one place changes its register)
-          Repair     play what the lower staff has here two octaves higher (cost: one place changes its register)
-          Repair     leave out G1 (cost: the chord loses its bass)
+            Measure 1, beat 1, cannot be played: this harp has no string for G1: it lies below the lowest, C2
+              Rule       a string this harp does not have (arithmetic on this harp's strings and settings)
+              Repair     play the lower staff's notes here an octave higher (these notes change their octave)
+              Repair     play the lower staff's notes here two octaves higher (these notes change their octave)
+              Repair     leave out G1 (the chord loses its bass)
 
-        Places by rule
-          cannot      1  a string this harp does not have
-        stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
-        exit code 0
-    "#]],
+            How often each is found
+              cannot      1  a string this harp does not have
+            stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
+            exit code 0
+        "#]],
     );
 }
 
@@ -134,45 +134,45 @@ fn findings_as_json() {
     check(
         test,
         expect![[r#"
-        {
-          "findings": [
             {
-              "measure": 1,
-              "beat": 1.0,
-              "gravity": "cannot",
-              "rule": "a string this harp does not have (arithmetic on this harp's strings and settings)",
-              "text": "G2 is not on this harp: below its lowest string, C3",
-              "repairs": [
+              "findings": [
                 {
-                  "text": "play G2 an octave higher",
-                  "cost": "one tone changes its octave"
-                },
-                {
-                  "text": "play G2 two octaves higher",
-                  "cost": "one tone changes its octave"
-                },
-                {
-                  "text": "play what the lower staff has here an octave higher",
-                  "cost": "one place changes its register"
+                  "measure": 1,
+                  "beat": 1.0,
+                  "gravity": "cannot",
+                  "rule": "a string this harp does not have (arithmetic on this harp's strings and settings)",
+                  "text": "this harp has no string for G2: it lies below the lowest, C3",
+                  "repairs": [
+                    {
+                      "text": "play G2 an octave higher",
+                      "effect": "one tone changes its octave"
+                    },
+                    {
+                      "text": "play G2 two octaves higher",
+                      "effect": "one tone changes its octave"
+                    },
+                    {
+                      "text": "play the lower staff's notes here an octave higher",
+                      "effect": "these notes change their octave"
+                    }
+                  ]
                 }
-              ]
+              ],
+              "counts": [
+                {
+                  "gravity": "cannot",
+                  "rule": "a string this harp does not have (arithmetic on this harp's strings and settings)",
+                  "places": 1
+                }
+              ],
+              "harp": "lever-22",
+              "harp_because": "as asked",
+              "plucks": 2,
+              "moves": 0
             }
-          ],
-          "counts": [
-            {
-              "gravity": "cannot",
-              "rule": "a string this harp does not have (arithmetic on this harp's strings and settings)",
-              "places": 1
-            }
-          ],
-          "harp": "lever-22",
-          "harp_because": "as asked",
-          "plucks": 2,
-          "moves": 0
-        }
-        stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
-        exit code 0
-    "#]],
+            stderr: slipway.musicxml:1:233: note: a key signature without a mode, taken as major
+            exit code 0
+        "#]],
     );
 }
 

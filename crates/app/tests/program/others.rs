@@ -50,41 +50,43 @@ fn harps() {
             lever-22      22 strings, C3 to C6, levers, open strings natural
             lever-26      26 strings, C3 to G6, levers, open strings natural
             lever-27      27 strings, C3 to A6, levers, open strings natural
-            lever-29      29 strings, G2 to G6, levers, open strings with Bb Eb Ab
+            lever-29      29 strings, G2 to G6, levers, open strings B♭ E♭ A♭
             lever-30      30 strings, G2 to A6, levers, open strings natural
-            lever-30-full 30 strings, G2 to A6, levers, open strings with Bb Eb Ab
-            lever-33      33 strings, C2 to G6, levers, open strings with Bb Eb Ab
-            lever-34      34 strings, C2 to A6, levers, open strings with Bb Eb Ab
-            lever-36      36 strings, A1 to A6, levers, open strings with Bb Eb Ab
-            lever-38      38 strings, A1 to C7, levers, open strings with Bb Eb Ab
-            lever-40      40 strings, F1 to C7, levers, open strings with Bb Eb Ab
-            pedal-40      40 strings, A1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-            pedal-44      44 strings, D1 to E7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-            pedal-46      46 strings, D1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
-            pedal-47      47 strings, C1 to G7, pedals, open strings with Bb Eb Ab Db Gb Cb Fb
+            lever-30-full 30 strings, G2 to A6, levers, open strings B♭ E♭ A♭
+            lever-33      33 strings, C2 to G6, levers, open strings B♭ E♭ A♭
+            lever-34      34 strings, C2 to A6, levers, open strings B♭ E♭ A♭
+            lever-36      36 strings, A1 to A6, levers, open strings B♭ E♭ A♭
+            lever-38      38 strings, A1 to C7, levers, open strings B♭ E♭ A♭
+            lever-40      40 strings, F1 to C7, levers, open strings B♭ E♭ A♭
+            pedal-40      40 strings, A1 to E7, pedals, open strings B♭ E♭ A♭ D♭ G♭ C♭ F♭
+            pedal-44      44 strings, D1 to E7, pedals, open strings B♭ E♭ A♭ D♭ G♭ C♭ F♭
+            pedal-46      46 strings, D1 to G7, pedals, open strings B♭ E♭ A♭ D♭ G♭ C♭ F♭
+            pedal-47      47 strings, C1 to G7, pedals, open strings B♭ E♭ A♭ D♭ G♭ C♭ F♭
 
-            Makers differ: "undersong harps show lever-34" prints a file to change and give back with --harp.
+            Makers differ: "undersong harps show lever-34" prints a file to change and to give with --harp.
+            Strings are under tension: never tune one above the pitch it was made for. When in doubt, ask the maker of your harp.
             exit code 0
         "#]],
     );
     check(
         Test::new("harps show lever-34"),
         expect![[r##"
-        # The commonest full-sized lever harp. Makers differ: if yours is another, copy this file, change it, and give it with --harp.
+            # The commonest full-sized lever harp. Makers differ: if yours is another, copy this file, change it, and give it with --harp.
 
-        name = "lever-34"
+            name = "lever-34"
 
-        # The lowest string, and how many there are: C2 to A6. C4 is middle C.
-        lowest = "C2"
-        strings = 34
+            # The lowest string, and how many there are: C2 to A6. C4 is middle C.
+            lowest = "C2"
+            strings = 34
 
-        # All levers down: "E-flat" means tuned to the scale of E-flat major. Or list the letters that are not natural: ["Bb", "Eb", "Ab"].
-        tuning = "E-flat"
+            # All levers down: "E-flat" means tuned to the scale of E-flat major. Or list the letters that are not natural: ["Bb", "Eb", "Ab"].
+            # Strings are under tension: never tune one above the pitch it was made for. When in doubt, ask the maker of your harp.
+            tuning = "E-flat"
 
-        # The letters that have levers, in every octave: "all", "none", or a list like ["F", "C"].
-        levers = "all"
-        exit code 0
-    "##]],
+            # The letters that have levers, in every octave: "all", "none", or a list like ["F", "C"].
+            levers = "all"
+            exit code 0
+        "##]],
     );
     check(
         Test::new("harps show piano"),

@@ -17,12 +17,12 @@ use music::{Beats, Chord, Hand, LeadSheet, Mark, Pitch, Place, Score, SheetMeasu
 
 /// What is asked, from which price on it is said, and in which words.
 const ASKED: [(Principle, i64, Rule, &str); 7] = [
-    (Principle::StrongBeats, 3_500, Rule::StrongBeats, "neither hand sounds on a beat the listener leans on, or the chord is not struck"),
-    (Principle::GiveAndTake, 3_900, Rule::GiveAndTake, "the left hand is busy where the tune is busy"),
+    (Principle::StrongBeats, 3_500, Rule::StrongBeats, "neither hand sounds on a strong beat, or the chord is not played"),
+    (Principle::GiveAndTake, 3_900, Rule::GiveAndTake, "the left hand is busy where the melody is busy"),
     (Principle::Pace, 1_600, Rule::Pace, "more plucks than the chord has time for"),
-    (Principle::PhraseEnd, 1_100, Rule::PhraseEnd, "the left hand goes on where the phrase breathes"),
+    (Principle::PhraseEnd, 1_100, Rule::PhraseEnd, "the left hand goes on where the phrase ends"),
     (Principle::BassLine, 6_000, Rule::BassLine, "the bass is neither the root nor the written bass"),
-    (Principle::RoomForTheTune, 4_400, Rule::ClearTune, "the left hand is on the tune's strings or touches it"),
+    (Principle::RoomForTheTune, 4_400, Rule::ClearTune, "the left hand is on the melody's strings or right beside them"),
     (
         Principle::GoodDoubling,
         1_400,
@@ -87,7 +87,7 @@ fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut 
             continue;
         }
         let place = Place { measure: slot.measure, at: slot.at };
-        let text = format!("{}: {text}", slot.text);
+        let text = format!("{}: {text}", music::as_read(&slot.text));
         let tries = repairs(scene, slot, chord, plucks, rule);
         found.push(Finding::new(place, Gravity::Look, rule, text).weighing(amount).trying(tries));
     }
@@ -214,7 +214,7 @@ fn growth(scene: &Scene, found: &mut Vec<Finding>) {
         && closing * 5 < opening * 4
         && first != last
     {
-        let text = "the last verse is thinner than the first; later verses mostly grow fuller".to_owned();
+        let text = "the last verse is lighter than the first; later verses mostly grow fuller".to_owned();
         found.push(Finding::new(Place { measure: *last, at: Beats::ZERO }, Gravity::Look, Rule::Curve, text));
     }
 }

@@ -58,13 +58,13 @@ fn sharing(scene: &Scene, index: usize, found: &mut Vec<Finding>) {
     }
     let names = scene.names(index, &strings);
     let (gravity, text) = if strings.len() > 2 * FINGERS {
-        let text = format!("{} notes at once ({names}), two hands have eight fingers to pluck with", strings.len());
+        let text = format!("{} notes at once ({names}): two hands have eight fingers to pluck with", strings.len());
         (if onset.rolled() { Gravity::Hard } else { Gravity::Cannot }, text)
     } else if !can_share(&strings, FINGERS, BEYOND_ANY_HAND) && can_share(&strings, strings.len(), BEYOND_ANY_HAND) {
         let text = format!("{names}: more than four notes fall to one hand, and the other is too far away to take one");
         (if onset.rolled() { Gravity::Hard } else { Gravity::Cannot }, text)
     } else {
-        let text = format!("{names}: no sharing keeps each hand to {fingers} notes within {most} strings");
+        let text = format!("{names}: however the hands share these, one has more than {fingers} notes or reaches more than {most} strings");
         (Gravity::Hard, text)
     };
     let among: Vec<Pitch> = onset.tones.iter().map(|t| t.pitch).collect();
@@ -99,16 +99,14 @@ fn reach(scene: &Scene, hand: Hand, at: usize, pluck: &Pluck, found: &mut Vec<Fi
         return;
     }
     let names = scene.names(pluck.onset, &pluck.strings);
-    let wide = format!("{names}: {} strings wide for {}, which holds {}", pluck.width(), the_hand(hand), reach.block);
+    let wide = format!("{names}: {} strings wide; {} reaches {} together", pluck.width(), the_hand(hand), reach.block);
     let room = scene.hands.of(hand).get(at + 1).map(|next| (next.time - pluck.time).micros());
     let quick = room.is_some_and(|r| r < roll_takes(pluck.strings.len()));
     let (gravity, text) = match () {
-        () if pluck.width() > reach.rolled as i32 && !pluck.rolled => {
-            (Gravity::Hard, format!("{wide} at once and {} rolled", reach.rolled))
-        }
+        () if pluck.width() > reach.rolled as i32 && !pluck.rolled => (Gravity::Hard, format!("{wide} and {} rolled", reach.rolled)),
         () if pluck.width() > BEYOND_ANY_HAND && quick => (Gravity::Hard, format!("{wide}, and there is no time to roll it")),
         () if quick && !pluck.rolled => (Gravity::Hard, format!("{wide}, and there is no time to roll it")),
-        () if !pluck.rolled => (Gravity::Look, format!("{wide}: it will be rolled, say so")),
+        () if !pluck.rolled => (Gravity::Look, format!("{wide}: it will be rolled, so mark it")),
         () => return,
     };
     let among: Vec<Pitch> = pluck.strings.iter().filter_map(|s| scene.written(pluck.onset, *s)).collect();
@@ -133,7 +131,7 @@ fn strain(scene: &Scene, hand: Hand, pluck: &Pluck, found: &mut Vec<Finding>) {
     }
     let onset = &scene.onsets[pluck.onset];
     let names = scene.names(pluck.onset, &pluck.strings);
-    let text = format!("{names}: {} strains, for the wide gap is not beside the thumb", the_hand(hand));
+    let text = format!("{names}: {} strains, because the wide gap is not beside the thumb", the_hand(hand));
     let among: Vec<Pitch> = pluck.strings[1..].iter().filter_map(|s| scene.written(pluck.onset, *s)).collect();
     let mut tries = vec![Change::Roll { place: onset.place }];
     tries.extend(thinner(onset, &among));
@@ -149,7 +147,7 @@ fn right_hand_low(scene: &Scene, found: &mut Vec<Finding>) {
     for pluck in scene.hands.right.iter().filter(|p| p.low() < RIGHT_LOWEST) {
         let onset = &scene.onsets[pluck.onset];
         let Some(pitch) = scene.written(pluck.onset, pluck.low()) else { continue };
-        let text = format!("the right hand would have to go down to {pitch}, below G2");
+        let text = format!("the right hand would have to go down to {pitch:#}, below G2");
         let tries = vec![
             Change::Octave { place: onset.place, pitch, octaves: 1 },
             Change::LeaveOut { place: onset.place, pitch, role: role(onset, pitch) },
@@ -163,7 +161,7 @@ fn right_hand_low(scene: &Scene, found: &mut Vec<Finding>) {
 fn neighbours(scene: &Scene, found: &mut Vec<Finding>) {
     for onset in &scene.onsets {
         if let Some(tone) = onset.tones.iter().find(|t| t.twice) {
-            let text = format!("{} stands on both staves at once: it is one string, one hand plucks it", tone.pitch);
+            let text = format!("{:#} stands on both staves at once: it is one string, and one hand plucks it", tone.pitch);
             let place = onset.place;
             let tries = [Hand::Left, Hand::Right].map(|staff| Change::Leave { place, staff, pitch: tone.pitch }).to_vec();
             found.push(Finding::new(place, Gravity::Look, Rule::SharedString, text).trying(tries));

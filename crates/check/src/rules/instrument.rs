@@ -20,7 +20,7 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
     for (index, tone) in scene.settings.unmarked.iter().filter(|at| !late(at)) {
         let onset = &scene.onsets[*index];
         let pitch = onset.tones[*tone].pitch;
-        let text = format!("the printed marks do not give {pitch}, and it can be had");
+        let text = format!("the printed marks do not set {pitch:#}, and it can be set");
         let mark = |p: Pitch| match scene.harp.mechanism {
             Mechanism::Pedals { .. } => Mark::Pedal(p.name()),
             Mechanism::Levers(_) => Mark::Lever(p),
@@ -41,7 +41,7 @@ fn graces(scene: &Scene, found: &mut Vec<Finding>) {
         for note in m.right.iter().chain(&m.left) {
             let pitches = note.grace.iter().flat_map(|g| &g.pitches);
             for pitch in pitches.filter(|p| neighbours(&scene.tuned, **p).is_empty()) {
-                let text = format!("the grace note {pitch} is not on this harp");
+                let text = format!("this harp has no string for the grace note {pitch:#}");
                 found.push(Finding::new(Place { measure, at: note.at }, Gravity::Cannot, Rule::NoString, text));
             }
         }
@@ -57,24 +57,28 @@ fn fault_of(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Finding 
     let (low, high) = (scene.harp.lowest(), scene.harp.highest());
     let (gravity, rule, text) = match fault {
         Fault::NoString => {
-            let edge = if pitch.position() < low { "below its lowest string" } else { "above its highest string" };
+            let edge = if pitch.position() < low { "below the lowest" } else { "above the highest" };
             let named = Pitch::at_position(if pitch.position() < low { low } else { high }, 0);
             let named = format!("{}{}", named.step.letter(), named.octave);
-            (Gravity::Cannot, Rule::NoString, format!("{pitch} is not on this harp: {edge}, {named}"))
+            (Gravity::Cannot, Rule::NoString, format!("this harp has no string for {pitch:#}: it lies {edge}, {named}"))
         }
-        Fault::NoPitch => (Gravity::Cannot, Rule::NoPitch, format!("{pitch} cannot be set on this harp: no string has it")),
+        Fault::NoPitch => (Gravity::Cannot, Rule::NoPitch, format!("no string of this harp can be set to {pitch:#}")),
         Fault::Together => {
-            let text = format!("{pitch} cannot sound together with the other notes here: its string is set otherwise, and no other has it");
+            let text = format!(
+                "{pitch:#} cannot be played together with the other notes here: they need its string set otherwise, and no other string has it"
+            );
             // Inside a roll there is a moment between the two.
             (if onset.rolled() { Gravity::Hard } else { Gravity::Cannot }, Rule::Together, text)
         }
         Fault::Late(by) => {
             let (text, gravity) = late(scene, part, by.micros());
-            (gravity, Rule::MoveWithoutTime, format!("{text} to move the {part} for {pitch}"))
+            (gravity, Rule::MoveWithoutTime, format!("{text} to move the {part} for {pitch:#}"))
         }
-        Fault::WhileSounding => {
-            (Gravity::Look, Rule::MoveWhileSounding, format!("the {part} for {pitch} has to be moved while its string is written to sound"))
-        }
+        Fault::WhileSounding => (
+            Gravity::Look,
+            Rule::MoveWhileSounding,
+            format!("the {part} for {pitch:#} has to be moved while its string should still sound"),
+        ),
     };
     let weight = if let Fault::Late(by) = fault { by.micros() / 1000 } else { 0 };
     Finding::new(onset.place, gravity, rule, text).about(pitch).weighing(weight).trying(remedies(scene, onset, tone, fault))
@@ -88,11 +92,11 @@ fn late(scene: &Scene, part: &str, missing: i64) -> (String, Gravity) {
     let needed = if part == "pedal" { times.foot.micros() } else { times.lever.micros() };
     let has = needed - missing;
     if missing * 100 <= needed * TIGHT {
-        (format!("only {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Look)
+        (format!("there are {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Look)
     } else if has < 50_000 {
-        ("no free moment".to_owned(), Gravity::Hard)
+        ("there is no free moment".to_owned(), Gravity::Hard)
     } else {
-        (format!("only {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Hard)
+        (format!("there are {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Hard)
     }
 }
 
@@ -167,7 +171,10 @@ fn fixed_strings(scene: &Scene, found: &mut Vec<Finding>) {
             if !fixed.contains(&pitch.position()) || *tuned.entry(pitch.position()).or_insert(pitch.alter) == pitch.alter {
                 continue;
             }
-            let text = format!("{} is wanted on a string that many harps cannot change in play: it was tuned otherwise before", tone.pitch);
+            let text = format!(
+                "{:#} is wanted on a string that many harps cannot change while playing, and earlier it is tuned otherwise",
+                tone.pitch
+            );
             let tries = vec![
                 Change::Octave { place: onset.place, pitch: tone.pitch, octaves: 1 },
                 Change::LeaveOut { place: onset.place, pitch: tone.pitch, role: role(onset, tone.pitch) },

@@ -57,7 +57,7 @@ impl<'a> Scene<'a> {
 
     /// Names of written pitches on strings.
     pub fn names(&self, onset: usize, strings: &[i32]) -> String {
-        let names: Vec<String> = strings.iter().filter_map(|s| self.written(onset, *s)).map(|p| p.to_string()).collect();
+        let names: Vec<String> = strings.iter().filter_map(|s| self.written(onset, *s)).map(|p| format!("{p:#}")).collect();
         names.join(" ")
     }
 }

@@ -70,7 +70,7 @@ fn buzzes(scene: &Scene, struck: &[(usize, Struck)], found: &mut Vec<Finding>) {
         let onset = &scene.onsets[*index];
         let Some(pitch) = scene.written(*index, s.pitch.position()) else { continue };
         let text = format!(
-            "{pitch} is plucked again after {} s while it rings: low strings buzz and blur",
+            "{pitch:#} is plucked again after {} s while it rings: low strings buzz and blur",
             super::instrument::tenths((s.at - before).micros())
         );
         let tries = vec![
@@ -113,7 +113,7 @@ fn clashes(scene: &Scene, struck: &[(usize, Struck)], found: &mut Vec<Finding>) 
             heard.iter().filter(|c| c.how == Clashing::Sharp && c.lasts >= CLASH && c.pitch.position() < MIDDLE).collect();
         if let Some(clash) = loud.iter().max_by_key(|c| c.lasts) {
             let seconds = super::instrument::tenths(clash.lasts.micros());
-            let text = format!("{} rings {seconds} s into the new chord, a half step from one of its tones", clash.pitch);
+            let text = format!("{:#} rings on for {seconds} s into the new chord and clashes with it", clash.pitch);
             let written = struck.iter().rev().find(|s| s.1.at < chord.at && s.1.pitch == clash.pitch);
             let mut tries = vec![Change::Muffle { place, pitches: loud.iter().map(|c| c.pitch).collect() }];
             if let Some((index, s)) = written
@@ -146,10 +146,10 @@ fn low_intervals(scene: &Scene, found: &mut Vec<Finding>) {
         let implied = chord.and_then(|c| implied_root(c, &midi)).filter(|r| narrow.is_none() && is_narrow(*r, midi[0], None, &[]));
         let text = match (narrow, implied) {
             (Some((low, high)), _) => {
-                let name = |m: i32| pitches.iter().find(|p| p.midi() == m).map(Pitch::to_string).unwrap_or_default();
-                format!("{} and {} are close together so low down: they blur", name(low), name(high))
+                let name = |m: i32| pitches.iter().find(|p| p.midi() == m).map(|p| format!("{p:#}")).unwrap_or_default();
+                format!("{} and {} are too close together so low down: they blur", name(low), name(high))
             }
-            (None, Some(_)) => "with its root heard below, this close chord is low: it blurs".to_owned(),
+            (None, Some(_)) => "this close chord is too low for its root below it: it blurs".to_owned(),
             _ => continue,
         };
         let low: Vec<Pitch> = onset.tones.iter().filter(|t| t.pitch.midi() <= narrow.map_or(midi[0], |n| n.1)).map(|t| t.pitch).collect();

@@ -65,7 +65,7 @@ fn placings(scene: &Scene, hand: Hand, found: &mut Vec<Finding>) {
             continue;
         }
         let names = format!("{} to {}", scene.names(from.onset, &from.strings), scene.names(to.onset, &to.strings));
-        let what = if leaps { "leaps" } else { "is placed anew" };
+        let what = if leaps { "leaps" } else { "has to be placed again" };
         let text = format!(
             "{} {what} from {names} in {} s; a {} player wants {} s",
             the_hand(hand),
@@ -227,7 +227,7 @@ fn came_back(scene: &Scene, hand: Hand, pluck: &Pluck, string: i32, before: Last
     let other = if hand == before.hand { String::new() } else { format!(", from {} to {}", the_hand(before.hand), the_hand(hand)) };
     let more = if strings > 1 { format!(" and {} more", strings - 1) } else { String::new() };
     let text = format!(
-        "{pitch}{more} comes back after {} s{other}; a {} player wants {} s, and placing it stops it",
+        "{pitch:#}{more} is plucked again after {} s{other}; a {} player wants {} s, and placing the finger stops the string",
         hundredths(gap),
         scene.player.fluency.name(),
         hundredths(wanted)

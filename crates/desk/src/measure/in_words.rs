@@ -12,7 +12,7 @@ pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment
         0 => "The pickup".to_owned(),
         number => format!("Measure {number}"),
     };
-    let chords: Vec<&str> = decisions.iter().map(|d| d.chord.as_str()).filter(|c| !c.is_empty()).collect();
+    let chords: Vec<String> = decisions.iter().filter(|d| !d.chord.is_empty()).map(|d| music::as_read(&d.chord)).collect();
     if !chords.is_empty() {
         text += &format!(", {}", chords.join(" then "));
     }
@@ -25,7 +25,8 @@ pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment
         text += &format!("{}.", hands.join(","));
     }
     match (mechanism, levers) {
-        (_, []) => text += " Everything stands as tuned.",
+        (Mechanism::Levers(letters), []) if letters.is_empty() => {}
+        (Mechanism::Levers(_), []) => text += " All levers are down.",
         (Mechanism::Levers(_), some) => text += &format!(" Levers up: {}.", some.join(", ")),
         (Mechanism::Pedals { .. }, some) => text += &format!(" Pedals: {}.", some.join(", ")),
     }

@@ -87,7 +87,7 @@ pub struct PlayerFacts {
     pub left_reach: [u32; 2],
     pub right_reach: [u32; 2],
     pub fluency: &'static str,
-    pub spared_fingers: Vec<u8>,
+    pub fingers_left_out: Vec<u8>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -100,7 +100,7 @@ pub struct WishFacts {
     pub variant: u32,
 }
 
-/// One remark of the reader.
+/// One problem of the text.
 #[derive(Clone, Debug, Serialize)]
 pub struct Said {
     pub line: u32,
@@ -197,7 +197,7 @@ fn player_facts(player: &Player) -> PlayerFacts {
         left_reach: [player.left.block, player.left.rolled],
         right_reach: [player.right.block, player.right.rolled],
         fluency: player.fluency.name(),
-        spared_fingers: player.spared_fingers.clone(),
+        fingers_left_out: player.fingers_left_out.clone(),
     }
 }
 

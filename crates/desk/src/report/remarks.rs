@@ -1,8 +1,8 @@
 //! What the arranger noticed, in sentences for a harpist; a tune moved by octaves comes first.
 
+use super::phrases::spaced;
 use crate::job::{Job, Setup};
 use crate::reader::Reader;
-use crate::wishes::key::signed;
 use crate::wishes::tempo;
 use arrange::{MissingNote, Remark};
 use music::{Interval, Key, Mode};
@@ -27,32 +27,37 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
                 1 => "an octave".to_owned(),
                 n => format!("{n} octaves"),
             };
-            format!("The tune leaves this harp as written, so all of it is moved {way} {count}.")
+            format!("The melody goes beyond this harp as written, so the whole tune is moved {way} {count}.")
         }
         Remark::LeavesTheHarp(measures) => {
             format!(
-                "The tune leaves this harp in {}, and no octave helps: those notes have no string. Try another {}.",
+                "The melody goes beyond this harp in {}, and another octave does not help: the harp has no strings for those notes. Try another {}.",
                 in_measures(measures),
                 reader.either("--key", "key from the list under Whole tune")
             )
         }
         Remark::Missing(notes) => missing(notes),
         Remark::LiesLow => format!(
-            "The tune lies low and leaves the left hand little room; {} it would have more.",
+            "The melody lies low and leaves the left hand little room; {} it would have more.",
             reader.either("with --octave 1", "an octave higher (Octave up, under Whole tune)")
         ),
-        Remark::NoChords => "The tune has no chord symbols, so the left hand has nothing to play: write chords above the melody.".into(),
+        Remark::NoChords => {
+            "The tune has no chord symbols, so the left hand has nothing to play: write chord symbols above the melody.".into()
+        }
         Remark::TempoAssumed(_) if reader == Reader::CommandLine => return None,
         Remark::TempoAssumed(assumed) => format!(
             "No tempo is written, so {} is assumed for a tune of this kind; you can set yours under Whole tune.",
             tempo::in_words(*assumed)
         ),
         Remark::HoldNotPlayable { measure, figure } => {
-            format!("You hold {figure} in measure {measure}, and it cannot be played in all of it: the nearest that can stands in.")
+            let figure = spaced(figure);
+            format!(
+                "You hold {figure} in measure {measure}, and it cannot be played in all of the measure: the nearest figure that can be played stands in."
+            )
         }
-        Remark::HoldNowhere { measure } => format!("You hold a figure in measure {measure}, and no measure has that number."),
+        Remark::HoldNowhere { measure } => format!("You hold a figure in measure {measure}, but no measure has that number."),
         Remark::NoRoom(measures) => {
-            format!("There is no room for the left hand under the tune in {}: it rests there.", in_measures(measures))
+            format!("There is no room for the left hand under the melody in {}: it rests there.", in_measures(measures))
         }
     })
 }
@@ -60,9 +65,8 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
 /// A file of several tunes, of which only the first is shown.
 fn first_of_several(job: &Job) -> Option<String> {
     let count = job.imported.tunes.len();
-    (count > 1).then(|| {
-        format!("The file holds {count} tunes and this is the first. Bring the file in on the shelf, and each becomes a tune of its own.")
-    })
+    (count > 1)
+        .then(|| format!("The file has {count} tunes and this is the first. Bring it in on the shelf, and each becomes a tune of its own."))
 }
 
 /// A score of several parts, of which she has chosen none.
@@ -75,20 +79,19 @@ fn likeliest_part(job: &Job, setup: &Setup) -> Option<String> {
 /// The notes of the tune that this harp does not have at their moment.
 fn missing(notes: &[MissingNote]) -> String {
     let named = |notes: &[&MissingNote]| {
-        let all: Vec<String> =
-            notes.iter().take(4).map(|n| format!("{} in measure {}", signed(n.pitch.name(), n.pitch.octave), n.number)).collect();
+        let all: Vec<String> = notes.iter().take(4).map(|n| format!("{} in measure {}", format!("{:#}", n.pitch), n.number)).collect();
         let more = if notes.len() > 4 { format!(" and {} more", notes.len() - 4) } else { String::new() };
         format!("{}{more}", all.join(", "))
     };
     let (never, untimely): (Vec<&MissingNote>, Vec<&MissingNote>) = notes.iter().partition(|n| n.never);
     let mut parts = Vec::new();
     if !never.is_empty() {
-        parts.push(format!("this harp has no string for {}", named(&never)));
+        parts.push(format!("it has no string for {}", named(&never)));
     }
     if !untimely.is_empty() {
-        parts.push(format!("there is no time to set the string for {}, or it is needed otherwise", named(&untimely)));
+        parts.push(format!("there is no time to set a string for {}, or its string is needed for another note", named(&untimely)));
     }
-    format!("Not all of the tune can be had as written: {}.", parts.join("; "))
+    format!("Some notes cannot be played on this harp: {}.", parts.join("; "))
 }
 
 /// A wished key is met with the tune's own mode, so both keys are named.
@@ -101,7 +104,7 @@ fn moved(job: &Job) -> Option<String> {
         (0, 1) => " an octave".to_owned(),
         (0, n) => format!(" {n} octaves"),
         _ if from.mode == Mode::Other => String::new(),
-        _ => format!(" from {from} to {}", from.up(by)),
+        _ => format!(" from {from:#} to {:#}", from.up(by)),
     };
     Some(format!("Moved {way}{far}, as you asked."))
 }
@@ -133,7 +136,7 @@ pub fn tempo_line(job: &Job) -> String {
     let arrangement = &job.arrangement;
     let words = tempo::in_words(arrangement.score.tempo);
     match (arrangement.tempo_assumed, job.wishes.tempo.is_some()) {
-        (true, _) => format!("{words}, assumed for a tune of this kind, for none is written (--tempo changes it)"),
+        (true, _) => format!("{words}, assumed for a tune of this kind because none is written (--tempo changes it)"),
         (_, true) => format!("{words}, as you wish"),
         _ => format!("{words}, as written"),
     }
@@ -173,7 +176,7 @@ mod tests {
         );
         assert_eq!(
             told(Remark::LiesLow, Reader::Page),
-            "The tune lies low and leaves the left hand little room; an octave higher (Octave up, under Whole tune) it would have more."
+            "The melody lies low and leaves the left hand little room; an octave higher (Octave up, under Whole tune) it would have more."
         );
         assert!(told(Remark::LiesLow, Reader::CommandLine).contains("with --octave 1 it"));
     }

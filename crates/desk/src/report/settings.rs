@@ -1,4 +1,4 @@
-//! What is said about levers and pedals: how they stand at the start, what is moved where, and what cannot be had.
+//! What is said about levers and pedals: how they stand at the start, what is moved where, and what cannot be played.
 
 use super::remarks::in_measures;
 use crate::job::{Job, Setup};
@@ -50,8 +50,8 @@ pub fn facts(job: &Job, setup: &Setup) -> SettingFacts {
         opening: page.opening.setting(&setup.harp).line(),
         moves: moves.collect(),
         moves_played: page.moves.len(),
-        left_out: page.left_out().map(|u| format!("{} in measure {}", u.written, number(u.measure))).collect(),
-        missing: page.missing.iter().map(|m| format!("{} in measure {}", m.pitch, number(m.measure))).collect(),
+        left_out: page.left_out().map(|u| format!("{:#} in measure {}", u.written, number(u.measure))).collect(),
+        missing: page.missing.iter().map(|m| format!("{:#} in measure {}", m.pitch, number(m.measure))).collect(),
         proved_best: settled.beyond == 0 && page.proof == Proof::Best,
         beyond: settled.beyond,
         low_strings_placed_again: harp::page::muffles::low_replacings(&arrangement.score, &Default::default(), &setup.player),
@@ -80,7 +80,7 @@ pub fn line(facts: &SettingFacts) -> String {
         }
     };
     if !facts.left_out.is_empty() {
-        text += &format!("; left out for want of time: {}", facts.left_out.join(", "));
+        text += &format!("; left out because there is no time to move: {}", facts.left_out.join(", "));
     }
     text
 }

@@ -2,8 +2,10 @@
 
 use super::remarks;
 use super::{HarpFacts, Report, phrases, settings};
+use crate::harps;
 use crate::job::Job;
 use crate::report::phrases::PhraseFigures;
+use music::as_read;
 
 /// The most lines of phrases and of chords left out.
 const MOST_LINES: usize = 24;
@@ -12,14 +14,14 @@ const MOST_LINES: usize = 24;
 pub fn full(report: &Report, job: &Job) -> String {
     let mut lines = Lines(format!("{}\n", heading(report)));
     for remark in &report.remarks {
-        lines.add("Note", remark);
+        lines.add("To know", remark);
     }
     lines.add("Read", &what_was_read(report));
     if !report.tune.others.is_empty() {
         lines.add("", &others(report, job));
     }
     if report.key != report.tune.key {
-        lines.add("Key", &report.key);
+        lines.add("Key", &as_read(&report.key));
     }
     lines.add("Kind", &format!("{} ({})", report.kind.name, report.kind.because));
     lines.add("Tempo", &remarks::tempo_line(job));
@@ -75,7 +77,7 @@ fn heading(report: &Report) -> String {
 /// "16 measures of 6/8 in G major, 24 chord symbols, 2 verses of words".
 fn what_was_read(report: &Report) -> String {
     let tune = &report.tune;
-    let mut text = format!("{} of {} in {}", counted(tune.measures, "measure"), tune.meters.join(" and "), tune.key);
+    let mut text = format!("{} of {} in {}", counted(tune.measures, "measure"), tune.meters.join(" and "), as_read(&tune.key));
     text += &format!(", {}", counted(tune.chord_symbols, "chord symbol"));
     if tune.verses_of_words > 0 {
         text += &format!(", {} of words", counted(tune.verses_of_words as usize, "verse"));
@@ -98,23 +100,27 @@ fn others(report: &Report, job: &Job) -> String {
     if tunes.len() > named.len() {
         named.push("…".into());
     }
-    format!("the file holds {} tunes and {which}; --tune takes the number in another's X: line ({})", tunes.len(), named.join(", "))
+    format!("the file has {} tunes and {which}; --tune takes the number in another's X: line ({})", tunes.len(), named.join(", "))
 }
 
 fn harp_line(harp: &HarpFacts) -> String {
-    format!("{}: {} strings from {} to {}, {}", harp.name, harp.strings, harp.lowest, harp.highest, open_strings(harp))
+    let name = match harps::called(&harp.name) {
+        preset if harps::is_preset(&harp.name) => preset,
+        own => format!("{own}, {} strings", harp.strings),
+    };
+    format!("{name}; {} to {}, {}", harp.lowest, harp.highest, open_strings(harp))
 }
 
 /// How the open strings are tuned.
 pub fn open_strings(harp: &HarpFacts) -> String {
-    if harp.tuning.is_empty() { "open strings natural".into() } else { format!("open strings with {}", harp.tuning.join(" ")) }
+    if harp.tuning.is_empty() { "open strings natural".into() } else { as_read(&format!("open strings {}", harp.tuning.join(" "))) }
 }
 
 fn fullness(report: &Report) -> String {
     let numbers: Vec<String> = report.wishes.fullness.iter().map(u8::to_string).collect();
     match numbers.as_slice() {
         [one] => format!("{one} of 6"),
-        many => format!("{} of 6, a number a verse", many.join(", ")),
+        many => format!("{} of 6, a number for each verse", many.join(", ")),
     }
 }
 

@@ -11,6 +11,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use check::rules::{self, Scene};
 use check::{Change, Finding, Gravity, Rule};
+use music::Tempo;
 use serde_json::{Value, json};
 use std::sync::Arc;
 
@@ -70,7 +71,9 @@ struct Trial<'a> {
 
 /// The tune at a slower tempo, and what is said then.
 struct Slower {
+    /// As it is chosen, and as it is said.
     tempo: String,
+    words: String,
     said: Vec<Finding>,
 }
 
@@ -87,9 +90,10 @@ impl Trial<'_> {
         let tempo = self.worktable.job.arrangement.score.tempo;
         let at = |percent: i64| {
             let per_minute = tempo.milli_per_minute() * percent / 100_000;
+            let words = crate::wishes::tempo::in_words(Tempo::of(tempo.unit(), per_minute)?);
             let tempo = format!("{}={per_minute}", crate::wishes::tempo::value(tempo.unit()));
             let said = self.with(Choices { tempo: Some(tempo.clone()), ..self.worktable.choices.clone() })?;
-            Some(Slower { tempo, said })
+            Some(Slower { tempo, words, said })
         };
         SLOWER.into_iter().filter_map(at).collect()
     }
@@ -103,7 +107,7 @@ impl Trial<'_> {
         }
         // A slower tempo was tried above, with the left hand planned for it.
         let other = finding.repairs.iter().filter(|r| !matches!(r.change, Change::Slower { .. }));
-        repairs.extend(other.map(|r| json!({"text": r.text, "cost": r.cost, "take": self.taken(finding, &r.change)})));
+        repairs.extend(other.map(|r| json!({"text": r.text, "effect": r.effect, "take": self.taken(finding, &r.change)})));
         json!({
             "index": finding.place.measure,
             "measure": finding.measure(score),
@@ -115,13 +119,13 @@ impl Trial<'_> {
         })
     }
 
-    /// For a note that was said first not to be had: the check, which sees only the page, takes its missing mark for forgotten.
+    /// For a note that was said first to be unplayable: the check, which sees only the page, takes its missing mark for forgotten.
     fn missing(&self, finding: &Finding) -> Option<String> {
         let missing = &self.worktable.job.arrangement.plan.settled.page.missing;
         let here = missing.iter().find(|m| m.measure == finding.place.measure && m.at == finding.place.at)?;
         let pitch = here.pitch;
         (finding.rule == Rule::PrintedMarks)
-            .then(|| format!("{pitch} is not had here, as said under Whole tune; a mark for it may take another note its time"))
+            .then(|| format!("{pitch:#} cannot be played here, as said under Whole tune; a mark for it may take the time of another note"))
     }
 
     /// The quickest of the slower tempos at which this is said no more, and its like at half as many places at most.
@@ -132,7 +136,7 @@ impl Trial<'_> {
         let mut slower = self.slower.iter();
         let found = slower.find(|s| places(&s.said) * 2 <= places(&self.before) && !s.said.iter().any(still))?;
         Some(
-            json!({"text": format!("play the whole tune slower, at {}", found.tempo), "cost": "the tempo", "take": {"tempo": found.tempo}}),
+            json!({"text": format!("play the whole tune slower, at {}", found.words), "effect": "the left hand is planned for that tempo", "take": {"tempo": found.tempo}}),
         )
     }
 
@@ -155,7 +159,7 @@ impl Trial<'_> {
             let same = |f: &&Finding| f.place.measure == finding.place.measure && f.gravity <= finding.gravity;
             if after.iter().filter(same).count() < self.before.iter().filter(same).count() {
                 let take = json!({"holds": {number.clone(): figure}});
-                repairs.push(json!({"text": format!("play {} here", spaced(figure)), "cost": "the figure is held here", "take": take}));
+                repairs.push(json!({"text": format!("play {} here", spaced(figure)), "effect": "it is then held by you", "take": take}));
             }
         }
         repairs

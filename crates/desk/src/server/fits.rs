@@ -79,7 +79,7 @@ fn look_at_each(desk: &Desk, asked: Receiver<Look>) {
         if done == of {
             kept::write(desk, desk.fits.ready());
         }
-        desk.tell(News::Working { what: "looking how the tunes fit your harp", done, of });
+        desk.tell(News::Working { what: "Looking how the tunes fit your harp", done, of });
         if done == of || done % 16 == 0 {
             desk.tell(News::Shelf);
         }
@@ -94,7 +94,7 @@ fn fits(desk: &Desk, look: &Look) -> Fits {
     match made {
         Ok(Ok(sentence)) => Fits { state: READY, sentence },
         Ok(Err(failure)) => Fits { state: "failed", sentence: failure.text().unwrap_or_default().to_owned() },
-        Err(_) => Fits { state: "failed", sentence: "the program made a mistake with this tune".into() },
+        Err(_) => Fits { state: "failed", sentence: "Undersong could not work out this tune".into() },
     }
 }
 
@@ -113,14 +113,14 @@ fn sentence(worktable: &Worktable) -> String {
             &wishes,
         );
         return match found {
-            Ok(Some(key)) => format!("better in {}", key.key.tonic()),
-            _ => "not all of it can be had on this harp".into(),
+            Ok(Some(key)) => format!("better in {:#}", key.key.tonic()),
+            _ => "some notes cannot be played on this harp".into(),
         };
     }
     let levers = matches!(worktable.setup.harp.mechanism, harp::Mechanism::Levers(_));
     let thing = if levers { "lever" } else { "pedal" };
     let moved = match &worktable.choices.key {
-        Some(_) => format!("in {}", arrangement.tune.sheet.measures.first().map_or(String::new(), |m| m.frame.key.to_string())),
+        Some(_) => format!("in {}", arrangement.tune.sheet.measures.first().map_or(String::new(), |m| format!("{:#}", m.frame.key))),
         None => "as written".into(),
     };
     match page.moves.len() {

@@ -100,7 +100,7 @@ fn from_json<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Refusal> {
 async fn work<T: Send + 'static>(job: impl FnOnce() -> Result<T, Refusal> + Send + 'static) -> Result<T, Refusal> {
     match tokio::task::spawn_blocking(job).await {
         Ok(done) => done,
-        Err(_) => Err(Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, "the program made a mistake with this tune")
+        Err(_) => Err(Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, "Undersong could not work out this tune")
             .hint("its file and your choices are as they were")),
     }
 }

@@ -46,7 +46,7 @@ impl From<Failure> for Refusal {
                     .hint("open a folder in which you may write, or ask for the right to write in this one")
             }
             Failure::World(text) => Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, text),
-            Failure::Said { .. } => Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, "the program could not do this"),
+            Failure::Said { .. } => Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, "Undersong could not do this"),
         }
     }
 }

@@ -10,12 +10,6 @@ use music::{Interval, Key, LeadSheet, Mode, PitchName, Step};
 /// What is typed for the key that suits harp and tune best.
 pub const BEST: &str = "best";
 
-/// "B♭", or "B♭3" with an octave.
-pub fn signed(name: PitchName, octave: i32) -> String {
-    let sign = ["♭", "", "♯"][(name.alter + 1).clamp(0, 2) as usize];
-    format!("{}{sign}{octave}", name.step.letter())
-}
-
 /// The interval to the wished key: the nearer of up and down, unless only the other stays on the harp.
 pub fn interval(text: &str, sheet: &LeadSheet, harp: &Instrument) -> Result<Interval, Failure> {
     let wished = parse(text).ok_or_else(|| {
@@ -28,7 +22,7 @@ pub fn interval(text: &str, sheet: &LeadSheet, harp: &Instrument) -> Result<Inte
         let family = |mode: Mode| if mode.is_minor() { "minor" } else { "major" };
         let would = if own.mode.is_minor() { format!("{}m", wished.tonic) } else { wished.tonic.to_string() };
         return Err(Failure::wrong(format!(
-            "the tune is in {own} and \"{text}\" is a {} key: a tune keeps its mode, expected a {} key such as {would}",
+            "the tune is in {own:#} and \"{text}\" is a {} key: a tune keeps its mode, expected a {} key such as {would}",
             family(wished.mode),
             family(own.mode)
         )));
@@ -37,7 +31,7 @@ pub fn interval(text: &str, sheet: &LeadSheet, harp: &Instrument) -> Result<Inte
     if target.fifths.abs() > 7 {
         let same = PitchName::from_fifths(wished.tonic.fifths() - 12 * target.fifths.signum());
         return Err(Failure::wrong(format!(
-            "{target} would need {} signs, the most is 7: try {same}, which sounds the same",
+            "{target:#} would need {} sharps or flats, and 7 is the most: try {same:#}, which sounds the same",
             target.fifths.abs()
         )));
     }
@@ -148,6 +142,9 @@ mod tests {
         let major_wish = "the tune is in D dorian and \"G\" is a major key: a tune keeps its mode, expected a minor key such as Gm";
         assert_eq!(moved("4/4 Ddor | D5:4 |", "G"), major_wish);
         assert_eq!(moved("4/4 Ddor | D5:4 |", "Em"), "1 steps, 2 semitones");
-        assert_eq!(moved("4/4 C | C5:4 |", "G#"), "G# major would need 8 signs, the most is 7: try Ab, which sounds the same");
+        assert_eq!(
+            moved("4/4 C | C5:4 |", "G#"),
+            "G♯ major would need 8 sharps or flats, and 7 is the most: try A♭, which sounds the same"
+        );
     }
 }

@@ -119,7 +119,7 @@ async fn everything_about_a_tune_is_answered() {
     let measure = asked.get("/api/tunes/door.abc/measures/1").await.json();
     assert_eq!(
         (&measure["number"], &measure["decisions"][0]["chord"], &measure["decisions"][0]["tune"]),
-        (&json!(2), &json!("C"), &json!("E5 D5 C5; the last is held"))
+        (&json!(2), &json!("C"), &json!("E5 D5 C5; the last is long"))
     );
     assert!(
         measure["hands"][0]["right"][0]["finger"].is_u64()
@@ -193,6 +193,6 @@ async fn keys_for_a_singer_come_first() {
     let without = first(asked.get("/api/tunes/door.abc/keys").await.json());
     assert_eq!(asked.choose("voice", json!("A3-G4")).await.status, StatusCode::OK);
     let with = first(asked.get("/api/tunes/door.abc/keys").await.json());
-    assert!(with["sentence"].as_str().is_some_and(|s| s.contains("within the voice")), "{with}");
-    assert!(!without["sentence"].as_str().is_some_and(|s| s.contains("voice")), "{without}");
+    assert!(with["sentence"].as_str().is_some_and(|s| s.contains("within the singer's range")), "{with}");
+    assert!(!without["sentence"].as_str().is_some_and(|s| s.contains("singer")), "{without}");
 }

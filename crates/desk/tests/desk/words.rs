@@ -68,8 +68,8 @@ async fn remarks_name_what_stands_on_the_page() {
         ("K:C\n\"C\"C,,, c'''' C c|\"G\"D4|\"C\"C4|\n", "Try another key from the list under Whole tune."),
         ("K:C\n\"C\"C G C E|\"G\"D4|\"C\"C4|\n", "an octave higher (Octave up, under Whole tune)"),
         ("K:C\n\"C\"C G C E|\"G\"D4|\"C\"C4|\n", "you can set yours under Whole tune."),
-        ("K:C\n\"C\"c4|\"G\"d4|\n\nX:2\nT:Pier\nK:C\nC4|\n", "The file holds 2 tunes and this is the first."),
-        ("Q:1/4=600\nK:C\n\"C\"C^C=C^C|\"G\"G^G=G^G|\"C\"C4|\n", "it stands in the list of keys under Whole tune."),
+        ("K:C\n\"C\"c4|\"G\"d4|\n\nX:2\nT:Pier\nK:C\nC4|\n", "The file has 2 tunes and this is the first."),
+        ("Q:1/4=600\nK:C\n\"C\"C^C=C^C|\"G\"G^G=G^G|\"C\"C4|\n", "choose it under Whole tune, Key."),
     ] {
         let remarks = Asked::with(&format!("X:1\nT:Quay\nM:4/4\nL:1/4\n{text}")).remarks().await;
         assert!(remarks.iter().any(|r| r.contains(named)), "{named}: {remarks:#?}");

@@ -162,12 +162,12 @@ fn nearest(tonic: Option<PitchName>, explicit: &[(Step, i32)]) -> Key {
         None => (-7..=7).map(|fifths| Key::new(fifths, Mode::Other)).collect(),
     };
     let third = |key: &Key| key.alter(Step::from_index(key.tonic().step.index() + 2));
-    let cost = |key: &Key| {
+    let price = |key: &Key| {
         let changed = with_explicit(key.clone(), &exact).explicit.len();
         let wrong_third = i32::from(third(key) != alter(Step::from_index(key.tonic().step.index() + 2)));
         (changed, wrong_third, key.fifths.abs())
     };
-    let best = candidates.into_iter().min_by_key(cost).expect("there is at least one candidate");
+    let best = candidates.into_iter().min_by_key(price).expect("there is at least one candidate");
     with_explicit(best, &exact)
 }
 

@@ -64,7 +64,7 @@ impl<'a> Table<'a> {
         let Some(strings) = self.group(first, end) else { return Vec::new() };
         let bare: Vec<i32> = strings.iter().map(|s| s.0).collect();
         let rest = self.apart_from_fingers(first, end, &bare);
-        let choices = shape::choices(bare.len(), &self.player.spared_fingers);
+        let choices = shape::choices(bare.len(), &self.player.fingers_left_out);
         let priced: Vec<(i64, Vec<u8>)> =
             choices.into_iter().filter_map(|fingers| Some((shape::price(self.prices, &bare, &fingers)?, fingers))).collect();
         let own = priced.iter().enumerate().min_by_key(|(_, p)| p.0).map(|(i, _)| i);

@@ -47,17 +47,17 @@ pub fn strained(strings: &[i32]) -> bool {
     !inner.is_empty() && (others_wide || (last - strings[0] >= 8 && last - before_last < 2))
 }
 
-/// Every choice of fingers for so many strings, lowest string first, in a fixed order; `spared` fingers are left out.
-pub fn choices(strings: usize, spared: &[u8]) -> Vec<Vec<u8>> {
+/// Every choice of fingers for so many strings, lowest string first, in a fixed order; `left_out` are never used.
+pub fn choices(strings: usize, left_out: &[u8]) -> Vec<Vec<u8>> {
     (1_u8..16)
         .map(|set| (1..=4).rev().filter(|f| set >> (f - 1) & 1 == 1).collect::<Vec<u8>>())
-        .filter(|fingers| fingers.len() == strings && !fingers.iter().any(|f| spared.contains(f)))
+        .filter(|fingers| fingers.len() == strings && !fingers.iter().any(|f| left_out.contains(f)))
         .collect()
 }
 
 /// The shape's own fingering: the cheapest, the first of equals. `None` for more strings than fingers.
-pub fn own(prices: &Prices, strings: &[i32], spared: &[u8]) -> Option<Vec<u8>> {
-    choices(strings.len(), spared).into_iter().min_by_key(|fingers| price(prices, strings, fingers))
+pub fn own(prices: &Prices, strings: &[i32], left_out: &[u8]) -> Option<Vec<u8>> {
+    choices(strings.len(), left_out).into_iter().min_by_key(|fingers| price(prices, strings, fingers))
 }
 
 #[cfg(test)]
