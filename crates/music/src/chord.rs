@@ -304,6 +304,13 @@ impl Chord {
             _ => ("", 0),
         }
     }
+
+    fn in_files(&self) -> String {
+        let (number, covered) = self.suspended_number();
+        let degrees: String = self.degrees[covered..].iter().map(|degree| degree_text(degree, self.kind)).collect();
+        let bass = self.bass.map_or_else(String::new, |bass| format!("/{bass}"));
+        format!("{}{number}{}{degrees}{bass}", self.root, kind_suffix(self.kind))
+    }
 }
 
 /// The degree as a lead sheet prints it: "add9", "no3", "(b5)". A raised or lowered degree stands in brackets, so that it is never taken for
@@ -339,18 +346,8 @@ pub fn as_read(text: &str) -> String {
 /// `{}` is the form of files, `{:#}` the form that people read, as for pitches.
 impl fmt::Display for Chord {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if f.alternate() {
-            return f.write_str(&as_read(&self.to_string()));
-        }
-        let (number, covered) = self.suspended_number();
-        write!(f, "{}{number}{}", self.root, kind_suffix(self.kind))?;
-        for degree in &self.degrees[covered..] {
-            f.write_str(&degree_text(degree, self.kind))?;
-        }
-        match self.bass {
-            Some(bass) => write!(f, "/{bass}"),
-            Option::None => Ok(()),
-        }
+        let text = self.in_files();
+        f.write_str(&if f.alternate() { as_read(&text) } else { text })
     }
 }
 
