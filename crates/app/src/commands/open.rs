@@ -43,7 +43,7 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let shelf = Shelf::open(&folder, Box::new(RealDisk))?;
     let Some(held) = lock::hold(shelf.folder()) else { return visit(shelf.folder(), arguments) };
     if !held.is_locked() {
-        screen::remark("this folder takes no lock: see to it that it is open only once at a time");
+        screen::aside("this folder takes no lock: see to it that it is open only once at a time");
     }
     begin(&shelf, new)?;
     let no_threads = |error: std::io::Error| Failure::World(format!("the page cannot be started: {error}"));

@@ -79,7 +79,7 @@ fn likeliest_part(job: &Job, setup: &Setup) -> Option<String> {
 /// The notes of the tune that this harp does not have at their moment.
 fn missing(notes: &[MissingNote]) -> String {
     let named = |notes: &[&MissingNote]| {
-        let all: Vec<String> = notes.iter().take(4).map(|n| format!("{} in measure {}", format!("{:#}", n.pitch), n.number)).collect();
+        let all: Vec<String> = notes.iter().take(4).map(|n| format!("{:#} in measure {}", n.pitch, n.number)).collect();
         let more = if notes.len() > 4 { format!(" and {} more", notes.len() - 4) } else { String::new() };
         format!("{}{more}", all.join(", "))
     };
