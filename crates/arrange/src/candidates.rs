@@ -394,13 +394,15 @@ fn keep_cheapest(made: &mut Choices) {
         return;
     }
     let mut order: Vec<usize> = (0..made.candidates.len()).collect();
-    order.sort_by_key(|i| (made.candidates[*i].price.total(), *i));
+    // A leading tone earns its price only at the next slot.
+    let likely = |c: &Candidate| c.price.total() - if c.lead.is_some() { weight::SEAM_WITHOUT_LEAD } else { 0 };
+    order.sort_by_key(|i| (likely(&made.candidates[*i]), *i));
     let mut figures = BTreeSet::new();
-    let mut basses: BTreeMap<(usize, Option<i32>), usize> = BTreeMap::new();
+    let mut basses: BTreeMap<(usize, Option<i32>, Option<i32>), usize> = BTreeMap::new();
     let mut ranks: [Vec<usize>; 3] = Default::default();
     for index in order {
         let candidate = &made.candidates[index];
-        let seen = basses.entry((candidate.figure, candidate.plucks.first().map(Pluck::low))).or_default();
+        let seen = basses.entry((candidate.figure, candidate.plucks.first().map(Pluck::low), candidate.lead)).or_default();
         let rank = if figures.insert(candidate.figure) {
             0
         } else if *seen < ON_ONE_BASS {

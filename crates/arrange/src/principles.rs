@@ -37,9 +37,9 @@ pub mod weight {
     /// A pluck more than a short chord has room for.
     pub const CROWDED_CHORD: i64 = 320;
     /// A pluck at a phrase end after the landing.
-    pub const NO_BREATH: i64 = 350;
+    pub const NO_BREATH: i64 = 90;
     /// A pluck in the very last beat of a phrase.
-    pub const NO_BREATH_LAST_BEAT: i64 = 450;
+    pub const NO_BREATH_LAST_BEAT: i64 = 60;
     /// One note a measure off the wished fullness, squared.
     pub const FULLNESS: i64 = 850;
     /// The bass is the third, the seventh, the fifth of the chord: a line wants them, a chord alone does not.
@@ -116,7 +116,7 @@ pub mod weight {
     /// The bass goes by a tritone, or by a diminished or augmented step.
     pub const CROOKED_STEP: i64 = 260;
     /// A phrase is joined to the next without a tone that leads.
-    pub const SEAM_WITHOUT_LEAD: i64 = 150;
+    pub const SEAM_WITHOUT_LEAD: i64 = 380;
     /// The third or seventh of the chord in two octaves.
     pub const TENDENCY_DOUBLED: i64 = 260;
     /// The left hand has one form of a letter while the tune has another (F sharp under F): a doubtful symbol is played without that tone.
@@ -673,7 +673,7 @@ pub fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
     if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
         sum += weight::NO_TIME;
     }
-    if entry.together >= 3 && gap < player.fluency.block() {
+    if entry.together >= 3 && gap < player.fluency.shift(0) {
         sum += weight::HURRIED;
     }
     let back = |(string, early): &(i32, Seconds)| {

@@ -186,7 +186,8 @@ impl Rounds<'_> {
 
     fn round(&mut self, plan: &Plan, charges: &Charges) -> Round {
         let page = self.compared(plan);
-        let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4);
+        let wide = settings::overstretched(&page, self.task.player).len() as i64 * settings::OVERSTRETCHED;
+        let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4) + wide;
         Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page }
     }
 

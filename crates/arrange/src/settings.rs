@@ -27,6 +27,8 @@ const NO_GAP: i64 = 3_000;
 const DEAREST: i64 = 10_000_000;
 /// A left-hand note for whose lever there is no time.
 const LEFT_OUT: i64 = 2_500;
+/// A left-hand note that the harp gives only on a string further off than the hand reaches.
+pub(crate) const OVERSTRETCHED: i64 = 12_000;
 /// A left-hand note on a string the tune needs otherwise at once.
 const IN_THE_WAY: i64 = 6_000;
 /// How far from a note of the tune, in quarters, what holds its lever or pedal is charged, and how far where nothing else helped.
@@ -187,6 +189,10 @@ impl Charges {
         }
         for used in page.left_out() {
             self.charge(task, slots, used, Some(used.written), |old| old + LEFT_OUT);
+        }
+        for used in overstretched(page, task.player) {
+            self.charge(task, slots, &page.uses[used], page.plucked(used).or(Some(page.uses[used].written)), |old| old + OVERSTRETCHED);
+            self.charge(task, slots, &page.uses[used], Some(page.uses[used].written), |old| old + OVERSTRETCHED);
         }
         let had = |m: &&harp::page::MissingNote| {
             m.hand == Hand::Right && !alone.missing.iter().any(|a| (a.measure, a.at, a.pitch) == (m.measure, m.at, m.pitch))
@@ -393,6 +399,21 @@ fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], used: &PageUse)
         }
     }
     all
+}
+
+/// Left-hand notes that were put on another string and make their chord wider than the hand.
+pub(crate) fn overstretched(page: &PageSettings, player: &Player) -> Vec<usize> {
+    let string = |used: usize| page.plucked(used).unwrap_or(page.uses[used].written).position();
+    let moved = |used: &usize| page.uses[*used].hand == Hand::Left && string(*used) != page.uses[*used].written.position();
+    let wide = |used: &usize| {
+        let here = &page.uses[*used];
+        let together = (0..page.uses.len()).filter(|o| {
+            let other = &page.uses[*o];
+            other.hand == Hand::Left && (other.measure, other.at) == (here.measure, here.at)
+        });
+        together.map(|o| (string(o) - string(*used)).abs() + 1).max().is_some_and(|w| w as u32 > player.left.block)
+    };
+    (0..page.uses.len()).filter(moved).filter(wide).collect()
 }
 
 fn same(a: &PageUse, b: &PageUse) -> bool {

@@ -20,7 +20,7 @@ const ASKED: [(Principle, i64, Rule, &str); 7] = [
     (Principle::StrongBeats, 3_500, Rule::StrongBeats, "neither hand sounds on a strong beat, or the chord is not played"),
     (Principle::GiveAndTake, 3_900, Rule::GiveAndTake, "the left hand is busy where the melody is busy"),
     (Principle::Pace, 1_600, Rule::Pace, "more plucks than the chord has time for"),
-    (Principle::PhraseEnd, 1_100, Rule::PhraseEnd, "the left hand goes on where the phrase ends"),
+    (Principle::PhraseEnd, 420, Rule::PhraseEnd, "the left hand goes on where the phrase ends"),
     (Principle::BassLine, 6_000, Rule::BassLine, "the bass is neither the root nor the written bass"),
     (Principle::RoomForTheTune, 4_400, Rule::ClearTune, "the left hand is on the melody's strings or right beside them"),
     (
