@@ -6,7 +6,7 @@
 use crate::figures::{Figure, Figures, Job, Part, Space, Stroke, Tone};
 use crate::hand_time::{Pluck, TooFast, playable};
 use crate::price::{Price, Principle};
-use crate::principles::{self, Entry, Exit, entry, exit, weight};
+use crate::principles::{self, Entry, Exit, Rules, entry, exit, weight};
 use crate::register::Register;
 use crate::rungs::Rungs;
 use crate::slots::Slot;
@@ -21,6 +21,8 @@ use std::fmt;
 
 /// The most candidates a slot keeps; the cheapest placement of every figure is always among them.
 pub const MOST: usize = 160;
+/// The levels of fullness at which candidates are ranked.
+const RANKED_AT: [u8; 3] = [2, 3, 5];
 /// How many candidates of one figure on one bass are kept before cheaper ones elsewhere.
 const ON_ONE_BASS: usize = 2;
 
@@ -120,7 +122,7 @@ pub fn choices(view: &View, ground: &Ground) -> Choices {
     {
         made.candidates.retain(|c| c.figure == hold);
     }
-    keep_cheapest(&mut made);
+    keep_cheapest(view, &mut made);
     made
 }
 
@@ -389,14 +391,20 @@ fn manner(figure: &Figure, ground: &Ground, register: Register, plucks: &[Pluck]
 }
 
 /// Too many candidates: the cheapest of every figure, then the cheapest on every bass of every figure, then the cheapest of all.
-fn keep_cheapest(made: &mut Choices) {
+fn keep_cheapest(view: &View, made: &mut Choices) {
     if made.candidates.len() <= MOST {
         return;
     }
     let mut order: Vec<usize> = (0..made.candidates.len()).collect();
-    // A leading tone earns its price only at the next slot.
-    let likely = |c: &Candidate| c.price.total() - if c.lead.is_some() { weight::SEAM_WITHOUT_LEAD } else { 0 };
-    order.sort_by_key(|i| (likely(&made.candidates[*i]), *i));
+    // A leading tone earns its price only at the next slot. What is kept is the same at every fullness, so that a fuller plan never has fewer notes.
+    let slot = view.slot;
+    let at_best = |c: &Candidate| {
+        let rules = principles::rules_change(view, &c.plucks, Rules::of(slot.fullness), Rules::Player).total();
+        let changes = RANKED_AT.iter().map(|level| principles::growth_change(slot, slot.fullness, *level, &c.plucks));
+        c.price.total() + rules + if slot.duty.last { 0 } else { changes.min().unwrap_or(0) }
+    };
+    let likely = |c: &Candidate| at_best(c) - if c.lead.is_some() { weight::SEAM_WITHOUT_LEAD } else { 0 };
+    order.sort_by_cached_key(|i| (likely(&made.candidates[*i]), *i));
     let mut figures = BTreeSet::new();
     let mut basses: BTreeMap<(usize, Option<i32>, Option<i32>), usize> = BTreeMap::new();
     let mut ranks: [Vec<usize>; 3] = Default::default();

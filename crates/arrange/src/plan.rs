@@ -7,7 +7,7 @@
 use crate::candidates::{Candidate, Choices, Ground, choices};
 use crate::figures::Figures;
 use crate::price::{Price, Principle};
-use crate::principles;
+use crate::principles::{self, Rules};
 use crate::register::Register;
 use crate::rounds;
 use crate::search::{Found, Joins, Search, Stage};
@@ -129,11 +129,11 @@ fn amount(plan: &Plan) -> Amount {
 fn climb(task: &Task, joins: &Joins, plan: &mut Plan) {
     let lowest = plan.slots.iter().map(|s| s.fullness).min().unwrap_or(0);
     let steps = lowest.saturating_sub(1);
-    shift_level(plan, -(steps as i8));
+    shift_level(task, plan, -(steps as i8));
     search_alike(task, joins, plan, if steps == 0 { Marginals::Kept } else { Marginals::Passing });
     for step in 1..=steps {
         let floor = amount(plan);
-        shift_level(plan, 1);
+        shift_level(task, plan, 1);
         search_alike(task, joins, plan, if step == steps { Marginals::Kept } else { Marginals::Passing });
         raise_to(task, joins, plan, floor);
     }
@@ -146,9 +146,16 @@ pub(crate) enum Marginals {
     Passing,
 }
 
-fn shift_level(plan: &mut Plan, by: i8) {
+fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
     for (slot, choices) in plan.slots.iter_mut().zip(&mut plan.choices) {
         let level = slot.fullness.saturating_add_signed(by);
+        let (from, to) = (Rules::of(slot.fullness), Rules::of(level));
+        if from != to && slot.chord.is_some() {
+            let view = view(task, slot);
+            for candidate in &mut choices.candidates {
+                candidate.price += principles::rules_change(&view, &candidate.plucks, from, to);
+            }
+        }
         if !slot.duty.last && slot.chord.is_some() {
             for candidate in &mut choices.candidates {
                 let change = principles::growth_change(slot, slot.fullness, level, &candidate.plucks);
@@ -157,6 +164,10 @@ fn shift_level(plan: &mut Plan, by: i8) {
         }
         slot.fullness = level;
     }
+}
+
+fn view<'a>(task: &'a Task, slot: &'a Slot) -> View<'a> {
+    View::new(task.tune, slot, task.player, task.manner, task.register)
 }
 
 /// A reward on notes (and on plucks, where those are short), twice as much each time, until there are more of both than one level down. A small reward is tried for
@@ -217,7 +228,7 @@ fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
 }
 
 fn choices_of(task: &Task, slot: &Slot) -> Choices {
-    let view = View::new(task.tune, slot, task.player, task.manner, task.register);
+    let view = view(task, slot);
     let number = task.tune.sheet.measures[slot.measure].frame.number;
     let hold = task.wishes.holds.get(&number).and_then(|name| task.figures.find(name));
     let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold };

@@ -187,12 +187,56 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
     if !view.slot.duty.last {
         price.add(Principle::Curve, growth(view, plucks));
     }
-    price.add(Principle::BassLine, bass(view, chord, plucks));
+    price += by_rules(view, chord, plucks, Rules::of(view.slot.fullness));
     price.add(Principle::OpenBelow, open_below(view, chord, plucks));
     price.add(Principle::RoomForTheTune, room(view, plucks));
     price.add(Principle::GoodDoubling, doubling(view, chord, plucks));
     price.add(Principle::HandTravel, inner_travel(view, plucks));
     price
+}
+
+/// What is asked of the left hand at all: at the lowest fullness a learner plays the root and may leave it alone under a long note.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rules {
+    Learner,
+    Player,
+}
+
+impl Rules {
+    pub fn of(fullness: u8) -> Rules {
+        if fullness <= 1 { Rules::Learner } else { Rules::Player }
+    }
+}
+
+/// The parts of the price that the rules decide.
+fn by_rules(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rules) -> Price {
+    let mut price = Price::of(Principle::BassLine, bass(view, chord, plucks, rules));
+    if rules == Rules::Player {
+        price.add(Principle::StrongBeats, bare_holds(view, plucks));
+        price.add(Principle::GoodDoubling, lone(view, plucks));
+    }
+    price
+}
+
+/// What other rules change in the price.
+pub fn rules_change(view: &View, plucks: &[Pluck], from: Rules, to: Rules) -> Price {
+    match &view.chord {
+        Some(chord) if from != to => by_rules(view, chord, plucks, to) - by_rules(view, chord, plucks, from),
+        _ => Price::default(),
+    }
+}
+
+/// One tone alone, in one octave or two.
+fn lone(view: &View, plucks: &[Pluck]) -> i64 {
+    if !view.slot.counts() || plucks.is_empty() {
+        return 0;
+    }
+    let tones = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
+    match tones.count_ones() {
+        1 if view.slot.duty.cadence => weight::LONE_BASS_AT_A_CLOSE,
+        1 => weight::LONE_BASS,
+        _ => 0,
+    }
 }
 
 fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
@@ -210,7 +254,7 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
     } else if !plucked(Beats::ZERO) {
         sum += weight::CHORD_LATE;
     }
-    sum + bare_holds(view, plucks)
+    sum
 }
 
 fn bare_holds(view: &View, plucks: &[Pluck]) -> i64 {
@@ -335,14 +379,14 @@ pub fn growth_change(slot: &Slot, from: u8, to: u8, plucks: &[Pluck]) -> i64 {
     growth_at(slot, to, plucks) - growth_at(slot, from, plucks)
 }
 
-fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rules) -> i64 {
     let Some(first) = plucks.first() else { return 0 };
     let (slot, duty) = (view.slot, &view.slot.duty);
     let low = first.pitches[0].pitch_class();
     let inside = !(duty.phrase_end || duty.last);
     let lowest = plucks.iter().map(Pluck::low).min().unwrap_or(0) - 7 * view.register.octaves;
     let deep = if inside && lowest < KEPT_BELOW { weight::LOWEST_STRINGS } else { 0 };
-    let stated = matches!(crate::voicing::freedom(slot), crate::voicing::Freedom::Stated);
+    let stated = rules == Rules::Learner || crate::voicing::freedom(slot) == crate::voicing::Freedom::Stated;
     let again = slot.lasted > 0 && (chord.third == Some(low) || low == chord.root);
     let tone = if low == chord.bass || again {
         0
@@ -478,9 +522,6 @@ fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let has = |bits: u16, class: i32| bits & (1 << class) != 0;
     if !has(left, chord.root) && chord.classes.len() > 2 {
         sum += if has(heard, chord.root) { weight::ROOT_IN_THE_TUNE } else { weight::NO_ROOT };
-    }
-    if left.count_ones() == 1 && view.slot.fullness >= 3 {
-        sum += if view.slot.duty.cadence { weight::LONE_BASS_AT_A_CLOSE } else { weight::LONE_BASS };
     }
     let against = |p: &music::Pitch| view.letters.iter().any(|(letter, class)| *letter == p.step.index() && *class != p.pitch_class());
     if plucks.iter().flat_map(|p| &p.pitches).any(against) {

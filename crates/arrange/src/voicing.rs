@@ -67,11 +67,11 @@ pub enum Freedom {
     Free,
 }
 
-/// Whether the root (or the written bass) is asked for at a slot: where a section begins or a phrase arrives, at the end, and for learners.
+/// Whether the root (or the written bass) is asked for at a slot: where a section begins or a phrase arrives, and at the end.
 pub fn freedom(slot: &Slot) -> Freedom {
     let duty = &slot.duty;
     let corner = slot.lasted == 0 && (duty.section_first || duty.arrival || duty.last);
-    if corner || slot.fullness <= 1 { Freedom::Stated } else { Freedom::Free }
+    if corner { Freedom::Stated } else { Freedom::Free }
 }
 
 /// Every bass of a slot with what stands above it. `ceiling` is the highest string free under the tune.
