@@ -257,7 +257,8 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
     sum
 }
 
-fn bare_holds(view: &View, plucks: &[Pluck]) -> i64 {
+/// The part of "strong beats" that is about long notes of the tune which the left hand leaves bare.
+pub fn bare_holds(view: &View, plucks: &[Pluck]) -> i64 {
     if view.slot.duty.last {
         return 0;
     }
