@@ -15,10 +15,10 @@ use harmony::melody;
 use harmony::phrases::{Phrases, phrases};
 use harmony::spans::{LeftOut, spans};
 use harp::page::fingers::fingers;
-use harp::page::{PageSettings, SettingsWish, When, muffles, opening};
+use harp::page::{PageSettings, SettingsWish, When, missing, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
-use music::{Clock, Interval, LeadSheet, Meter, Pitch, Preparation, Score, Tempo, Words};
+use music::{Clock, Interval, LeadSheet, Meter, Preparation, Score, Tempo, Words};
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -61,18 +61,8 @@ pub enum Remark {
     HoldNowhere { measure: u32 },
     /// No room for the left hand at these measures.
     NoRoom(Vec<u32>),
-    /// Notes of the tune that the harp does not have at their moment.
-    Missing(Vec<MissingNote>),
-}
-
-/// A note of the tune that the harp does not have at its moment.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct MissingNote {
-    /// Printed number of the measure.
-    pub number: u32,
-    pub pitch: Pitch,
-    /// No string of the harp ever gives it; otherwise there is no time for its lever or pedal, or its string sounds something else.
-    pub never: bool,
+    /// Notes that cannot be played on the harp, in the words that the page and the check have for them too ([`harp::page::missing`]).
+    Missing(String),
 }
 
 #[derive(Debug, Error, PartialEq, Eq)]
@@ -104,7 +94,7 @@ pub fn arrange(
     let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register };
     let alone = settings::of_the_tune(&tune, harp, player);
     let plan = plan(&task, slots, &alone);
-    remarks.extend(missing(&plan.settled.page, |measure| tune.sheet.measures[measure].frame.number));
+    remarks.extend(not_played(&plan.settled.page, &tune));
     remark_on_holds(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     let score = score(&task, &plan, &alone, fullness.len());
@@ -226,11 +216,10 @@ fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     }
 }
 
-/// What the harp does not have at its moment, where there is such.
-fn missing(page: &PageSettings, number: impl Fn(usize) -> u32) -> Option<Remark> {
-    let notes = page.missing.iter().map(|m| MissingNote { number: number(m.measure), pitch: m.pitch, never: m.never });
-    let notes: Vec<MissingNote> = notes.collect();
-    (!notes.is_empty()).then_some(Remark::Missing(notes))
+/// What cannot be played, where there is such.
+fn not_played(page: &PageSettings, tune: &Tune) -> Option<Remark> {
+    let number = |measure: usize| tune.sheet.measures[measure].frame.number;
+    (!page.missing.is_empty()).then(|| Remark::Missing(missing::sentence(&page.missing, number)))
 }
 
 fn score(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score {
@@ -255,9 +244,11 @@ fn notes(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score
     Score { words: headed(&tune.sheet.words), tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
 }
 
-/// What is done before playing: the strings needed, and how they are set.
+/// What is done before playing, the strings needed and how they are set; and what the sign of notes that cannot be played means.
 fn prepare(score: &mut Score, task: &Task, page: &PageSettings) {
     score.preparation = Preparation { lines: vec![opening::strings_line(task.harp)], setting: Some(page.opening.setting(task.harp)) };
+    let number = |measure: usize| task.tune.sheet.measures[measure].frame.number;
+    score.words.signs.extend((!page.missing.is_empty()).then(|| missing::of_the_sign(&page.missing, number)));
 }
 
 fn muffle(score: &mut Score, task: &Task, plan: &Plan) {
@@ -325,16 +316,19 @@ impl Arrangement {
         let alone = settings::of_the_tune(&self.tune, harp, player);
         let mut score = notes(&task, &self.plan, &alone, self.fullness.len());
         self.plan.settled.page.write(&mut score);
-        score.measures.iter_mut().for_each(|m| m.marks.clear());
+        for measure in &mut score.measures {
+            measure.marks.clear();
+            measure.right.iter_mut().chain(&mut measure.left).for_each(|n| n.unplayable.clear());
+        }
         change(&mut score);
         let wish = SettingsWish { moves: When::Late, ..settings::wish(harp, player) };
-        let page = harp::page::settings(&score, &[], harp, player, &wish);
+        let page = harp::page::settings(&score, harp, player, &wish);
         prepare(&mut score, &task, &page);
         page.write(&mut score);
         muffle(&mut score, &task, &self.plan);
         fingers(&mut score, player, wishes.fingers);
         self.remarks.retain(|r| !matches!(r, Remark::Missing(_)));
-        self.remarks.extend(missing(&page, |measure| score.measures[measure].frame.number));
+        self.remarks.extend(not_played(&page, &self.tune));
         (self.plan.settled.page, self.score) = (page, score);
     }
 

@@ -5,10 +5,11 @@
 
 use crate::candidates::{Candidate, Reason};
 use crate::figures::Part;
+use crate::joins::Joins;
 use crate::plan::{Plan, Task};
 use crate::price::{PRINCIPLES, Price, Principle};
 use crate::principles::weight;
-use crate::search::{Joins, Search, State};
+use crate::search::{Search, State};
 use crate::slots::Slot;
 use crate::view::View;
 use music::Beats;

@@ -18,6 +18,7 @@ pub mod view;
 pub mod hand_time;
 pub mod principles;
 pub mod candidates;
+pub mod joins;
 pub mod search;
 pub mod plan;
 pub mod settings;
@@ -27,7 +28,7 @@ pub mod explain;
 pub mod arrangement;
 pub mod keys;
 
-pub use arrangement::{ArrangeError, Arrangement, MissingNote, Remark, arrange};
+pub use arrangement::{ArrangeError, Arrangement, Remark, arrange};
 pub use explain::{Alternative, Decision};
 pub use figures::{FigureError, Figures};
 pub use price::{Price, Principle};

@@ -6,11 +6,12 @@
 
 use crate::candidates::{Candidate, Choices, Ground, choices};
 use crate::figures::Figures;
+use crate::joins::Joins;
 use crate::price::{Price, Principle};
 use crate::principles::{self, Rules};
 use crate::register::Register;
 use crate::rounds;
-use crate::search::{Found, Joins, Search, Stage};
+use crate::search::{Found, Search, Stage};
 use crate::settings::{Charges, Reserved};
 use crate::slots::Slot;
 use crate::tune::Tune;
@@ -320,7 +321,10 @@ fn clear_alike(plan: &mut Plan) {
 
 pub(crate) fn search(task: &Task, joins: &Joins, plan: &Plan) -> Found {
     let stages = plan.stages();
-    Search::new(&stages, joins, task.player, task.wishes.patience()).found()
+    let search = Search::again(&stages, joins, task.player, task.wishes.patience());
+    let found = search.found();
+    search.leave();
+    found
 }
 
 /// The slots of each class that has more than one.

@@ -120,17 +120,19 @@ impl Principle {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct Price {
     parts: [i64; PRINCIPLES],
+    total: i64,
 }
 
 impl Price {
     pub fn of(principle: Principle, amount: i64) -> Price {
-        let mut price = Price::default();
-        price.parts[principle as usize] += amount;
+        let mut price = Price { total: amount, ..Price::default() };
+        price.parts[principle as usize] = amount;
         price
     }
 
     pub fn add(&mut self, principle: Principle, amount: i64) {
         self.parts[principle as usize] += amount;
+        self.total += amount;
     }
 
     pub fn part(&self, principle: Principle) -> i64 {
@@ -138,7 +140,7 @@ impl Price {
     }
 
     pub fn total(&self) -> i64 {
-        self.parts.iter().sum()
+        self.total
     }
 
     /// The parts that are not zero.
@@ -160,6 +162,7 @@ impl AddAssign for Price {
         for (a, b) in self.parts.iter_mut().zip(other.parts) {
             *a += b;
         }
+        self.total += other.total;
     }
 }
 
@@ -169,6 +172,7 @@ impl Sub for Price {
         for (a, b) in self.parts.iter_mut().zip(other.parts) {
             *a -= b;
         }
+        self.total -= other.total;
         self
     }
 }

@@ -4,9 +4,10 @@
 //! kept free for a lever is tried without: what proves unnecessary is played after all.
 
 use crate::hands;
+use crate::joins::Joins;
 use crate::plan::{Marginals, Plan, Task, search, search_alike};
 use crate::price::{Price, Principle};
-use crate::search::{Found, Joins};
+use crate::search::Found;
 use crate::settings::{self, Charges, Follow, Reserved};
 use harp::Mechanism;
 use harp::page::{PageSettings, SettingsWish, When};
@@ -222,7 +223,7 @@ impl Rounds<'_> {
         let task = self.task;
         let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, self.alone, pitch), &[]);
         let page = Score { words: Words::default(), tempo: task.tune.clock.opening(), preparation: Preparation::default(), measures };
-        harp::page::settings(&page, &[], task.harp, task.player, wish)
+        harp::page::settings(&page, task.harp, task.player, wish)
     }
 }
 

@@ -9,19 +9,15 @@
 //! ```
 //!
 //! `best + after`, least over r, is the min-marginal of c: the price of the best whole plan that uses it. Pair prices depend only on how a candidate leaves and
-//! enters, so they are a table of exits and entries. Keeping the figure pairs only candidates of one figure; changing it starts
-//! a new run, so only the least price of each exit matters (with a second one of another figure, since a change is to another figure).
+//! enters: they are tables of [`crate::joins`].
 
 use crate::candidates::Candidate;
+use crate::joins::{Joins, NONE, Two, groove};
 use crate::price::{Price, Principle};
-use crate::principles::{Entry, Exit, Step, chord_bits, pair, ring, travel, weight};
+use crate::principles::{pair, weight};
 use crate::slots::Slot;
 use harp::Player;
-use std::collections::BTreeMap;
 use std::ops::Range;
-
-/// No plan; far above any price and far below overflow.
-const NONE: i64 = i64::MAX / 4;
 
 /// One slot with its candidates, as the search sees it.
 pub struct Stage<'a> {
@@ -46,76 +42,76 @@ pub struct Search<'a> {
     stages: &'a [Stage<'a>],
     player: &'a Player,
     runs: usize,
-    own: Vec<Vec<i64>>,
-    best: Vec<Vec<i64>>,
-    after: Vec<Vec<i64>>,
+    grid: Grid,
     joins: &'a Joins,
 }
 
-/// The pair prices along a row of stages. They do not depend on further prices, so rounds share them.
-pub struct Joins(Vec<Join>);
-
-impl Joins {
-    pub fn new(stages: &[Stage], player: &Player) -> Joins {
-        let (first, second) = (stages.len() / 2, stages.len().saturating_sub(1));
-        let some = |range: Range<usize>| -> Vec<Join> { range.map(|i| join(&stages[i], &stages[i + 1], player)).collect() };
-        Joins(std::thread::scope(|scope| {
-            let later = scope.spawn(|| some(first.min(second)..second));
-            let mut all = some(0..first.min(second));
-            all.extend(later.join().expect("pair prices do not panic"));
-            all
-        }))
-    }
+/// Both passes: for each slot the own prices of its candidates, and the best before and after each state.
+#[derive(Default)]
+pub(crate) struct Grid {
+    own: Vec<Vec<i64>>,
+    best: Vec<Vec<i64>>,
+    after: Vec<Vec<i64>>,
 }
 
-impl Joins {
-    /// The price of going from a candidate of a slot to one of the next.
-    pub(crate) fn price(&self, slot: usize, from: usize, to: usize) -> i64 {
-        self.0[slot].price(from, to)
-    }
-}
-
-/// Pair prices between two neighbouring slots.
-struct Join {
-    exit_of: Vec<usize>,
-    entry_of: Vec<usize>,
-    entries: usize,
-    prices: Vec<i64>,
-}
-
-impl Join {
-    fn price(&self, from: usize, to: usize) -> i64 {
-        self.prices[self.exit_of[from] * self.entries + self.entry_of[to]]
+impl Grid {
+    /// The slots whose own prices differ: the first, and the one after the last. `None` where none does.
+    fn differs(&self, own: &[Vec<i64>]) -> Option<Range<usize>> {
+        if self.own.len() != own.len() {
+            return Some(0..own.len());
+        }
+        let differs = |i: &usize| self.own[*i] != own[*i];
+        let first = (0..own.len()).find(differs)?;
+        Some(first..(0..own.len()).rfind(differs)? + 1)
     }
 
-    fn exits(&self) -> usize {
-        self.prices.len() / self.entries.max(1)
+    /// How many rows would have to be made anew for other own prices.
+    pub fn far(&self, own: &[Vec<i64>]) -> usize {
+        self.differs(own).map_or(0, |slots| own.len() - slots.start + slots.end)
     }
 }
 
 impl<'a> Search<'a> {
     /// Runs both passes.
     pub fn new(stages: &'a [Stage<'a>], joins: &'a Joins, player: &'a Player, patience: u32) -> Search<'a> {
-        let runs = patience as usize + 1;
-        let own =
-            stages.iter().map(|s| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect()).collect();
-        let mut search = Search { stages, player, runs, own, best: Vec::new(), after: Vec::new(), joins };
+        Search { stages, player, runs: patience as usize + 1, grid: Grid::default(), joins }.made(own(stages))
+    }
+
+    /// The same, from the search of these joins that is most like it: what differs in a few slots leaves the best before them and after them as it was.
+    pub(crate) fn again(stages: &'a [Stage<'a>], joins: &'a Joins, player: &'a Player, patience: u32) -> Search<'a> {
+        let own = own(stages);
+        let grid = joins.nearest(&own);
+        Search { stages, player, runs: patience as usize + 1, grid, joins }.made(own)
+    }
+
+    /// Leaves both passes to the next search.
+    pub(crate) fn leave(self) {
+        self.joins.keep(self.grid);
+    }
+
+    fn made(mut self, own: Vec<Vec<i64>>) -> Search<'a> {
+        let Some(differs) = self.grid.differs(&own) else { return self };
+        let Grid { mut best, mut after, .. } = std::mem::take(&mut self.grid);
+        best.truncate(differs.start);
+        let kept = after.split_off(after.len().min(differs.end.saturating_sub(1)));
+        self.grid.own = own;
         // The passes do not see each other, so they run side by side.
+        let search = &self;
         let (best, after) = std::thread::scope(|scope| {
-            let after = scope.spawn(|| search.backward());
-            (search.forward(), after.join().expect("the backward pass does not panic"))
+            let after = scope.spawn(|| search.backward(kept));
+            (search.forward(best), after.join().expect("the backward pass does not panic"))
         });
-        (search.best, search.after) = (best, after);
-        search
+        (self.grid.best, self.grid.after) = (best, after);
+        self
     }
 
     fn own(&self, slot: usize, candidate: usize) -> i64 {
-        self.own[slot][candidate]
+        self.grid.own[slot][candidate]
     }
 
-    fn forward(&self) -> Vec<Vec<i64>> {
-        let mut rows: Vec<Vec<i64>> = Vec::with_capacity(self.stages.len());
-        for i in 0..self.stages.len() {
+    /// The rows of all slots, from those that are known.
+    fn forward(&self, mut rows: Vec<Vec<i64>>) -> Vec<Vec<i64>> {
+        for i in rows.len()..self.stages.len() {
             let mut row = vec![NONE; self.stages[i].candidates.len() * self.runs];
             if i == 0 {
                 for c in 0..self.stages[0].candidates.len() {
@@ -124,8 +120,8 @@ impl<'a> Search<'a> {
             } else {
                 self.keep_forward(i, &rows[i - 1], &mut row);
                 self.change_forward(i, &rows[i - 1], &mut row);
-                for (state, price) in row.iter_mut().enumerate().filter(|(_, p)| **p < NONE) {
-                    *price += self.own(i, state / self.runs);
+                for (states, own) in row.chunks_exact_mut(self.runs).zip(&self.grid.own[i]) {
+                    states.iter_mut().filter(|p| **p < NONE).for_each(|price| *price += own);
                 }
             }
             rows.push(row);
@@ -145,24 +141,19 @@ impl<'a> Search<'a> {
     }
 
     fn keep_forward(&self, i: usize, last: &[i64], row: &mut [i64]) {
-        let (before, here) = (&self.stages[i - 1], &self.stages[i]);
-        let groups = by_figure(before.candidates);
         let (keeps, longer) = self.keeping(i);
-        for (c, candidate) in here.candidates.iter().enumerate() {
-            for from in groups.get(&candidate.figure).cloned().into_iter().flatten() {
-                let pair = self.joins.0[i - 1].price(from, c) + groove(&before.candidates[from], candidate);
-                let states = &last[from * self.runs..(from + 1) * self.runs];
-                for ((price, keep), to) in states.iter().zip(&keeps).zip(&longer) {
-                    let state = c * self.runs + to;
-                    row[state] = row[state].min((price + pair + keep).min(NONE));
-                }
+        let mut reached = vec![NONE; last.len()];
+        for (reached, states) in reached.chunks_exact_mut(self.runs).zip(last.chunks_exact(self.runs)) {
+            for ((price, keep), to) in states.iter().zip(&keeps).zip(&longer) {
+                reached[*to] = reached[*to].min((price + keep).min(NONE));
             }
         }
+        self.joins.between[i - 1].keep_forward(self.runs, &reached, row);
     }
 
     fn change_forward(&self, i: usize, last: &[i64], row: &mut [i64]) {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
-        let join = &self.joins.0[i - 1];
+        let join = &self.joins.between[i - 1];
         let changes = self.change_prices(i);
         let mut least = vec![Two::NONE; join.exits()];
         for (from, candidate) in before.candidates.iter().enumerate() {
@@ -170,11 +161,7 @@ impl<'a> Search<'a> {
             let price = states.map(|(price, change)| (price + change).min(NONE)).min().unwrap_or(NONE);
             least[join.exit_of[from]].offer(price, candidate.figure);
         }
-        let mut into = vec![Two::NONE; join.entries];
-        for (exit, two) in least.iter().enumerate() {
-            let prices = &join.prices[exit * join.entries..(exit + 1) * join.entries];
-            into.iter_mut().zip(prices).for_each(|(into, pair)| into.offer_both(*two, *pair));
-        }
+        let into = join.at_entries(&least);
         for (c, candidate) in here.candidates.iter().enumerate() {
             let price = into[join.entry_of[c]].other_than(candidate.figure);
             if price < NONE {
@@ -188,10 +175,13 @@ impl<'a> Search<'a> {
         (1..=self.runs).map(|run| change_price(self.stages[i - 1].slot, self.stages[i].slot, run, self.runs)).collect()
     }
 
-    fn backward(&self) -> Vec<Vec<i64>> {
+    /// The rows of all slots, from those of the last ones, which are known.
+    fn backward(&self, known: Vec<Vec<i64>>) -> Vec<Vec<i64>> {
         let slots = self.stages.len();
-        let mut rows = vec![Vec::new(); slots];
-        for i in (0..slots).rev() {
+        let unknown = slots - known.len();
+        let mut rows = vec![Vec::new(); unknown];
+        rows.extend(known);
+        for i in (0..unknown).rev() {
             let mut row = vec![NONE; self.stages[i].candidates.len() * self.runs];
             if i + 1 == slots {
                 row.fill(0);
@@ -205,24 +195,19 @@ impl<'a> Search<'a> {
     }
 
     fn keep_backward(&self, i: usize, following: &[i64], row: &mut [i64]) {
-        let (here, next) = (&self.stages[i], &self.stages[i + 1]);
-        let groups = by_figure(next.candidates);
         let (keeps, longer) = self.keeping(i + 1);
-        for (c, candidate) in here.candidates.iter().enumerate() {
-            for to in groups.get(&candidate.figure).cloned().into_iter().flatten() {
-                let fixed = self.joins.0[i].price(c, to) + self.own(i + 1, to) + groove(candidate, &next.candidates[to]);
-                let states = &following[to * self.runs..(to + 1) * self.runs];
-                let row = &mut row[c * self.runs..(c + 1) * self.runs];
-                for ((state, keep), to) in row.iter_mut().zip(&keeps).zip(&longer) {
-                    *state = (*state).min((states[*to] + fixed + keep).min(NONE));
-                }
+        let mut reached = vec![NONE; following.len()];
+        for (to, (reached, states)) in reached.chunks_exact_mut(self.runs).zip(following.chunks_exact(self.runs)).enumerate() {
+            for ((price, keep), to_run) in reached.iter_mut().zip(&keeps).zip(&longer) {
+                *price = (states[*to_run] + keep).min(NONE).saturating_add(self.own(i + 1, to)).min(NONE);
             }
         }
+        self.joins.between[i].keep_backward(self.runs, &reached, row);
     }
 
     fn change_backward(&self, i: usize, following: &[i64], row: &mut [i64]) {
         let (here, next) = (&self.stages[i], &self.stages[i + 1]);
-        let join = &self.joins.0[i];
+        let join = &self.joins.between[i];
         let changes = self.change_prices(i + 1);
         let mut least = vec![Two::NONE; join.entries];
         for (to, candidate) in next.candidates.iter().enumerate() {
@@ -231,11 +216,7 @@ impl<'a> Search<'a> {
                 least[join.entry_of[to]].offer(after + self.own(i + 1, to), candidate.figure);
             }
         }
-        let mut out_of = vec![Two::NONE; join.exits()];
-        for (exit, out) in out_of.iter_mut().enumerate() {
-            let prices = &join.prices[exit * join.entries..(exit + 1) * join.entries];
-            least.iter().zip(prices).for_each(|(two, pair)| out.offer_both(*two, *pair));
-        }
+        let out_of = join.out_of_exits(&least);
         for (c, candidate) in here.candidates.iter().enumerate() {
             let price = out_of[join.exit_of[c]].other_than(candidate.figure);
             for (run, change) in changes.iter().enumerate() {
@@ -253,7 +234,7 @@ impl<'a> Search<'a> {
     }
 
     fn min_marginals(&self, i: usize) -> Vec<i64> {
-        let state = |s: usize| self.best[i][s].saturating_add(self.after[i][s]).min(NONE);
+        let state = |s: usize| self.grid.best[i][s].saturating_add(self.grid.after[i][s]).min(NONE);
         let candidates = self.stages[i].candidates.len();
         (0..candidates).map(|c| (0..self.runs).map(|r| state(c * self.runs + r)).min().unwrap_or(NONE)).collect()
     }
@@ -263,7 +244,7 @@ impl<'a> Search<'a> {
         let Some(last) = self.stages.len().checked_sub(1) else { return Vec::new() };
         let (slot, candidate) = fixed.unwrap_or_else(|| (last, least(&self.min_marginals(last))));
         let states: Vec<i64> = (0..self.runs)
-            .map(|r| self.best[slot][candidate * self.runs + r].saturating_add(self.after[slot][candidate * self.runs + r]))
+            .map(|r| self.grid.best[slot][candidate * self.runs + r].saturating_add(self.grid.after[slot][candidate * self.runs + r]))
             .collect();
         let run = least(&states);
         let mut chosen = vec![0; self.stages.len()];
@@ -291,24 +272,24 @@ impl<'a> Search<'a> {
             false if to.1 == 0 => change_price(before.slot, here.slot, from.1 + 1, self.runs),
             _ => return NONE,
         };
-        self.joins.0[i - 1].price(from.0, to.0) + run
+        self.joins.between[i - 1].price(from.0, to.0) + run
     }
 
     fn came_from(&self, i: usize, to: (usize, usize)) -> (usize, usize) {
-        let wanted = self.best[i][to.0 * self.runs + to.1] - self.own(i, to.0);
+        let wanted = self.grid.best[i][to.0 * self.runs + to.1] - self.own(i, to.0);
         self.all_states(i - 1)
             .find(|from| {
-                let price = self.best[i - 1][from.0 * self.runs + from.1];
+                let price = self.grid.best[i - 1][from.0 * self.runs + from.1];
                 price < NONE && self.step(i, *from, to).saturating_add(price) == wanted
             })
             .expect("the price of a state comes from a state before it")
     }
 
     fn goes_to(&self, i: usize, from: (usize, usize)) -> (usize, usize) {
-        let wanted = self.after[i - 1][from.0 * self.runs + from.1];
+        let wanted = self.grid.after[i - 1][from.0 * self.runs + from.1];
         self.all_states(i)
             .find(|to| {
-                let after = self.after[i][to.0 * self.runs + to.1];
+                let after = self.grid.after[i][to.0 * self.runs + to.1];
                 after < NONE && self.step(i, from, *to).saturating_add(after).saturating_add(self.own(i, to.0)) == wanted
             })
             .expect("the price after a state comes from a state after it")
@@ -361,7 +342,7 @@ impl<'a> Search<'a> {
     /// The best plan that uses a candidate at a slot, told only where it leaves the best plan of all.
     pub fn detour(&self, best: &[State], slot: usize, candidate: usize) -> Detour {
         let states: Vec<i64> = (0..self.runs)
-            .map(|r| self.best[slot][candidate * self.runs + r].saturating_add(self.after[slot][candidate * self.runs + r]))
+            .map(|r| self.grid.best[slot][candidate * self.runs + r].saturating_add(self.grid.after[slot][candidate * self.runs + r]))
             .collect();
         let start = (candidate, least(&states));
         let mut before = Vec::new();
@@ -399,6 +380,11 @@ impl<'a> Search<'a> {
     }
 }
 
+fn own(stages: &[Stage]) -> Vec<Vec<i64>> {
+    let prices = |s: &Stage| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect();
+    stages.iter().map(prices).collect()
+}
+
 /// A candidate and how many measures its figure has run, less one.
 pub type State = (usize, usize);
 
@@ -417,141 +403,8 @@ impl Detour {
     }
 }
 
-/// The least two prices of two different figures.
-#[derive(Clone, Copy)]
-struct Two {
-    first: (i64, usize),
-    second: (i64, usize),
-}
-
-impl Two {
-    const NONE: Two = Two { first: (NONE, usize::MAX), second: (NONE, usize::MAX) };
-
-    fn offer(&mut self, price: i64, figure: usize) {
-        if figure == self.first.1 {
-            self.first.0 = self.first.0.min(price);
-        } else if price < self.first.0 {
-            (self.second, self.first) = (self.first, (price, figure));
-        } else if price < self.second.0 || figure == self.second.1 {
-            self.second = (self.second.0.min(price), figure);
-        }
-    }
-
-    /// Offers both of another pair, each with a further price.
-    fn offer_both(&mut self, other: Two, further: i64) {
-        if other.first.0 + further >= self.second.0 {
-            return;
-        }
-        for (price, figure) in [other.first, other.second] {
-            if price < NONE {
-                self.offer(price + further, figure);
-            }
-        }
-    }
-
-    fn other_than(self, figure: usize) -> i64 {
-        if self.first.1 == figure { self.second.0 } else { self.first.0 }
-    }
-}
-
 fn least(prices: &[i64]) -> usize {
     prices.iter().enumerate().min_by_key(|(i, p)| (**p, *i)).map_or(0, |(i, _)| i)
-}
-
-/// Where the candidates of each figure stand; they are in the order of the figures.
-fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Range<usize>> {
-    let mut groups: BTreeMap<usize, Range<usize>> = BTreeMap::new();
-    for (index, candidate) in candidates.iter().enumerate() {
-        groups.entry(candidate.figure).or_insert(index..index).end = index + 1;
-    }
-    groups
-}
-
-/// Pair prices are sums of parts that each see little of an exit and an entry, so each part is a small table of its own.
-fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
-    let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
-    let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
-    let step = Step::new(before.slot, here.slot);
-    let chord = chord_bits(here.slot);
-    let hands = Table::new(
-        exits.iter().map(|x| (x.hand, x.before_end, &x.recent)),
-        entries.iter().map(|e| (e.hand, e.after_start, e.together, &e.early)),
-        |x, e| travel(exits[x], entries[e], player),
-    );
-    let basses = Table::new(exits.iter().map(|x| (x.line.bass, x.lead)), entries.iter().map(|e| e.line.bass), |x, e| {
-        step.bass(exits[x].line.bass, exits[x].lead, entries[e].line.bass)
-    });
-    let shapes = Table::new(exits.iter().map(|x| (x.line, x.seventh)), entries.iter().map(|e| e.line), |x, e| {
-        step.shape(exits[x].line, exits[x].seventh, entries[e].line)
-    });
-    let rings = Table::new(exits.iter().map(|x| (x.ringing, x.low_bass)), entries.iter().map(|e| e.line.bass), |x, e| {
-        ring(exits[x], entries[e], chord)
-    });
-    let tables = [&hands, &basses, &shapes, &rings];
-    let mut prices = vec![0; exits.len() * entries.len()];
-    for (row, x) in prices.chunks_mut(entries.len().max(1)).zip(0..) {
-        tables.iter().for_each(|table| table.add_row(x, row));
-    }
-    Join { exit_of, entry_of, entries: entries.len(), prices }
-}
-
-/// One part of the pair prices: a number for what it sees of each exit and entry, and a price for each pair of numbers.
-struct Table {
-    exit_of: Vec<usize>,
-    entry_of: Vec<usize>,
-    entries: usize,
-    prices: Vec<i64>,
-}
-
-impl Table {
-    fn new<X: Ord, E: Ord>(exits: impl Iterator<Item = X>, entries: impl Iterator<Item = E>, price: impl Fn(usize, usize) -> i64) -> Table {
-        let (exit_of, firsts) = first_places(exits);
-        let (entry_of, seconds) = first_places(entries);
-        let prices = firsts.iter().flat_map(|x| seconds.iter().map(|e| price(*x, *e)).collect::<Vec<_>>()).collect();
-        Table { exit_of, entry_of, entries: seconds.len(), prices }
-    }
-
-    fn add_row(&self, exit: usize, row: &mut [i64]) {
-        let from = self.exit_of[exit] * self.entries;
-        let prices = &self.prices[from..from + self.entries];
-        row.iter_mut().zip(&self.entry_of).for_each(|(sum, e)| *sum += prices[*e]);
-    }
-}
-
-/// A number for each different thing, in the order of first appearance, and where each first appears.
-fn first_places<T: Ord>(all: impl Iterator<Item = T>) -> (Vec<usize>, Vec<usize>) {
-    let mut numbers: BTreeMap<T, usize> = BTreeMap::new();
-    let mut firsts = Vec::new();
-    let of = all
-        .enumerate()
-        .map(|(place, thing)| {
-            *numbers.entry(thing).or_insert_with(|| {
-                firsts.push(place);
-                firsts.len() - 1
-            })
-        })
-        .collect();
-    (of, firsts)
-}
-
-/// Gives equal things one number, in the order of their first appearance.
-fn numbered<'t, T: Ord>(all: impl Iterator<Item = &'t T>) -> (Vec<usize>, Vec<&'t T>) {
-    let mut numbers: BTreeMap<&T, usize> = BTreeMap::new();
-    let mut distinct = Vec::new();
-    let of = all
-        .map(|thing| {
-            *numbers.entry(thing).or_insert_with(|| {
-                distinct.push(thing);
-                distinct.len() - 1
-            })
-        })
-        .collect();
-    (of, distinct)
-}
-
-/// Within one figure another job brings another rhythm; the same job in another rhythm breaks the groove.
-fn groove(before: &Candidate, here: &Candidate) -> i64 {
-    if before.job == here.job && before.rhythm != here.rhythm { weight::RHYTHM_CHANGED } else { 0 }
 }
 
 /// Keeping a figure costs nothing until it has had its time and a phrase begins.

@@ -40,14 +40,14 @@ const LOOK_BACK: i64 = 16;
 /// What the settings of a page cost in the planner's prices.
 pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
     let a_move = if matches!(harp.mechanism, Mechanism::Levers(_)) { LEVER_MOVE } else { PEDAL_MOVE };
-    let prices = Prices { a_move, two_notches: a_move / 2, sign: 1, missing: Prices::default().missing };
+    let prices = Prices { a_move, two_notches: a_move / 2, sign: 1, idle: a_move * 2 / 5, missing: Prices::default().missing };
     SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: player.lever_hand, ..SettingsWish::default() }
 }
 
 /// The settings of the tune alone, the left hand resting.
 pub fn of_the_tune(tune: &Tune, harp: &Instrument, player: &Player) -> PageSettings {
     let wish = SettingsWish { left_out: None, ..wish(harp, player) };
-    settings(&tune_alone(tune), &[], harp, player, &wish)
+    settings(&tune_alone(tune), harp, player, &wish)
 }
 
 fn tune_alone(tune: &Tune) -> Score {

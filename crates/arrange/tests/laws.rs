@@ -4,10 +4,11 @@
 //! A slow oracle stands beside the fast search: [`everything`] prices every path with the plain pricing function and knows no table.
 
 use arrange::candidates::Candidate;
+use arrange::joins::Joins;
 use arrange::plan::{Plan, Task, plan};
 use arrange::principles;
 use arrange::register::Register;
-use arrange::search::{Joins, Search, Stage};
+use arrange::search::{Search, Stage};
 use arrange::slots::{Setting, Slot, slots};
 use arrange::tune::Tune;
 use arrange::view::{Manner, View};

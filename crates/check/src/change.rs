@@ -78,13 +78,13 @@ impl Change {
             Change::Slower { hundredths, .. } => slower(&mut score, *hundredths)?,
             Change::Muffle { place, pitches } => {
                 let measure = score.measures.get_mut(place.measure)?;
-                measure.marks.push(PlacedMark { at: place.at, hand: Some(Hand::Left), mark: Mark::Muffle(pitches.clone()) });
+                measure.marks.push(PlacedMark::new(place.at, Some(Hand::Left), Mark::Muffle(pitches.clone())));
                 true
             }
             Change::Print { place, mark } => {
                 let marks = &mut score.measures.get_mut(place.measure)?.marks;
                 let at = marks.partition_point(|m| m.at <= place.at);
-                marks.insert(at, PlacedMark { at: place.at, hand: None, mark: mark.clone() });
+                marks.insert(at, PlacedMark::new(place.at, None, mark.clone()));
                 true
             }
             Change::OtherKey { by } => other_key(&mut score, *by),

@@ -9,6 +9,8 @@ use std::collections::BTreeMap;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Tone {
     pub pitch: Pitch,
+    /// Where it is written.
+    pub place: Place,
     /// The staff it stands on; which hand takes it is decided in [`crate::hands`].
     pub staff: Hand,
     /// Both staves have it.
@@ -44,7 +46,7 @@ pub fn onsets(score: &Score, clock: &Clock) -> Vec<Onset> {
                 let tones = all.entry(place).or_default();
                 let lasts = clock.at(Place { at: note.end(), ..place }) - clock.at(place);
                 for pitch in &note.pitches {
-                    let tone = Tone { pitch: *pitch, staff, twice: false, rolled: rolls(note), length: note.length, lasts };
+                    let tone = Tone { pitch: *pitch, place, staff, twice: false, rolled: rolls(note), length: note.length, lasts };
                     let key = (pitch.midi(), pitch.position());
                     let kept = tones.entry(key).or_insert(tone);
                     if kept.staff != staff {

@@ -4,6 +4,9 @@
 use crate::change::Change;
 use crate::finding::{self, Finding, Gravity, Repair, Rule};
 use crate::rules::{self, Scene};
+use crate::settings;
+use harp::page::Opening;
+use harp::page::replay::standing;
 use harp::{Instrument, Player};
 use music::clock::TempoWord;
 use music::{Barline, Beats, Clock, Mark, Place, Preparation, Score};
@@ -16,6 +19,8 @@ const WIDELY: usize = 16;
 const WHOLE: usize = 100;
 /// The most measures that are checked again for one page, all repairs together: enough for the gravest findings of any page, and a bound on its time.
 const BUDGET: usize = 20_000;
+/// A note that cannot be played weighs as much as so many measures: where there are many, planning takes its time.
+const A_NOTE: usize = 8;
 /// Repairs that are offered for one finding.
 const OFFERED: usize = 3;
 /// Repairs that are tried for one finding.
@@ -53,8 +58,8 @@ impl<'a> Trial<'a> {
     pub fn offer(&mut self, finding: &mut Finding) {
         let range = self.range(finding.place.measure);
         if self.window.as_ref().is_none_or(|w| w.0 != range) {
-            let part = cut(self.score, range.clone());
-            let said = said(&part, self.harp, self.player, range.start);
+            let part = cut(self.score, self.harp, range.clone());
+            let (said, _) = said(&part, self.harp, self.player, range.start);
             self.window = Some((range.clone(), part, said));
         }
         let Some((_, part, before)) = &self.window else { return };
@@ -71,8 +76,8 @@ impl<'a> Trial<'a> {
                 break;
             }
             let Some(changed) = change.from_measure(range.start).and_then(|c| c.apply(part)) else { continue };
-            self.budget -= range.len();
-            let after = said(&changed, self.harp, self.player, range.start);
+            let (after, notes) = said(&changed, self.harp, self.player, range.start);
+            self.budget = self.budget.saturating_sub(range.len() + A_NOTE * notes);
             let mended = !after.iter().any(|(place, rule, _)| (*place, *rule) == (own.0, own.1));
             if before.contains(&own) && mended && after.is_subset(before) {
                 let elsewhere = change.place().filter(|p| *p != finding.place);
@@ -95,20 +100,28 @@ fn where_in_words(score: &Score, from: Place, to: Place) -> String {
     if from.measure == to.measure { format!("at beat {beat}") } else { format!("at measure {}, beat {beat}", finding::number(score, to)) }
 }
 
-fn said(score: &Score, harp: &Instrument, player: &Player, first: usize) -> BTreeSet<Said> {
-    let found = rules::all(&Scene::new(score, harp, player));
-    found.into_iter().map(|f| (Place { measure: f.place.measure + first, ..f.place }, f.rule, f.gravity)).collect()
+/// What is said about a page, and how many of its notes cannot be played.
+fn said(score: &Score, harp: &Instrument, player: &Player, first: usize) -> (BTreeSet<Said>, usize) {
+    let scene = Scene::new(score, harp, player);
+    let found = rules::all(&scene).into_iter();
+    let said = found.map(|f| (Place { measure: f.place.measure + first, ..f.place }, f.rule, f.gravity)).collect();
+    (said, scene.settings.missing.len())
 }
 
-/// Some measures of a page as a page of their own, at the tempos that hold there (whatever words stand outside), without repeats that lead outside.
-fn cut(score: &Score, range: std::ops::Range<usize>) -> Score {
+/// Some measures of a page as a page of their own, at the tempos that hold there (whatever words stand outside) and with the harp as it stands there, without
+/// repeats that lead outside.
+fn cut(score: &Score, harp: &Instrument, range: std::ops::Range<usize>) -> Score {
     if range == (0..score.measures.len()) {
         return score.clone();
     }
     let clock = Clock::of_score(score);
     let tempo = clock.tempo(Place { measure: range.start, at: Beats::ZERO });
     let measures = score.measures[range.clone()].to_vec();
-    let mut part = Score { words: score.words.clone(), tempo, preparation: Preparation::default(), measures };
+    let harp = settings::tuned(harp);
+    let opening = score.preparation.setting.as_ref().and_then(|setting| Opening::read(setting, &harp));
+    let stands = opening.and_then(|opening| standing(score, &opening, &harp, range.start));
+    let preparation = Preparation { setting: stands.map(|stands| stands.setting(&harp)), ..Preparation::default() };
+    let mut part = Score { words: score.words.clone(), tempo, preparation, measures };
     for (index, measure) in range.zip(&mut part.measures) {
         measure.frame.tempos = clock.tempos(index);
         measure.frame.words.retain(|(_, text)| TempoWord::read(text).is_none());

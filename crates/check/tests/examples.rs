@@ -147,7 +147,7 @@ fn printed_marks_are_followed() {
     let marked = |name: &str| {
         let mut score = page(60, &[("[F5+G5]:4", "r:4"), ("[F#5+G5]:4", "r:4")]);
         let pitch = Pitch::parse(name).expect("a pitch");
-        score.measures[1].marks.push(PlacedMark { at: music::Beats::ZERO, hand: None, mark: Mark::Pedal(pitch.name()) });
+        score.measures[1].marks.push(PlacedMark::new(music::Beats::ZERO, None, Mark::Pedal(pitch.name())));
         score
     };
     assert_eq!(gravity(&marked("F#5"), &pedal_47(), Rule::PrintedMarks), None);
@@ -167,11 +167,13 @@ fn strings_without_discs() {
     assert_eq!(gravity(&two, &pedal_47(), Rule::FixedString), Some(Gravity::Hard));
 }
 
-/// Berlioz: chromatic scales are impracticable unless very slow. At a second a note the pedals can be there.
+/// Berlioz: chromatic scales are impracticable unless very slow. Up and down again even the other strings for each pitch do not help; at a second a note the
+/// pedals can be there.
 #[test]
 fn a_chromatic_run() {
+    let down = "B5:1/4 Bb5:1/4 A5:1/4 Ab5:1/4 G5:1/4 Gb5:1/4 F5:1/4 E5:1/4 Eb5:1/4 D5:1/4 Db5:1/4 C5:1/4 C5:1";
     let run = "C5:1/4 C#5:1/4 D5:1/4 D#5:1/4 E5:1/4 F5:1/4 F#5:1/4 G5:1/4 G#5:1/4 A5:1/4 A#5:1/4 B5:1/4 C6:1";
-    let score = |tempo: i64| page(tempo, &[(run, "[C3+G3]:4")]);
+    let score = |tempo: i64| page(tempo, &[(run, "[C3+G3]:4"), (down, "[C3+G3]:4")]);
     assert_eq!(gravity(&score(120), &pedal_47(), Rule::MoveWithoutTime), Some(Gravity::Hard));
     assert_eq!(gravity(&score(15), &pedal_47(), Rule::MoveWithoutTime), None);
 }
@@ -191,7 +193,7 @@ fn which_harp() {
     let mut score = page(60, &[("F5:4", "r:4")]);
     assert_eq!(check::choose_harp(&score, &usual, &large, &player).0.name, "lever-34");
     let mark = Mark::Pedal(music::PitchName::new(music::Step::F, 0));
-    score.measures[0].marks.push(PlacedMark { at: music::Beats::ZERO, hand: None, mark });
+    score.measures[0].marks.push(PlacedMark::new(music::Beats::ZERO, None, mark));
     assert_eq!(check::choose_harp(&score, &usual, &large, &player).0.name, "pedal-47");
     let low = page(60, &[("F5:4", "B1:4")]);
     assert_eq!(check::choose_harp(&low, &usual, &large, &player).0.name, "pedal-47");

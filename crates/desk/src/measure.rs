@@ -6,7 +6,7 @@ pub mod in_words;
 use crate::worktable::{Worktable, chord_name};
 use arrange::Decision;
 use arrange::settings::name as setting_name;
-use harp::page::replay::moved;
+use harp::page::replay::{moved, standing};
 use harp::settings::Part;
 use music::{Beats, Clock, Hand, Note, Pitch, Place, ScoreMeasure, Step};
 use serde::Serialize;
@@ -78,6 +78,8 @@ pub struct Touch {
     pub string: String,
     pub pitch: String,
     pub finger: Option<u8>,
+    /// Why it cannot be played on this harp, where it cannot.
+    pub cannot: Option<String>,
 }
 
 /// Tells a measure of the page; `None` where there is none. `free` is the same tune without the hold of this measure, which a held one is weighed against.
@@ -85,7 +87,7 @@ pub fn facts(worktable: &Worktable, free: Option<&Worktable>, index: usize) -> O
     let measure = worktable.job.arrangement.score.measures.get(index)?;
     let here: Vec<&Decision> = worktable.decisions().iter().filter(|d| d.measure == index).collect();
     let hands = moments(worktable, index, measure);
-    let levers = standing(worktable, index);
+    let levers = stand(worktable, index);
     let mut decisions: Vec<DecisionFacts> =
         here.iter().enumerate().map(|(i, d)| decision(measure, d, here.get(i + 1).map(|n| n.at))).collect();
     if let Some(free) = free {
@@ -132,7 +134,7 @@ fn weigh(held: &mut DecisionFacts, free: &Decision) {
 /// "D5, then C5 and A4 held", for the notes that begin in a stretch.
 fn melody_in_words(measure: &ScoreMeasure, from: Beats, to: Beats) -> String {
     let notes: Vec<&Note> = measure.right.iter().filter(|n| n.at >= from && n.at < to && n.is_plucked()).collect();
-    let names: Vec<String> = notes.iter().filter_map(|n| n.top()).map(written).collect();
+    let names: Vec<String> = notes.iter().filter_map(|n| Some(named(n, n.top()?))).collect();
     let long = notes.last().is_some_and(|n| n.length >= measure.frame.meter.beat() * 2);
     match names.as_slice() {
         [] => "the melody rests, or its note goes on".into(),
@@ -140,6 +142,12 @@ fn melody_in_words(measure: &ScoreMeasure, from: Beats, to: Beats) -> String {
         many if long => format!("{}; the last is long", many.join(" ")),
         many => many.join(" "),
     }
+}
+
+/// "F♯4", "F♯4 (cannot be played)".
+fn named(note: &Note, pitch: Pitch) -> String {
+    let cannot = if note.unplayable.contains(&pitch) { " (cannot be played)" } else { "" };
+    format!("{}{cannot}", written(pitch))
 }
 
 /// "F♯4".
@@ -174,23 +182,34 @@ fn moments(worktable: &Worktable, index: usize, measure: &ScoreMeasure) -> Vec<M
 fn touches(worktable: &Worktable, hand: Hand, place: (usize, usize), note: &Note) -> Vec<Touch> {
     let found = worktable.fingers(hand);
     let fingers = found.places.iter().position(|p| *p == place).and_then(|i| found.fingering.plucks.get(i)).map(|p| &p.fingers);
-    let mut strings: Vec<i32> = note.pitches.iter().map(|p| p.position()).collect();
+    let mut strings: Vec<i32> = note.playable().map(|p| p.position()).collect();
     strings.sort_unstable();
     strings.dedup();
     let finger = |pitch: &Pitch| {
         let nth = strings.iter().position(|s| *s == pitch.position())?;
         fingers?.get(nth).copied()
     };
-    let touch = |pitch: &Pitch| Touch { string: string_name(*pitch), pitch: written(*pitch), finger: finger(pitch) };
+    let missing = &worktable.job.arrangement.plan.settled.page.missing;
+    let cannot = |pitch: &Pitch| {
+        let here = missing.iter().find(|m| (m.hand, m.measure, m.at, m.pitch) == (hand, place.0, note.at, *pitch) && !m.grace);
+        here.map(|m| m.to_string())
+    };
+    let touch = |pitch: &Pitch| Touch {
+        string: string_name(*pitch),
+        pitch: written(*pitch),
+        finger: finger(pitch).filter(|_| !note.unplayable.contains(pitch)),
+        cannot: cannot(pitch),
+    };
     note.pitches.iter().map(touch).collect()
 }
 
-/// What does not stand as tuned when the measure begins, its own first marks included, in the order of the page.
-fn standing(worktable: &Worktable, index: usize) -> Vec<String> {
+/// What does not stand as tuned when the measure is first played, its own first marks included, in the order of the page.
+fn stand(worktable: &Worktable, index: usize) -> Vec<String> {
     let (harp, page) = (&worktable.setup.harp, &worktable.job.arrangement.plan.settled.page);
-    let mut stands: BTreeMap<Part, i32> = page.opening.parts().clone();
-    let marks = page.marks.iter().filter(|(measure, at, _)| *measure < index || (*measure == index && at.is_zero()));
-    marks.for_each(|(_, _, mark)| stands.extend(moved(mark)));
+    let score = &worktable.job.arrangement.score;
+    let mut stands = standing(score, &page.opening, harp, index).unwrap_or_else(|| page.opening.clone()).parts().clone();
+    let first = page.marks.iter().filter(|m| m.measure == index && m.at.is_zero() && m.first_pass == 1);
+    first.for_each(|m| stands.extend(moved(harp, &m.mark)));
     let raised = |part: Part, alter: i32| match part {
         Part::Lever(position) => alter != harp.open(position),
         Part::Pedal(_) => true,

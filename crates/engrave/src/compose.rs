@@ -12,6 +12,7 @@ use crate::skyline::Skyline;
 use crate::source::Source;
 use crate::titles::{self, Frame};
 use crate::verses::Verses;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Distances between the ink of two systems.
@@ -110,7 +111,7 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
     let (frame, words) = (frame(layout, staff), &source.words);
     let gaps = Gaps { least: LEAST_GAP * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit };
     let (head, top) = titles::head(words, &frame, layout.head);
-    let end = frame.height - frame.bottom - titles::foot(words, &frame, 1, 2).1;
+    let end = frame.height - frame.bottom - titles::foot(words, &words.signs, &frame, (1, 2)).1;
     let stack = Stack::of(systems);
     let turns = turns(systems, &source.free);
     let plan = Plan { stack: &stack, room: Room { first: end - top, later: end - frame.top }, gaps, turns: &turns };
@@ -118,6 +119,9 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
     let verses = Verses::of(&words.verses, &frame);
     let mut pages = Vec::new();
     let mut from = 0;
+    let crosses = crosses(systems, source);
+    // The pages with a sign whose meaning is said at the foot.
+    let mut crossed: BTreeSet<usize> = BTreeSet::new();
     // Where the music of the last page ends.
     let mut y = 0.0;
     for (number, &to) in ends.iter().enumerate() {
@@ -129,15 +133,28 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
         y = start + plan.stack.height(from..to) + spot.gap * (to - from - 1) as f64;
         place(&mut page, systems, &stack, from..to, spot);
         pages.push(page);
+        crossed.extend(crosses[from..to].contains(&true).then_some(number + 1));
         from = to;
     }
     add_verses(&mut pages, verses, &frame, y, end);
     let count = pages.len();
     for (number, page) in (1..).zip(&mut pages) {
-        page.shapes.extend(titles::foot(words, &frame, number, count).0);
+        let signs = if crossed.contains(&number) { &words.signs[..] } else { &[] };
+        page.shapes.extend(titles::foot(words, signs, &frame, (number, count)).0);
     }
     let system_height = stack.height(0..systems.len()) / systems.len().max(1) as f64;
     Composition { pages, system_height, offer: (plan.room.first / frame.unit, plan.room.later / frame.unit) }
+}
+
+/// For each system whether it has a note that cannot be played.
+fn crosses(systems: &[System], source: &Source) -> Vec<bool> {
+    let mut from = 0;
+    let crossed = |system: &System| {
+        let here = source.harp.measures.iter().skip(from).take(system.measures.len());
+        from += system.measures.len();
+        here.into_iter().any(|m| !m.crosses.is_empty())
+    };
+    systems.iter().map(crossed).collect()
 }
 
 /// What a turn of the page costs after each system: nothing where the left hand has time for it.

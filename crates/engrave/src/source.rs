@@ -23,6 +23,8 @@ pub(crate) struct Words {
     pub verses: Vec<String>,
     /// Printed at the foot: source and rights.
     pub foot: Vec<String>,
+    /// Printed at the foot of each page with such a sign: what it means.
+    pub signs: Vec<String>,
 }
 
 /// One line of preparation.
@@ -133,6 +135,7 @@ fn add_credit(words: &mut Words, credit: Node) {
     let lines = credit.children().filter(|n| n.has_tag_name("credit-words")).flat_map(credit_lines);
     let lines: Vec<String> = lines.collect();
     match kind.as_str() {
+        "signs" => words.signs.extend(lines.into_iter().filter(|l| !l.is_empty())),
         "subtitle" => words.subtitles.extend(lines.into_iter().filter(|l| !l.is_empty())),
         "title" if words.title.is_empty() => words.title = lines.join(" "),
         "verse" | "verses" => {

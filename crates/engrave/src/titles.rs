@@ -173,24 +173,33 @@ pub(crate) fn wrapped(text: &str, face: Face, size: f64, most: f64) -> Vec<Strin
     out
 }
 
-/// The foot of page `page` of `pages`, counted from 1: what to draw, and how much paper it takes above the margin.
-pub(crate) fn foot(words: &Words, frame: &Frame, page: usize, pages: usize) -> (Vec<Shape>, f64) {
+/// The size of the lines that say what a sign means, in points: they are read at the stand.
+const SIGNS: f64 = 9.5;
+
+/// The foot of page `page` of `pages`, counted from 1: what to draw, and how much paper it takes above the margin. `signs` say what signs on it mean.
+pub(crate) fn foot(words: &Words, signs: &[String], frame: &Frame, (page, pages): (usize, usize)) -> (Vec<Shape>, f64) {
     let base = frame.height - frame.bottom;
     let mut shapes = Vec::new();
-    let mut lines = Vec::new();
+    let wrap = |l: &String| wrapped(l, Face::Regular, frame.point(8.5), frame.inner() * 0.7);
+    let mut lines: Vec<String> = Vec::new();
     if page == 1 {
-        let all = words.foot.iter().flat_map(|l| wrapped(l, Face::Regular, frame.point(8.5), frame.inner() * 0.7));
-        lines.extend(all);
+        lines.extend(words.foot.iter().flat_map(wrap));
     } else {
         shapes.push(frame.line(&words.title, Face::Italic, 9.5, Anchor::Start, base));
     }
     if pages > 1 {
         shapes.push(frame.line(&format!("page {page} of {pages}"), Face::Regular, 9.5, Anchor::End, base));
     }
+    let height_of = |row: usize| base - row as f64 * frame.point(10.5);
     for (i, line) in lines.iter().rev().enumerate() {
-        shapes.push(frame.line(line, Face::Regular, 8.5, Anchor::Middle, base - i as f64 * frame.point(10.5)));
+        shapes.push(frame.line(line, Face::Regular, 8.5, Anchor::Middle, height_of(i)));
     }
-    let rows = lines.len().max(usize::from(pages > 1)) as f64;
+    let first = lines.len().max(usize::from(pages > 1));
+    let signs: Vec<String> = signs.iter().flat_map(|l| wrapped(l, Face::Regular, frame.point(SIGNS), frame.inner())).collect();
+    for (i, line) in signs.iter().rev().enumerate() {
+        shapes.push(frame.line(line, Face::Regular, SIGNS, Anchor::Start, height_of(first + i)));
+    }
+    let rows = (first + signs.len()) as f64;
     let height = if rows > 0.0 { rows * frame.point(10.5) + frame.point(6.0) } else { 0.0 };
     (shapes, height)
 }

@@ -20,7 +20,7 @@ const LEVERS: [(&str, &str); 5] = [
         "<dolce> {F7maj} F4+A4+C5+F5:4:4321 {B} D5:1:2( A4:1:3 D6:1:1 F6:1:1)",
         "<damp C2,G2,E3> <p> F2+C3+A3:4:421~ <all> B1:2:4 <B♮1> D3+B3:2:31",
     ),
-    ("{E} G4:8:1*", "<mf> E2+B2+G3:8:421*~"),
+    ("{E} G4:2! E4:2:1! C4+E4:4:21!", "<mf> E2+B2+G3:8:421*~!"),
     ("A4:2:3( {Dm7} B4:2:2 {G} C5:2:1 F4:2:4", "A2:1:4 E3:1:3 A3:1:2 C4:1:1 <A♮2> <D♮3> <F♯3> <C♯4> A3:1:2 E3:1:3 C3:1:4 A2:1:4"),
     ("r:2 E6:2:1) D6:2:2 C4:2:4", "<damp> r:2 <G♯2> r:2 <l.v.> C3:4:4"),
 ];
@@ -35,7 +35,7 @@ const PEDALS: [(&str, &str); 4] = [
 
 /// What the tests look after, and what of it may touch what: only its own group.
 fn own(thing: &Drawn) -> bool {
-    thing.classes.iter().any(|c| matches!(c.as_str(), "fing" | "mark" | "bracket" | "pedals" | "harm" | "dir" | "dynam"))
+    thing.classes.iter().any(|c| matches!(c.as_str(), "fing" | "cross" | "mark" | "bracket" | "pedals" | "harm" | "dir" | "dynam"))
 }
 
 fn check(measures: &[(&str, &str)], preparation: &str, layout: &PageLayout) -> Vec<Drawn> {
@@ -64,13 +64,28 @@ fn nothing_lies_over_anything_on_a_page_full_of_levers() {
     let things = check(&LEVERS, "34 strings, C2 to A6", &PageLayout::default());
     assert_eq!(count(&things, "mark"), 11, "one group a beat");
     assert_eq!(count(&things, "bracket"), 4, "and one more where a bracket goes on in the next line");
-    assert_eq!(count(&things, "fing"), 36);
+    assert_eq!(count(&things, "fing"), 37);
+    assert_eq!(count(&things, "cross"), 4);
 }
 
 #[test]
 fn nothing_lies_over_anything_on_a_page_full_of_pedals() {
     let things = check(&PEDALS, "47 strings", &PageLayout::default());
     assert_eq!(count(&things, "pedals"), 3, "the opening at the head, two more among the marks");
+}
+
+/// What the sign of a note that cannot be played means stands at the foot of the pages that have one, and of no others.
+#[test]
+fn the_sign_is_explained_where_it_stands() {
+    let plain = ("C5:2 D5:2 E5:2 F5:2", "C3:8");
+    let mut measures = vec![plain; 120];
+    measures[0].0 = "C5:2 D5:2! E5:2 F5:2";
+    let signs = "<credit page=\"1\"><credit-type>signs</credit-type><credit-words>× cannot be played</credit-words></credit><part-list>";
+    let page = musicxml(&measures, "34 strings").replacen("<part-list>", signs, 1);
+    let pages = ENGRAVER.pages(&page, &PageLayout::default()).expect("the page can be engraved");
+    let crossed = |svg: &String| count(&drawn(svg), "cross") > 0;
+    let said: Vec<(bool, bool)> = pages.svgs.iter().map(|svg| (crossed(svg), svg.contains("cannot be played"))).collect();
+    assert!(said.len() > 1 && said[0] == (true, true) && said[1..].iter().all(|s| *s == (false, false)), "{said:?}");
 }
 
 /// A row of dice from a seed: the same pages every time (the constants are those of the MMIX generator, Knuth).
@@ -97,7 +112,7 @@ impl Dice {
             }
             let strings = self.pick(pitches);
             let fingers = &"4321"[..strings.split('+').count()];
-            let sign = ["", "", "(", ")", "(", ")", "*", "^", "_"][self.below(9)];
+            let sign = ["", "", "(", ")", "(", ")", "*", "^", "_", "!"][self.below(10)];
             line += &format!(" {strings}:{eighths}:{fingers}{sign} ");
         }
         line
@@ -110,7 +125,7 @@ fn fingers_and_marks_stand_outside_the_staves() {
     for measures in [&LEVERS[..], &PEDALS[..]] {
         let pages = ENGRAVER.pages(&musicxml(measures, "34 strings"), &PageLayout::default()).expect("the page can be engraved");
         let things = drawn(&pages.svgs[0]);
-        let own = |t: &&Drawn| t.classes.iter().any(|c| matches!(c.as_str(), "fing" | "mark" | "bracket"));
+        let own = |t: &&Drawn| t.classes.iter().any(|c| matches!(c.as_str(), "fing" | "cross" | "mark" | "bracket"));
         // A staff of 7 mm is 720 units high.
         let unit = 720.0 / 7.0;
         let mut count = 0;

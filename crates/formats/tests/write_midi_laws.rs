@@ -128,6 +128,25 @@ fn a_roll_climbs_from_the_beat() {
     assert_eq!(track_notes(&smf, 2), [(43, 0, 1920), (50, 28, 1920), (59, 56, 1920)]);
 }
 
+/// At a quarter a second two quarters last 2 s; held half as long again they take 3 s, so they go at 1.5 s a quarter, and the note after them comes at 3 s.
+#[test]
+fn a_fermata_goes_slower_up_to_its_end() {
+    let mut score = song();
+    score.measures[0].right = music::text::notes("G4:2 A4:2");
+    score.measures[0].right[0].decorations.push(Decoration::Fermata);
+    let bytes = write(&score);
+    let smf = Smf::parse(&bytes).expect("a MIDI file");
+    let mut now = 0;
+    let mut tempos = Vec::new();
+    for event in &smf.tracks[0] {
+        now += event.delta.as_int();
+        if let TrackEventKind::Meta(MetaMessage::Tempo(micros)) = event.kind {
+            tempos.push((now, micros.as_int()));
+        }
+    }
+    assert_eq!(tempos, [(0, 1_500_000), (960, 1_000_000)]);
+}
+
 /// 80 ms are 38 ticks. At the start of the piece the grace note takes its time from its note, later from the note before.
 #[test]
 fn grace_notes_come_before_the_beat_where_they_can() {

@@ -126,7 +126,7 @@ fn notes_across_beats_are_tied_and_marks_stand_at_their_notes() {
     song.measures[0].right[1].decorations = vec![Decoration::Fermata, Decoration::Accent];
     song.measures[0].right[1].fingers = vec![2, 1];
     song.measures[0].right[2].grace = vec![Grace { pitches: text::notes("D#5:1")[0].pitches.clone(), value: 8, slashed: true }];
-    let left = |at, mark| PlacedMark { at, hand: Some(Hand::Left), mark };
+    let left = |at, mark| PlacedMark::new(at, Some(Hand::Left), mark);
     let string = song.measures[0].left[0].pitches[0];
     song.measures[0].marks =
         vec![left(Beats::ZERO, Mark::Lever(string)), left(Beats::QUARTER, Mark::MuffleAll), left(Beats::HALF, Mark::LetRing)];

@@ -23,6 +23,8 @@ pub struct Note {
     /// Finger 1 (thumb) to 4 for each pitch, lowest first; empty where none is printed.
     pub fingers: Vec<u8>,
     pub bracket: Bracket,
+    /// Pitches, of its own or of its grace notes, that cannot be played on the harp the page is for; they are printed with a sign.
+    pub unplayable: Vec<Pitch>,
 }
 
 /// What a note does to the bracket over strings that are placed together before the first of them is plucked (common practice on harp pages).
@@ -56,6 +58,11 @@ impl Note {
         !self.is_rest() && !self.tie.from_before
     }
 
+    /// Its pitches that can be played on the harp the page is for.
+    pub fn playable(&self) -> impl Iterator<Item = Pitch> + '_ {
+        self.pitches.iter().copied().filter(|p| !self.unplayable.contains(p))
+    }
+
     pub fn top(&self) -> Option<Pitch> {
         self.pitches.iter().copied().max_by_key(|p| p.midi())
     }
@@ -67,6 +74,7 @@ impl Note {
     pub fn up(&self, interval: Interval) -> Note {
         Note {
             pitches: self.pitches.iter().map(|p| p.up(interval)).collect(),
+            unplayable: self.unplayable.iter().map(|p| p.up(interval)).collect(),
             grace: self.grace.iter().map(|g| Grace { pitches: g.pitches.iter().map(|p| p.up(interval)).collect(), ..g.clone() }).collect(),
             ..self.clone()
         }

@@ -52,6 +52,26 @@ pub struct PlacedMark {
     pub at: Beats,
     pub hand: Option<Hand>,
     pub mark: Mark,
+    /// The time through at which a lever or pedal mark first does anything, counted from 1. One that only a repeat needs says "2nd time".
+    pub first_pass: u32,
+}
+
+impl PlacedMark {
+    /// One that holds from the first time on.
+    pub fn new(at: Beats, hand: Option<Hand>, mark: Mark) -> PlacedMark {
+        PlacedMark { at, hand, mark, first_pass: 1 }
+    }
+
+    /// "2nd time" for a mark that does nothing the first.
+    pub fn time(first_pass: u32) -> Option<String> {
+        let ending = match first_pass {
+            0 | 1 => return None,
+            2 => "nd",
+            3 => "rd",
+            _ => "th",
+        };
+        Some(format!("{first_pass}{ending} time"))
+    }
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]

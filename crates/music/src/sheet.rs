@@ -31,6 +31,8 @@ pub struct Words {
     pub rights: Option<String>,
     /// Verses printed below the music, a line each; an empty line parts verses.
     pub verses: Vec<String>,
+    /// Printed at the foot: what a sign on the page means.
+    pub signs: Vec<String>,
 }
 
 /// One measure of the melody. The notes are in order and fill the measure without gaps or overlaps.

@@ -127,7 +127,7 @@ fn signs_of_the_notes(score: &mut Score) {
     ];
     for (quarter, mark) in marks {
         for hand in [None, Some(Hand::Right), Some(Hand::Left)] {
-            score.measures[3].marks.push(PlacedMark { at: Beats::QUARTER * quarter, hand, mark: mark.clone() });
+            score.measures[3].marks.push(PlacedMark::new(Beats::QUARTER * quarter, hand, mark.clone()));
         }
     }
     score.measures[3].right[0].bracket = Bracket::Begins;

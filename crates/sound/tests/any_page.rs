@@ -31,7 +31,7 @@ fn mark() -> impl Strategy<Value = PlacedMark> {
         Just(Mark::Pedals([0; 7])),
     ];
     let hand = prop_oneof![Just(None), Just(Some(Hand::Left)), Just(Some(Hand::Right))];
-    (mark, hand, 0i64..8).prop_map(|(mark, hand, at)| PlacedMark { at: Beats::EIGHTH * at, hand, mark })
+    (mark, hand, 0i64..8).prop_map(|(mark, hand, at)| PlacedMark::new(Beats::EIGHTH * at, hand, mark))
 }
 
 fn score() -> impl Strategy<Value = Score> {

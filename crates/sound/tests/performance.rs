@@ -15,7 +15,7 @@ fn score(measures: &[(&str, &str)]) -> Score {
 }
 
 fn mark(at: Beats, hand: Option<Hand>, mark: Mark) -> PlacedMark {
-    PlacedMark { at, hand, mark }
+    PlacedMark::new(at, hand, mark)
 }
 
 fn performed(score: &Score) -> Performance {

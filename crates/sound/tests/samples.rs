@@ -71,7 +71,7 @@ fn steepest(sound: &[f32]) -> f32 {
 #[test]
 fn muffles_do_not_click() {
     let mut score = music::text::page(&[("r:4", "[C2+G2+E3]:4")], 60);
-    score.measures[0].marks = vec![PlacedMark { at: Beats::QUARTER, hand: None, mark: Mark::MuffleAll }];
+    score.measures[0].marks = vec![PlacedMark::new(Beats::QUARTER, None, Mark::MuffleAll)];
     let muffled = &rendered(&score).channels[0];
     let stop = 48_000;
     let sharp = 20.0 * sharpest(muffled, stop).log10();

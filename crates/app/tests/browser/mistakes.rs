@@ -30,7 +30,7 @@ fn a_file_changed_outside_is_not_overwritten() {
         std::fs::write(page.desk.borrow().file("Down to the Pier.abc"), &outside).expect("changed outside");
         page.paste("%mine\n").await;
         page.press("Save the text").await;
-        page.sees("nothing was overwritten").await;
+        page.sees("nothing was written over").await;
         assert_eq!(page.desk.borrow().text("Down to the Pier.abc"), outside);
     });
 }

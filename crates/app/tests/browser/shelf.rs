@@ -169,7 +169,7 @@ fn her_usual_harp_holds_for_every_tune_without_its_own() {
         };
         page.until("the list of harps", "document.querySelector('.shelf-harp select')").await;
         choose("lever-36").await;
-        page.sees("This harp now holds for every tune").await;
+        page.sees("Used from now on for every tune where you have not chosen another harp").await;
         page.bring(PIER).await;
         page.until("her usual harp", &strings(36)).await;
         page.press("Whole tune").await;

@@ -333,7 +333,7 @@ fn a_harp_hands_and_a_figure_of_the_players_own() {
         test,
         expect![[r#"
             The Tide Table (Undersong)
-              To know    Some notes cannot be played on this harp: it has no string for B4 in measure 3, B4 in measure 3.
+              To know    Some notes cannot be played on this harp: in measure 3 no string of this harp can be set to B4.
               To know    All of it can be played in D major (no lever moves while playing; 17 strings for the left hand; 77 % of the notes on open strings): --key D.
               Read       4 measures of 4/4 in C major, 4 chord symbols
               Kind       march (the source says march)

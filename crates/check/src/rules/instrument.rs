@@ -4,20 +4,20 @@ use super::{Scene, role};
 use crate::change::Change;
 use crate::finding::{Finding, Gravity, Rule};
 use crate::page::{Onset, Tone};
-use crate::settings::Fault;
 use harp::Mechanism;
-use harp::settings::MoveTimes;
+use harp::page::{MissingNote, Why};
 use harp::settings::remedies::neighbours;
 use music::{Beats, Interval, Mark, Pitch, Place};
 use std::collections::BTreeMap;
 
 pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
-    for (index, tone, fault) in &scene.settings.faults {
+    for (index, tone, note) in &scene.settings.missing {
         let onset = &scene.onsets[*index];
-        found.push(fault_of(scene, onset, &onset.tones[*tone], *fault));
+        let tries = remedies(scene, onset, &onset.tones[*tone], note.why);
+        found.push(missing(note, onset.rolled()).trying(tries));
     }
-    let late = |at: &(usize, usize)| scene.settings.faults.iter().any(|f| (f.0, f.1) == *at);
-    for (index, tone) in scene.settings.unmarked.iter().filter(|at| !late(at)) {
+    found.extend(scene.settings.graces.iter().map(|note| missing(note, true)));
+    for (index, tone) in &scene.settings.unmarked {
         let onset = &scene.onsets[*index];
         let pitch = onset.tones[*tone].pitch;
         let text = format!("the printed marks do not set {pitch:#}, and it can be set");
@@ -31,73 +31,29 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
             places.flat_map(|place| neighbours(&scene.tuned, pitch).into_iter().map(move |p| Change::Print { place, mark: mark(p) }));
         found.push(Finding::new(onset.place, Gravity::Look, Rule::PrintedMarks, text).trying(tries.collect()));
     }
-    graces(scene, found);
     fixed_strings(scene, found);
-}
-
-/// Grace notes on strings that are not there. They are looked at for nothing else.
-fn graces(scene: &Scene, found: &mut Vec<Finding>) {
-    for (measure, m) in scene.score.measures.iter().enumerate() {
-        for note in m.right.iter().chain(&m.left) {
-            let pitches = note.grace.iter().flat_map(|g| &g.pitches);
-            for pitch in pitches.filter(|p| neighbours(&scene.tuned, **p).is_empty()) {
-                let text = format!("this harp has no string for the grace note {pitch:#}");
-                found.push(Finding::new(Place { measure, at: note.at }, Gravity::Cannot, Rule::NoString, text));
-            }
-        }
-    }
-}
-
-fn fault_of(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Finding {
-    let pitch = tone.pitch;
-    let part = match scene.harp.mechanism {
-        Mechanism::Pedals { .. } => "pedal",
-        Mechanism::Levers(_) => "lever",
-    };
-    let (low, high) = (scene.harp.lowest(), scene.harp.highest());
-    let (gravity, rule, text) = match fault {
-        Fault::NoString => {
-            let edge = if pitch.position() < low { "below the lowest" } else { "above the highest" };
-            let named = Pitch::at_position(if pitch.position() < low { low } else { high }, 0);
-            let named = format!("{}{}", named.step.letter(), named.octave);
-            (Gravity::Cannot, Rule::NoString, format!("this harp has no string for {pitch:#}: it lies {edge}, {named}"))
-        }
-        Fault::NoPitch => (Gravity::Cannot, Rule::NoPitch, format!("no string of this harp can be set to {pitch:#}")),
-        Fault::Together => {
-            let text = format!(
-                "{pitch:#} cannot be played together with the other notes here: they need its string set otherwise, and no other string has it"
-            );
-            // Inside a roll there is a moment between the two.
-            (if onset.rolled() { Gravity::Hard } else { Gravity::Cannot }, Rule::Together, text)
-        }
-        Fault::Late(by) => {
-            let (text, gravity) = late(scene, part, by.micros());
-            (gravity, Rule::MoveWithoutTime, format!("{text} to move the {part} for {pitch:#}"))
-        }
-        Fault::WhileSounding => (
-            Gravity::Look,
-            Rule::MoveWhileSounding,
-            format!("the {part} for {pitch:#} has to be moved while its string should still sound"),
-        ),
-    };
-    let weight = if let Fault::Late(by) = fault { by.micros() / 1000 } else { 0 };
-    Finding::new(onset.place, gravity, rule, text).about(pitch).weighing(weight).trying(remedies(scene, onset, tone, fault))
 }
 
 /// The share of a move's time, in hundredths, that may be missing before it is hard and not only tight: the times are our own.
 const TIGHT: i64 = 30;
 
-fn late(scene: &Scene, part: &str, missing: i64) -> (String, Gravity) {
-    let times = MoveTimes::of(scene.player.fluency);
-    let needed = if part == "pedal" { times.foot.micros() } else { times.lever.micros() };
-    let has = needed - missing;
-    if missing * 100 <= needed * TIGHT {
-        (format!("there are {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Look)
-    } else if has < 50_000 {
-        ("there is no free moment".to_owned(), Gravity::Hard)
-    } else {
-        (format!("there are {} s, where {} s are wanted,", hundredths(has), hundredths(needed)), Gravity::Hard)
-    }
+/// A note that cannot be played, in the words that the arranger has for it too. What is only our own times is never more than hard; inside a roll, and from a grace
+/// note to its note, there is a moment for a string to be set otherwise.
+fn missing(note: &MissingNote, spread: bool) -> Finding {
+    let (gravity, rule, weight) = match note.why {
+        Why::Below(_) | Why::Above(_) => (Gravity::Cannot, Rule::NoString, 0),
+        Why::NoString => (Gravity::Cannot, Rule::NoPitch, 0),
+        Why::Together => (if spread { Gravity::Hard } else { Gravity::Cannot }, Rule::Together, 0),
+        Why::Late { has, needs, .. } => {
+            let short = (needs - has).micros();
+            let gravity = if short * 100 <= needs.micros() * TIGHT { Gravity::Look } else { Gravity::Hard };
+            (gravity, Rule::MoveWithoutTime, short / 1000)
+        }
+        Why::Busy(_) => (Gravity::Hard, Rule::MoveWithoutTime, 0),
+        Why::Sounding(_) => (Gravity::Look, Rule::MoveWhileSounding, 0),
+    };
+    let place = Place { measure: note.measure, at: note.at };
+    Finding::new(place, gravity, rule, note.to_string()).about(note.pitch).weighing(weight)
 }
 
 /// Seconds with one place after the point, at least 0.1.
@@ -113,7 +69,7 @@ pub fn hundredths(micros: i64) -> String {
 }
 
 /// The remedies in the order in which a harpist tries them: another string, earlier or later, another octave, leave it out, another key.
-fn remedies(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Vec<Change> {
+fn remedies(scene: &Scene, onset: &Onset, tone: &Tone, why: Why) -> Vec<Change> {
     let (place, pitch) = (onset.place, tone.pitch);
     let mut tries = Vec::new();
     let octaves = |tries: &mut Vec<Change>| {
@@ -122,20 +78,20 @@ fn remedies(scene: &Scene, onset: &Onset, tone: &Tone, fault: Fault) -> Vec<Chan
         }
     };
     let leave_out = Change::LeaveOut { place, pitch, role: role(onset, pitch) };
-    match fault {
-        Fault::NoString => {
+    match why {
+        Why::Below(_) | Why::Above(_) => {
             let up = if pitch.position() < scene.harp.lowest() { 1 } else { -1 };
             octaves(&mut tries);
             tries.extend([1, 2].map(|n| Change::WholeOctave { place, staff: tone.staff, octaves: up * n }));
             tries.push(leave_out);
             tries.extend([up, 2 * up].map(|octaves| Change::OtherKey { by: Interval::octaves(octaves) }));
         }
-        Fault::NoPitch | Fault::Together => {
+        Why::NoString | Why::Together => {
             octaves(&mut tries);
             tries.push(leave_out);
             tries.extend(keys());
         }
-        Fault::Late(_) | Fault::WhileSounding => {
+        Why::Late { .. } | Why::Sounding(_) | Why::Busy(_) => {
             tries.extend(neighbours(&scene.tuned, pitch).into_iter().filter(|p| *p != pitch).map(|to| Change::Respell {
                 place,
                 pitch,

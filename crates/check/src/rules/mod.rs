@@ -35,7 +35,7 @@ impl<'a> Scene<'a> {
         let clock = Clock::of_score(score);
         let onsets = page::onsets(score, &clock);
         let tuned = settings::tuned(harp);
-        let settings = settings::settle(score, &onsets, &tuned, player, &clock);
+        let settings = settings::settle(score, &onsets, &tuned, player);
         let hands = hands::share(&onsets, &settings.plucked, player);
         Scene { score, harp, tuned, player, clock, onsets, settings, hands }
     }

@@ -49,9 +49,10 @@ fn signs_in_words(text: &str) -> String {
 }
 
 fn strings(touches: &[Touch]) -> String {
-    let touch = |t: &Touch| match t.finger {
-        Some(finger) => format!("{} finger {finger}", t.pitch),
-        None => t.pitch.clone(),
+    let touch = |t: &Touch| match (t.finger, &t.cannot) {
+        (_, Some(why)) => format!("{} (cannot be played on this harp: {why})", t.pitch),
+        (Some(finger), None) => format!("{} finger {finger}", t.pitch),
+        (None, None) => t.pitch.clone(),
     };
     touches.iter().map(touch).collect::<Vec<_>>().join(" and ")
 }

@@ -4,7 +4,7 @@ use super::phrases::spaced;
 use crate::job::{Job, Setup};
 use crate::reader::Reader;
 use crate::wishes::tempo;
-use arrange::{MissingNote, Remark};
+use arrange::Remark;
 use music::{Interval, Key, Mode};
 
 /// The remarks worth a sentence. The assumed tempo and the tunes of a file have lines of their own in the report of the command line, not on the page.
@@ -36,7 +36,7 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
                 reader.either("--key", "key from the list under Whole tune")
             )
         }
-        Remark::Missing(notes) => missing(notes),
+        Remark::Missing(said) => format!("{said}."),
         Remark::LiesLow => format!(
             "The melody lies low and leaves the left hand little room; {} it would have more.",
             reader.either("with --octave 1", "an octave higher (Octave up, under Whole tune)")
@@ -74,24 +74,6 @@ fn likeliest_part(job: &Job, setup: &Setup) -> Option<String> {
     let imported = &job.imported;
     let part = imported.part.as_ref().filter(|_| setup.options().part.is_none())?;
     Some(format!("The melody is taken from \"{part}\", one of {} parts; you can choose another under Whole tune.", imported.parts.len()))
-}
-
-/// The notes of the tune that this harp does not have at their moment.
-fn missing(notes: &[MissingNote]) -> String {
-    let named = |notes: &[&MissingNote]| {
-        let all: Vec<String> = notes.iter().take(4).map(|n| format!("{:#} in measure {}", n.pitch, n.number)).collect();
-        let more = if notes.len() > 4 { format!(" and {} more", notes.len() - 4) } else { String::new() };
-        format!("{}{more}", all.join(", "))
-    };
-    let (never, untimely): (Vec<&MissingNote>, Vec<&MissingNote>) = notes.iter().partition(|n| n.never);
-    let mut parts = Vec::new();
-    if !never.is_empty() {
-        parts.push(format!("it has no string for {}", named(&never)));
-    }
-    if !untimely.is_empty() {
-        parts.push(format!("there is no time to set a string for {}, or its string is needed for another note", named(&untimely)));
-    }
-    format!("Some notes cannot be played on this harp: {}.", parts.join("; "))
 }
 
 /// A wished key is met with the tune's own mode, so both keys are named.
@@ -150,14 +132,12 @@ mod tests {
     #[test]
     fn the_page_names_no_option() {
         let tempo = music::Tempo::of(music::Beats::QUARTER, 96).expect("a tempo");
-        let pitch = music::Pitch::parse("F#4").expect("a pitch");
-        let had = |never| MissingNote { pitch, number: 3, never };
         let told = |remark: Remark, reader| sentence(&remark, reader).unwrap_or_default();
         let all = || {
             [
                 Remark::MovedByOctaves(1),
                 Remark::LeavesTheHarp(vec![3]),
-                Remark::Missing(vec![had(true), had(false)]),
+                Remark::Missing("One note cannot be played on this harp: in measure 3 no string of this harp can be set to F♯4".into()),
                 Remark::LiesLow,
                 Remark::NoChords,
                 Remark::TempoAssumed(tempo),

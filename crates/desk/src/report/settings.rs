@@ -4,7 +4,7 @@ use super::remarks::in_measures;
 use crate::job::{Job, Setup};
 use arrange::settings::name;
 use harp::settings::Proof;
-use music::Beats;
+use music::{Beats, PlacedMark};
 use serde::Serialize;
 
 /// The settings of a page as the JSON has them.
@@ -18,8 +18,8 @@ pub struct SettingFacts {
     pub moves_played: usize,
     /// Left-hand notes left out because their lever or pedal has no time.
     pub left_out: Vec<String>,
-    /// Notes of the tune that this harp does not have at their moment.
-    pub missing: Vec<String>,
+    /// Notes that cannot be played on this harp.
+    pub missing: Vec<MissingFacts>,
     /// No plan with its settings can be cheaper, in the planner's own prices.
     pub proved_best: bool,
     /// How far above the cheapest that could be, where that is not proved.
@@ -33,8 +33,18 @@ pub struct MoveFacts {
     pub measure: u32,
     /// Counted from 1, in the meter's beats.
     pub beat: String,
-    /// "C♯5" for a lever, "C♯" for a pedal.
+    /// "C♯5" for a lever, "C♯" for a pedal; "C♯5 (2nd time)" where the first time does not need it.
     pub to: String,
+}
+
+/// A note that cannot be played, and why, in the words that the check has for it too.
+#[derive(Clone, Debug, Serialize)]
+pub struct MissingFacts {
+    pub measure: u32,
+    /// Counted from 1, in the meter's beats.
+    pub beat: String,
+    pub note: String,
+    pub why: String,
 }
 
 pub fn facts(job: &Job, setup: &Setup) -> SettingFacts {
@@ -42,16 +52,23 @@ pub fn facts(job: &Job, setup: &Setup) -> SettingFacts {
     let settled = &arrangement.plan.settled;
     let page = &settled.page;
     let number = |measure: usize| arrangement.tune.sheet.measures[measure].frame.number;
-    let moves = page.marks.iter().filter_map(|(measure, at, mark)| {
-        let (part, to) = harp::page::replay::moved(mark).into_iter().next()?;
-        Some(MoveFacts { measure: number(*measure), beat: beat(job, *measure, *at), to: name(part, to) })
+    let moves = page.marks.iter().filter_map(|m| {
+        let (part, to) = harp::page::replay::moved(&setup.harp, &m.mark).into_iter().next()?;
+        let time = PlacedMark::time(m.first_pass).map_or(String::new(), |time| format!(" ({time})"));
+        Some(MoveFacts { measure: number(m.measure), beat: beat(job, m.measure, m.at), to: name(part, to) + &time })
+    });
+    let missing = page.missing.iter().map(|m| MissingFacts {
+        measure: number(m.measure),
+        beat: beat(job, m.measure, m.at),
+        note: format!("{:#}", m.pitch),
+        why: m.to_string(),
     });
     SettingFacts {
         opening: page.opening.setting(&setup.harp).line(),
         moves: moves.collect(),
         moves_played: page.moves.len(),
         left_out: page.left_out().map(|u| format!("{:#} in measure {}", u.written, number(u.measure))).collect(),
-        missing: page.missing.iter().map(|m| format!("{:#} in measure {}", m.pitch, number(m.measure))).collect(),
+        missing: missing.collect(),
         proved_best: settled.beyond == 0 && page.proof == Proof::Best,
         beyond: settled.beyond,
         low_strings_placed_again: harp::page::muffles::low_replacings(&arrangement.score, &Default::default(), &setup.player),

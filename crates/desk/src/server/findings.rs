@@ -10,7 +10,7 @@ use crate::worktable::Worktable;
 use axum::Json;
 use axum::extract::{Path, State};
 use check::rules::{self, Scene};
-use check::{Change, Finding, Gravity, Rule};
+use check::{Change, Finding, Gravity};
 use music::Tempo;
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -114,18 +114,9 @@ impl Trial<'_> {
             "beat": finding.beat(score),
             "gravity": finding.gravity.name(),
             "rule": format!("{} ({})", finding.rule.name(), finding.rule.source()),
-            "text": self.missing(finding).unwrap_or_else(|| finding.sentence(score)),
+            "text": finding.sentence(score),
             "repairs": repairs,
         })
-    }
-
-    /// For a note that was said first to be unplayable: the check, which sees only the page, takes its missing mark for forgotten.
-    fn missing(&self, finding: &Finding) -> Option<String> {
-        let missing = &self.worktable.job.arrangement.plan.settled.page.missing;
-        let here = missing.iter().find(|m| m.measure == finding.place.measure && m.at == finding.place.at)?;
-        let pitch = here.pitch;
-        (finding.rule == Rule::PrintedMarks)
-            .then(|| format!("{pitch:#} cannot be played here, as said under Whole tune; a mark for it may take the time of another note"))
     }
 
     /// The quickest of the slower tempos at which this is said no more, and its like at half as many places at most.

@@ -23,25 +23,32 @@ pub(crate) struct Name {
     letter: usize,
     sign: String,
     octave: Option<i32>,
+    /// "(2nd time)", where the first does not need it.
+    time: Option<String>,
 }
 
 impl Name {
-    /// A letter with an accidental, and an octave if it is a string; nothing else is taken for one.
+    /// A letter with an accidental, an octave if it is a string, and perhaps the time through that needs it; nothing else is taken for one.
     pub fn read(words: &str) -> Option<Name> {
+        let (words, time) = match words.split_once(' ') {
+            Some((words, time)) if time.starts_with('(') && time.ends_with(" time)") => (words, Some(time.to_owned())),
+            _ => (words, None),
+        };
         let letter = "CDEFGAB".find(words.chars().next()?)?;
         let signs = words[1..].trim_end_matches(|c: char| c.is_ascii_digit());
         let octave = &words[1 + signs.len()..];
         let good = matches!(signs, "♮" | "♭" | "♯" | "♭♭" | "♯♯") && octave.len() <= 1;
-        good.then(|| Name { letter, sign: signs.to_owned(), octave: octave.parse().ok() })
+        good.then(|| Name { letter, sign: signs.to_owned(), octave: octave.parse().ok(), time })
     }
 
     pub fn pedal(letter: usize, alter: i32) -> Name {
-        Name { letter, sign: diagram::sign(alter, "♮").to_owned(), octave: None }
+        Name { letter, sign: diagram::sign(alter, "♮").to_owned(), octave: None, time: None }
     }
 
     fn words(&self) -> String {
         let letter = &"CDEFGAB"[self.letter..=self.letter];
-        format!("{letter}{}{}", self.sign, self.octave.map_or(String::new(), |o| o.to_string()))
+        let time = self.time.as_ref().map_or(String::new(), |time| format!(" {time}"));
+        format!("{letter}{}{}{time}", self.sign, self.octave.map_or(String::new(), |o| o.to_string()))
     }
 
     /// How high its string is.
@@ -135,6 +142,8 @@ mod tests {
     #[test]
     fn only_names_with_a_sign_are_strings_or_pedals() {
         assert!(["G7", "A", "dolce", "", "F♯42", "Dal", "é♯"].iter().all(|w| Name::read(w).is_none()));
-        assert!(["F♯4", "B♮", "E♭"].iter().all(|w| Name::read(w).is_some()));
+        assert!(["F♯4", "B♮", "E♭", "F♯4 (2nd time)"].iter().all(|w| Name::read(w).is_some()));
+        assert_eq!(words(&["F♯4 (2nd time)"]), ["F♯4 (2nd time)"]);
+        assert!(Name::read("F♯4 (gently)").is_none());
     }
 }

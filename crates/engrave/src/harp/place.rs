@@ -20,6 +20,10 @@ const FIGURES_APART: f64 = 55.0;
 const FINGER_GAP: f64 = 60.0;
 const FINGER_SIDE: f64 = 45.0;
 
+/// The width and the stroke of the sign of a note that cannot be played, beside the em of fingers: larger and bolder than any finger.
+const CROSS: f64 = 0.8;
+const CROSS_LINE: f64 = 0.14;
+
 /// Distance of a bracket from what it stands over, and the length of its hooks.
 const BRACKET_GAP: f64 = 70.0;
 const HOOK: f64 = 95.0;
@@ -46,6 +50,7 @@ pub(crate) fn place(systems: &mut [System], marks: &[Measure], layout: &PageLayo
         for (side, open) in &mut open {
             stage.which = Which::Inner;
             stage.fingers(*side);
+            stage.crosses(*side);
             stage.brackets(*side, open);
             if *side == Side::Above {
                 stage.marks(*side);
@@ -145,6 +150,47 @@ impl<'a> Stage<'a> {
             Shape::Text(TextLine { x, y, anchor: Anchor::Middle, runs: runs(word) })
         });
         self.put("fing", lines.collect());
+    }
+
+    /// The sign of notes that cannot be played, beyond their fingers.
+    fn crosses(&mut self, side: Side) {
+        let measures = self.measures;
+        for cross in measures.iter().flat_map(|m| &m.crosses).filter(|c| c.side == side) {
+            let heads: Vec<(f64, f64)> = cross.notes.iter().filter_map(|n| self.heads.get(n)).copied().collect();
+            if !heads.is_empty() {
+                let x = heads.iter().map(|(left, right)| (left + right) / 2.0).sum::<f64>() / heads.len() as f64;
+                self.cross(side, x, &cross.names);
+            }
+        }
+    }
+
+    fn cross(&mut self, side: Side, x: f64, names: &[String]) {
+        let half = CROSS * self.sizes.finger / 2.0;
+        let em = self.sizes.finger;
+        let lines: Vec<Vec<Run>> = names.iter().map(|name| vec![Run::new(name.clone(), Face::Regular, em)]).collect();
+        let widest = lines.iter().map(|runs| shape(runs).width).fold(2.0 * half, f64::max) / 2.0 + FINGER_SIDE;
+        let edge = self.edge(side, x - widest, x + widest);
+        let out = match side {
+            Side::Above => -1.0,
+            Side::Below => 1.0,
+        };
+        let y = edge + out * (FINGER_GAP + half);
+        let stroke = |rise: f64| {
+            let segments = vec![Segment::Move(x - half, y - rise), Segment::Line(x + half, y + rise)];
+            let stroke = Some(Stroke { width: CROSS_LINE * em, ends: Ends::Round, dash: None });
+            Shape::Path(Path { segments, stroke, fill: Fill::Empty })
+        };
+        let step = FIGURE * em + FIGURES_APART;
+        let mut shapes = vec![stroke(half), stroke(-half)];
+        let count = lines.len();
+        for (i, runs) in lines.into_iter().enumerate() {
+            let y = match side {
+                Side::Above => y - half - FIGURES_APART - (count - 1 - i) as f64 * step,
+                Side::Below => y + half + (i + 1) as f64 * step,
+            };
+            shapes.push(Shape::Text(TextLine { x, y, anchor: Anchor::Middle, runs }));
+        }
+        self.put("cross", shapes);
     }
 
     /// The left and right end of the head at a place of a measure, or where it would stand.

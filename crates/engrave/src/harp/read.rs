@@ -29,6 +29,7 @@ pub(crate) struct Measure {
     pub onsets: Vec<(f64, String)>,
     pub fingers: Vec<Fingers>,
     pub brackets: Vec<Bracket>,
+    pub crosses: Vec<Cross>,
     pub marks: Vec<(f64, Side, Mark)>,
 }
 
@@ -39,6 +40,19 @@ pub(crate) struct Fingers {
     pub notes: Vec<String>,
     pub words: Vec<String>,
 }
+
+/// The sign at notes of one chord that cannot be played.
+#[derive(Debug)]
+pub(crate) struct Cross {
+    pub side: Side,
+    /// Their ids.
+    pub notes: Vec<String>,
+    /// Their names, where the chord has others.
+    pub names: Vec<String>,
+}
+
+/// The sign as it is written in the score.
+const CANNOT: &str = "×";
 
 /// One end of a bracket.
 #[derive(Debug)]
@@ -65,7 +79,8 @@ pub(crate) fn read(root: Node) -> HarpMarks {
     for (count, note) in part.descendants().filter(|n| n.has_tag_name("note")).enumerate() {
         marks.ids.insert(number_of(note), note.attribute("id").map_or_else(|| format!("note-{count}"), str::to_owned));
     }
-    let mut walk = Walk { marks, staves, divisions: 1.0, at: 0.0, last: 0.0, chord: None, measure: Measure::default() };
+    let mut walk =
+        Walk { marks, staves, divisions: 1.0, at: 0.0, last: 0.0, chord: None, measure: Measure::default(), crosses: Vec::new() };
     for measure in part.children().filter(|n| n.has_tag_name("measure")) {
         walk.measure(measure);
     }
@@ -78,6 +93,8 @@ struct Chord {
     notes: Vec<String>,
     /// With the heights of their strings.
     fingers: Vec<(i32, String)>,
+    /// Height, id and name of each that cannot be played.
+    crossed: Vec<(i32, String, String)>,
 }
 
 /// On the way through the part.
@@ -91,11 +108,14 @@ struct Walk {
     last: f64,
     chord: Option<Chord>,
     measure: Measure,
+    /// Where the sign of notes that cannot be played stands in this measure.
+    crosses: Vec<(f64, Side)>,
 }
 
 impl Walk {
     fn measure(&mut self, node: Node) {
         (self.at, self.last) = (0.0, 0.0);
+        self.crosses.clear();
         for child in node.children().filter(Node::is_element) {
             match child.tag_name().name() {
                 "attributes" => self.divisions = number(child, "divisions").filter(|d| *d > 0.0).unwrap_or(self.divisions),
@@ -123,7 +143,7 @@ impl Walk {
             self.close_chord();
             self.last = self.at;
             self.at += self.duration(note);
-            self.chord = Some(Chord { side: self.outer_side(note), notes: Vec::new(), fingers: Vec::new() });
+            self.chord = Some(Chord { side: self.outer_side(note), notes: Vec::new(), fingers: Vec::new(), crossed: Vec::new() });
             let fills = child(note, "rest").is_some_and(|r| r.attribute("measure") == Some("yes"));
             if !has("grace") && !fills {
                 self.measure.onsets.push((self.last, id.clone()));
@@ -131,16 +151,49 @@ impl Walk {
         }
         let fingerings: Vec<Node> = note.descendants().filter(|n| n.has_tag_name("fingering")).collect();
         self.marks.taken.extend(fingerings.iter().map(|f| number_of(*f)));
+        let crossed = self.crossed(note);
         let Some(chord) = &mut self.chord else { return };
+        chord.crossed.extend(crossed.map(|name| (height(note), id.clone(), name)));
         chord.notes.push(id);
         chord.fingers.extend(fingerings.into_iter().map(|f| (height(note), text(f))).filter(|(_, word)| !word.is_empty()));
     }
 
     fn close_chord(&mut self) {
-        let Some(mut chord) = self.chord.take().filter(|c| !c.fingers.is_empty()) else { return };
+        let Some(mut chord) = self.chord.take() else { return };
+        if !chord.crossed.is_empty() {
+            chord.crossed.sort_by_key(|c| std::cmp::Reverse(c.0));
+            let alone = chord.notes.len() == chord.crossed.len();
+            let names = chord.crossed.iter().map(|c| c.2.clone()).filter(|_| !alone).collect();
+            let notes = chord.crossed.into_iter().map(|c| c.1).collect();
+            self.measure.crosses.push(Cross { side: chord.side, notes, names });
+        }
+        if chord.fingers.is_empty() {
+            return;
+        }
         chord.fingers.sort_by_key(|f| std::cmp::Reverse(f.0));
         let words = chord.fingers.into_iter().map(|f| f.1).collect();
         self.measure.fingers.push(Fingers { side: chord.side, notes: chord.notes, words });
+    }
+
+    /// The name of a note in parentheses at whose place the sign stands; the sign is all that is drawn of them.
+    fn crossed(&mut self, note: Node) -> Option<String> {
+        let side = self.outer_side(note);
+        let head = child(note, "notehead").filter(|h| h.attribute("parentheses") == Some("yes"))?;
+        if !self.crosses.iter().any(|(at, own)| *own == side && (at - self.last).abs() < 1e-6) {
+            return None;
+        }
+        self.marks.taken.insert(number_of(head));
+        let pitch = child(note, "pitch")?;
+        let sign = number(pitch, "alter").map_or("", |alter| {
+            if alter < 0.0 {
+                "♭"
+            } else if alter > 0.0 {
+                "♯"
+            } else {
+                ""
+            }
+        });
+        Some(format!("{}{sign}{}", child(pitch, "step").map(text)?, child(pitch, "octave").map(text)?))
     }
 
     /// The upper staff's side is above, the lower one's below; a lone staff's is what the score says.
@@ -167,6 +220,10 @@ impl Walk {
             (["damp"], _) => vec![Mark::Muffle(String::new())],
             (["damp", "words"], [_, words]) => vec![Mark::Muffle(text(*words))],
             (["harp-pedals"], [diagram]) => pedals(*diagram),
+            (["words"], [words]) if text(*words) == CANNOT => {
+                self.marks.taken.insert(number_of(node));
+                return self.crosses.push((at, side));
+            }
             (["words"], [words]) => Name::read(&text(*words)).map(Mark::Move).into_iter().collect(),
             _ => Vec::new(),
         };

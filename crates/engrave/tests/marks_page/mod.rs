@@ -1,7 +1,7 @@
 //! Invented pages with many marks, as MusicXML from a short form.
 //!
 //! A measure is two lines, right hand and left. A note is pitches, eighths and fingers from the lowest string: `C4+E4:2:31`; `(` and `)` after it begin and
-//! end a bracket, `*` lets it ring, `^` begins and `_` ends a slur, `~` rolls it; `r:2` is a rest. Before a note `<F♯4>` is words, `<damp>`, `<damp C3,E3>`,
+//! end a bracket, `*` lets it ring, `^` begins and `_` ends a slur, `~` rolls it, `!` says that its lowest pitch cannot be played; `r:2` is a rest. Before a note `<F♯4>` is words, `<damp>`, `<damp C3,E3>`,
 //! `<all>` muffle, `<pedals 0,0,-1,0,0,-1,-1>` sets all from C to B, `<p>` is a dynamic, `{G7}` a chord symbol.
 
 /// The page as a score in common time.
@@ -68,8 +68,8 @@ fn chord_symbol(out: &mut String, token: &str) {
 }
 
 fn note(out: &mut String, token: &str, staff: u32) {
-    let signs: Vec<char> = token.chars().filter(|c| "()*^_~".contains(*c)).collect();
-    let plain = token.trim_end_matches(['(', ')', '*', '^', '_', '~']);
+    let signs: Vec<char> = token.chars().filter(|c| "()*^_~!".contains(*c)).collect();
+    let plain = token.trim_end_matches(['(', ')', '*', '^', '_', '~', '!']);
     let fields: Vec<&str> = plain.split(':').collect();
     let eighths: u32 = fields[1].parse().expect("eighths");
     let fingers: Vec<char> = fields.get(2).map_or(Vec::new(), |f| f.chars().collect());
@@ -78,6 +78,9 @@ fn note(out: &mut String, token: &str, staff: u32) {
         assert!("()".contains(sign));
         put_direction(out, &format!("<bracket type=\"{end}\" number=\"{staff}\" line-end=\"{hook}\" line-type=\"solid\"/>"), staff);
     }
+    if signs.contains(&'!') {
+        put_direction(out, "<words>×</words>", staff);
+    }
     for (i, pitch) in fields[0].split('+').enumerate() {
         *out += "<note>";
         *out += if i > 0 { "<chord/>" } else { "" };
@@ -85,7 +88,8 @@ fn note(out: &mut String, token: &str, staff: u32) {
             "r" => "<rest/>".to_owned(),
             _ => format!("<pitch><step>{}</step><octave>{}</octave></pitch>", &pitch[..1], &pitch[1..]),
         };
-        *out += &format!("<duration>{eighths}</duration><voice>{}</voice>{}<staff>{staff}</staff>", staff * 4 - 3, value(eighths));
+        let head = if signs.contains(&'!') && i == 0 && pitch != "r" { "<notehead parentheses=\"yes\">normal</notehead>" } else { "" };
+        *out += &format!("<duration>{eighths}</duration><voice>{}</voice>{}{head}<staff>{staff}</staff>", staff * 4 - 3, value(eighths));
         *out += "<notations>";
         *out += if signs.contains(&'*') { "<tied type=\"let-ring\"/>" } else { "" };
         *out += if signs.contains(&'^') && i == 0 { "<slur type=\"start\" placement=\"above\"/>" } else { "" };

@@ -4,6 +4,7 @@ use super::element::{Element, child, child_text, children, is_hidden, text, whol
 use super::jumps::{Sign, sign_in_words};
 use super::measure::Walked;
 use super::remarks::Remarks;
+use super::write::direction::CANNOT;
 use super::{notations, tempo};
 use crate::chord_text;
 use crate::diagnostic::excerpt;
@@ -118,6 +119,8 @@ impl Directions {
         let mut words = Vec::new();
         for kind in children(element, "direction-type").flat_map(|d| d.children().filter(|c| c.is_element())) {
             match kind.tag_name().name() {
+                // What cannot be played depends on the harp and is found anew.
+                "words" if text(kind) == CANNOT => {}
                 "words" => words.push(text(kind)),
                 "segno" => signs.push(Sign::DrawnSegno),
                 "coda" => signs.push(Sign::DrawnCoda),

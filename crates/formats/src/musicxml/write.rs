@@ -17,7 +17,7 @@ mod beam;
 pub(in crate::musicxml) mod header;
 mod attributes;
 mod harmony;
-mod direction;
+pub(in crate::musicxml) mod direction;
 mod mark;
 mod barline;
 mod note;

@@ -211,7 +211,11 @@ impl<I: Iterator<Item = u32>> Dice<I> {
         while self.below(3) == 2 && placed.len() < 5 {
             let hand = *self.pick(&[None, Some(Hand::Right), Some(Hand::Left)]);
             let at = if self.below(2) == 0 { notes.last().map_or(Beats::ZERO, |n| n.at) } else { self.place(length) };
-            placed.push(PlacedMark { at, hand, mark: self.pick(&marks).clone() });
+            let mut mark = PlacedMark::new(at, hand, self.pick(&marks).clone());
+            if matches!(mark.mark, Mark::Lever(_) | Mark::Pedal(_)) {
+                mark.first_pass = 1 + self.below(3);
+            }
+            placed.push(mark);
         }
         placed
     }

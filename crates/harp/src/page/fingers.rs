@@ -35,9 +35,12 @@ pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
     let mut plucks: Vec<((usize, usize), Pluck)> = Vec::new();
     for (measure, here) in score.measures.iter().enumerate() {
         for (index, note) in here.hand(hand).iter().enumerate().filter(|(_, n)| n.is_plucked()) {
-            let mut strings: Vec<i32> = note.pitches.iter().map(|p| p.position()).collect();
+            let mut strings: Vec<i32> = note.playable().map(|p| p.position()).collect();
             strings.sort();
             strings.dedup();
+            if strings.is_empty() {
+                continue;
+            }
             let strike = if note.rolled { Strike::Rolled } else { Strike::Together };
             let at = clock.at(Place { measure, at: note.at });
             if plucks.last().is_none_or(|(_, last)| last.at < at) {
@@ -104,7 +107,7 @@ type Shape = Vec<Vec<(i32, u8)>>;
 
 fn shape(score: &mut Score, hand: Hand, places: &[(usize, usize)], placed: &[Placed]) -> Shape {
     let strings = |score: &mut Score, (measure, index): (usize, usize)| -> Vec<i32> {
-        let mut all: Vec<i32> = note_at(score, hand, measure, index).pitches.iter().map(|p| p.position()).collect();
+        let mut all: Vec<i32> = note_at(score, hand, measure, index).playable().map(|p| p.position()).collect();
         all.sort();
         all.dedup();
         all

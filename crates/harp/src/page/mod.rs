@@ -5,11 +5,13 @@
 //! through and hears what sounds; [`fingers`] and [`muffles`] fill in the hands.
 
 pub mod opening;
+pub mod missing;
 pub mod settings;
 pub mod replay;
 pub mod fingers;
 pub mod muffles;
 
+pub use missing::{MissingNote, Why};
 pub use opening::Opening;
 pub use replay::{Heard, replay};
-pub use settings::{Held, MissingNote, PageSettings, SettingsWish, When, settings};
+pub use settings::{PageMark, PageSettings, SettingsWish, When, settings};

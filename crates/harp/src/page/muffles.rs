@@ -35,7 +35,7 @@ pub fn marks(score: &Score, chords: &[Sounding], model: &RingModel, player: &Pla
 fn mark(clock: &Clock, muffle: Muffle) -> (usize, PlacedMark) {
     let eighths = (clock.beats_at(muffle.at) * 2 + Beats::EIGHTH).div_floor(Beats::QUARTER);
     let Place { measure, at } = clock.place(Beats::EIGHTH * eighths);
-    (measure, PlacedMark { at, hand: Some(muffle.hand), mark: Mark::Muffle(muffle.pitches) })
+    (measure, PlacedMark::new(at, Some(muffle.hand), Mark::Muffle(muffle.pitches)))
 }
 
 /// Strings of the left hand that are placed again while they ring, below middle C, heard as a buzz unless touched quickly (harp facts 3.2): how many.

@@ -26,6 +26,11 @@ impl Opening {
         self
     }
 
+    /// Sets levers or pedals; how many of them moved.
+    pub(super) fn set(&mut self, to: &[(Part, i32)]) -> usize {
+        to.iter().filter(|(part, alter)| self.0.insert(*part, *alter).is_some_and(|stood| stood != *alter)).count()
+    }
+
     /// How a string stands.
     pub fn alter(&self, harp: &Instrument, position: i32) -> Option<i32> {
         let can = harp.settings_of(position);

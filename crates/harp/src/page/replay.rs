@@ -1,12 +1,47 @@
 //! The printed marks played through: every repeat, ending and jump taken, what does each written note really give?
 //!
-//! Knows nothing of how the marks were found. A page is true when nothing here sounds otherwise than written.
+//! Knows nothing of how the marks were found. A page of ours is true when nothing in [`replay`] sounds otherwise than written; a page of somebody else's, whose
+//! notes may be spelled for another string than the one its marks set, gives a note when any string stands so.
 
 use super::opening::Opening;
-use crate::instrument::Instrument;
+use crate::instrument::{Instrument, Mechanism};
 use crate::settings::Part;
-use music::{Beats, Clock, Hand, Mark, Pitch, Score, ScoreMeasure, Step};
-use std::collections::BTreeMap;
+use crate::settings::remedies::neighbours;
+use music::order::playing_order;
+use music::{Beats, Frame, Hand, Mark, Pitch, Score, ScoreMeasure, Step};
+
+/// What comes next when a page is played through. Marks at a place are read before its notes.
+#[derive(Clone, Copy, Debug)]
+pub enum Event<'a> {
+    /// A measure begins; how everything stands.
+    Measure {
+        measure: usize,
+        stands: &'a Opening,
+    },
+    /// A mark, by its index among those of its measure, and how many levers or pedals it moves.
+    Mark {
+        measure: usize,
+        index: usize,
+        moves: usize,
+    },
+    Note(Sounded),
+}
+
+/// A written pitch in one pass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sounded {
+    /// Index into the measures as played.
+    pub played: usize,
+    pub measure: usize,
+    pub at: Beats,
+    pub hand: Hand,
+    pub written: Pitch,
+    pub grace: bool,
+    /// What the string it is written for sounds; `None` where the harp has no such string.
+    pub own: Option<Pitch>,
+    /// The string that stands so that it sounds as written; `None` where none does.
+    pub given: Option<Pitch>,
+}
 
 /// A written pitch that sounds otherwise in some pass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,55 +56,83 @@ pub struct Heard {
     pub sounds: Option<Pitch>,
 }
 
-/// Everything that does not sound as written, in playing order. Marks at a place are read before its notes.
+/// Everything that does not sound as written, in playing order.
 pub fn replay(score: &Score, opening: &Opening, harp: &Instrument) -> Vec<Heard> {
-    let mut stands: BTreeMap<Part, i32> = opening.parts().clone();
     let mut wrong = Vec::new();
-    for (played, pass) in Clock::of_score(score).played().iter().enumerate() {
-        let (measure, here) = (pass.measure, &score.measures[pass.measure]);
-        let mut marks: Vec<(Beats, Vec<(Part, i32)>)> = here.marks.iter().map(|m| (m.at, moved(&m.mark))).collect();
-        marks.sort_by_key(|m| m.0);
-        let mut next = marks.into_iter().peekable();
-        for (at, hand, written) in written(here) {
-            while let Some((_, moves)) = next.next_if(|m| m.0 <= at) {
-                stands.extend(moves);
-            }
-            let sounds = sounding(harp, &stands, written);
-            if sounds.map(Pitch::midi) != Some(written.midi()) {
-                wrong.push(Heard { played, measure, at, hand, written, sounds });
-            }
+    follow(score, opening.clone(), harp, |event| match event {
+        Event::Note(Sounded { played, measure, at, hand, written, own, .. }) if own.map(Pitch::midi) != Some(written.midi()) => {
+            wrong.push(Heard { played, measure, at, hand, written, sounds: own });
         }
-        next.for_each(|(_, moves)| stands.extend(moves));
-    }
+        _ => {}
+    });
     wrong
 }
 
-/// What a mark sets.
-pub fn moved(mark: &Mark) -> Vec<(Part, i32)> {
+/// How everything stands when a measure is played for the first time; `None` where it never is.
+pub fn standing(score: &Score, opening: &Opening, harp: &Instrument, wanted: usize) -> Option<Opening> {
+    let mut found = None;
+    follow(score, opening.clone(), harp, |event| match event {
+        Event::Measure { measure, stands } if measure == wanted && found.is_none() => found = Some(stands.clone()),
+        _ => {}
+    });
+    found
+}
+
+/// Plays a page through. What stands nowhere in the opening stands as its first note wants it.
+pub fn follow(score: &Score, opening: Opening, harp: &Instrument, mut hear: impl FnMut(Event)) {
+    let frames: Vec<&Frame> = score.measures.iter().map(|m| &m.frame).collect();
+    let mut stands = opening;
+    for (played, measure) in playing_order(&frames).measures.into_iter().enumerate() {
+        hear(Event::Measure { measure, stands: &stands });
+        let here = &score.measures[measure];
+        let mut marks: Vec<(Beats, usize)> = here.marks.iter().enumerate().map(|(index, m)| (m.at, index)).collect();
+        marks.sort_by_key(|m| m.0);
+        let mut next = marks.into_iter().peekable();
+        for (at, hand, written, grace) in written(here) {
+            while let Some((_, index)) = next.next_if(|m| m.0 <= at) {
+                let moves = stands.set(&moved(harp, &here.marks[index].mark));
+                hear(Event::Mark { measure, index, moves });
+            }
+            let given = given(harp, &mut stands, written);
+            let own = stands.alter(harp, written.position()).map(|alter| Pitch::at_position(written.position(), alter));
+            hear(Event::Note(Sounded { played, measure, at, hand, written, grace, own, given }));
+        }
+        for (_, index) in next {
+            let moves = stands.set(&moved(harp, &here.marks[index].mark));
+            hear(Event::Mark { measure, index, moves });
+        }
+    }
+}
+
+/// What a mark sets on this harp. A string named on a pedal harp is its letter's pedal; pedals are nothing to a lever harp.
+pub fn moved(harp: &Instrument, mark: &Mark) -> Vec<(Part, i32)> {
+    let pedals = matches!(harp.mechanism, Mechanism::Pedals { .. });
     match mark {
-        Mark::Lever(pitch) => vec![(Part::Lever(pitch.position()), pitch.alter)],
-        Mark::Pedal(name) => vec![(Part::Pedal(name.step), name.alter)],
-        Mark::Pedals(alter) => Step::ALL.into_iter().map(|s| (Part::Pedal(s), alter[s as usize])).collect(),
+        Mark::Lever(pitch) => Part::of(harp, *pitch).map(|part| (part, pitch.alter)).into_iter().collect(),
+        Mark::Pedal(name) if pedals => vec![(Part::Pedal(name.step), name.alter)],
+        Mark::Pedals(alter) if pedals => Step::ALL.into_iter().map(|s| (Part::Pedal(s), alter[s as usize])).collect(),
         _ => Vec::new(),
     }
 }
 
-/// What a written pitch's own string gives now.
-fn sounding(harp: &Instrument, stands: &BTreeMap<Part, i32>, written: Pitch) -> Option<Pitch> {
-    let position = written.position();
-    let open = *harp.settings_of(position).first()?;
-    let alter = Part::of(harp, written).and_then(|part| stands.get(&part).copied()).unwrap_or(open);
-    Some(Pitch::at_position(position, alter))
+/// The string on which a pitch can be had as everything stands, its own first; then one of which nothing is known yet, and is from now on.
+fn given(harp: &Instrument, stands: &mut Opening, written: Pitch) -> Option<Pitch> {
+    let strings = neighbours(harp, written);
+    let at = |pitch: &Pitch| Part::of(harp, *pitch).map(|part| stands.parts().get(&part).copied());
+    let set = strings.iter().find(|p| at(p).is_none_or(|stands| stands == Some(p.alter)));
+    let found = set.or_else(|| strings.iter().find(|p| at(p) == Some(None))).copied()?;
+    stands.set(&Part::of(harp, found).map(|part| (part, found.alter)).into_iter().collect::<Vec<_>>());
+    Some(found)
 }
 
-/// Every plucked pitch of a measure in order of time, grace notes with their note.
-fn written(measure: &ScoreMeasure) -> Vec<(Beats, Hand, Pitch)> {
+/// Every plucked pitch of a measure in order of time, grace notes (the last value says so) with their note.
+fn written(measure: &ScoreMeasure) -> Vec<(Beats, Hand, Pitch, bool)> {
     let mut all = Vec::new();
     for hand in [Hand::Right, Hand::Left] {
         for note in measure.hand(hand) {
-            let graces = note.grace.iter().flat_map(|g| &g.pitches);
-            let own = note.pitches.iter().filter(|_| note.is_plucked());
-            all.extend(graces.chain(own).map(|p| (note.at, hand, *p)));
+            let graces = note.grace.iter().flat_map(|g| &g.pitches).map(|p| (note.at, hand, *p, true));
+            let own = note.pitches.iter().filter(|_| note.is_plucked()).map(|p| (note.at, hand, *p, false));
+            all.extend(graces.chain(own));
         }
     }
     all.sort_by_key(|a| a.0);

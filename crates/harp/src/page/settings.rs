@@ -3,25 +3,19 @@
 //! Instants for a move are the beats, their halves where there is time, and everything that is plucked. The hand that moves levers is free from a moment after
 //! its last pluck to a moment before its next one; feet are always free.
 
+use super::missing::{MissingNote, Reasons, Why};
 use super::opening::Opening;
 use crate::instrument::Instrument;
 use crate::player::Player;
 use crate::settings::passage::Part;
 use crate::settings::remedies::neighbours;
-use crate::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, later, plan, walk};
+use crate::settings::{
+    Choice, DEFAULT_WIDTH, Mark as SettingMark, Move, MoveTimes, Omission, Passage, Place, Plan, Prices, Proof, Spelling, Use, later, plan,
+    walk,
+};
 use music::{Beats, Clock, Hand, Key, Mark, Note, Pitch, PitchName, PlacedMark, Score, Seconds};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
-
-/// How long a plucked pitch is written to sound, where that is not the length of its note.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Held {
-    pub hand: Hand,
-    pub measure: usize,
-    pub at: Beats,
-    pub pitch: Pitch,
-    pub length: Beats,
-}
 
 /// What the settings of a page may do and what that costs.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,10 +27,18 @@ pub struct SettingsWish {
     pub left_out: Option<u64>,
     /// The hand that moves levers (harp facts 2.4: usually the left).
     pub mover: Hand,
+    /// Where either hand plucks, in order of the page, if any hand that is free may move levers; `None` where only the mover does, and plucks what stands on its
+    /// staff.
+    pub either: Option<[Vec<(usize, Beats)>; 2]>,
     pub moves: When,
+    /// Written pitches that the page gives up already: before any other note is given up, these are.
+    pub doubtful: BTreeSet<(usize, Beats, Pitch)>,
     /// How much is followed before a plan is left as not proved ([`plan`]); less where pages are only compared.
     pub width: usize,
 }
+
+/// What giving up a doubtful note costs: more than any moves, less than any other note.
+const DOUBTFUL: u64 = 10_000_000;
 
 /// Where in its window a move is printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -55,7 +57,9 @@ impl Default for SettingsWish {
             respelled: Some(300),
             left_out: None,
             mover: Hand::Left,
+            either: None,
             moves: When::Any,
+            doubtful: BTreeSet::new(),
             width: DEFAULT_WIDTH,
         }
     }
@@ -77,10 +81,14 @@ pub struct PageUse {
     pub end: Beats,
     /// Measure and index of each note that it is written with: the plucked one and those tied to it.
     notes: Vec<(usize, usize)>,
-    grace: bool,
+    pub grace: bool,
 }
 
 impl PageUse {
+    fn is_doubtful(&self, wish: &SettingsWish) -> bool {
+        wish.doubtful.contains(&(self.measure, self.at, self.written))
+    }
+
     /// Where it is plucked.
     pub fn place(&self) -> music::Place {
         music::Place { measure: self.measure, at: self.at }
@@ -99,25 +107,22 @@ pub struct PageMove {
     pub needed_by: Option<usize>,
 }
 
-/// A pitch the harp does not have at its moment.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct MissingNote {
-    /// Index of the use.
-    pub used: usize,
-    pub hand: Hand,
+/// A mark of a lever or pedal, with its place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PageMark {
     pub measure: usize,
     pub at: Beats,
-    pub pitch: Pitch,
-    /// No string of this harp gives it at all; otherwise it is the moment that forbids it.
-    pub never: bool,
+    pub mark: Mark,
+    /// The pass in which it first moves anything, counted from 1: a mark for the second time only stands there already the first.
+    pub first_pass: u32,
 }
 
 /// The settings of a page.
 #[derive(Clone, Debug)]
 pub struct PageSettings {
     pub opening: Opening,
-    /// Measure, place and mark, in order.
-    pub marks: Vec<(usize, Beats, Mark)>,
+    /// In order.
+    pub marks: Vec<PageMark>,
     pub moves: Vec<PageMove>,
     pub uses: Vec<PageUse>,
     pub choices: Vec<Choice>,
@@ -140,10 +145,10 @@ impl PageSettings {
         self.uses.iter().zip(&self.choices).filter(|(_, c)| **c == Choice::LeftOut).map(|(u, _)| u)
     }
 
-    /// Writes the marks, the spelling of what is plucked and what is left out into the page.
+    /// Writes the marks, the spelling of what is plucked, what is left out and what cannot be played into the page.
     pub fn write(&self, score: &mut Score) {
-        for (measure, at, mark) in &self.marks {
-            score.measures[*measure].marks.push(PlacedMark { at: *at, hand: None, mark: mark.clone() });
+        for PageMark { measure, at, mark, first_pass } in &self.marks {
+            score.measures[*measure].marks.push(PlacedMark { at: *at, hand: None, mark: mark.clone(), first_pass: *first_pass });
         }
         for measure in &mut score.measures {
             measure.marks.sort_by_key(|m| m.at);
@@ -153,6 +158,9 @@ impl PageSettings {
                 Some(pitch) if *pitch != used.written => respell(score, used, *pitch),
                 _ => {}
             }
+        }
+        for note in &self.missing {
+            cross_out(score, &self.uses[note.used]);
         }
         let left_out: Vec<&PageUse> = self.left_out().collect();
         left_out.iter().for_each(|used| leave_out(score, used));
@@ -181,6 +189,16 @@ fn respell(score: &mut Score, used: &PageUse, to: Pitch) {
     }
 }
 
+/// Says of a pitch that it cannot be played.
+fn cross_out(score: &mut Score, used: &PageUse) {
+    for (measure, index) in &used.notes {
+        let note = &mut line_of(score, used.hand, *measure)[*index];
+        if !note.unplayable.contains(&used.written) {
+            note.unplayable.push(used.written);
+        }
+    }
+}
+
 /// Takes a pitch away; where nothing is left of a note, a rest stands for it.
 fn leave_out(score: &mut Score, used: &PageUse) {
     for (measure, index) in &used.notes {
@@ -206,37 +224,38 @@ fn going_on(line: &[Note]) -> Vec<Note> {
     joined
 }
 
-/// Plans the levers or pedals of a page. `held` gives lengths that differ from the notes'.
-pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player, wish: &SettingsWish) -> PageSettings {
+/// Plans the levers or pedals of a page.
+pub fn settings(score: &Score, harp: &Instrument, player: &Player, wish: &SettingsWish) -> PageSettings {
     let clock = Clock::of_score(score);
-    let uses = uses(score, held, &clock);
+    let uses = uses(score, &clock);
     let grid = grid(score, &clock, &uses);
-    let places = places(score, &clock, &grid, &uses, player, wish.mover);
+    let places = places(score, &clock, &grid, &uses, player, wish);
     let index = |beats: Beats| grid.partition_point(|g| *g < beats);
     let passage_uses = uses.iter().map(|u| passage_use(u, clock.beats(u.place()), &index, harp, wish)).collect();
     let order = stretches(score, &clock, &grid);
     let opening = score.measures.first().map_or_else(|| Opening::for_key(harp, &Key::C_MAJOR), |m| Opening::for_key(harp, &m.frame.key));
     let Ok(passage) = Passage::new(places, clock.end(), passage_uses, order) else {
-        return without_plan(opening, uses);
+        return without_plan(opening, uses, harp);
     };
     let times = MoveTimes::of(player.fluency);
     let found = plan(harp, &passage, &times, &wish.prices, wish.width);
     let found = if wish.moves == When::Late { later(harp, &passage, &times, &wish.prices, &found) } else { found };
-    let moves = walk(harp, &passage, &times, &wish.prices, &found).map(|w| w.moves).unwrap_or_default();
+    let made = walk(harp, &passage, &times, &wish.prices, &found).map(|w| w.moves).unwrap_or_default();
     let place = |place: usize| clock.place(grid[place]);
-    let moves = moves.iter().map(|m| {
+    let moves = made.iter().map(|m| {
         let music::Place { measure, at } = place(m.place);
         PageMove { measure, at, part: m.part, from: m.from, to: m.to, needed_by: m.needed_by }
     });
     let marks = found.marks.iter().map(|m| {
         let music::Place { measure, at } = place(m.place);
-        (measure, at, mark(m.part, m.to))
+        PageMark { measure, at, mark: mark(m.part, m.to), first_pass: first_pass(&passage, &made, m) }
     });
+    let reasons = Reasons { harp, passage: &passage, times: &times, choices: &found.choices };
     PageSettings {
         opening: opening.with(&found.opening),
         marks: marks.collect(),
         moves: moves.collect(),
-        missing: missing(&uses, &passage, &found, harp),
+        missing: missing(&uses, &reasons, wish),
         spelled: spelled(&passage, &found),
         uses,
         price: found.price,
@@ -247,10 +266,21 @@ pub fn settings(score: &Score, held: &[Held], harp: &Instrument, player: &Player
 }
 
 /// A page of which no passage can be made: without measures or with more jumps than are followed.
-fn without_plan(opening: Opening, uses: Vec<PageUse>) -> PageSettings {
-    let (spelled, choices) = uses.iter().map(|u| (Some(u.written), Choice::Plucked(0))).unzip();
-    let (marks, moves, missing) = (Vec::new(), Vec::new(), Vec::new());
+fn without_plan(opening: Opening, uses: Vec<PageUse>, harp: &Instrument) -> PageSettings {
+    let spelled: Vec<Option<Pitch>> = uses.iter().map(|u| neighbours(harp, u.written).first().copied()).collect();
+    let choices = spelled.iter().map(|s| if s.is_some() { Choice::Plucked(0) } else { Choice::Missing }).collect();
+    let never = uses.iter().enumerate().zip(&spelled).filter(|(_, s)| s.is_none());
+    let missing = never.map(|((used, page), _)| note_of(used, page, Why::never(harp, page.written))).collect();
+    let (marks, moves) = (Vec::new(), Vec::new());
     PageSettings { opening, marks, moves, uses, choices, missing, price: 0, least: 0, proof: Proof::NotProved, spelled }
+}
+
+/// In which pass through its place a mark first moves its lever or pedal.
+fn first_pass(passage: &Passage, made: &[Move], mark: &SettingMark) -> u32 {
+    let passes = passage.order().iter().enumerate().filter(|(_, stretch)| stretch.contains(&mark.place));
+    let moves = |stretch: usize| made.iter().any(|m| (m.stretch, m.place, m.part) == (stretch, mark.place, mark.part));
+    let first = passes.zip(1..).find(|((stretch, _), _)| moves(*stretch));
+    first.map_or(1, |(_, pass)| pass)
 }
 
 fn mark(part: Part, to: i32) -> Mark {
@@ -268,24 +298,24 @@ fn spelled(passage: &Passage, found: &Plan) -> Vec<Option<Pitch>> {
     passage.uses().iter().zip(&found.choices).map(pitch).collect()
 }
 
-fn missing(uses: &[PageUse], passage: &Passage, found: &Plan, harp: &Instrument) -> Vec<MissingNote> {
-    let all = uses.iter().zip(passage.uses()).zip(&found.choices).enumerate();
-    let found_missing = all.filter(|(_, (_, choice))| **choice == Choice::Missing).map(|(used, ((page, laid), _))| MissingNote {
-        used,
-        hand: page.hand,
-        measure: page.measure,
-        at: page.at,
-        pitch: page.written,
-        never: !laid.spellings.iter().any(|s| harp.can_sound(s.pitch)),
-    });
-    found_missing.collect()
+fn missing(uses: &[PageUse], reasons: &Reasons, wish: &SettingsWish) -> Vec<MissingNote> {
+    let given_up = |used: &usize| match reasons.choices[*used] {
+        Choice::Missing => true,
+        Choice::LeftOut => uses[*used].is_doubtful(wish),
+        Choice::Plucked(_) => false,
+    };
+    let all: Vec<usize> = (0..uses.len()).filter(given_up).collect();
+    all.iter().zip(reasons.of(&all)).map(|(used, why)| note_of(*used, &uses[*used], why)).collect()
+}
+
+fn note_of(used: usize, page: &PageUse, why: Why) -> MissingNote {
+    let PageUse { hand, measure, at, written, grace, .. } = *page;
+    MissingNote { used, hand, measure, at, pitch: written, grace, why }
 }
 
 /// Every plucked pitch in order of time, with the notes tied to it.
-fn uses(score: &Score, held: &[Held], clock: &Clock) -> Vec<PageUse> {
+fn uses(score: &Score, clock: &Clock) -> Vec<PageUse> {
     let mut all = Vec::new();
-    let lengths: BTreeMap<(Hand, usize, Beats, Pitch), Beats> =
-        held.iter().map(|h| ((h.hand, h.measure, h.at, h.pitch), h.length)).collect();
     for hand in [Hand::Right, Hand::Left] {
         let mut ringing: BTreeMap<Pitch, usize> = BTreeMap::new();
         for (measure, here) in score.measures.iter().enumerate() {
@@ -311,11 +341,7 @@ fn uses(score: &Score, held: &[Held], clock: &Clock) -> Vec<PageUse> {
                             used.end = on + note.length;
                             used.notes.push((measure, index));
                         }
-                        None => all.push(new(
-                            *pitch,
-                            on + lengths.get(&(hand, measure, note.at, *pitch)).copied().unwrap_or(note.length),
-                            false,
-                        )),
+                        None => all.push(new(*pitch, on + note.length, false)),
                     }
                     if note.tie.to_next {
                         next.insert(*pitch, used);
@@ -349,17 +375,26 @@ fn grid(score: &Score, clock: &Clock, uses: &[PageUse]) -> Vec<Beats> {
     all.into_iter().collect()
 }
 
-fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player: &Player, mover: Hand) -> Vec<Place> {
-    let mut plucks: Vec<Seconds> = uses.iter().filter(|u| u.hand == mover).map(|u| clock.at(u.place())).collect();
-    plucks.dedup();
+fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player: &Player, wish: &SettingsWish) -> Vec<Place> {
+    let mut hands: Vec<Vec<Seconds>> = match &wish.either {
+        Some(hands) => hands
+            .iter()
+            .map(|plucks| plucks.iter().map(|(measure, at)| clock.at(music::Place { measure: *measure, at: *at })).collect())
+            .collect(),
+        None => vec![uses.iter().filter(|u| u.hand == wish.mover).map(|u| clock.at(u.place())).collect()],
+    };
+    hands.iter_mut().for_each(Vec::dedup);
     let MoveTimes { away, back, .. } = MoveTimes::of(player.fluency);
     let place = |beats: &Beats| {
         let at = clock.at_beats(*beats);
         let music::Place { measure, at: inside } = clock.place(*beats);
-        let next = plucks.partition_point(|p| *p < at);
-        let due = plucks.get(next).map_or(clock.end(), |p| *p - back);
-        let free = next.checked_sub(1).is_none_or(|before| plucks[before] + away <= at);
-        let room = if free && due > at { due - at } else { Seconds::ZERO };
+        let free = |plucks: &Vec<Seconds>| {
+            let next = plucks.partition_point(|p| *p < at);
+            let due = plucks.get(next).map_or(clock.end(), |p| *p - back);
+            let free = next.checked_sub(1).is_none_or(|before| plucks[before] + away <= at);
+            if free && due > at { due - at } else { Seconds::ZERO }
+        };
+        let room = hands.iter().map(free).max().unwrap_or(Seconds::ZERO);
         let beat = score.measures[measure].frame.meter.beat();
         Place { at, room, awkward: if (inside % beat).is_zero() { 0 } else { OFF_THE_BEAT } }
     };
@@ -371,6 +406,7 @@ fn passage_use(used: &PageUse, on: Beats, index: &dyn Fn(Beats) -> usize, harp: 
     let others = neighbours(harp, used.written).into_iter().filter(|p| *p != used.written).filter_map(other);
     let spellings = std::iter::once(Spelling { pitch: used.written, price: 0 }).chain(others).collect();
     let omission = match (used.hand, wish.left_out) {
+        _ if used.is_doubtful(wish) => Omission::Price(DOUBTFUL),
         (Hand::Left, Some(price)) => Omission::Price(price),
         _ => Omission::Never,
     };
@@ -415,10 +451,14 @@ mod tests {
 
     fn planned(score: &mut Score, harp: &Instrument) -> PageSettings {
         let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
-        let found = settings(score, &[], harp, &Player::default(), &wish);
+        let found = settings(score, harp, &Player::default(), &wish);
         found.write(score);
         assert_eq!(replay(score, &found.opening, harp), []);
         found
+    }
+
+    fn lever(measure: usize, at: Beats, pitch: &str, first_pass: u32) -> PageMark {
+        PageMark { measure, at, mark: Mark::Lever(Pitch::parse(pitch).expect("a pitch")), first_pass }
     }
 
     /// Arithmetic: F natural and F sharp of one octave in turn, with a measure's time between, are one move each; another octave's F keeps its own lever.
@@ -427,7 +467,7 @@ mod tests {
         let harp = Instrument::lever_34();
         let mut score = page("4/4 C | F5:2 A5:2 | F#5:4 | F4:4 |", &["", "", ""]);
         let found = planned(&mut score, &harp);
-        assert_eq!(found.marks, [(0, Beats::HALF, Mark::Lever(Pitch::parse("F#5").expect("a pitch")))]);
+        assert_eq!(found.marks, [lever(0, Beats::HALF, "F#5", 1)]);
         assert!(found.missing.is_empty());
     }
 
@@ -437,9 +477,9 @@ mod tests {
         let harp = Instrument::lever_34();
         let mut score = page("4/4 C | F5:2 A5:2 | G5:4 | A5:2 F#5:2 |", &["", "", ""]);
         let wish = SettingsWish { respelled: None, moves: When::Late, ..SettingsWish::default() };
-        let found = settings(&score, &[], &harp, &Player::default(), &wish);
+        let found = settings(&score, &harp, &Player::default(), &wish);
         found.write(&mut score);
-        assert_eq!(found.marks, [(2, Beats::QUARTER, Mark::Lever(Pitch::parse("F#5").expect("a pitch")))]);
+        assert_eq!(found.marks, [lever(2, Beats::QUARTER, "F#5", 1)]);
         assert_eq!(replay(&score, &found.opening, &harp), []);
     }
 
@@ -462,9 +502,9 @@ mod tests {
         let harp = Instrument::lever_34();
         let found = planned(&mut over_half_notes(160, 60), &harp);
         assert_eq!(found.missing, []);
-        assert!((1..3).contains(&found.marks[0].0) && found.moves.len() == 1, "{:?}", found.marks);
+        assert!((1..3).contains(&found.marks[0].measure) && found.moves.len() == 1, "{:?}", found.marks);
         let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
-        let fast = settings(&over_half_notes(160, 160), &[], &harp, &Player::default(), &wish);
+        let fast = settings(&over_half_notes(160, 160), &harp, &Player::default(), &wish);
         assert_eq!((fast.missing.len(), fast.moves.len()), (1, 0), "the F or the F sharp");
     }
 
@@ -472,7 +512,7 @@ mod tests {
     fn a_window_that_is_too_short_in_the_faster_second_half_is_not_taken() {
         let harp = Instrument::lever_34();
         let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
-        let found = settings(&over_half_notes(60, 160), &[], &harp, &Player::default(), &wish);
+        let found = settings(&over_half_notes(60, 160), &harp, &Player::default(), &wish);
         assert_eq!((found.missing.len(), found.moves.len()), (1, 0), "the F or the F sharp");
         assert_eq!(planned(&mut over_half_notes(60, 60), &harp).missing, []);
     }
@@ -500,14 +540,30 @@ mod tests {
         assert!(found.missing.is_empty());
     }
 
+    /// Common practice: a mark is printed where it is needed the first time too, if there is such a place; else it says when it is.
+    #[test]
+    fn a_mark_does_something_the_first_time_or_says_when() {
+        let harp = Instrument::lever_34();
+        let mut in_time = page("4/4 C |: F5:2 A5:2 | F#5:2 A5:2 :|", &["", ""]);
+        assert!(planned(&mut in_time, &harp).marks.iter().all(|m| m.first_pass == 1));
+        let mut only_then = page("4/4 C |: r:2 F5:1 A5:1 | A5:2 F#5:2 :|", &["", ""]);
+        let found = planned(&mut only_then, &harp);
+        assert_eq!(found.marks.iter().map(|m| m.first_pass).collect::<Vec<_>>(), [2, 1]);
+        assert_eq!(found.moves.len(), 3);
+        assert_eq!(only_then.measures[0].marks[0].first_pass, 2);
+    }
+
     /// Arithmetic: what the left hand's lever cannot give the written note has no time for is said, with its measure.
     #[test]
     fn what_cannot_be_had_is_named() {
         let harp = Instrument::lever_34();
-        let score = page("4/4 C | F5:1/4 F#5:1/4 G5:3 A5:1/2 |", &[""]);
+        let mut score = page("4/4 C | F5:1/4 F#5:1/4 G5:3 A5:1/2 |", &[""]);
         let wish = SettingsWish { respelled: None, ..SettingsWish::default() };
-        let found = settings(&score, &[], &harp, &Player::default(), &wish);
-        assert_eq!(found.missing.iter().map(|m| (m.measure, m.never)).collect::<Vec<_>>(), [(0, false)]);
+        let found = settings(&score, &harp, &Player::default(), &wish);
+        let said: Vec<String> = found.missing.iter().map(|m| format!("{} {m}", m.measure)).collect();
+        assert_eq!(said, ["0 there is no free moment to move the lever for F5"]);
+        found.write(&mut score);
+        assert_eq!(score.measures[0].right[0].unplayable, score.measures[0].right[0].pitches);
     }
 
     /// Harp facts 2.3: on E-flat tuning D-flat is had as C-sharp only; the page prints the string that is plucked, through its ties.
@@ -517,7 +573,7 @@ mod tests {
         let mut score = page("4/4 Ab | Db5:4 | Db5:4 |", &["", ""]);
         score.measures[0].right[0].tie.to_next = true;
         score.measures[1].right[0].tie.from_before = true;
-        let found = settings(&score, &[], &harp, &Player::default(), &SettingsWish::default());
+        let found = settings(&score, &harp, &Player::default(), &SettingsWish::default());
         found.write(&mut score);
         let tops: Vec<String> = score.measures.iter().flat_map(|m| &m.right).filter_map(|n| n.top()).map(|p| p.to_string()).collect();
         assert_eq!(tops, ["C#5", "C#5"]);

@@ -73,10 +73,10 @@ pub struct Use {
 /// What is planned for. A printed note is plucked alike in every pass. A gesture is finished before the playing order jumps.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Passage {
-    pub(super) places: Vec<Place>,
-    pub(super) end: Seconds,
-    pub(super) uses: Vec<Use>,
-    pub(super) order: Vec<Range<usize>>,
+    pub(crate) places: Vec<Place>,
+    pub(crate) end: Seconds,
+    pub(crate) uses: Vec<Use>,
+    pub(crate) order: Vec<Range<usize>>,
 }
 
 #[derive(Clone, Copy, Debug, Error, PartialEq, Eq)]
@@ -123,12 +123,17 @@ impl Passage {
         &self.places
     }
 
+    /// The stretches of places in playing order.
+    pub fn order(&self) -> &[Range<usize>] {
+        &self.order
+    }
+
     pub fn uses(&self) -> &[Use] {
         &self.uses
     }
 
     /// The time of a place, or the end.
-    pub(super) fn time(&self, place: usize) -> i64 {
+    pub(crate) fn time(&self, place: usize) -> i64 {
         self.places.get(place).map_or(self.end, |p| p.at).micros()
     }
 
@@ -147,12 +152,14 @@ pub struct Prices {
     pub two_notches: u64,
     /// Each sign on the page: of two pages that are played alike, the cleaner one.
     pub sign: u64,
+    /// A sign that does nothing the first time it is passed, because all stands so already: a reader takes it for a mistake. OURS.
+    pub idle: u64,
     /// A note that cannot be had and may not be left out: dearer than any number of moves.
     pub missing: u64,
 }
 
 impl Default for Prices {
     fn default() -> Prices {
-        Prices { a_move: 1000, two_notches: 500, sign: 10, missing: 1_000_000_000 }
+        Prices { a_move: 1000, two_notches: 500, sign: 10, idle: 400, missing: 1_000_000_000 }
     }
 }

@@ -164,6 +164,9 @@ fn settled(state: &State, wanted: &[i8]) -> SmallVec<[(State, Option<i8>); 1]> {
 /// moves nowhere, or a note that is not over when the playing order jumped holds it.
 fn moved(ground: &Ground, ties: &[TiedWay], state: &State, place: usize, to: i8) -> Option<(State, Stretches, i64)> {
     let (mut state, mut moved, mut price) = (state.clone(), Stretches::new(), reckoned(ground.prices.sign));
+    if state.under_way().next().is_some_and(|first| first.stand == Stand::Known(to)) {
+        price += reckoned(ground.prices.idle);
+    }
     for pass in state.passes.iter_mut().filter(|p| !p.over) {
         let Stand::Known(stands) = pass.stand else { unreachable!("every pass under way was settled") };
         if stands == to {

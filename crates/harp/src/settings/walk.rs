@@ -97,6 +97,15 @@ struct Walk<'a> {
     /// Until when a written note holds a string, on the printed page of this stretch.
     held: BTreeMap<Part, i64>,
     moves: Vec<Move>,
+    /// For each mark that was passed whether it did something the first time.
+    first: BTreeMap<usize, Passed>,
+}
+
+/// What a mark does in one pass.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Passed {
+    Moves,
+    Idle,
 }
 
 /// What a note asks for as it is planned.
@@ -122,7 +131,18 @@ pub(super) fn play(harp: &Instrument, passage: &Passage, times: &MoveTimes, pric
     let mut marks = plan.marks.clone();
     marks.sort_by_key(|m| m.place);
     let (busy, ready, held) = (Default::default(), BTreeMap::new(), BTreeMap::new());
-    let mut walk = Walk { passage, times, needs: &needs, marks: &marks, now: plan.opening.clone(), busy, ready, held, moves: Vec::new() };
+    let mut walk = Walk {
+        passage,
+        times,
+        needs: &needs,
+        marks: &marks,
+        now: plan.opening.clone(),
+        busy,
+        ready,
+        held,
+        moves: Vec::new(),
+        first: BTreeMap::new(),
+    };
     for (stretch, range) in passage.order.iter().enumerate() {
         walk.begin(stretch);
         for place in range.clone() {
@@ -130,10 +150,11 @@ pub(super) fn play(harp: &Instrument, passage: &Passage, times: &MoveTimes, pric
             walk.notes(place)?;
         }
     }
+    let idle = walk.first.values().filter(|p| **p == Passed::Idle).count() as u64;
     let moves = walk.moves;
     let moved: u64 = moves.iter().map(|m| price_of_move(prices, passage.places[m.place].awkward, m.from, m.to)).sum();
     let notes: u64 = passage.uses.iter().zip(&plan.choices).map(|(u, c)| price_of_choice(u, *c, prices)).sum();
-    Ok(Walked { price: moved + notes + plan.marks.len() as u64 * prices.sign, moves })
+    Ok(Walked { price: moved + notes + plan.marks.len() as u64 * prices.sign + idle * prices.idle, moves })
 }
 
 fn need(harp: &Instrument, note: &Use, choice: Choice) -> Need {
@@ -177,9 +198,11 @@ impl Walk<'_> {
         let free_until = (at + self.passage.places[place].room.micros()).min(end);
         let mut gesture: [Vec<Mark>; 2] = [Vec::new(), Vec::new()];
         let first = self.marks.partition_point(|m| m.place < place);
-        for mark in self.marks[first..].iter().take_while(|m| m.place == place) {
+        for (index, mark) in self.marks.iter().enumerate().skip(first).take_while(|(_, m)| m.place == place) {
             let from = self.now.insert(mark.part, mark.to).unwrap_or(mark.to);
-            if from == mark.to {
+            let passed = if from == mark.to { Passed::Idle } else { Passed::Moves };
+            self.first.entry(index).or_insert(passed);
+            if passed == Passed::Idle {
                 continue;
             }
             if self.held.get(&mark.part).is_some_and(|until| *until > at) {
@@ -250,7 +273,7 @@ fn duration(times: &MoveTimes, gesture: &[Mark]) -> i64 {
     first(times, gesture[0].part) + further.sum::<i64>()
 }
 
-pub(super) fn first(times: &MoveTimes, part: Part) -> i64 {
+pub(crate) fn first(times: &MoveTimes, part: Part) -> i64 {
     match part {
         Part::Lever(_) => times.lever.micros(),
         Part::Pedal(_) => times.foot.micros(),

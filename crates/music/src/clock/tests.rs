@@ -154,7 +154,7 @@ fn a_ritardando_that_nobody_ends_is_over_after_a_phrase() {
     let found = clock(&tune);
     assert_eq!([place(4, 3), place(5, 0)].map(|p| found.tempo(p).milli_per_minute()), [90_937, 120_000]);
     let mut page = crate::text::page(&[("C5:4", "C3:4")], 120);
-    page.measures[0].marks.push(PlacedMark { at: q(2), hand: Some(Hand::Left), mark: Mark::Words("riten.".into()) });
+    page.measures[0].marks.push(PlacedMark::new(q(2), Some(Hand::Left), Mark::Words("riten.".into())));
     assert_eq!(Clock::of_score(&page).end().micros(), 2_250_000);
 }
 

@@ -152,6 +152,7 @@ fn what_is_printed_about_a_tune() {
                 "",
                 "two",
             ],
+            signs: [],
         }
     "#]]
     .assert_debug_eq(&words);

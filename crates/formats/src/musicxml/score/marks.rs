@@ -7,9 +7,10 @@ use super::super::direction::{self, Bond, Directions, Scope};
 use super::super::element::{Element, child_text, child_whole, children, decimal, rounded, text};
 use super::super::measure::Walked;
 use super::super::remarks::Remarks;
+use super::super::write::direction::CANNOT;
 use super::tones::Tone;
 use music::{Beats, Bracket, Decoration, Frame, Hand, Mark, Note, Pitch, PitchName, PlacedMark, Step};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The marks and headings of a piece.
 pub struct Found {
@@ -20,12 +21,14 @@ pub struct Found {
     pedals: BTreeMap<Step, i32>,
     /// The ends of brackets, with their hand, measure and place.
     brackets: Vec<(Hand, usize, Beats, Bracket)>,
+    /// Where the sign of notes that cannot be played stands: hand, measure and place.
+    crosses: BTreeSet<(Hand, usize, Beats)>,
 }
 
 impl Found {
     pub fn new(count: usize) -> Found {
         let (marks, headings, dynamics) = (vec![Vec::new(); count], vec![None; count], vec![Vec::new(); count]);
-        Found { marks, headings, dynamics, pedals: BTreeMap::new(), brackets: Vec::new() }
+        Found { marks, headings, dynamics, pedals: BTreeMap::new(), brackets: Vec::new(), crosses: BTreeSet::new() }
     }
 
     /// Takes the marks of a hand's staff out of a measure's directions. What is left there holds for the whole score.
@@ -54,7 +57,7 @@ impl Found {
     /// Words and dynamics of the lower staff are the left hand's.
     fn left(&mut self, index: usize, found: Directions) {
         let words = found.words.into_iter().filter(|w| w.bond != Bond::Tempo);
-        self.marks[index].extend(words.map(|w| PlacedMark { at: w.at, hand: Some(Hand::Left), mark: Mark::Words(w.text) }));
+        self.marks[index].extend(words.map(|w| PlacedMark::new(w.at, Some(Hand::Left), Mark::Words(w.text))));
         self.dynamics[index].extend(found.dynamics);
     }
 
@@ -62,6 +65,7 @@ impl Found {
     fn mark(&mut self, index: usize, at: Beats, element: Element, hand: Hand) -> bool {
         let kinds: Vec<Element> = children(element, "direction-type").flat_map(|d| d.children().filter(|c| c.is_element())).collect();
         let names: Vec<&str> = kinds.iter().map(|k| k.tag_name().name()).collect();
+        let mut first_pass = 1;
         let marks = match (names.as_slice(), kinds.as_slice()) {
             (["damp-all"], _) => vec![Mark::MuffleAll],
             (["damp"], _) => vec![Mark::Muffle(Vec::new())],
@@ -71,15 +75,22 @@ impl Found {
             },
             (["harp-pedals"], [diagram]) => self.pedals(*diagram),
             (["bracket"], [bracket]) => return self.bracket((index, at, hand), *bracket),
+            (["words"], [words]) if text(*words) == CANNOT => {
+                self.crosses.insert((hand, index, at));
+                return true;
+            }
             (["words"], [words]) => match mark_in_words(&text(*words)) {
-                Some(mark) => vec![mark],
+                Some((mark, pass)) => {
+                    first_pass = pass;
+                    vec![mark]
+                }
                 None => return hand == Hand::Right && self.heading(index, *words),
             },
             _ => return false,
         };
         self.marks[index].extend(marks.into_iter().map(|mark| {
             let hand = if mark == Mark::LetRing { Some(hand) } else { hand_said(element) };
-            PlacedMark { at, hand, mark }
+            PlacedMark { first_pass, ..PlacedMark::new(at, hand, mark) }
         }));
         true
     }
@@ -119,6 +130,26 @@ impl Found {
         }
     }
 
+    /// Notes in parentheses cannot be played where the sign stands with them, else the parentheses mean something else; where none of a chord is in parentheses its
+    /// grace notes are meant.
+    pub fn put_crosses(&self, hand: Hand, lines: &mut [Vec<Note>]) {
+        let mut before: Vec<Pitch> = Vec::new();
+        for (measure, line) in lines.iter_mut().enumerate() {
+            for note in line {
+                let crossed = self.crosses.contains(&(hand, measure, note.at));
+                match (note.is_plucked(), crossed) {
+                    (true, true) if note.unplayable.is_empty() => {
+                        note.unplayable = note.grace.iter().flat_map(|g| g.pitches.clone()).collect()
+                    }
+                    (true, true) => {}
+                    (true, false) => note.unplayable.clear(),
+                    (false, _) => note.unplayable.retain(|p| before.contains(p)),
+                }
+                before.clone_from(&note.unplayable);
+            }
+        }
+    }
+
     /// Bold and large words over a measure.
     fn heading(&mut self, index: usize, words: Element) -> bool {
         let large = words.attribute("font-weight") == Some("bold") && words.attribute("font-size") == Some("large");
@@ -152,7 +183,7 @@ impl Found {
             tied.any(|t| t.has_tag_name("tied") && t.attribute("type") == Some("let-ring"))
         };
         for tone in tones.iter().filter(|t| t.elements.iter().any(rings)) {
-            let mark = PlacedMark { at: tone.at, hand: Some(tone.hand), mark: Mark::LetRing };
+            let mark = PlacedMark::new(tone.at, Some(tone.hand), Mark::LetRing);
             if !self.marks[tone.measure].contains(&mark) {
                 self.marks[tone.measure].push(mark);
             }
@@ -177,14 +208,24 @@ fn hand_said(direction: Element) -> Option<Hand> {
     }
 }
 
-/// "F♯4" is a lever, "F♯" a pedal, "l.v." lets ring.
-fn mark_in_words(words: &str) -> Option<Mark> {
+/// "F♯4" is a lever, "F♯" a pedal, "l.v." lets ring; "F♯4 (2nd time)" is a lever that the first time does not need. With it the pass that needs it.
+fn mark_in_words(words: &str) -> Option<(Mark, u32)> {
     if matches!(words.to_lowercase().as_str(), "l.v." | "lv" | "laisser vibrer" | "let ring") {
-        return Some(Mark::LetRing);
+        return Some((Mark::LetRing, 1));
     }
+    let (words, pass) = match words.split_once(" (") {
+        Some((words, time)) => (words, pass_in_words(time)?),
+        None => (words, 1),
+    };
     let (step, alter, octave) = named(words)?;
     let name = PitchName::new(step, alter?);
-    Some(octave.map_or(Mark::Pedal(name), |octave| Mark::Lever(name.at_octave(octave))))
+    Some((octave.map_or(Mark::Pedal(name), |octave| Mark::Lever(name.at_octave(octave))), pass))
+}
+
+/// "2nd time)".
+fn pass_in_words(words: &str) -> Option<u32> {
+    let number = words.strip_suffix(" time)")?.trim_end_matches(['s', 't', 'n', 'd', 'r', 'h']);
+    number.parse().ok().filter(|pass| *pass > 0)
 }
 
 /// "C3 B♭2": strings to muffle.
@@ -222,10 +263,11 @@ mod tests {
     /// Common practice: string and sign for a lever, letter and sign for a pedal; "G7" is a chord symbol.
     #[test]
     fn words_for_levers_and_pedals() {
-        assert_eq!(mark_in_words("F♯4"), Some(Mark::Lever(Pitch::new(Step::F, 1, 4))));
-        assert_eq!(mark_in_words("B♭"), Some(Mark::Pedal(PitchName::new(Step::B, -1))));
-        assert_eq!(mark_in_words("E♮"), Some(Mark::Pedal(PitchName::new(Step::E, 0))));
-        assert_eq!(mark_in_words("l.v."), Some(Mark::LetRing));
+        assert_eq!(mark_in_words("F♯4"), Some((Mark::Lever(Pitch::new(Step::F, 1, 4)), 1)));
+        assert_eq!(mark_in_words("B♭"), Some((Mark::Pedal(PitchName::new(Step::B, -1)), 1)));
+        assert_eq!(mark_in_words("E♮ (2nd time)"), Some((Mark::Pedal(PitchName::new(Step::E, 0)), 2)));
+        assert_eq!(mark_in_words("l.v."), Some((Mark::LetRing, 1)));
+        assert_eq!((mark_in_words("F♯4 (slow)"), mark_in_words("F♯4 (0th time)")), (None, None));
         assert_eq!(strings_in_words("C3 B♭2"), Some(vec![Pitch::new(Step::C, 0, 3), Pitch::new(Step::B, -1, 2)]));
         assert_eq!((strings_in_words("C3 softly"), strings_in_words("C")), (None, None));
         assert_eq!((mark_in_words("G7"), mark_in_words("dolce"), mark_in_words("F♯42"), mark_in_words("")), (None, None, None, None));

@@ -4,7 +4,7 @@
 //! the end of its longest tone. Where a measure begins with nothing but held tones of the note before, they stand as its tied continuation.
 //! So every note of the line is either all plucked or all held. Gaps are rests.
 
-use super::super::element::{Element, child_whole, children};
+use super::super::element::{Element, child, child_whole, children};
 use super::super::measure::{PlacedNote, Walked};
 use super::super::notations::{self, Fingering};
 use super::super::remarks::Remarks;
@@ -73,6 +73,8 @@ fn note_of(at: Beats, length: Beats, tones: &[&Tone], remarks: &mut Remarks) -> 
     let mut note = Note::of(at, length, strings.values().map(|s| s.0).collect());
     let elements: Vec<Element> = strings.values().map(|s| s.1).collect();
     note.fingers = fingers(&elements, remarks);
+    let in_parentheses = |e: &Element| child(*e, "notehead").is_some_and(|h| h.attribute("parentheses") == Some("yes"));
+    note.unplayable = strings.values().filter(|s| in_parentheses(&s.1)).map(|s| s.0).collect();
     for tone in tones {
         note.grace.extend(tone.grace.iter().cloned());
         for element in &tone.elements {

@@ -61,6 +61,7 @@ pub fn make<'a>(
     found.settle(&frames);
     let mut lines: Vec<Vec<Vec<Note>>> = sources.iter().map(|s| merge::line(*s, &tones, &frames, remarks)).collect();
     sources.iter().zip(&mut lines).for_each(|(s, l)| found.put_brackets(s.hand, l));
+    sources.iter().zip(&mut lines).for_each(|(s, l)| found.put_crosses(s.hand, l));
     let holds: Vec<Hold> = sources.iter().zip(&lines).flat_map(|(s, l)| merge::holds(s.hand, &tones, l, &frames)).collect();
     let silent = || frames.iter().map(|f| vec![Note::rest(Beats::ZERO, f.length)]).collect();
     let mut lines = lines.into_iter();

@@ -1,4 +1,4 @@
-//! What is printed around the music of a page of two hands: the lines at its top left, the verses below, and what has a field of its own.
+//! What is printed around the music of a page of two hands: the lines at its top left, verses and signs below, and what has a field of its own.
 
 use super::super::element::{Element, child, child_text, children};
 use super::super::titles;
@@ -9,6 +9,7 @@ use music::{Lever, LeverString, Pitch, Preparation, Setting, Words};
 pub fn read(root: Element) -> Words {
     let mut words = titles::read(root);
     words.verses = credit(root, "verses").unwrap_or_default();
+    words.signs = credit(root, "signs").unwrap_or_default();
     if let Some(subtitles) = credit(root, "subtitle") {
         words.subtitles = subtitles;
     }

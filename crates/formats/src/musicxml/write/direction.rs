@@ -4,8 +4,11 @@ use super::harmony;
 use super::mark::{self, Bracketed};
 use super::value::Value;
 use super::xml::Xml;
-use music::{Beats, ChordSymbol, Frame, Hand, Jump, Mark, Score, Setting, Tempo};
+use music::{Beats, ChordSymbol, Frame, Hand, Jump, PlacedMark, Score, Setting, Tempo};
 use std::fmt::Display;
+
+/// The sign over or under a note that cannot be played on this harp; the foot of the page says what it means.
+pub const CANNOT: &str = "×";
 
 /// Something printed at a place of a measure.
 pub enum Sign<'a> {
@@ -21,8 +24,8 @@ pub enum Sign<'a> {
     /// Words that send the player elsewhere, and the attribute that says so to a machine.
     Jump(&'static str, (&'static str, &'static str)),
     Dynamic(&'a str),
-    /// A mark for the harp, and the hand it is meant for.
-    Mark(&'a Mark, Option<Hand>),
+    /// A mark for the harp.
+    Mark(&'a PlacedMark),
     /// How the pedals stand before the first note.
     Opening(&'a [i32; 7]),
     Bracket(Bracketed),
@@ -53,6 +56,9 @@ pub fn signs<'a>(score: &'a Score, index: usize, hand: Hand, brackets: &[(Beats,
     signs.extend(mark::of_staff(measure, hand));
     signs.extend(brackets.iter().map(|(at, bracket)| Placed { at: *at, sign: Sign::Bracket(*bracket) }));
     for note in measure.hand(hand) {
+        if note.is_plucked() && !note.unplayable.is_empty() {
+            signs.push(Placed { at: note.at, sign: Sign::Words(CANNOT) });
+        }
         for decoration in &note.decorations {
             if let music::Decoration::Dynamic(name) = decoration {
                 signs.push(Placed { at: note.at, sign: Sign::Dynamic(name) });
@@ -124,7 +130,7 @@ pub fn write(xml: &mut Xml, sign: &Sign, spot: Spot) {
         if spot.offset != 0 {
             xml.text("offset", spot.offset);
         }
-        if let Sign::Mark(_, Some(hand)) = sign {
+        if let Sign::Mark(PlacedMark { hand: Some(hand), .. }) = sign {
             xml.text("voice", voice(*hand));
         }
         xml.text("staff", staff(spot.hand));
@@ -166,7 +172,7 @@ fn direction_types(xml: &mut Xml, sign: &Sign, hand: Hand) {
         Sign::Section(text) => xml.within("direction-type", &[], |xml| xml.text("rehearsal", text)),
         Sign::Segno => xml.within("direction-type", &[], |xml| xml.empty("segno", &[])),
         Sign::Coda => xml.within("direction-type", &[], |xml| xml.empty("coda", &[])),
-        Sign::Mark(mark, _) => mark::write(xml, mark),
+        Sign::Mark(mark) => mark::write(xml, mark),
         Sign::Opening(alters) => mark::setting(xml, alters),
         Sign::Bracket(bracket) => mark::bracket(xml, *bracket, hand),
         Sign::Dynamic(name) => xml.within("direction-type", &[], |xml| xml.within("dynamics", &[], |xml| dynamic(xml, name))),

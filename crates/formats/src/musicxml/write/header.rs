@@ -30,6 +30,7 @@ fn credits(xml: &mut Xml, score: &Score) {
         ("lyricist", "left", "top", or_nothing(&words.lyricist)),
         ("preparation", "left", "top", score.preparation.in_words().join("\n")),
         ("verses", "left", "bottom", words.verses.join("\n")),
+        ("signs", "left", "bottom", words.signs.join("\n")),
         ("rights", "center", "bottom", or_nothing(&words.rights)),
     ];
     for (kind, justify, valign, text) in credits.iter().filter(|c| !c.3.trim().is_empty()) {

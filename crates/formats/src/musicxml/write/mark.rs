@@ -7,7 +7,7 @@
 use super::direction::{Placed, Sign};
 use super::line::Line;
 use super::xml::Xml;
-use music::{Beats, Bracket, Hand, Mark, Pitch, PitchName, ScoreMeasure, Step};
+use music::{Beats, Bracket, Hand, Mark, Pitch, PitchName, PlacedMark, ScoreMeasure, Step};
 
 /// The end of a bracket over placed strings that a note is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,11 +23,11 @@ pub const PEDALS: [Step; 7] = [Step::D, Step::C, Step::B, Step::E, Step::F, Step
 pub fn of_staff(measure: &ScoreMeasure, hand: Hand) -> impl Iterator<Item = Placed<'_>> {
     let mine = measure.marks.iter().filter(move |m| staff(&m.mark, m.hand) == hand);
     // Strings that ring on are written at the notes themselves, where there are any.
-    let at_notes = move |m: &&music::PlacedMark| m.mark == Mark::LetRing && measure.hand(hand).iter().any(|n| n.at == m.at && !n.is_rest());
+    let at_notes = move |m: &&PlacedMark| m.mark == Mark::LetRing && measure.hand(hand).iter().any(|n| n.at == m.at && !n.is_rest());
     mine.filter(move |m| !at_notes(m)).map(|m| match &m.mark {
         Mark::Words(words) => Placed { at: m.at, sign: Sign::Words(words) },
         Mark::LetRing => Placed { at: m.at, sign: Sign::Words("l.v.") },
-        mark => Placed { at: m.at, sign: Sign::Mark(mark, m.hand) },
+        _ => Placed { at: m.at, sign: Sign::Mark(m) },
     })
 }
 
@@ -40,9 +40,10 @@ fn staff(mark: &Mark, hand: Option<Hand>) -> Hand {
 }
 
 /// Writes the direction types of a mark.
-pub fn write(xml: &mut Xml, mark: &Mark) {
+pub fn write(xml: &mut Xml, placed: &PlacedMark) {
+    let time = time(placed.first_pass);
     let words = |xml: &mut Xml, text: &str| xml.within("direction-type", &[], |xml| xml.text("words", text));
-    match mark {
+    match &placed.mark {
         Mark::MuffleAll => xml.within("direction-type", &[], |xml| xml.empty("damp-all", &[])),
         Mark::Muffle(strings) => {
             xml.within("direction-type", &[], |xml| xml.empty("damp", &[]));
@@ -51,12 +52,17 @@ pub fn write(xml: &mut Xml, mark: &Mark) {
                 words(xml, &names.join(" "));
             }
         }
-        Mark::Lever(pitch) => words(xml, &lever(*pitch)),
-        Mark::Pedal(name) => words(xml, &pedal(*name)),
+        Mark::Lever(pitch) => words(xml, &format!("{}{time}", lever(*pitch))),
+        Mark::Pedal(name) => words(xml, &format!("{}{time}", pedal(*name))),
         Mark::Pedals(alters) => setting(xml, alters),
         Mark::LetRing => words(xml, "l.v."),
         Mark::Words(text) => words(xml, text),
     }
+}
+
+/// " (2nd time)" for a mark that does nothing the first.
+fn time(pass: u32) -> String {
+    PlacedMark::time(pass).map_or(String::new(), |time| format!(" ({time})"))
 }
 
 /// Writes how all pedals stand.
@@ -136,6 +142,7 @@ mod tests {
     fn levers_pedals_and_strings_are_named() {
         assert_eq!(lever(Pitch::new(Step::F, 1, 4)), "F♯4");
         assert_eq!(pedal(PitchName::new(Step::B, 0)), "B♮");
+        assert_eq!([time(1), time(2), time(3)], ["", " (2nd time)", " (3rd time)"]);
         assert_eq!(string(Pitch::new(Step::C, 0, 3)), "C3");
         assert_eq!(string(Pitch::new(Step::B, -1, 2)), "B♭2");
     }
@@ -144,7 +151,7 @@ mod tests {
     #[test]
     fn a_setting_is_written_in_the_order_of_the_pedals() {
         let mut xml = Xml::new();
-        write(&mut xml, &Mark::Pedals([0, 0, -1, 0, 0, -1, -1]));
+        setting(&mut xml, &[0, 0, -1, 0, 0, -1, -1]);
         let text = xml.finish();
         let alters: Vec<&str> = text.split("<pedal-alter>").skip(1).filter_map(|t| t.split('<').next()).collect();
         assert_eq!(alters, ["0", "0", "-1", "-1", "0", "0", "-1"]);

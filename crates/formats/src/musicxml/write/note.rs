@@ -35,7 +35,7 @@ pub fn in_divisions(time: Beats, divisions: i64) -> i64 {
 /// Writes one piece: its grace notes, then a note for each head, or a rest.
 pub fn write(xml: &mut Xml, line: &Line, piece: &Piece, staff: &Staff) {
     for (i, grace) in piece.grace.iter().enumerate() {
-        write_grace(xml, piece, grace, i, staff);
+        write_grace(xml, line, piece, (i, grace), staff);
     }
     let note = line.note(piece);
     if piece.heads.is_empty() {
@@ -54,6 +54,7 @@ pub fn write(xml: &mut Xml, line: &Line, piece: &Piece, staff: &Staff) {
             value(xml, piece.value);
             printed_accidental(xml, head);
             time_modification(xml, piece);
+            notehead(xml, note, head);
             xml.text("staff", staff.number());
             if first {
                 beams(xml, &piece.beams);
@@ -97,7 +98,7 @@ fn write_rest(xml: &mut Xml, note: &Note, piece: &Piece, staff: &Staff) {
     });
 }
 
-fn write_grace(xml: &mut Xml, piece: &Piece, grace: &GraceChord, index: usize, staff: &Staff) {
+fn write_grace(xml: &mut Xml, line: &Line, piece: &Piece, (index, grace): (usize, &GraceChord), staff: &Staff) {
     for (i, head) in grace.heads.iter().enumerate() {
         let part = if i > 0 { format!("-p{i}") } else { String::new() };
         xml.within("note", &[("id", &format!("{}{}-g{index}{part}", staff.id, piece.note))], |xml| {
@@ -109,6 +110,7 @@ fn write_grace(xml: &mut Xml, piece: &Piece, grace: &GraceChord, index: usize, s
             xml.text("voice", staff.voice());
             value(xml, Some(Value::of_number(grace.value)));
             printed_accidental(xml, head);
+            notehead(xml, line.note(piece), head);
             xml.text("staff", staff.number());
             if i == 0 {
                 beams(xml, &piece.grace_beams[index]);
@@ -155,6 +157,13 @@ fn time_modification(xml: &mut Xml, piece: &Piece) {
             xml.text("actual-notes", actual);
             xml.text("normal-notes", normal);
         });
+    }
+}
+
+/// A pitch that cannot be played stands in parentheses.
+fn notehead(xml: &mut Xml, note: &Note, head: &Head) {
+    if note.unplayable.contains(&head.pitch) {
+        xml.text_with("notehead", &[("parentheses", &"yes")], "normal");
     }
 }
 
