@@ -34,7 +34,7 @@ pub struct Decision {
     pub left_out: Vec<(String, String)>,
 }
 
-/// Another way to fill a slot and what the whole plan would cost more with it.
+/// Another figure for a slot, and how much dearer the whole plan would be with it.
 #[derive(Clone, Debug)]
 pub struct Alternative {
     pub figure: String,
@@ -253,13 +253,14 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
         Principle::PhraseEnd => "it would go on where the phrase ends",
         Principle::Curve if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
         Principle::Curve => "it is further from the fullness wished here",
-        Principle::BassLine => "its bass leaps or is not the root",
+        Principle::BassLine => "its bass would make less of a line",
         Principle::NearestWay => "the strings above the bass would move further",
         Principle::HandTravel => "the hand would have further to travel",
         Principle::OpenBelow => "it would be muddy low down",
         Principle::RoomForTheTune => "it would come too close to the melody, or stay too far from it",
         Principle::GoodDoubling => "less of the chord would be heard",
         Principle::Manner => "it belongs less to this kind of tune or to this register",
+        Principle::Return if slot.fullness > 2 => "it would only repeat what the same melody had before",
         Principle::Return => "the same melody has another figure elsewhere",
         Principle::Settings if matches!(task.harp.mechanism, harp::Mechanism::Levers(_)) => {
             "it would need another lever move, or leave no hand free for one"

@@ -1,6 +1,6 @@
 //! Whether a hand has the time: within one candidate, and from one slot to the next.
 //!
-//! Speeds and joins are figures, habits 2, 4 and 6; the numbers come with the player's fluency ([`harp::Fluency`]).
+//! Speeds and joins are habits 2, 4 and 6; the numbers come with the player's fluency ([`harp::Fluency`]).
 
 use harp::Player;
 use music::{Beats, LocalClock, Pitch, Seconds};

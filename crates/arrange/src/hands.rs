@@ -1,7 +1,7 @@
 //! From the plan to two hands on paper.
 //!
-//! One voice a hand; a note is written out to the next pluck, for a harp rings on and a rest would read "muffle" (figures, habit 17). Silence of chords is a
-//! rest. At the highest fullness the right hand adds a chord tone under long notes of the tune (figures, habit 19).
+//! One voice a hand; a note is written out to the next pluck, for a harp rings on and a rest would read "muffle" (habit 17). Silence of chords is a
+//! rest. At the highest fullness the right hand adds a chord tone under long notes of the tune (habit 19).
 
 use crate::plan::Plan;
 use crate::slots::Slot;
@@ -11,7 +11,7 @@ use music::{Beats, Decoration, Note, Pitch, ScoreMeasure};
 
 /// The fullness from which the right hand adds chord tones.
 const RIGHT_HAND_ADDS: u8 = 6;
-/// How far under the tune an added tone lies, in strings (figures, habit 19).
+/// How far under the tune an added tone lies, in strings (habit 19).
 const UNDER_THE_TUNE: std::ops::RangeInclusive<i32> = 3..=6;
 /// Strings kept free between the hands.
 const BETWEEN_THE_HANDS: i32 = 3;
@@ -40,7 +40,7 @@ pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headin
         .collect()
 }
 
-/// A fermata on the last note of the piece, where it has none (figures, habit 16); a tune that ends with a repeat sign goes round without one.
+/// A fermata on the last note of the piece, where it has none (habit 16); a tune that ends with a repeat sign goes round without one.
 fn crown(line: Option<&mut Vec<Note>>) {
     let last = line.and_then(|notes| notes.iter_mut().rev().find(|n| !n.is_rest()));
     if let Some(note) = last.filter(|n| !n.decorations.contains(&Decoration::Fermata)) {

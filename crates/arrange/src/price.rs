@@ -91,7 +91,7 @@ impl Principle {
             Principle::PhraseEnd => "a phrase end leaves time before the next phrase",
             Principle::SteadyFigure => "a figure stays through its phrase; another comes with a new phrase",
             Principle::Curve => "as full as the verse wants to be, with less at phrase ends and under a busy melody",
-            Principle::Return => "the same melody gets the same left hand",
+            Principle::Return => "at fullness 1 and 2 the same melody gets the same left hand; from 3 on what returns is no copy",
             Principle::Manner => "a figure belongs to its kind of tune",
             Principle::Wish => "what you asked for comes first",
         }

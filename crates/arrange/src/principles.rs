@@ -319,7 +319,7 @@ fn is_one_note(length: Beats) -> bool {
     d.count_ones() == 1 && (n.count_ones() == 1 || n == 3 || n == 6 || n == 12)
 }
 
-/// A roll wants 1.2 seconds (figures, habit 18).
+/// A roll wants 1.2 seconds (habit 18).
 fn roll_has_time(view: &View, pluck: &Pluck) -> bool {
     view.between(pluck.at, pluck.at + pluck.length).micros() >= 1_200_000
 }
@@ -349,7 +349,7 @@ pub fn density(plucks: &[Pluck]) -> i64 {
     plucks.iter().map(|p| 1_000 + 500 * (p.pitches.len() as i64 - 1)).sum()
 }
 
-/// Wished notes a measure at each fullness, in thousandths: long measures, then short ones (figures, "Fullness"; OURS).
+/// Wished notes a measure at each fullness, in thousandths: long measures, then short ones (habits, "Fullness"; OURS).
 const TARGETS: [(i64, i64); 7] = [(0, 0), (1_000, 1_000), (2_500, 1_800), (3_500, 2_800), (5_000, 3_500), (6_500, 4_500), (7_500, 5_500)];
 
 pub fn target(fullness: u8, pace: Pace) -> i64 {

@@ -5,9 +5,9 @@
 /// The register of the left hand. Strings are positions, see [`music::Pitch::position`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Register {
-    /// The highest string the left hand takes. Default: A4 (figures, habit 7).
+    /// The highest string the left hand takes. Default: A4 (habit 7).
     pub highest: i32,
-    /// A harp whose lowest string is this or higher has all its figures an octave up. Default: C3 (figures, habit 8).
+    /// A harp whose lowest string is this or higher has all its figures an octave up. Default: C3 (habit 8).
     pub small_harp: i32,
     /// Octaves by which the figures' windows and the low-interval table are moved. Default: none.
     pub octaves: i32,

@@ -1,6 +1,6 @@
 //! Rungs to strings: which tone of the chord stands on each rung, and on which string it is plucked.
 //!
-//! A rung is a string counted from the chord's root; the fourth of a suspended chord stands for its third (figures, "How to read the table").
+//! A rung is a string counted from the chord's root; the fourth of a suspended chord stands for its third (habits, "How a figure is read").
 //! Figures that are named after their strings are written in rungs; the others in roles, see [`crate::voicing`].
 
 use harp::Instrument;

@@ -17,7 +17,7 @@ use harp::{Instrument, Mechanism, Player};
 use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Words};
 use std::collections::BTreeMap;
 
-/// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (figures, "The first ten seconds"; OURS).
+/// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (habits, "The first ten seconds at the stand"; OURS).
 const LEVER_MOVE: u64 = 1_500;
 /// A pedal move: the feet are free, but each one is to be read and remembered. OURS.
 const PEDAL_MOVE: u64 = 300;

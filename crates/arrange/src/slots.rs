@@ -53,7 +53,7 @@ pub struct Slot {
     pub next_bass: Option<PitchName>,
 }
 
-/// How much time a measure takes: a long one has room for more notes (figures, "Fullness").
+/// How much time a measure takes: a long one has room for more notes (habits, "Fullness").
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pace {
     /// 1.7 seconds or more.
@@ -192,7 +192,7 @@ const UNDER_A_RUN: i64 = -800;
 /// How busy the tune is, in hundredths of what it usually is, up to which an offset is taken.
 const BY_ACTIVITY: [(i64, i64); 4] = [(40, 2_000), (60, 1_500), (80, 600), (125, 0)];
 
-/// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (figures, "Fullness"). Busy is what is busier than the tune
+/// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (habits, "Fullness"). Busy is what is busier than the tune
 /// usually is. The offset never depends on the wished level, which is what makes fullness rise from level to level.
 fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace, usual: i64) -> i64 {
     let per_beat = rate(tune, span.measure, span.at, span.length);

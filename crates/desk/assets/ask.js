@@ -18,7 +18,7 @@ async function send(method, path, body, headers, signal) {
     answer = await watched(fetch(path, { method, body, headers, signal }));
   } catch (failure) {
     if (failure.name === "AbortError") throw failure;
-    throw new Refusal(0, { error: "Undersong does not answer", hint: "start it again, then reload this tab of your browser" });
+    throw new Refusal(0, { error: "Undersong does not answer", hint: "start it again: it opens a tab of its own" });
   }
   const text = await answer.text();
   let parsed = null;

@@ -22,7 +22,11 @@ export function startLive() {
   for (const name of ["shelf", "tune", "working"]) source.addEventListener(name, arrived);
   let lost = false;
   source.onerror = () => {
-    if (!lost) tell("Undersong does not answer.", "If you closed it, start it again: what you see here comes back by itself.");
+    if (source.readyState === EventSource.CLOSED) {
+      tell("Undersong was started again.", "Go on in the tab that it opened then.");
+    } else if (!lost) {
+      tell("Undersong does not answer.", "If you closed it, start it again: it opens a tab of its own.");
+    }
     lost = true;
   };
   source.onopen = () => { if (lost) { lost = false; for (const listener of listeners) listener({ shelf: true, again: true }); } };

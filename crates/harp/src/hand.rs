@@ -27,10 +27,10 @@ pub enum HandLimit {
 /// What strains a hand that can hold the chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Strain {
-    /// More than a fifth between two fingers that are not thumb and second, which should stay close (harp facts 3.1; a fifth by figures, habit 5).
+    /// More than a fifth between two fingers that are not thumb and second, which should stay close (harp facts 3.1; a fifth by habit 5).
     WideGap { strings: u32 },
     /// A note on the string next to the thumb's inside a chord of nine strings or more: inner notes should lie toward the fourth finger
-    /// (harp facts 3.1 for a tenth; from nine strings on by figures, habit 5).
+    /// (harp facts 3.1 for a tenth; from nine strings on by habit 5).
     BesideThumb,
 }
 
@@ -94,7 +94,7 @@ fn reach(player: &Player, strings: &[i32], most: u32) -> Result<(), HandLimit> {
     }
 }
 
-/// The closed hand (figures, habit 5): a gap not beside the thumb at most 5 strings; beside the thumb at least 3 when the whole is 9 or more. Gaps
+/// The closed hand (habit 5): a gap not beside the thumb at most 5 strings; beside the thumb at least 3 when the whole is 9 or more. Gaps
 /// count both strings. The thumb has the highest string of the left hand as of the right.
 fn closed(strings: &[i32]) -> Result<(), HandLimit> {
     let [inner @ .., before_last, last] = strings else { return Ok(()) };
@@ -115,7 +115,7 @@ mod tests {
         block(&Player::default(), rungs)
     }
 
-    /// Harp facts 9, examples 43, 44, 49 to 51, and figures, habit 5.
+    /// Harp facts 9, examples 43, 44, 49 to 51, and habit 5.
     #[test]
     fn shapes_of_the_trade() {
         for good in [&[1, 5, 8][..], &[1, 5, 10], &[1, 3, 5, 8], &[1, 5, 8, 10], &[1, 3, 5], &[1, 8], &[1, 10]] {

@@ -140,7 +140,7 @@ impl Fluency {
         Seconds::from_millis(self.pick(800, 400, 250) + 100 * further)
     }
 
-    /// The shortest time between plucks that go on without a stop: at most 2, 4 or 6 a second (figures, habit 2; OURS).
+    /// The shortest time between plucks that go on without a stop: at most 2, 4 or 6 a second (habit 2; OURS).
     pub fn steady_pluck(self) -> Seconds {
         Seconds::from_micros(self.pick(500_000, 250_000, 166_667))
     }

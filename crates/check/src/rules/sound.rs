@@ -8,7 +8,7 @@ use arrange::view::ChordFacts;
 use harp::ring::{self, Clash, Clashing, RingModel, Sounding, Struck};
 use music::{Hand, Harmony, Mark, Pitch, Place, Seconds};
 
-/// Strings up to here are low: G2 (figures, habit 10).
+/// Strings up to here are low: G2 (habit 10).
 const LOW: i32 = 18;
 /// A low string that comes back within this time buzzes and muddies. Ours.
 const BUZZ_WITHIN: Seconds = Seconds::from_millis(1_000);

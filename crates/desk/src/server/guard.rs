@@ -28,9 +28,9 @@ const SAID: [(HeaderName, &str); 6] = [
 
 /// For someone without a pass.
 const CLOSED: &str = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>Undersong is closed here</title>\
-    <h1>This page opens with its own address</h1>\
-    <p>Undersong printed it when it was started: it begins with <b>http://127.0.0.1</b> and has the word <b>pass</b> in it. Copy all of it into your browser.</p>\
-    <p>If you cannot find it, start Undersong once more with the same folder: it opens the page for you.</p></html>";
+    <h1>Undersong opens by an address of its own</h1>\
+    <p>It was printed when Undersong was started: it begins with <b>http://127.0.0.1</b> and has the word <b>pass</b> in it. Copy all of it into your browser.</p>\
+    <p>If you cannot find it, start Undersong once more with the same folder: it opens in your browser by itself.</p></html>";
 
 /// The port this server answers on.
 #[derive(Clone, Copy, Debug)]
@@ -92,7 +92,7 @@ fn with_cookie(cookie: &str) -> Response {
 
 fn closed(path: &str) -> Response {
     if path.starts_with("/api/") {
-        let refusal = Refusal::new(StatusCode::FORBIDDEN, "this page is not open any more");
+        let refusal = Refusal::new(StatusCode::FORBIDDEN, "Undersong does not know this tab");
         return refusal.hint("open the address that Undersong printed when it was started last").into_response();
     }
     (StatusCode::FORBIDDEN, Html(CLOSED)).into_response()

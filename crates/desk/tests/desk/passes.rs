@@ -29,12 +29,12 @@ async fn without_the_pass_there_is_no_answer() {
                 (StatusCode::FORBIDDEN, &"text/html; charset=utf-8".parse().expect("a value"))
             );
             let text = String::from_utf8(answer.body).expect("a page of text");
-            assert!(text.contains("Undersong printed it when it was started"), "{text}");
+            assert!(text.contains("It was printed when Undersong was started"), "{text}");
             assert!(answer.headers.get("set-cookie").is_none(), "{page}");
         }
         for address in ["/api/shelf", "/api/tunes/door.abc", "/api/events", "/api/ticket", "/api/nothing"] {
             let answer = asked.send(typed(address, cookie)).await;
-            assert_eq!((answer.status, answer.error()), (StatusCode::FORBIDDEN, "this page is not open any more".into()), "{address}");
+            assert_eq!((answer.status, answer.error()), (StatusCode::FORBIDDEN, "Undersong does not know this tab".into()), "{address}");
         }
     }
     let own = format!("127.0.0.1:{PORT}");

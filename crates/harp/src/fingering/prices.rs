@@ -14,7 +14,7 @@ pub struct Prices {
     pub own_shape: i64,
     /// For each finger from the thumb to the group's highest: the thumb leads the hand. Default 1: decides ties only.
     pub no_thumb: i64,
-    /// A hand no player likes to form (figures, habit 5). Default 30: rather two placings.
+    /// A hand no player likes to form (habit 5). Default 30: rather two placings.
     pub strain: i64,
     /// A group wider than the hand holds at once, within its rolled reach. Default 15: rather two placings.
     pub stretch: i64,

@@ -40,7 +40,7 @@ pub fn price(prices: &Prices, strings: &[i32], fingers: &[u8]) -> Option<i64> {
 }
 
 /// A hand that strains, whichever fingers form it: a wide gap away from the thumb, or a string beside the thumb inside a wide hand (harp
-/// facts 3.1; the bounds are those of figures, habit 5, all counted in strings apart).
+/// facts 3.1; the bounds are those of habit 5, all counted in strings apart).
 pub fn strained(strings: &[i32]) -> bool {
     let [inner @ .., before_last, last] = strings else { return false };
     let others_wide = strings[..strings.len() - 1].windows(2).any(|w| w[1] - w[0] > 4);
