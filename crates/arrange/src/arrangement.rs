@@ -130,10 +130,12 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
         remarks.push(Remark::TempoAssumed(tempo));
     }
     let fullness = fullness_of(wishes);
-    let tune = Tune::lay_out(&sheet, fullness.len(), tempo);
-    if tune.sheet.measures.len() > MOST_MEASURES {
-        return Err(ArrangeError::TooLong(tune.sheet.measures.len()));
+    // Counted before it is laid out: a long tune with thousands of verses would not fit into memory.
+    let measures = Tune::laid_out_measures(&sheet, fullness.len());
+    if measures > MOST_MEASURES {
+        return Err(ArrangeError::TooLong(measures));
     }
+    let tune = Tune::lay_out(&sheet, fullness.len(), tempo);
     if !sheet.has_chords() {
         remarks.push(Remark::NoChords);
     }

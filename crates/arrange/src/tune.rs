@@ -57,6 +57,15 @@ impl Tune {
         Tune { sheet, origin, starts, clock, melody, first_in }
     }
 
+    /// How many measures [`Tune::lay_out`] would make.
+    pub fn laid_out_measures(sheet: &LeadSheet, verses: usize) -> usize {
+        if verses <= 1 {
+            return sheet.measures.len();
+        }
+        let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+        playing_order(&frames).measures.len().saturating_mul(verses)
+    }
+
     pub fn end(&self) -> Beats {
         match (self.starts.last(), self.sheet.measures.last()) {
             (Some(start), Some(last)) => *start + last.frame.length,
@@ -257,6 +266,16 @@ mod tests {
 
     /// `|: A 1B :| 2C` at 120, under the second ending 60: each verse is A B A C. C has its own mark; the second verse takes one of 120 where it begins, the
     /// repeat needs none. Word for word the times of the tune's own page: A and B 2 s each, C 4 s.
+    /// Arithmetic: four measures of which two are repeated are six a verse; the same number is laid out, and more verses than memory has room for are counted too.
+    #[test]
+    fn measures_are_counted_before_they_are_laid_out() {
+        let sheet = sheet("4/4 C |: C4:4 | D4:4 :| E4:4 | F4:4 |");
+        for (verses, measures) in [(1, 4), (2, 12), (26_001, 156_006), (usize::MAX, usize::MAX)] {
+            assert_eq!(Tune::laid_out_measures(&sheet, verses), measures);
+        }
+        assert_eq!(Tune::lay_out(&sheet, 2, tempo()).sheet.measures.len(), 12);
+    }
+
     #[test]
     fn verses_keep_the_tempos_of_their_page() {
         let mut tune = sheet("4/4 C |: C5:4 | D5:4 :| E5:4 |");

@@ -105,6 +105,8 @@ fn tonic(word: &str) -> Option<(Start, &str)> {
     let tonic = PitchName::new(step, alter);
     match leading_mode(rest) {
         Some((mode, after)) => Some((Start::Tonic(tonic, mode), after)),
+        // Letters right behind a letter, and no mode, make another word of it: "Es" is German for E flat, not E major.
+        None if alter == 0 && rest.starts_with(char::is_alphabetic) => None,
         None => word.starts_with(|c: char| c.is_ascii_uppercase()).then_some((Start::Tonic(tonic, Mode::Major), rest)),
     }
 }
@@ -232,6 +234,7 @@ mod tests {
             ("A dor?", "A dorian 1 (?)"),
             ("Dmaj7", "D major 2 (7)"),
             ("Ebfoo bass", "Eb major -3 octave 0 (foo)"),
+            ("Es", "the key \"Es\" is not understood: expected a letter and a mode, like \"D\", \"Em\" or \"Ador\""),
             ("Q", "the key \"Q\" is not understood: expected a letter and a mode, like \"D\", \"Em\" or \"Ador\""),
         ];
         for (value, expected) in table {
