@@ -60,6 +60,9 @@ pub struct ArrangeArguments {
     /// The folder for the files; it is made if it is not there
     #[arg(long, value_name = "FOLDER", default_value = ".")]
     pub out: PathBuf,
+    /// Write over files that Undersong did not write, or that were changed since; a tune that is read is never written over
+    #[arg(long)]
+    pub force: bool,
     /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, wav, json
     #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf,svg,musicxml,midi,json")]
     pub write: Vec<String>,

@@ -9,13 +9,15 @@ use crate::screen;
 use crate::write::Writer;
 use crate::write::kinds::Kinds;
 use crate::write::sound::Sounding;
+use crate::write::written::Others;
 use std::path::Path;
 
 pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
     let kinds = Kinds::read(&arguments.write)?;
     let setup = Setup::new(&arguments.choices.asked())?;
     let sounding = Sounding::read(arguments.soundfont.as_deref(), arguments.concert.as_deref())?;
-    let mut writer = Writer::new(&arguments.out, kinds, sounding)?;
+    let others = if arguments.force { Others::WrittenOver } else { Others::Stay };
+    let mut writer = Writer::new(&arguments.out, kinds, sounding, &arguments.tunes, others)?;
     if let [tune] = arguments.tunes.as_slice() {
         let (job, report) = one(tune, &setup, &mut writer)?;
         return screen::print(&if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });

@@ -1,8 +1,10 @@
-//! Writing an arrangement: which kinds of file ([`kinds`]), saved whole or not at all ([`save`]).
+//! Writing an arrangement: which kinds of file ([`kinds`]), saved whole or not at all ([`save`]), and
+//! never over a file that is not this program's own ([`written`]).
 
 pub mod kinds;
 pub mod save;
 pub mod sound;
+pub mod written;
 
 use crate::drawing::order::{Sheets, Wanted};
 use crate::drawing::process::DrawingProcess;
@@ -16,6 +18,7 @@ use formats::{midi, musicxml};
 use kinds::Kinds;
 use sound::Sounding;
 use std::path::{Path, PathBuf};
+use written::{Others, Written};
 
 /// The resolution of PNG pages.
 const DOTS_PER_INCH: u16 = 150;
@@ -27,12 +30,15 @@ pub struct Writer {
     drawing: Option<DrawingProcess>,
     names: names::Names,
     sounding: Sounding,
+    written: Written,
 }
 
 impl Writer {
-    pub fn new(folder: &Path, kinds: Kinds, sounding: Sounding) -> Result<Writer, Failure> {
+    /// For these tunes, which are never written over.
+    pub fn new(folder: &Path, kinds: Kinds, sounding: Sounding, tunes: &[PathBuf], others: Others) -> Result<Writer, Failure> {
         let drawing = kinds.pages().then(DrawingProcess::start);
-        Ok(Writer { folder: folder.to_owned(), kinds, drawing, names: names::Names::default(), sounding })
+        let written = Written::open(folder, tunes, others);
+        Ok(Writer { folder: folder.to_owned(), kinds, drawing, names: names::Names::default(), sounding, written })
     }
 
     /// Writes all files of a tune and puts them into the report: the page first.
@@ -40,6 +46,7 @@ impl Writer {
         save::folder(&self.folder)?;
         let name = self.names.unused(&job.title());
         let score = &job.arrangement.score;
+        let from = &job.path;
         let music = (self.kinds.musicxml || self.drawing.is_some()).then(|| musicxml::write::write(score));
         if let (Some(drawing), Some(music)) = (&self.drawing, &music) {
             let wanted = if self.kinds.pdf { Wanted::PagesAndPdf } else { Wanted::Pages };
@@ -47,13 +54,13 @@ impl Writer {
             self.pages(&name, &sheets, job, report)?;
         }
         if let Some(music) = music.filter(|_| self.kinds.musicxml) {
-            self.save(&format!("{name}.musicxml"), music.as_bytes(), report)?;
+            self.save(&format!("{name}.musicxml"), music.as_bytes(), from, report)?;
         }
         if self.kinds.midi {
-            self.save(&format!("{name}.mid"), &midi::write(score), report)?;
+            self.save(&format!("{name}.mid"), &midi::write(score), from, report)?;
         }
         if self.kinds.wav {
-            self.save(&format!("{name}.wav"), &self.sounding.wav(job)?, report)?;
+            self.save(&format!("{name}.wav"), &self.sounding.wav(job)?, from, report)?;
         }
         if self.kinds.json {
             let file = format!("{name}.json");
@@ -62,29 +69,29 @@ impl Writer {
             // The report in the file names the files without their folder, so that it reads the same wherever it is written.
             with_itself.files.iter_mut().for_each(|f| *f = file_name(f));
             let text = decisions::json(&decisions::file(&with_itself, &setup.decisions(job)));
-            self.save(&file, text.as_bytes(), report)?;
+            self.save(&file, text.as_bytes(), from, report)?;
         }
         Ok(())
     }
 
-    fn pages(&self, name: &str, sheets: &Sheets, job: &Job, report: &mut Report) -> Result<(), Failure> {
+    fn pages(&mut self, name: &str, sheets: &Sheets, job: &Job, report: &mut Report) -> Result<(), Failure> {
         if self.kinds.pdf {
-            self.save(&format!("{name}.pdf"), &sheets.pdf, report)?;
+            self.save(&format!("{name}.pdf"), &sheets.pdf, &job.path, report)?;
         }
         for (number, svg) in (1..).zip(&sheets.svgs) {
             if self.kinds.svg {
-                self.save(&format!("{name}-{number}.svg"), svg.as_bytes(), report)?;
+                self.save(&format!("{name}-{number}.svg"), svg.as_bytes(), &job.path, report)?;
             }
             if self.kinds.png {
                 let picture = png::draw(svg, DOTS_PER_INCH).map_err(|error| no_page(job)(NoPage::Refused(error.to_string())))?;
-                self.save(&format!("{name}-{number}.png"), &picture, report)?;
+                self.save(&format!("{name}-{number}.png"), &picture, &job.path, report)?;
             }
         }
         Ok(())
     }
 
-    fn save(&self, file: &str, bytes: &[u8], report: &mut Report) -> Result<(), Failure> {
-        save::whole(&self.folder.join(file), bytes)?;
+    fn save(&mut self, file: &str, bytes: &[u8], from: &Path, report: &mut Report) -> Result<(), Failure> {
+        self.written.save(file, bytes, from)?;
         report.files.push(self.path(file));
         Ok(())
     }

@@ -374,6 +374,7 @@ fn the_same_command_writes_the_same_bytes() {
     let again = (test.run(), test.files("pages"));
     let names: Vec<&str> = first.1.keys().map(String::as_str).collect();
     let expected = [
+        ".undersong-written",
         "The Tide Table-1.png",
         "The Tide Table-1.svg",
         "The Tide Table.json",
@@ -416,5 +417,44 @@ fn a_title_cannot_choose_the_folder() {
     let test =
         Test::new("arrange tide.abc --write midi --out pages").file("tide.abc", &TIDE.replace("The Tide Table", "../../elsewhere/x"));
     assert_eq!(test.run().code, Some(0));
-    assert_eq!(test.files("pages").into_keys().collect::<Vec<_>>(), ["elsewhere x.mid"]);
+    assert_eq!(test.files("pages").into_keys().collect::<Vec<_>>(), [".undersong-written", "elsewhere x.mid"]);
+}
+
+/// The score that is read has the name that its page would have: it stays, with `--force` too.
+#[test]
+fn a_tune_is_never_written_over() {
+    let made = Test::new("arrange tide.abc --write musicxml --out made").tide();
+    assert_eq!(made.run().code, Some(0));
+    let score = String::from_utf8(made.files("made")["The Tide Table.musicxml"].clone()).expect("MusicXML is UTF-8");
+    for line in ["arrange The+Tide+Table.musicxml --write musicxml", "arrange The+Tide+Table.musicxml --write musicxml --force"] {
+        let test = Test::new(line).file("The Tide Table.musicxml", &score);
+        let run = test.run();
+        assert_eq!(run.code, Some(1), "{}", run.stderr);
+        assert!(run.stderr.contains("The Tide Table.musicxml is not written over: it is a tune that is read here"), "{}", run.stderr);
+        assert_eq!(test.files(".")["The Tide Table.musicxml"], score.as_bytes());
+    }
+}
+
+/// A file of somebody else's, a page changed by hand and another tune's page stay; the program's own page is written anew; `--force` writes over them.
+#[test]
+fn only_its_own_pages_are_written_over() {
+    let line = "arrange tide.abc --write midi --out pages";
+    let midi = "pages/The Tide Table.mid";
+    let strange = Test::new(line).tide().file(midi, "hers");
+    let said = strange.run().stderr;
+    assert!(said.contains("it is not of this program's making"), "{said}");
+    assert_eq!(strange.files("pages")["The Tide Table.mid"], b"hers");
+
+    let again = Test::new(line).tide().then(line).then(&format!("{line} --fullness 5"));
+    assert_eq!(again.run().code, Some(0), "its own page");
+    let changed = again.file(midi, "changed by hand");
+    let said = changed.run().stderr;
+    assert!(said.contains("it was changed since it was written"), "{said}");
+    assert_eq!(changed.files("pages")["The Tide Table.mid"], b"changed by hand");
+
+    let forced = changed.typing(&format!("{line} --force"));
+    assert_eq!(forced.run().code, Some(0), "asked for");
+    let other = forced.file("other.abc", TIDE).typing("arrange other.abc --write midi --out pages");
+    let said = other.run().stderr;
+    assert!(said.contains("it was made from another tune"), "{said}");
 }

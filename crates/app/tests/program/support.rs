@@ -32,6 +32,11 @@ impl Test {
     /// Another command line in the same folder, on what the one before left there.
     pub fn then(self, line: &str) -> Test {
         assert_eq!(self.run().code, Some(0), "the command before must come off");
+        self.typing(line)
+    }
+
+    /// Another command line in the same folder, whether the one before was run or not.
+    pub fn typing(self, line: &str) -> Test {
         Test { arguments: words(line), ..self }
     }
 
