@@ -3,8 +3,9 @@
 //! A measure that no line of a page holds becomes several with no bar line drawn between, under one number; of texts and signs without end
 //! the beginning is kept. What was done is said by the reader, which knows the places. The limits are far beyond what music asks for. Ours.
 
+use crate::diagnostic::LONGEST_MESSAGE;
 use crate::halves::halves;
-use crate::read::{LONGEST_MEASURE, MOST_IN_MEASURE, MOST_MEASURES, MOST_NOTES};
+use crate::read::{Imported, LONGEST_MEASURE, MOST_IN_MEASURE, MOST_MEASURES, MOST_NOTES, ReadError};
 use music::{Barline, Beats, Frame, LeadSheet, MeterSign, Note, SheetMeasure, Words};
 use std::collections::BTreeSet;
 use std::fmt;
@@ -21,6 +22,26 @@ const MOST_AT_NOTE: usize = 64;
 const MOST_TOGETHER: usize = 32;
 /// The most changed degrees of one chord.
 const MOST_DEGREES: usize = 16;
+
+/// What the readers promise of any bytes: a tune within the limits, or an error, and short messages in either case. For the targets of fuzzing, which go on with
+/// the tune.
+pub fn promised(read: Result<Imported, ReadError>) -> Option<Imported> {
+    let short = |message: &str| message.chars().count() <= LONGEST_MESSAGE && !message.contains('\n');
+    let imported = match read {
+        Ok(imported) => imported,
+        Err(error) => {
+            assert!(error.to_string().chars().count() <= LONGEST_MESSAGE, "a message is a line or two: {error}");
+            return None;
+        }
+    };
+    assert!(imported.diagnostics.iter().all(|d| short(&d.message)), "a message is a line or two");
+    assert!(imported.sheet.measures.len() <= MOST_MEASURES, "no more measures than are read");
+    for measure in &imported.sheet.measures {
+        let drawable = measure.frame.length <= Beats::WHOLE * LONGEST_MEASURE && measure.notes.len() <= MOST_IN_MEASURE;
+        assert!(drawable, "a measure is no longer and no fuller than a line of a page");
+    }
+    Some(imported)
+}
 
 /// Something that was more than is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -143,32 +164,46 @@ fn text(text: &mut String, found: &mut BTreeSet<Excess>) {
     }
 }
 
-/// The measure as it is, or the parts of one that is too long or too full.
+/// The measure as it is, or the parts of one that is too long or too full. Parted from the end, so that no note is moved twice.
 fn parts(measure: SheetMeasure) -> Vec<SheetMeasure> {
     let mut parts = Vec::new();
     let mut rest = measure;
-    while let Some(at) = place_to_part(&rest) {
+    for at in places_to_part(&rest).into_iter().rev() {
         let (mut before, after) = halves(rest, at);
         before.frame.right = Barline::None;
-        parts.push(before);
-        rest = after;
+        parts.push(after);
+        rest = before;
     }
     parts.push(rest);
+    parts.reverse();
     parts
 }
 
-/// Where to part a measure that is too long or too full: where a note begins, as near as can be to equal parts, if possible after full measures of
-/// the meter, else on a quarter. A note longer than any measure is parted itself.
-fn place_to_part(measure: &SheetMeasure) -> Option<Beats> {
-    let SheetMeasure { frame, notes } = measure;
-    let longest = Beats::WHOLE * LONGEST_MEASURE;
-    if frame.length <= longest && notes.len() <= MOST_IN_MEASURE {
+/// Where a measure is parted; no further than to pass the limit of measures.
+fn places_to_part(measure: &SheetMeasure) -> Vec<Beats> {
+    let mut places = Vec::new();
+    let mut from = Beats::ZERO;
+    while let Some(length) = place_to_part(measure, from).filter(|_| places.len() <= MOST_MEASURES) {
+        from += length;
+        places.push(from);
+    }
+    places
+}
+
+/// How long the next part is, if what is left from a place is too long or too full: to where a note begins, as near as can be to equal parts, if
+/// possible after full measures of the meter, else on a quarter. A note longer than any measure is parted itself.
+fn place_to_part(measure: &SheetMeasure, from: Beats) -> Option<Beats> {
+    let frame = &measure.frame;
+    let notes = &measure.notes[measure.notes.partition_point(|n| n.end() <= from)..];
+    let (left, longest) = (frame.length - from, Beats::WHOLE * LONGEST_MEASURE);
+    if left <= longest && notes.len() <= MOST_IN_MEASURE {
         return None;
     }
-    let reach = notes.get(MOST_IN_MEASURE).map_or(longest, |n| n.at.min(longest));
-    let by_length = (frame.length - Beats::SMALLEST).div_floor(longest) + 1;
+    let reach = notes.get(MOST_IN_MEASURE).map_or(longest, |n| (n.at - from).min(longest));
+    let by_length = (left - Beats::SMALLEST).div_floor(longest) + 1;
     let count = by_length.max(notes.len().div_ceil(MOST_IN_MEASURE) as i64);
-    let goal = Beats::nearest_quarters(frame.length.fraction().0, frame.length.fraction().1.saturating_mul(count)).min(reach);
+    let (above, below) = left.fraction();
+    let goal = Beats::nearest_quarters(above, below.saturating_mul(count)).min(reach);
     let full = frame.meter.length();
     let rank = |at: Beats| match frame.meter.sign {
         MeterSign::Free if (at % Beats::QUARTER).is_zero() => 1,
@@ -177,6 +212,6 @@ fn place_to_part(measure: &SheetMeasure) -> Option<Beats> {
         _ if at.fraction().1.count_ones() == 1 => 2,
         _ => 3,
     };
-    let begun = notes.iter().map(|n| n.at).take_while(|at| *at <= reach).filter(|at| !at.is_zero());
+    let begun = notes.iter().map(|n| n.at - from).skip_while(|at| *at <= Beats::ZERO).take_while(|at| *at <= reach);
     Some(begun.min_by_key(|at| (rank(*at), (*at - goal).abs())).unwrap_or(reach))
 }

@@ -4,20 +4,15 @@ use music::{Barline, Beats, Ending, Frame, Jump, Note, SheetMeasure, Tie};
 
 /// The two parts of a measure; `at` lies inside it.
 pub fn halves(whole: SheetMeasure, at: Beats) -> (SheetMeasure, SheetMeasure) {
-    let SheetMeasure { frame, notes } = whole;
+    let SheetMeasure { frame, notes: mut left } = whole;
     let (before, after) = (first_frame(&frame, at), second_frame(&frame, at));
-    let (mut left, mut right) = (Vec::new(), Vec::new());
-    for note in notes {
-        if note.end() <= at {
-            left.push(note);
-        } else if note.at >= at {
-            right.push(Note { at: note.at - at, ..note });
-        } else {
-            let (a, b) = cut(note, at);
-            left.push(a);
-            right.push(b);
-        }
+    let mut right = left.split_off(left.partition_point(|n| n.end() <= at));
+    if let Some(over) = right.first_mut().filter(|n| n.at < at) {
+        let (a, b) = cut(std::mem::take(over), at);
+        left.push(a);
+        *over = Note { at, ..b };
     }
+    right.iter_mut().for_each(|n| n.at -= at);
     (SheetMeasure { frame: before, notes: left }, SheetMeasure { frame: after, notes: right })
 }
 

@@ -114,13 +114,14 @@ fn the_tune_itself_is_read() {
 #[test]
 fn long_lines_of_nonsense_end() {
     for piece in [
-        "[", "[A", "\"%", "%\"", "[\"", "[!a", "{", "\"", "!", "+", "(", "|", ":", "[1", "\\\"o", "z9999", "&", "A-", ">", "[[C", "(3",
-        "`", "%", "^", "[V:2]", "\nw:", "\nV:3\n", "\nA|",
+        "[", "[A", "b99", "\"%", "%\"", "[\"", "[!a", "{", "\"", "!", "+", "(", "|", ":", "[1", "\\\"o", "z9999", "&", "A-", ">", "[[C",
+        "(3", "`", "%", "^", "[V:2]", "\nw:", "\nV:3\n", "\nA|",
     ] {
         let body = piece.repeat(500_000 / piece.len());
         abc::survives(format!("X:1\nM:4/4\nK:C\n{body}").as_bytes());
         abc::survives(format!("X:1\nM:4/4\nK:C\nABcd|{body}ABcd|").as_bytes());
         for close in ["|]", "}", "\"", "!", "+", ")", "\"|]\"", "\nw:a", "%\""] {
+            let body = piece.repeat(100_000 / piece.len());
             abc::survives(format!("X:1\nM:4/4\nK:C\nABcd|{body}{close}").as_bytes());
         }
     }

@@ -36,41 +36,16 @@ fn files_that_are_too_large() {
 #[cfg(unix)]
 #[test]
 fn what_has_no_end_is_not_read() {
-    check(
-        Test::new("arrange tide.abc --figures /dev/zero").tide(),
-        expect![[r#"
-            stderr: error: /dev/zero is no ordinary file (a pipe or a device): expected a file of figures
-            exit code 2
-        "#]],
-    );
-    check(
-        Test::new("arrange tide.abc --player /dev/zero").tide(),
-        expect![[r#"
-            stderr: error: /dev/zero is no ordinary file (a pipe or a device): expected a file of settings
-            exit code 2
-        "#]],
-    );
-    check(
-        Test::new("arrange tide.abc --soundfont /dev/zero --write wav").tide(),
-        expect![[r#"
-            stderr: error: /dev/zero is no ordinary file (a pipe or a device): expected a SoundFont
-            exit code 2
-        "#]],
-    );
-    check(
-        Test::new("open --no-browser --soundfont /dev/zero tunes"),
-        expect![[r#"
-            stderr: error: /dev/zero is no ordinary file (a pipe or a device): expected a SoundFont
-            exit code 2
-        "#]],
-    );
-    check(
-        Test::new("harps show /dev/zero"),
-        expect![[r#"
-            stderr: error: /dev/zero is no ordinary file (a pipe or a device): expected a file of settings
-            exit code 2
-        "#]],
-    );
+    for (line, expected) in [
+        ("arrange tide.abc --figures /dev/zero", "a file of figures"),
+        ("arrange tide.abc --player /dev/zero", "a file of settings"),
+        ("arrange tide.abc --soundfont /dev/zero --write wav", "a SoundFont"),
+        ("open --no-browser --soundfont /dev/zero tunes", "a SoundFont"),
+        ("harps show /dev/zero", "a file of settings"),
+    ] {
+        let said = format!("stderr: error: /dev/zero is no ordinary file (a pipe or a device): expected {expected}\nexit code 2\n");
+        assert_eq!(Test::new(line).tide().said(), said, "{line}");
+    }
 }
 
 #[test]

@@ -238,14 +238,27 @@ mod tests {
         assert_eq!(desk.look("door.abc").expect("the tune is there").choices, octave(1));
     }
 
+    /// A save in another tab waits for no arranging, and arranging for no save; who arranges while holding the files is stopped by an assertion, which names it.
     #[test]
-    #[should_panic(expected = "without holding the files")]
     fn nothing_is_arranged_while_the_files_are_held() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let desk = desk(folder.path());
-        let look = desk.look("door.abc").expect("the tune is there");
-        let _saving = desk.saving();
-        let _ = desk.worktable(&look);
+        let folders = [(); 2].map(|()| tempfile::tempdir().expect("a folder"));
+        let [beside, within] = [&folders[0], &folders[1]].map(|folder| desk(folder.path()));
+        let look = beside.look("door.abc").expect("the tune is there");
+        std::thread::scope(|scope| {
+            let _held = beside.saving();
+            assert!(
+                scope.spawn(|| beside.worktable(&look).is_ok()).join().expect("another does not hold them"),
+                "it goes on beside a save"
+            );
+        });
+        let stopped = std::thread::spawn(move || {
+            let look = within.look("door.abc").expect("the tune is there");
+            let _held = within.saving();
+            within.worktable(&look).is_ok()
+        });
+        let stopped = stopped.join().expect_err("who holds them does not arrange");
+        let said = stopped.downcast_ref::<&str>().expect("an assertion's words");
+        assert!(said.contains("without holding the files"), "{said}");
     }
 
     #[test]

@@ -1,0 +1,292 @@
+//! What passing from one slot to the next costs: how the hand leaves and enters, the bass going on as a line, the shape going on by the nearest way, what
+//! still rings.
+
+use super::weight;
+use crate::hand_time::{FAR, FAR_TIME, Pluck, distance};
+use crate::price::{Price, Principle};
+use crate::register::Register;
+use crate::slots::Slot;
+use harp::Fluency;
+use harp::ring::RingModel;
+use music::{Beats, LocalClock, Seconds};
+use std::sync::LazyLock;
+
+/// How the left hand leaves a slot.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Exit {
+    /// Lowest and highest string of the last pluck; `None` after a rest.
+    pub hand: Option<(i32, i32)>,
+    /// From the last pluck to the end of the slot.
+    pub before_end: Seconds,
+    /// Strings plucked shortly before the end, with the time from then to the end.
+    pub recent: Vec<(i32, Seconds)>,
+    pub line: Line,
+    /// A tone of the shape that is the seventh of its chord, as a string.
+    pub seventh: Option<i32>,
+    /// A last tone that leads by step into the next bass.
+    pub lead: Option<i32>,
+    /// Pitch classes, a bit each, of the strings that ring on well into the next slot: below C3, and from there to middle C.
+    pub ringing: [u16; 2],
+    /// The slot's bass string, where it is a low one and rings on so.
+    pub low_bass: Option<i32>,
+}
+
+/// How the left hand comes into a slot.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Entry {
+    pub hand: Option<(i32, i32)>,
+    pub after_start: Seconds,
+    /// How many strings the first pluck takes at once.
+    pub together: usize,
+    /// Strings plucked shortly after the start, with the time from the start.
+    pub early: Vec<(i32, Seconds)>,
+    pub line: Line,
+}
+
+/// The bass of a slot and the strings above it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Line {
+    /// Position and MIDI number.
+    pub bass: Option<(i32, i32)>,
+    /// The three highest strings above the bass, highest first.
+    pub shape: [Option<i32>; 3],
+}
+
+impl Line {
+    fn of(plucks: &[Pluck]) -> Line {
+        let bass = plucks.first().map(|p| (p.low(), p.pitches[0].midi()));
+        let mut strings: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
+        strings.sort_unstable_by(|a, b| b.cmp(a));
+        strings.dedup();
+        let mut above = strings.into_iter().filter(|s| bass.is_none_or(|b| *s > b.0 + 1));
+        Line { bass, shape: [above.next(), above.next(), above.next()] }
+    }
+}
+
+/// How a slot is left; the clock counts from its start.
+pub fn exit(slot: &Slot, plucks: &[Pluck], lead: Option<i32>, clock: &LocalClock, fluency: Fluency, register: Register) -> Exit {
+    let length = slot.length;
+    let last = plucks.last();
+    let to_end = |p: &Pluck| clock.between(p.at, length);
+    let near = |p: &&Pluck| to_end(p) < fluency.same_string();
+    Exit {
+        hand: last.map(|p| (p.low(), p.high())),
+        before_end: last.map_or(Seconds::ZERO, to_end),
+        recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), to_end(p)))).collect(),
+        line: Line::of(plucks),
+        seventh: seventh_of(slot, plucks),
+        lead,
+        ringing: ringing_on(plucks, length, clock, register),
+        low_bass: plucks.first().filter(|p| rings_on(p.low() - 7 * register.octaves, to_end(p)) == Some(0)).map(Pluck::low),
+    }
+}
+
+/// C3 and middle C as positions.
+const LOW: i32 = 21;
+const MIDDLE: i32 = 28;
+/// A string that rings less than this into the next slot does not matter there. Ours.
+const HEARD: Seconds = Seconds::from_millis(2_000);
+
+/// Whether a string rings on well after this time: 0 below C3, 1 from there to middle C.
+fn rings_on(position: i32, since: Seconds) -> Option<usize> {
+    static MODEL: LazyLock<RingModel> = LazyLock::new(RingModel::default);
+    (position < MIDDLE && MODEL.time(position) >= since + HEARD).then_some(usize::from(position >= LOW))
+}
+
+fn ringing_on(plucks: &[Pluck], length: Beats, clock: &LocalClock, register: Register) -> [u16; 2] {
+    let mut ringing = [0; 2];
+    for pluck in plucks {
+        let since = clock.between(pluck.at, length);
+        for pitch in &pluck.pitches {
+            if let Some(which) = rings_on(pitch.position() - 7 * register.octaves, since) {
+                ringing[which] |= 1 << pitch.pitch_class();
+            }
+        }
+    }
+    ringing
+}
+
+/// The chord's pitch classes, a bit each.
+pub fn chord_bits(slot: &Slot) -> Option<u16> {
+    slot.chord.as_ref().map(|c| c.pitch_classes().iter().fold(0, |bits, class| bits | 1 << class))
+}
+
+/// What of the slot before clashes with the next chord (older ring counts as stopped), and a low bass placed again while it rings.
+pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
+    let Some(chord) = chord else { return 0 };
+    let near = ((chord << 1) | (chord >> 11) | (chord >> 1) | ((chord & 1) << 11)) & 0xfff;
+    let count = |bits: u16| i64::from(bits.count_ones());
+    let clash = |bits: u16, sharp: i64, mild: i64| sharp * count(bits & !chord & near) + mild * count(bits & !chord & !near);
+    let [low, middle] = exit.ringing;
+    let again = exit.low_bass.is_some() && exit.low_bass == entry.line.bass.map(|b| b.0);
+    clash(low, weight::CLASH_LOW, weight::FOREIGN_LOW)
+        + clash(middle, weight::CLASH, weight::FOREIGN)
+        + if again { weight::BUZZ } else { 0 }
+}
+
+/// How a slot is entered; the clock counts from its start.
+pub fn entry(plucks: &[Pluck], clock: &LocalClock, fluency: Fluency) -> Entry {
+    let first = plucks.first();
+    let near = |p: &&Pluck| clock.at(p.at) < fluency.same_string();
+    Entry {
+        hand: first.map(|p| (p.low(), p.high())),
+        after_start: first.map_or(Seconds::ZERO, |p| clock.at(p.at)),
+        together: first.map_or(0, |p| p.pitches.len()),
+        early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), clock.at(p.at)))).collect(),
+        line: Line::of(plucks),
+    }
+}
+
+/// The string above the bass that is the chord's seventh.
+fn seventh_of(slot: &Slot, plucks: &[Pluck]) -> Option<i32> {
+    let chord = slot.chord.as_ref()?;
+    let class = chord.name_of(chord.seventh()?).pitch_class();
+    let bass = plucks.first()?.low();
+    let sevenths = plucks.iter().flat_map(|p| &p.pitches).filter(|q| q.pitch_class() == class && q.position() > bass);
+    sevenths.map(|q| q.position()).max()
+}
+
+/// The price of going from one slot to the next.
+pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &harp::Player) -> Price {
+    let step = Step::new(before, here);
+    let mut price = Price::default();
+    price.add(Principle::HandTravel, travel(exit, entry, player));
+    price.add(Principle::BassLine, step.bass(exit.line.bass, exit.lead, entry.line.bass));
+    price.add(Principle::NearestWay, step.shape(exit.line, exit.seventh, entry.line));
+    price.add(Principle::Ring, ring(exit, entry, chord_bits(here)));
+    price
+}
+
+pub fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
+    let (Some(from), Some(to)) = (exit.hand, entry.hand) else { return 0 };
+    let gap = exit.before_end + entry.after_start;
+    let way = distance(from, to);
+    let wide = from.0.min(to.0) + (player.left.block as i32) <= from.1.max(to.1);
+    let mut sum = 0;
+    if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
+        sum += weight::NO_TIME;
+    }
+    if entry.together >= 3 && gap < player.fluency.shift(0) {
+        sum += weight::HURRIED;
+    }
+    let back = |(string, early): &(i32, Seconds)| {
+        exit.recent.iter().any(|(other, late)| other == string && *early + *late < player.fluency.same_string())
+    };
+    if entry.early.iter().any(back) {
+        sum += weight::NO_TIME;
+    }
+    sum + if wide { weight::TRAVEL * i64::from(way) } else { 0 }
+}
+
+/// What two neighbouring slots ask of the line, looked up once for all candidates.
+pub struct Step {
+    same_chord: bool,
+    /// The next slot is a place where the root is asked for: a fourth or fifth down to it is how a phrase closes.
+    closes: bool,
+    /// A phrase begins with the next slot.
+    seam: bool,
+    third: Option<i32>,
+    fifth: Option<i32>,
+    seventh: Option<i32>,
+    /// The chord is new and its root lies a semitone above the third before: the leading tone.
+    leads_to: Option<i32>,
+    tune: Option<(i32, i32)>,
+    next: u16,
+}
+
+impl Step {
+    pub fn new(before: &Slot, here: &Slot) -> Step {
+        let class = |tone: Option<music::ChordTone>| before.chord.as_ref().zip(tone).map(|(c, t)| c.name_of(t).pitch_class());
+        let of = |find: fn(&music::Chord) -> Option<music::ChordTone>| class(before.chord.as_ref().and_then(find));
+        Step {
+            same_chord: before.chord == here.chord,
+            closes: here.duty.arrival || here.duty.last,
+            seam: before.next_bass.is_some(),
+            third: of(music::Chord::third),
+            fifth: of(music::Chord::fifth),
+            seventh: of(music::Chord::seventh),
+            leads_to: here.chord.as_ref().map(|c| c.root.pitch_class()),
+            tune: before.tune.zip(here.tune),
+            next: chord_bits(here).unwrap_or(0),
+        }
+    }
+
+    /// The bass going on. `lead` is a last tone that should lead by step.
+    pub fn bass(&self, from: Option<(i32, i32)>, lead: Option<i32>, to: Option<(i32, i32)>) -> i64 {
+        let (Some(from), Some(to)) = (from, to) else {
+            return if lead.is_some() { weight::LEAD_ASTRAY } else { 0 };
+        };
+        let mut sum = match lead {
+            Some(lead) if (to.0 - lead).abs() == 1 => 0,
+            Some(_) => weight::LEAD_ASTRAY,
+            None if self.seam => weight::SEAM_WITHOUT_LEAD,
+            None => 0,
+        };
+        let steps = (to.0 - from.0).unsigned_abs() as usize;
+        let by = if self.same_chord { &weight::SAME_CHORD_BY } else { &weight::BASS_BY };
+        let leap = by[steps.min(7)] + weight::BASS_BEYOND * (steps as i64 - 7).max(0);
+        sum += match steps {
+            3 | 4 if self.closes => 0,
+            _ if self.closes && !self.same_chord => leap + weight::SOFT_CLOSE,
+            _ => leap,
+        };
+        if crooked(steps, (to.1 - from.1).abs()) {
+            sum += weight::CROOKED_STEP;
+        }
+        let class = from.1.rem_euclid(12);
+        if !self.same_chord {
+            let leading = self.third == Some(class) && self.leads_to == Some((class + 1).rem_euclid(12));
+            if leading && to.1 != from.1 + 1 {
+                sum += weight::LEADING_BASS;
+            }
+            if self.seventh == Some(class) && to.0 != from.0 - 1 {
+                sum += weight::SEVENTH_BASS;
+            }
+            if self.fifth == Some(class) && steps > 1 {
+                sum += weight::SIX_FOUR;
+            }
+        }
+        if self.same_chord && self.seventh == Some(class) && !matches!(to.0 - from.0, -1 | 0) {
+            sum += weight::SEVENTH_BASS / 3;
+        }
+        if let Some((tune, next)) = self.tune
+            && tune != next
+            && (tune - from.1).rem_euclid(12) == 0
+            && (next - to.1).rem_euclid(12) == 0
+        {
+            sum += weight::OCTAVES_WITH_TUNE;
+        }
+        sum
+    }
+
+    /// The strings above the bass going on: common tones stay, others move a string or two, a seventh stays or falls.
+    pub fn shape(&self, from: Line, seventh: Option<i32>, to: Line) -> i64 {
+        let strings = |line: &Line| line.shape.into_iter().flatten();
+        if strings(&from).next().is_none() || strings(&to).next().is_none() {
+            return 0;
+        }
+        let nearest = |s: i32| strings(&from).map(|f| (f - s).abs()).min().unwrap_or(0);
+        let mut sum: i64 = strings(&to).map(|s| weight::SHAPE_MOVES * i64::from((nearest(s) - 1).clamp(0, 6))).sum();
+        if self.same_chord {
+            return sum / 2;
+        }
+        let ways: Vec<i32> = strings(&from).zip(strings(&to)).map(|(f, t)| t - f).collect();
+        let bass = from.bass.zip(to.bass).map(|(f, t)| t.0 - f.0);
+        if ways.len() >= 2 && ways[0] != 0 && ways.iter().all(|w| Some(*w) == bass) {
+            sum += weight::MOVED_BODILY;
+        }
+        if let Some(seventh) = seventh {
+            let goes = |way: i32| strings(&to).any(|s| s == seventh + way);
+            let stays = goes(0) && self.next & self.seventh.map_or(0, |c| 1 << c) != 0;
+            if !goes(-1) && !stays && self.next != 0 {
+                sum += weight::SEVENTH_LEFT_HANGING;
+            }
+        }
+        sum
+    }
+}
+
+/// A fourth of six semitones, a fifth of six or eight, a second of three: hard to sing (common practice).
+fn crooked(steps: usize, semitones: i32) -> bool {
+    matches!((steps, semitones), (3, 6) | (4, 6 | 8) | (1, 3 | 0))
+}
