@@ -3,6 +3,7 @@
 //! The sentences come from the differences between whole plans, so a principle that did not matter is not mentioned. Made on demand, outside the
 //! planner's clock.
 
+use crate::bass_words::bass;
 use crate::candidates::{Candidate, Reason};
 use crate::figures::Part;
 use crate::joins::Joins;
@@ -177,6 +178,10 @@ impl Teller<'_> {
             (_, Part::Landing) => format!("the left hand comes to rest at the end of the phrase; {melody}"),
             _ => format!("{melody}{}", place(here)),
         };
+        let lead = match bass(self.plan, slot) {
+            Some(bass) => format!("{lead}; {bass}"),
+            None => lead,
+        };
         match second {
             Some(second) => {
                 format!("{lead}. Second came {} ({}): {}.", spaced(&second.figure), music::as_read(&second.notes), second.why_not)
@@ -203,7 +208,7 @@ fn place(slot: &Slot) -> &'static str {
     if slot.duty.section_first {
         ", and a section begins: the bass states the chord"
     } else if slot.duty.phrase_end {
-        ", and the phrase ends: the left hand does less"
+        ", and the phrase ends"
     } else if slot.chords_in_measure >= 3 {
         ", and the chords change quickly: few notes"
     } else {

@@ -24,6 +24,7 @@ pub mod plan;
 pub mod settings;
 mod rounds;
 pub mod hands;
+mod bass_words;
 pub mod explain;
 pub mod arrangement;
 pub mod keys;
