@@ -167,10 +167,7 @@ fn moved(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes, remarks: &mut Ve
     let sheet = if wished == Interval::UNISON { sheet.clone() } else { sheet.up(wished) };
     let Some(range) = melody::range(&sheet) else { return (sheet, wished) };
     let (low, high) = (range.lowest.position(), range.highest.position());
-    let fits = |octaves: i32| low + 7 * octaves >= harp.lowest() && high + 7 * octaves <= harp.highest();
-    // Upward first: the left hand needs the room below.
-    let octaves = [0, 1, -1, 2, -2, 3, -3].into_iter().find(|o| fits(*o));
-    match octaves {
+    match octaves_for((low, high), harp) {
         Some(0) => {
             let low_median = range.median.position() < 33 || range.lower_quartile.position() - harp.lowest() < 8;
             if low_median && high + 7 <= harp.highest() {
@@ -190,6 +187,13 @@ fn moved(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes, remarks: &mut Ve
             (sheet, wished)
         }
     }
+}
+
+/// By how many octaves a tune between two strings is moved so that the harp has both; `None` where none helps.
+pub(crate) fn octaves_for((low, high): (i32, i32), harp: &Instrument) -> Option<i32> {
+    let fits = |octaves: &i32| low + 7 * octaves >= harp.lowest() && high + 7 * octaves <= harp.highest();
+    // Upward first: the left hand needs the room below.
+    [0, 1, -1, 2, -2, 3, -3].into_iter().find(fits)
 }
 
 fn remark_on_holds(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {

@@ -46,11 +46,15 @@ pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
 
 /// The settings of the tune alone, the left hand resting.
 pub fn of_the_tune(tune: &Tune, harp: &Instrument, player: &Player) -> PageSettings {
-    let wish = SettingsWish { left_out: None, ..wish(harp, player) };
-    settings(&tune_alone(tune), harp, player, &wish)
+    settings(&tune_alone(tune), harp, player, &wish_alone(harp, player))
 }
 
-fn tune_alone(tune: &Tune) -> Score {
+/// The same wish for the tune alone, of which nothing may be left out.
+pub(crate) fn wish_alone(harp: &Instrument, player: &Player) -> SettingsWish {
+    SettingsWish { left_out: None, ..wish(harp, player) }
+}
+
+pub(crate) fn tune_alone(tune: &Tune) -> Score {
     let measure = |m: &music::SheetMeasure| ScoreMeasure {
         frame: m.frame.clone(),
         right: m.notes.clone(),

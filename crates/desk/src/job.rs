@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::reader::Reader;
 use crate::{harps, player, read, wishes};
-use arrange::keys::{KeyChoice, keys, nearest_that_works};
+use arrange::keys::{KeyChoice, Nearest, keys, nearest_for_the_tune, nearest_that_works};
 use arrange::{Arrangement, Decision, Figures, Wishes};
 use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
@@ -128,16 +128,20 @@ impl Setup {
             return None;
         }
         let wishes = Wishes { transpose: None, ..job.wishes.clone() };
-        let found = nearest_that_works(&job.imported.sheet, &self.figures, &self.harp, &self.player, &wishes).ok()?;
-        Some(match found {
-            Some(key) => {
-                format!("All of it can be played in {:#} ({}): {}.", key.key, key.sentence(&self.harp), self.to_take(key.key.tonic()))
+        let always = || true;
+        let found = nearest_that_works(&job.imported.sheet, &self.figures, &self.harp, &self.player, &wishes, &always).ok()?;
+        let none = |said: &str| format!("{said} {}", self.what_would_read(&job.imported));
+        match found {
+            Nearest::Key(key) => {
+                Some(format!("All of it can be played in {:#} ({}): {}.", key.key, key.sentence(&self.harp), self.to_take(key.key.tonic())))
             }
-            None => format!("It cannot all be played on this harp in any key. {}", self.what_would_read(&job.imported)),
-        })
+            Nearest::None => Some(none("It cannot all be played on this harp in any key.")),
+            Nearest::NotFound => Some(none("No key was found in which all of it can be played on this harp.")),
+            Nearest::GivenUp => None,
+        }
     }
 
-    /// The first harp of the program's own, larger ones after smaller, on which some key gives all of the tune.
+    /// The first harp of the program's own, larger ones after smaller, on which some key gives all of the tune, whatever the left hand does under it.
     pub fn what_would(&self, path: &Path) -> Result<String, Failure> {
         Ok(self.what_would_read(&read::tune(path, &self.options())?))
     }
@@ -145,9 +149,9 @@ impl Setup {
     /// The same for a tune that was read before.
     pub fn what_would_read(&self, imported: &Imported) -> String {
         let works = |name: &str| -> Option<String> {
-            let harp = harps::harp(name).ok()?;
-            let found = nearest_that_works(&imported.sheet, &self.figures, &harp, &self.player, &self.wishes).ok()?;
-            found.map(|k| format!("It can be played on {} in {:#}.", harps::on(name), k.key))
+            let harp = harps::harp(name).ok().filter(|harp| *harp != self.harp)?;
+            let key = nearest_for_the_tune(&imported.sheet, &harp, &self.player, &self.wishes).ok()??;
+            Some(format!("The tune can be played on {} in {key:#}.", harps::on(name)))
         };
         let found = ["lever-34", "lever-38", "pedal-47"].into_iter().find_map(works);
         found.unwrap_or_else(|| "On any harp it would need a slower tempo, or a chord or a note less where it stands.".into())

@@ -3,7 +3,9 @@
 mod dice;
 
 use dice::Dice;
-use harp::settings::{Choice, Mark, MoveTimes, Omission, Part, Passage, Place, Plan, Prices, Proof, Spelling, Use, plan, walk};
+use harp::settings::{
+    AtLeast, Choice, Mark, MoveTimes, Omission, Part, Passage, Place, Plan, Prices, Proof, Spelling, Use, at_least, plan, plan_within, walk,
+};
 use harp::{Fluency, Instrument, Mechanism, Tuning};
 use music::{Pitch, Seconds, Step};
 use std::collections::{BTreeMap, BTreeSet};
@@ -248,5 +250,54 @@ fn a_narrow_search_still_has_a_plan() {
             assert!(narrow.least <= best.price && best.price <= narrow.price, "case {case}");
             assert!(narrow.proof == Proof::NotProved || narrow.price == best.price, "case {case}");
         }
+    }
+}
+
+/// What is said without a search holds for the plan that the search proves, which brute force confirms above; and it says something: for most passages with
+/// missing notes how many, for many with moves that there are some.
+#[test]
+fn no_plan_is_cheaper_than_the_notes_say() {
+    let pedals = Instrument::new("pedals".into(), Pitch::new(Step::C, 0, 1), 47, Tuning([-1; 7]), Mechanism::Pedals { fixed: vec![] });
+    for (harp, seed, letters) in [(Instrument::lever_34(), 31, 4), (pedals.expect("a harp"), 37, 3)] {
+        let mut dice = Dice(seed);
+        let (times, prices) = (MoveTimes::of(Fluency::Fluent), Prices::default());
+        let (mut missing, mut moved) = ([0, 0], [0, 0]);
+        for case in 0..10_000 {
+            let passage = passage(&mut dice, &harp, letters);
+            let best = plan(&harp, &passage, &times, &prices, 100_000);
+            let least = at_least(&harp, &passage, &times, &prices);
+            let lacks = best.choices.iter().filter(|c| **c == Choice::Missing).count();
+            assert!(least <= AtLeast { missing: lacks, price: best.price }, "case {case}: {least:?} {passage:?} {best:?}");
+            assert!(least.price <= best.price, "case {case}: {least:?} {passage:?} {best:?}");
+            let moves = walk(&harp, &passage, &times, &prices, &best).expect("it can be played").moves.len();
+            if lacks > 0 {
+                missing[usize::from(least.missing == lacks)] += 1;
+            } else if moves > 0 {
+                moved[usize::from(least.price >= prices.a_move)] += 1;
+            }
+        }
+        assert!(missing[1] > 4 * missing[0] && moved[1] > 100, "{}: {missing:?} {moved:?}", harp.name);
+    }
+}
+
+/// However little is left, there is a plan that can be walked; what it took is counted, and the same each time.
+#[test]
+fn a_purse_for_several_plans_is_kept() {
+    let harp = Instrument::lever_34();
+    let mut dice = Dice(41);
+    let (times, prices) = (MoveTimes::of(Fluency::Fluent), Prices::default());
+    for case in 0..300 {
+        let passage = passage(&mut dice, &harp, 4);
+        let best = plan(&harp, &passage, &times, &prices, 100_000);
+        let with = |purse: usize| {
+            let mut left = purse;
+            (plan_within(&harp, &passage, &times, &prices, 100_000, &mut left), left)
+        };
+        let (rich, left) = with(1_000_000);
+        assert_eq!(rich, best, "case {case}");
+        assert!(left <= 1_000_000 && with(1_000_000).1 == left, "case {case}");
+        let (poor, left) = with(0);
+        assert!(left == 0 && poor.price >= best.price && poor.least <= best.price, "case {case}");
+        assert!(walk(&harp, &passage, &times, &prices, &poor).is_ok(), "case {case}");
     }
 }

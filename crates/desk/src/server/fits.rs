@@ -5,7 +5,7 @@ mod kept;
 use super::desk::{Desk, Look, locked};
 use super::events::News;
 use crate::worktable::Worktable;
-use arrange::keys::nearest_that_works;
+use arrange::keys::{Nearest, nearest_that_works};
 use arrange::{Remark, Wishes};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -65,8 +65,11 @@ pub fn start(desk: &Arc<Desk>) {
 
 fn look_at_each(desk: &Desk, asked: Receiver<Look>) {
     for look in asked {
-        let fits = fits(desk, &look);
-        locked(&desk.fits.found).insert(look.revision, fits);
+        match fits(desk, &look) {
+            Some(fits) => locked(&desk.fits.found).insert(look.revision, fits),
+            // It is asked for again if the tune should stand so again.
+            None => locked(&desk.fits.found).remove(&look.revision),
+        };
         let (done, of) = {
             let mut count = locked(&desk.fits.count);
             count.0 += 1;
@@ -86,20 +89,26 @@ fn look_at_each(desk: &Desk, asked: Receiver<Look>) {
     }
 }
 
-fn fits(desk: &Desk, look: &Look) -> Fits {
+/// How a tune fits; `None` where it has changed meanwhile or is gone, so that nobody wants to know any more. Nothing is held while it is looked for.
+fn fits(desk: &Desk, look: &Look) -> Option<Fits> {
+    let wanted = || desk.look(&look.id).is_ok_and(|now| now.revision == look.revision);
+    if !wanted() {
+        return None;
+    }
     // A tune that brings the arranger down must not end the thread for the others.
     let made = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
-        Worktable::new(desk.shelf.folder(), &look.id, &look.bytes, &look.choices).map(|worktable| sentence(&worktable))
+        Worktable::new(desk.shelf.folder(), &look.id, &look.bytes, &look.choices).map(|worktable| sentence(&worktable, &wanted))
     }));
+    let failed = |sentence: String| Some(Fits { state: "failed", sentence });
     match made {
-        Ok(Ok(sentence)) => Fits { state: READY, sentence },
-        Ok(Err(failure)) => Fits { state: "failed", sentence: failure.text().unwrap_or_default().to_owned() },
-        Err(_) => Fits { state: "failed", sentence: "Undersong could not work out this tune".into() },
+        Ok(Ok(sentence)) => sentence.map(|sentence| Fits { state: READY, sentence }),
+        Ok(Err(failure)) => failed(failure.text().unwrap_or_default().to_owned()),
+        Err(_) => failed("Undersong could not work out this tune".into()),
     }
 }
 
-/// "as written", "two lever moves", "better in G".
-fn sentence(worktable: &Worktable) -> String {
+/// "as written", "two lever moves", "better in G"; `None` where it is wanted no more.
+fn sentence(worktable: &Worktable, wanted: &dyn Fn() -> bool) -> Option<String> {
     let arrangement = &worktable.job.arrangement;
     let page = &arrangement.plan.settled.page;
     let leaves = arrangement.remarks.iter().any(|r| matches!(r, Remark::LeavesTheHarp(_)));
@@ -111,10 +120,12 @@ fn sentence(worktable: &Worktable) -> String {
             &worktable.setup.harp,
             &worktable.setup.player,
             &wishes,
+            wanted,
         );
         return match found {
-            Ok(Some(key)) => format!("better in {:#}", key.key.tonic()),
-            _ => "some notes cannot be played on this harp".into(),
+            Ok(Nearest::Key(key)) => Some(format!("better in {:#}", key.key.tonic())),
+            Ok(Nearest::GivenUp) => None,
+            _ => Some("some notes cannot be played on this harp".into()),
         };
     }
     let levers = matches!(worktable.setup.harp.mechanism, harp::Mechanism::Levers(_));
@@ -123,10 +134,73 @@ fn sentence(worktable: &Worktable) -> String {
         Some(_) => format!("in {}", arrangement.tune.sheet.measures.first().map_or(String::new(), |m| format!("{:#}", m.frame.key))),
         None => "as written".into(),
     };
-    match page.moves.len() {
+    Some(match page.moves.len() {
         0 => moved,
         1 => format!("{moved}, one {thing} move"),
         2 => format!("{moved}, two {thing} moves"),
         n => format!("{moved}, {n} {thing} moves"),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::{Drawing, Drawn, Layout, NoPage};
+    use crate::save::RealDisk;
+    use crate::shelf::Shelf;
+    use std::cell::Cell;
+
+    struct Nothing;
+
+    impl Drawing for Nothing {
+        fn draw(&self, _: &str, _: &Layout) -> Result<Drawn, NoPage> {
+            Err(NoPage::Failed)
+        }
+
+        fn pdf(&self, _: &str, _: &Layout) -> Result<Vec<u8>, NoPage> {
+            Err(NoPage::Failed)
+        }
+    }
+
+    /// A tune that her harp does not wholly have as written: on E-flat tuning the D flat is had as C sharp only, and there is no time for the C beside it.
+    const IN_THE_WAY: &str = "X:1\nT:The Gate\nQ:1/4=120\nL:1/8\nK:Ab\n\"Ab\"c/d/c/d/ e2 A4|\n";
+
+    fn desk(folder: &std::path::Path) -> Desk {
+        std::fs::write(folder.join("gate.abc"), IN_THE_WAY).expect("the folder takes a tune");
+        Desk::new(Shelf::open(folder, Box::new(RealDisk)).expect("the folder is there"), Arc::new(Nothing))
+    }
+
+    #[test]
+    fn a_tune_that_changed_or_is_gone_is_looked_at_no_longer() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let desk = desk(folder.path());
+        let look = desk.look("gate.abc").expect("the tune is there");
+        let found = fits(&desk, &look).expect("it is wanted");
+        assert!(found.state == READY && found.sentence.starts_with("better in "), "{found:?}");
+        std::fs::write(folder.path().join("gate.abc"), IN_THE_WAY.replace("e2", "f2")).expect("the folder takes it");
+        assert_eq!(fits(&desk, &look), None);
+        std::fs::remove_file(folder.path().join("gate.abc")).expect("it goes");
+        assert_eq!(fits(&desk, &look), None);
+    }
+
+    /// Between two keys it is asked whether the tune still stands so; and no save waits meanwhile.
+    #[test]
+    fn looking_for_a_key_stops_between_two_and_holds_nothing() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let desk = desk(folder.path());
+        let look = desk.look("gate.abc").expect("the tune is there");
+        let worktable = Worktable::new(desk.shelf.folder(), &look.id, &look.bytes, &look.choices).expect("it can be arranged");
+        let asked = Cell::new(0);
+        let until = |times: usize| {
+            asked.set(0);
+            sentence(&worktable, &|| {
+                let _saves_beside = std::thread::scope(|scope| scope.spawn(|| drop(desk.saving())).join());
+                asked.set(asked.get() + 1);
+                asked.get() < times
+            })
+        };
+        assert!(until(usize::MAX).is_some() && asked.get() > 1, "asked {} times", asked.get());
+        assert_eq!((until(1), asked.get() < 4), (None, true));
+        assert_eq!(until(2), None);
     }
 }

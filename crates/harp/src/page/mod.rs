@@ -14,4 +14,4 @@ pub mod muffles;
 pub use missing::{MissingNote, Why};
 pub use opening::Opening;
 pub use replay::{Heard, replay};
-pub use settings::{PageMark, PageSettings, SettingsWish, When, settings};
+pub use settings::{Laid, PageMark, PageSettings, SettingsWish, When, settings};

@@ -21,12 +21,15 @@ pub(super) enum Run {
 pub(super) struct Effort {
     exact: usize,
     any: usize,
+    /// How many were made.
+    pub made: usize,
 }
 
 impl Effort {
-    pub fn new(width: usize, places: usize) -> Effort {
-        let exact = width.saturating_mul(TIMES_THE_WIDTH + places / PLACES);
-        Effort { exact, any: AT_LEAST.saturating_add(places.saturating_mul(TO_A_PLACE)) }
+    /// `most` may be made in exact runs, even where the width would allow more.
+    pub fn new(width: usize, places: usize, most: usize) -> Effort {
+        let exact = width.saturating_mul(TIMES_THE_WIDTH + places / PLACES).min(most);
+        Effort { exact, any: AT_LEAST.saturating_add(places.saturating_mul(TO_A_PLACE)), made: 0 }
     }
 
     pub fn is_spent(&self, run: Run) -> bool {
@@ -42,5 +45,6 @@ impl Effort {
             Run::Any => &mut self.any,
         };
         *left = left.saturating_sub(states);
+        self.made = self.made.saturating_add(states);
     }
 }

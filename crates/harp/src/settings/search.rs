@@ -36,9 +36,15 @@ struct Group {
 /// The cheapest plan. `width` bounds the states followed, see [`DEFAULT_WIDTH`]: work is counted and never timed, so every machine finds the same. A passage
 /// always has a plan: what cannot be had is [`Choice::LeftOut`], or [`Choice::Missing`] where it must not be.
 pub fn plan(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, width: usize) -> Plan {
+    plan_within(harp, passage, times, prices, width, &mut { usize::MAX })
+}
+
+/// The same out of a purse for several plans: the states it makes are taken from `left`, and where little is left the plan is proved less often. Some plan is
+/// found even when nothing is left, so a plan may take more than there is, but by no more than one narrow run.
+pub fn plan_within(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Prices, width: usize, left: &mut usize) -> Plan {
     let wants = Wants::of(harp, passage, prices);
     let ground = Ground::new(passage, times, prices, &wants);
-    let mut solving = Solving::new(&ground, width);
+    let mut solving = Solving::new(&ground, width, *left);
     let mut groups = solving.apart();
     let mut round = 0;
     loop {
@@ -48,6 +54,7 @@ pub fn plan(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Pr
                 plan.price = walked.price;
                 plan.least = solving.least(&groups).min(plan.price);
                 plan.proof = if plan.least == plan.price { Proof::Best } else { Proof::NotProved };
+                *left = left.saturating_sub(solving.effort.made);
                 return plan;
             }
             Err((_, blamed)) => blamed,
@@ -58,7 +65,10 @@ pub fn plan(harp: &Instrument, passage: &Passage, times: &MoveTimes, prices: &Pr
         let (together, apart): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(concerned);
         groups = apart;
         match together.len() {
-            0 => return without_notes(&ground),
+            0 => {
+                *left = left.saturating_sub(solving.effort.made);
+                return without_notes(&ground);
+            }
             // One group that cannot be played would be a mistake of the search; its notes are given up rather than the page.
             1 => groups.extend(together.into_iter().map(|g| Group { solved: None, ..g })),
             _ => groups.push(solving.together(&together)),
@@ -76,10 +86,10 @@ struct Solving<'g, 'a> {
 }
 
 impl<'g, 'a> Solving<'g, 'a> {
-    fn new(ground: &'g Ground<'a>, width: usize) -> Solving<'g, 'a> {
+    fn new(ground: &'g Ground<'a>, width: usize, most: usize) -> Solving<'g, 'a> {
         let mut alone: Vec<Alone> = (0..ground.wants.parts.len()).map(|part| Alone::new(ground, part)).collect();
         let shares = share(ground, &mut alone);
-        Solving { ground, alone, shares, effort: Effort::new(width, ground.places()), width: width.max(1) }
+        Solving { ground, alone, shares, effort: Effort::new(width, ground.places(), most), width: width.max(1) }
     }
 
     /// Every group by itself: those first that are as cheap as their bound, while walks along the page raise it; then the others.

@@ -1,14 +1,17 @@
 //! Which key suits: the tune arranged in every key, and what each asks of the harp, the hands and a singer.
 //!
-//! Nothing is estimated: every key is arranged whole and its settings planned. What is weighed against what is ours (see [`KeyChoice::price`]).
+//! Nothing is estimated: every key that is named is arranged whole and its settings planned; which spelling of it, and which key first, is decided by what the
+//! tune alone asks for ([`outlook`]). What is weighed against what is ours (see [`KeyChoice::price`]).
 
-use crate::arrangement::{ArrangeError, Arrangement, Remark, arrange, prepared};
+mod outlook;
+
+use crate::arrangement::{ArrangeError, Arrangement, Remark, arrange};
 use crate::figures::Figures;
-use crate::settings::of_the_tune;
 use crate::wishes::Wishes;
 use harmony::melody;
 use harp::{Instrument, Mechanism, Player};
-use music::{Interval, Key, LeadSheet, Mode, Pitch, PitchName};
+use music::{Interval, Key, LeadSheet, Pitch};
+use outlook::{Outlook, Outlooks};
 
 /// What a semitone of a tune outside the singer's range counts. OURS.
 const OUTSIDE_THE_VOICE: i64 = 20_000;
@@ -18,8 +21,8 @@ const MISSING: i64 = 200_000;
 const DULL: i64 = 600;
 /// A semitone away from the written key: it decides between equals. OURS.
 const AWAY: i64 = 50;
-/// The farthest a tune is moved, in semitones.
-const FARTHEST: i32 = 7;
+/// Keys that are arranged in the search for one that works.
+const MOST_TRIED: usize = 4;
 
 /// One key for a tune on a harp.
 #[derive(Clone, Debug)]
@@ -61,66 +64,69 @@ pub fn keys(
     wishes: &Wishes,
     voice: Option<Voice>,
 ) -> Result<Vec<KeyChoice>, ArrangeError> {
+    let mut outlooks = Outlooks::new(sheet, harp, player, wishes)?;
     let mut ranked = Vec::new();
-    for wished in of_each_sound(outlooks(sheet, harp, player, wishes)?) {
-        ranked.extend(in_key(sheet, figures, harp, player, wishes, (wished, voice))?);
+    for sound in 0..12 {
+        // Of the spellings and octaves of one key, the one with the best outlook.
+        let of_this_sound = |o: &Outlook| o.wished.semitones.rem_euclid(12) == sound;
+        let rank = |o: &Outlook| of_this_sound(o).then_some((o.least, o.wished.semitones.abs(), -o.wished.semitones));
+        if let Some(best) = outlooks.best(rank) {
+            ranked.extend(in_key(sheet, figures, harp, player, wishes, (best.wished, voice))?);
+        }
     }
     ranked.sort_by_key(|c: &KeyChoice| (c.price, c.wished.semitones.abs(), -c.wished.semitones));
     Ok(ranked)
 }
 
-/// The nearest key in which the harp has all of the tune, arranged to make sure; `None` where there is none.
+/// What became of the question for the nearest key that works.
+#[derive(Clone, Debug)]
+pub enum Nearest {
+    Key(Box<KeyChoice>),
+    /// In every key some note of the tune alone cannot be played.
+    None,
+    /// None was found; there may be one.
+    NotFound,
+    /// Nobody waits for the answer any more.
+    GivenUp,
+}
+
+impl Nearest {
+    pub fn key(self) -> Option<KeyChoice> {
+        if let Nearest::Key(key) = self { Some(*key) } else { None }
+    }
+}
+
+/// The nearest key in which the harp has all of the tune, arranged to make sure. `wanted` is asked before each key that is looked at: `false` ends the question.
 pub fn nearest_that_works(
     sheet: &LeadSheet,
     figures: &Figures,
     harp: &Instrument,
     player: &Player,
     wishes: &Wishes,
-) -> Result<Option<KeyChoice>, ArrangeError> {
-    let mut outlooks = outlooks(sheet, harp, player, wishes)?;
-    outlooks.retain(|o| o.missing == 0);
-    outlooks.sort_by_key(|o| (o.price + FAR_AWAY * u64::from(o.wished.semitones.unsigned_abs()), o.wished.semitones.abs()));
-    for outlook in outlooks.into_iter().take(MOST_TRIED) {
+    wanted: &dyn Fn() -> bool,
+) -> Result<Nearest, ArrangeError> {
+    let mut outlooks = Outlooks::new(sheet, harp, player, wishes)?;
+    outlooks.wanted = wanted;
+    for _ in 0..MOST_TRIED {
+        let Some(outlook) = outlooks.best(Outlook::by_distance) else { break };
         let choice = in_key(sheet, figures, harp, player, wishes, (outlook.wished, None))?;
         if let Some(choice) = choice.filter(KeyChoice::works) {
-            return Ok(Some(choice));
+            return Ok(Nearest::Key(Box::new(choice)));
         }
+        outlooks.none = false;
     }
-    Ok(None)
+    Ok(match outlooks {
+        _ if !wanted() => Nearest::GivenUp,
+        Outlooks { none: true, .. } => Nearest::None,
+        _ => Nearest::NotFound,
+    })
 }
 
-/// Keys that are arranged in the search for one that works.
-const MOST_TRIED: usize = 4;
-/// What a semitone counts against lever moves in that search: a fifth of one. OURS.
-const FAR_AWAY: u64 = 300;
-
-/// What the tune alone, without a left hand, promises in a key.
-struct Outlook {
-    wished: Interval,
-    missing: usize,
-    price: u64,
-}
-
-fn outlooks(sheet: &LeadSheet, harp: &Instrument, player: &Player, wishes: &Wishes) -> Result<Vec<Outlook>, ArrangeError> {
-    let outlook = |wished: Interval| -> Result<Outlook, ArrangeError> {
-        let wishes = Wishes { transpose: Some(wished), fullness: vec![1], ..wishes.clone() };
-        let ready = prepared(sheet, harp, &wishes)?;
-        let page = of_the_tune(&ready.tune, harp, player);
-        Ok(Outlook { wished, missing: page.missing.len(), price: page.price })
-    };
-    intervals(sheet).into_iter().map(outlook).collect()
-}
-
-/// Of the spellings and octaves of one key, the one with the best outlook.
-fn of_each_sound(mut outlooks: Vec<Outlook>) -> Vec<Interval> {
-    outlooks.sort_by_key(|o| (o.missing, o.price, o.wished.semitones.abs(), -o.wished.semitones));
-    let mut kept: Vec<Interval> = Vec::new();
-    for outlook in outlooks {
-        if !kept.iter().any(|k| (k.semitones - outlook.wished.semitones) % 12 == 0) {
-            kept.push(outlook.wished);
-        }
-    }
-    kept
+/// The nearest key in which the harp has all of the tune, whatever the left hand does; the tune is not arranged.
+pub fn nearest_for_the_tune(sheet: &LeadSheet, harp: &Instrument, player: &Player, wishes: &Wishes) -> Result<Option<Key>, ArrangeError> {
+    let mut outlooks = Outlooks::new(sheet, harp, player, wishes)?;
+    let own = sheet.measures.first().map_or(Key::C_MAJOR, |m| m.frame.key.clone());
+    Ok(outlooks.best(Outlook::by_distance).map(|outlook| own.up(outlook.wished)))
 }
 
 fn in_key(
@@ -134,20 +140,6 @@ fn in_key(
     let wishes = Wishes { transpose: Some(wished), ..wishes.clone() };
     let made = arrange(sheet, figures, harp, player, &wishes)?;
     Ok(weighed(&made, wished, harp, voice))
-}
-
-/// Intervals to every key of at most seven signs, the written one first.
-fn intervals(sheet: &LeadSheet) -> Vec<Interval> {
-    let own = sheet.measures.first().map_or(Key::C_MAJOR, |m| m.frame.key.clone());
-    let own = if own.mode == Mode::Other { Key { mode: Mode::Major, ..own } } else { own };
-    let mut all = Vec::new();
-    for fifths in -7..=7 {
-        let tonic = PitchName::from_fifths(fifths + own.mode.fifths_above_major());
-        let plain = Interval::between(own.tonic().at_octave(4), tonic.at_octave(4));
-        all.extend([1, 0, -1].map(|octaves| plain + Interval::octaves(octaves)).into_iter().filter(|by| by.semitones.abs() <= FARTHEST));
-    }
-    all.sort_by_key(|by| (by.semitones.abs(), -by.semitones, by.steps));
-    all
 }
 
 fn weighed(made: &Arrangement, wished: Interval, harp: &Instrument, voice: Option<Voice>) -> Option<KeyChoice> {
@@ -273,5 +265,23 @@ mod tests {
         let all = ranked(PLAIN, Some(voice));
         assert_eq!(all[0].outside_voice, Some(0));
         assert!(all.iter().any(|c| c.outside_voice.is_some_and(|o| o > 0)));
+    }
+
+    fn nearest(tune: &str, wanted: &dyn Fn() -> bool) -> Nearest {
+        let (figures, harp, player) = (Figures::own(), Instrument::lever_34(), Player::default());
+        nearest_that_works(&sheet(tune), &figures, &harp, &player, &Wishes::default(), wanted).expect("a tune")
+    }
+
+    /// Harp facts 2.3: on E-flat tuning A flat major cannot be set, and its D flat, had as C sharp, stands in the way of a C. A key up or down it can.
+    /// Five neighbouring semitones plucked together want more strings than this tuning has for them, wherever they lie.
+    #[test]
+    fn the_nearest_key_that_works_or_none() {
+        let always = || true;
+        let clashing = r#"4/4 Ab | "Ab" C5:1/2 Db5:1/2 C5:1/2 Db5:1/2 Eb5:2 | "Ab" Ab4:4 |"#;
+        let found = nearest(clashing, &always).key().expect("a key");
+        assert!(found.works() && found.wished.semitones.abs() <= 2, "{}", found.key);
+        let never = r#"4/4 C | "C" C5+C#5+D5+Eb5+E5:4 |"#;
+        assert!(matches!(nearest(never, &always), Nearest::None), "{:?}", nearest(never, &always));
+        assert!(matches!(nearest(clashing, &|| false), Nearest::GivenUp));
     }
 }
