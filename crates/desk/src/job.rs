@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::reader::Reader;
 use crate::{harps, player, read, wishes};
-use arrange::keys::{KeyChoice, Nearest, keys, nearest_for_the_tune, nearest_that_works};
+use arrange::keys::{KeyChoice, Nearest, Patience, keys, nearest_for_the_tune, nearest_that_works};
 use arrange::{Arrangement, Decision, Figures, Wishes};
 use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
@@ -128,8 +128,8 @@ impl Setup {
             return None;
         }
         let wishes = Wishes { transpose: None, ..job.wishes.clone() };
-        let always = || true;
-        let found = nearest_that_works(&job.imported.sheet, &self.figures, &self.harp, &self.player, &wishes, &always).ok()?;
+        let mut patience = Patience::default();
+        let found = nearest_that_works(&job.imported.sheet, &self.figures, &self.harp, &self.player, &wishes, &mut patience).ok()?;
         let none = |said: &str| format!("{said} {}", self.what_would_read(&job.imported));
         match found {
             Nearest::Key(key) => {
@@ -148,9 +148,10 @@ impl Setup {
 
     /// The same for a tune that was read before.
     pub fn what_would_read(&self, imported: &Imported) -> String {
+        let mut patience = Patience::default();
         let works = |name: &str| -> Option<String> {
             let harp = harps::harp(name).ok().filter(|harp| *harp != self.harp)?;
-            let key = nearest_for_the_tune(&imported.sheet, &harp, &self.player, &self.wishes).ok()??;
+            let key = nearest_for_the_tune(&imported.sheet, &harp, &self.player, &self.wishes, &mut patience).ok()??;
             Some(format!("The tune can be played on {} in {key:#}.", harps::on(name)))
         };
         let found = ["lever-34", "lever-38", "pedal-47"].into_iter().find_map(works);

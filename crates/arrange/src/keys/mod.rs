@@ -64,7 +64,8 @@ pub fn keys(
     wishes: &Wishes,
     voice: Option<Voice>,
 ) -> Result<Vec<KeyChoice>, ArrangeError> {
-    let mut outlooks = Outlooks::new(sheet, harp, player, wishes)?;
+    let mut patience = Patience::default();
+    let mut outlooks = Outlooks::new(sheet, harp, player, wishes, &mut patience)?;
     let mut ranked = Vec::new();
     for sound in 0..12 {
         // Of the spellings and octaves of one key, the one with the best outlook.
@@ -96,17 +97,30 @@ impl Nearest {
     }
 }
 
-/// The nearest key in which the harp has all of the tune, arranged to make sure. `wanted` is asked before each key that is looked at: `false` ends the question.
+/// How long an answer is waited for: as work that is counted, so that every machine gives the same answer, and as long as somebody wants to know.
+pub struct Patience<'a> {
+    /// States of levers and pedals that may still be made in planning ([`harp::settings::plan_within`]). Default: 400,000, about a quarter of a second.
+    pub states: usize,
+    /// Asked before each key that is looked at: `false` ends the question. Default: always.
+    pub wanted: &'a dyn Fn() -> bool,
+}
+
+impl Default for Patience<'_> {
+    fn default() -> Self {
+        Patience { states: 400_000, wanted: &|| true }
+    }
+}
+
+/// The nearest key in which the harp has all of the tune, arranged to make sure.
 pub fn nearest_that_works(
     sheet: &LeadSheet,
     figures: &Figures,
     harp: &Instrument,
     player: &Player,
     wishes: &Wishes,
-    wanted: &dyn Fn() -> bool,
+    patience: &mut Patience,
 ) -> Result<Nearest, ArrangeError> {
-    let mut outlooks = Outlooks::new(sheet, harp, player, wishes)?;
-    outlooks.wanted = wanted;
+    let mut outlooks = Outlooks::new(sheet, harp, player, wishes, patience)?;
     for _ in 0..MOST_TRIED {
         let Some(outlook) = outlooks.best(Outlook::by_distance) else { break };
         let choice = in_key(sheet, figures, harp, player, wishes, (outlook.wished, None))?;
@@ -115,18 +129,26 @@ pub fn nearest_that_works(
         }
         outlooks.none = false;
     }
-    Ok(match outlooks {
-        _ if !wanted() => Nearest::GivenUp,
-        Outlooks { none: true, .. } => Nearest::None,
-        _ => Nearest::NotFound,
+    let none = outlooks.none;
+    Ok(match none {
+        _ if !(patience.wanted)() => Nearest::GivenUp,
+        true => Nearest::None,
+        false => Nearest::NotFound,
     })
 }
 
 /// The nearest key in which the harp has all of the tune, whatever the left hand does; the tune is not arranged.
-pub fn nearest_for_the_tune(sheet: &LeadSheet, harp: &Instrument, player: &Player, wishes: &Wishes) -> Result<Option<Key>, ArrangeError> {
-    let mut outlooks = Outlooks::new(sheet, harp, player, wishes)?;
+pub fn nearest_for_the_tune(
+    sheet: &LeadSheet,
+    harp: &Instrument,
+    player: &Player,
+    wishes: &Wishes,
+    patience: &mut Patience,
+) -> Result<Option<Key>, ArrangeError> {
+    let mut outlooks = Outlooks::new(sheet, harp, player, wishes, patience)?;
     let own = sheet.measures.first().map_or(Key::C_MAJOR, |m| m.frame.key.clone());
-    Ok(outlooks.best(Outlook::by_distance).map(|outlook| own.up(outlook.wished)))
+    let best = outlooks.best(Outlook::by_distance).filter(Outlook::is_planned);
+    Ok(best.map(|outlook| own.up(outlook.wished)))
 }
 
 fn in_key(
@@ -269,7 +291,8 @@ mod tests {
 
     fn nearest(tune: &str, wanted: &dyn Fn() -> bool) -> Nearest {
         let (figures, harp, player) = (Figures::own(), Instrument::lever_34(), Player::default());
-        nearest_that_works(&sheet(tune), &figures, &harp, &player, &Wishes::default(), wanted).expect("a tune")
+        let mut patience = Patience { wanted, ..Patience::default() };
+        nearest_that_works(&sheet(tune), &figures, &harp, &player, &Wishes::default(), &mut patience).expect("a tune")
     }
 
     /// Harp facts 2.3: on E-flat tuning A flat major cannot be set, and its D flat, had as C sharp, stands in the way of a C. A key up or down it can.

@@ -5,6 +5,7 @@
 //! Raphael 1968). The best is the same as if all had been planned. One purse of counted states holds for the whole question, so that it has an end on every
 //! machine, and the same.
 
+use super::Patience;
 use crate::arrangement::{ArrangeError, octaves_for, prepared};
 use crate::settings;
 use crate::tune::Tune;
@@ -15,8 +16,6 @@ use harp::settings::{AtLeast, Choice, MoveTimes, Passage, at_least, plan_within}
 use harp::{Instrument, Player};
 use music::{Interval, Key, LeadSheet, Mode, Pitch, PitchName};
 
-/// States that may be made for one question: about a quarter of a second.
-const PURSE: usize = 400_000;
 /// What a semitone counts against lever moves in the search for a key that works: a fifth of one. OURS.
 const FAR_AWAY: u64 = 300;
 /// The farthest a tune is moved, in semitones.
@@ -39,24 +38,31 @@ impl Outlook {
         let away = self.wished.semitones.abs();
         (self.least.missing == 0).then(|| (self.least.price + FAR_AWAY * u64::from(away.unsigned_abs()), away))
     }
+
+    pub fn is_planned(&self) -> bool {
+        self.passage.is_none()
+    }
 }
 
 /// The keys that are still open.
-pub(super) struct Outlooks<'a> {
+pub(super) struct Outlooks<'a, 'w> {
     harp: &'a Instrument,
     times: MoveTimes,
     wish: SettingsWish,
     open: Vec<Outlook>,
-    /// States that may still be made.
-    left: usize,
-    /// Whether somebody still waits for the answer.
-    pub wanted: &'a dyn Fn() -> bool,
+    patience: &'a mut Patience<'w>,
     /// Whether every key that was given up is known to lack a note.
     pub none: bool,
 }
 
-impl<'a> Outlooks<'a> {
-    pub fn new(sheet: &LeadSheet, harp: &'a Instrument, player: &Player, wishes: &Wishes) -> Result<Outlooks<'a>, ArrangeError> {
+impl<'a, 'w> Outlooks<'a, 'w> {
+    pub fn new(
+        sheet: &LeadSheet,
+        harp: &'a Instrument,
+        player: &Player,
+        wishes: &Wishes,
+        patience: &'a mut Patience<'w>,
+    ) -> Result<Outlooks<'a, 'w>, ArrangeError> {
         let own = Wishes { transpose: Some(Interval::UNISON), fullness: vec![1], ..wishes.clone() };
         let ready = prepared(sheet, harp, &own)?;
         let range = melody::range(&ready.tune.sheet).ok_or(ArrangeError::Empty)?;
@@ -77,23 +83,23 @@ impl<'a> Outlooks<'a> {
             Outlook { wished, least, semitones: by.semitones, passage }
         };
         let open = intervals(sheet).into_iter().map(outlook).collect();
-        Ok(Outlooks { harp, times, wish, open, left: PURSE, wanted: &|| true, none: true })
+        Ok(Outlooks { harp, times, wish, open, patience, none: true })
     }
 
     /// Takes out the key with the lowest rank; those without one are passed over, and of equals the nearer is taken. A rank must not fall when [`Outlook::least`]
     /// rises. When the purse is empty the best of those that are planned, or one that is not, goes for it. `None` where no key has a rank, or nobody waits any
     /// more.
     pub fn best<R: Ord>(&mut self, rank: impl Fn(&Outlook) -> Option<R>) -> Option<Outlook> {
-        while self.left > 0 && (self.wanted)() {
+        while self.patience.states > 0 && (self.patience.wanted)() {
             let best = self.first(&rank, |_| true)?;
-            if self.open[best].passage.is_none() {
+            if self.open[best].is_planned() {
                 return Some(self.open.remove(best));
             }
             self.plan(best);
         }
         self.none = false;
-        let likeliest = self.first(&rank, |o| o.passage.is_none()).or_else(|| self.first(&rank, |_| true));
-        likeliest.filter(|_| (self.wanted)()).map(|index| self.open.remove(index))
+        let likeliest = self.first(&rank, Outlook::is_planned).or_else(|| self.first(&rank, |_| true));
+        likeliest.filter(|_| (self.patience.wanted)()).map(|index| self.open.remove(index))
     }
 
     fn first<R: Ord>(&self, rank: &impl Fn(&Outlook) -> Option<R>, among: fn(&Outlook) -> bool) -> Option<usize> {
@@ -105,7 +111,7 @@ impl<'a> Outlooks<'a> {
     fn plan(&mut self, index: usize) {
         let Some(passage) = self.open[index].passage.take() else { return };
         let Outlooks { harp, times, wish, .. } = self;
-        let plan = plan_within(harp, &passage, times, &wish.prices, wish.width, &mut self.left);
+        let plan = plan_within(harp, &passage, times, &wish.prices, wish.width, &mut self.patience.states);
         let missing = plan.choices.iter().filter(|c| **c == Choice::Missing).count();
         self.open[index].least = AtLeast { missing, price: plan.price };
         // Other prices are small beside that of a note: so many no plan can do without.
@@ -171,8 +177,12 @@ mod tests {
         intervals(sheet).into_iter().map(planned).collect()
     }
 
-    fn outlooks<'a>(sheet: &LeadSheet, harp: &'a Instrument) -> Outlooks<'a> {
-        Outlooks::new(sheet, harp, &Player::default(), &Wishes::default()).expect("a tune")
+    fn outlooks<'a, 'w>(sheet: &LeadSheet, harp: &'a Instrument, patience: &'a mut Patience<'w>) -> Outlooks<'a, 'w> {
+        Outlooks::new(sheet, harp, &Player::default(), &Wishes::default(), patience).expect("a tune")
+    }
+
+    fn patient(states: usize) -> Patience<'static> {
+        Patience { states, ..Patience::default() }
     }
 
     fn small_harp() -> Instrument {
@@ -230,8 +240,8 @@ mod tests {
                     })
                     .collect();
                 by_distance.sort_by_key(|o| (o.0, o.1));
-                let mut open = outlooks(&tune, &harp);
-                open.left = usize::MAX;
+                let mut patience = patient(usize::MAX);
+                let mut open = outlooks(&tune, &harp, &mut patience);
                 let order: Vec<Interval> = std::iter::from_fn(|| open.best(Outlook::by_distance)).map(|o| o.wished).collect();
                 assert_eq!(order, by_distance.iter().map(|o| o.2).collect::<Vec<_>>(), "{} {seed}", harp.name);
                 (found, missed) = (found + usize::from(!order.is_empty()), missed + usize::from(order.is_empty()));
@@ -239,8 +249,8 @@ mod tests {
                     let mut of_sound: Vec<&(Interval, AtLeast)> =
                         planned.iter().filter(|p| p.0.semitones.rem_euclid(12) == sound).collect();
                     of_sound.sort_by_key(|p| (p.1, p.0.semitones.abs(), -p.0.semitones));
-                    let mut open = outlooks(&tune, &harp);
-                    open.left = usize::MAX;
+                    let mut patience = patient(usize::MAX);
+                    let mut open = outlooks(&tune, &harp, &mut patience);
                     let rank = |o: &Outlook| {
                         (o.wished.semitones.rem_euclid(12) == sound).then_some((o.least, o.wished.semitones.abs(), -o.wished.semitones))
                     };
@@ -257,7 +267,8 @@ mod tests {
     fn few_keys_are_planned() {
         let harp = Instrument::lever_34();
         let planned = |seed: u64| {
-            let mut open = outlooks(&tune(seed, 6), &harp);
+            let mut patience = Patience::default();
+            let mut open = outlooks(&tune(seed, 6), &harp, &mut patience);
             let all = open.open.len();
             open.best(Outlook::by_distance);
             all - open.open.iter().filter(|o| o.passage.is_some()).count()
@@ -273,10 +284,11 @@ mod tests {
         let harp = pedal_harp();
         let tune = tune(3, 40);
         let ask = |purse: usize| {
-            let mut open = outlooks(&tune, &harp);
-            open.left = purse;
+            let mut patience = patient(purse);
+            let mut open = outlooks(&tune, &harp, &mut patience);
             let best = open.best(Outlook::by_distance).map(|o| o.wished);
-            (best, open.left, open.open.iter().filter(|o| o.passage.is_some()).count(), open.none)
+            let (unplanned, none) = (open.open.iter().filter(|o| !o.is_planned()).count(), open.none);
+            (best, patience.states, unplanned, none)
         };
         let (nothing, some, much) = (ask(0), ask(20_000), ask(usize::MAX));
         assert!(nothing.0.is_some() && nothing.2 + 1 == intervals(&tune).len() && !nothing.3);
@@ -289,12 +301,12 @@ mod tests {
     fn nobody_waits() {
         let harp = Instrument::lever_34();
         let tune = sheet("4/4 G | G4:4 |");
-        let mut open = outlooks(&tune, &harp);
-        let all = open.open.len();
-        open.wanted = &|| false;
+        let mut patience = Patience { wanted: &|| false, ..Patience::default() };
+        let mut open = outlooks(&tune, &harp, &mut patience);
         assert!(open.best(Outlook::by_distance).is_none());
-        assert!(open.open.len() == all && open.open.iter().all(|o| o.passage.is_some()) && open.left == PURSE);
-        open.wanted = &|| true;
-        assert!(open.best(Outlook::by_distance).is_some());
+        assert!(open.open.len() == intervals(&tune).len() && open.open.iter().all(|o| !o.is_planned()));
+        assert_eq!(patience.states, Patience::default().states);
+        let mut patience = Patience::default();
+        assert!(outlooks(&tune, &harp, &mut patience).best(Outlook::by_distance).is_some());
     }
 }

@@ -5,7 +5,7 @@ mod kept;
 use super::desk::{Desk, Look, locked};
 use super::events::News;
 use crate::worktable::Worktable;
-use arrange::keys::{Nearest, nearest_that_works};
+use arrange::keys::{Nearest, Patience, nearest_that_works};
 use arrange::{Remark, Wishes};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -120,7 +120,7 @@ fn sentence(worktable: &Worktable, wanted: &dyn Fn() -> bool) -> Option<String> 
             &worktable.setup.harp,
             &worktable.setup.player,
             &wishes,
-            wanted,
+            &mut Patience { wanted, ..Patience::default() },
         );
         return match found {
             Ok(Nearest::Key(key)) => Some(format!("better in {:#}", key.key.tonic())),

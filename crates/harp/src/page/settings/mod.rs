@@ -16,7 +16,9 @@ use crate::instrument::Instrument;
 use crate::player::Player;
 use crate::settings::passage::Part;
 use crate::settings::remedies::neighbours;
-use crate::settings::{Choice, DEFAULT_WIDTH, Mark as SettingMark, Move, MoveTimes, Passage, Plan, Prices, Proof, Use, later, plan, walk};
+use crate::settings::{
+    Choice, DEFAULT_WIDTH, Mark as SettingMark, Move, MoveTimes, Passage, Plan, Prices, Proof, Use, later, plan_within, walk,
+};
 use music::{Beats, Hand, Interval, Key, Mark, Pitch, PitchName, Score};
 use std::collections::BTreeSet;
 
@@ -36,7 +38,7 @@ pub struct SettingsWish {
     pub moves: When,
     /// Written pitches that the page gives up already: before any other note is given up, these are.
     pub doubtful: BTreeSet<(usize, Beats, Pitch)>,
-    /// How much is followed before a plan is left as not proved ([`plan`]); less where pages are only compared.
+    /// How much is followed before a plan is left as not proved ([`crate::settings::plan`]); less where pages are only compared.
     pub width: usize,
 }
 
@@ -128,6 +130,8 @@ pub struct PageSettings {
     pub price: u64,
     /// No settings of this page are cheaper.
     pub least: u64,
+    /// States that were made in planning: work is counted, never timed.
+    pub states: usize,
     pub proof: Proof,
     spelled: Vec<Option<Pitch>>,
 }
@@ -153,7 +157,8 @@ pub fn settings(score: &Score, harp: &Instrument, player: &Player, wish: &Settin
     };
     let Laid { clock, uses, grid, .. } = laid;
     let times = MoveTimes::of(player.fluency);
-    let found = plan(harp, &passage, &times, &wish.prices, wish.width);
+    let mut left = usize::MAX;
+    let found = plan_within(harp, &passage, &times, &wish.prices, wish.width, &mut left);
     let found = if wish.moves == When::Late { later(harp, &passage, &times, &wish.prices, &found) } else { found };
     let made = walk(harp, &passage, &times, &wish.prices, &found).map(|w| w.moves).unwrap_or_default();
     let place = |place: usize| clock.place(grid[place]);
@@ -175,6 +180,7 @@ pub fn settings(score: &Score, harp: &Instrument, player: &Player, wish: &Settin
         uses,
         price: found.price,
         least: found.least,
+        states: usize::MAX - left,
         proof: found.proof,
         choices: found.choices,
     }
@@ -187,7 +193,7 @@ fn without_plan(opening: Opening, uses: Vec<PageUse>, harp: &Instrument) -> Page
     let never = uses.iter().enumerate().zip(&spelled).filter(|(_, s)| s.is_none());
     let missing = never.map(|((used, page), _)| note_of(used, page, Why::never(harp, page.written))).collect();
     let (marks, moves) = (Vec::new(), Vec::new());
-    PageSettings { opening, marks, moves, uses, choices, missing, price: 0, least: 0, proof: Proof::NotProved, spelled }
+    PageSettings { opening, marks, moves, uses, choices, missing, price: 0, least: 0, states: 0, proof: Proof::NotProved, spelled }
 }
 
 /// In which pass through its place a mark first moves its lever or pedal.
