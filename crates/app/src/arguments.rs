@@ -128,7 +128,7 @@ pub struct Choices {
     /// Move the tune by octaves: 1 up, -1 down
     #[arg(long, value_name = "N", default_value_t = 0, allow_negative_numbers = true, value_parser = clap::value_parser!(i32).range(-3..=3))]
     pub octave: i32,
-    /// Beats a minute (88), or a note value and how many a minute (1/2=88, 3/8=100)
+    /// Beats a minute (88), or a note value and how many a minute (1/2=88, 3/8=100); later tempo marks keep their proportion to it
     #[arg(long, value_name = "TEMPO")]
     pub tempo: Option<String>,
     /// The kind of tune: jig, reel, hornpipe, waltz, air, song, hymn and so on; it decides the figures and, where none is written, the tempo

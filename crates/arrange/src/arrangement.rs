@@ -18,7 +18,8 @@ use harp::page::fingers::fingers;
 use harp::page::{PageSettings, SettingsWish, When, missing, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
-use music::{Clock, Interval, LeadSheet, Meter, Preparation, Score, Tempo, Words};
+use music::clock::TempoWord;
+use music::{Clock, Frame, Interval, LeadSheet, Meter, Preparation, Score, Tempo, Words};
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -55,6 +56,8 @@ pub enum Remark {
     NoChords,
     /// No tempo in the source.
     TempoAssumed(Tempo),
+    /// At these measures the tempo changes in words that carry no number; how much they mean is a guess ([`music::clock::words`]).
+    TempoInWords(Vec<u32>),
     /// A held figure cannot be played there; the nearest playable stands in.
     HoldNotPlayable { measure: u32, figure: String },
     /// No measure has this number.
@@ -129,6 +132,10 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     if tempo_assumed {
         remarks.push(Remark::TempoAssumed(tempo));
     }
+    let guessed = tempo_in_words(&sheet);
+    if !guessed.is_empty() {
+        remarks.push(Remark::TempoInWords(guessed));
+    }
     let fullness = fullness_of(wishes);
     // Counted before it is laid out: a long tune with thousands of verses would not fit into memory.
     let measures = Tune::laid_out_measures(&sheet, fullness.len());
@@ -140,6 +147,18 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
         remarks.push(Remark::NoChords);
     }
     Ok(Prepared { tune, moved, kind, tempo_assumed, fullness, remarks })
+}
+
+/// The numbers of the measures in which words change the tempo and no mark at their place says by how much.
+fn tempo_in_words(sheet: &LeadSheet) -> Vec<u32> {
+    let guessed = |frame: &Frame| {
+        let changes = |text: &str| {
+            let word = TempoWord::read(text);
+            matches!(word, Some(TempoWord::Gradual(_) | TempoWord::HeldBack(_) | TempoWord::Other(_)))
+        };
+        frame.words.iter().any(|(at, text)| changes(text) && !frame.tempos.iter().any(|mark| mark.0 == *at))
+    };
+    sheet.measures.iter().map(|m| &m.frame).filter(|f| guessed(f)).map(|f| f.number).collect()
 }
 
 fn manner(kind: KindOfTune) -> Manner {

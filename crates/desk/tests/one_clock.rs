@@ -4,6 +4,8 @@
 //! A MIDI file says whole microseconds a quarter note, so there half a microsecond a quarter note may add up, and one more is for the rounding of the clock.
 
 use arrange::{Arrangement, Figures, Wishes, arrange};
+use desk::job::{Asked, Setup};
+use desk::report::remarks;
 use formats::musicxml::{ScoreOptions, read_score, write};
 use harp::page::replay;
 use harp::player::MoveTimes;
@@ -183,6 +185,22 @@ fn words_and_holds_take_the_time_that_is_stated() {
     assert_eq!(heard.passes.iter().map(|p| p.measure).collect::<Vec<_>>(), [0, 1, 2, 3, 4, 5, 6, 0, 1, 2, 3]);
     assert_eq!((starts[1], starts[3], starts[4], starts[5]), (1_800_000, 6_393_028, 8_193_028, 10_693_028));
     assert_eq!((starts[8] - starts[7], starts[10] - starts[7]), (1_800_000, 6_393_028));
+}
+
+/// What is said of it: which measures have words that are followed by a guess, and which marks come after the opening tempo (a wish keeps their proportion to it).
+#[test]
+fn words_and_later_marks_are_said() {
+    let said = |asked: Asked| {
+        let setup = Setup::new(&Asked { harp: "lever-34".into(), fingers: "few".into(), variant: 1, ..asked }).expect("plain wishes");
+        let imported = formats::read(IN_WORDS.as_bytes(), &formats::ReadOptions::default()).expect("our own tune reads");
+        let job = setup.arrange_read(std::path::Path::new("lock.abc"), imported).expect("our own tune is arranged");
+        (remarks::sentences(&job, &setup), remarks::tempo_line(&job))
+    };
+    let (remarks, tempo) = said(Asked::default());
+    assert!(remarks.iter().any(|r| r.starts_with("Words change the tempo in measures 2 and 6, and how much is a guess")), "{remarks:?}");
+    assert_eq!(tempo, "quarter note = 100, as written; in measure 5 quarter note = 72");
+    let (_, wished) = said(Asked { tempo: Some("50".into()), ..Asked::default() });
+    assert_eq!(wished, "quarter note = 50, as you wish; in measure 5 quarter note = 36");
 }
 
 /// Arithmetic: quarter notes of the left hand at 120 are half a second apart, at 60 a second; at 240 they are too fast for steady plucks of a fluent player (four a

@@ -49,6 +49,11 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
             "No tempo is written, so {} is assumed for a tune of this kind; you can set yours under Whole tune.",
             tempo::in_words(*assumed)
         ),
+        Remark::TempoInWords(measures) => format!(
+            "Words change the tempo in {}, and how much is a guess: after rit. the music goes at three quarters of its tempo, after accel. a quarter faster. \
+             A metronome mark there says it exactly.",
+            in_measures(measures)
+        ),
         Remark::HoldNotPlayable { measure, figure } => {
             let figure = spaced(figure);
             format!(
@@ -119,9 +124,22 @@ pub fn tempo_line(job: &Job) -> String {
     let words = tempo::in_words(arrangement.score.tempo);
     match (arrangement.tempo_assumed, job.wishes.tempo.is_some()) {
         (true, _) => format!("{words}, assumed for a tune of this kind because none is written (--tempo changes it)"),
-        (_, true) => format!("{words}, as you wish"),
-        _ => format!("{words}, as written"),
+        (_, true) => format!("{words}, as you wish{}", later_marks(job)),
+        _ => format!("{words}, as written{}", later_marks(job)),
     }
+}
+
+/// How many later marks are named.
+const MARKS: usize = 3;
+
+/// "; in measure 9 quarter note = 60", for each mark after the first.
+fn later_marks(job: &Job) -> String {
+    let frames = job.arrangement.tune.sheet.measures.iter().map(|m| &m.frame);
+    let marks: Vec<String> =
+        frames.flat_map(|f| f.tempos.iter().map(|(_, mark)| format!("; in measure {} {}", f.number, tempo::in_words(*mark)))).collect();
+    let more = marks.len().saturating_sub(MARKS);
+    let rest = if more > 0 { format!("; and {more} more") } else { String::new() };
+    marks[..marks.len() - more].concat() + &rest
 }
 
 #[cfg(test)]
@@ -141,6 +159,7 @@ mod tests {
                 Remark::LiesLow,
                 Remark::NoChords,
                 Remark::TempoAssumed(tempo),
+                Remark::TempoInWords(vec![4]),
                 Remark::HoldNotPlayable { measure: 2, figure: "drone".into() },
                 Remark::HoldNowhere { measure: 99 },
                 Remark::NoRoom(vec![1]),
