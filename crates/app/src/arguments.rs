@@ -87,6 +87,9 @@ pub struct ExplainArguments {
     /// Only this measure, by the number printed on the page
     #[arg(long, value_name = "NUMBER")]
     pub measure: Option<u32>,
+    /// With --measure: the prices in whole numbers that the words stand for
+    #[arg(long)]
+    pub prices: bool,
     /// Print the decisions as JSON, for other programs
     #[arg(long)]
     pub json: bool,
@@ -149,6 +152,9 @@ pub struct Choices {
     /// Hold a figure in one measure, as 5=open-fifth: everything else is planned round it
     #[arg(long, value_name = "MEASURE=FIGURE", value_delimiter = ',')]
     pub hold: Vec<String>,
+    /// A bass that is written apart from its chord, as the E in C/E: "suggestion" leaves it where the line of the bass gains by that, "kept" never does [default: suggestion]
+    #[arg(long, value_name = "WHICH")]
+    pub bass: Option<String>,
     /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
     #[arg(long, value_name = "WHICH", default_value = "few")]
     pub fingers: String,
@@ -174,6 +180,7 @@ impl Choices {
             only: self.only.clone(),
             without: self.without.clone(),
             hold: self.hold.clone(),
+            bass: self.bass.clone(),
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),
             ..Asked::default()

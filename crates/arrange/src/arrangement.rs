@@ -3,6 +3,7 @@
 use crate::explain::{Decision, decisions};
 use crate::figures::Figures;
 use crate::hands;
+use crate::kept::{self, Kept};
 use crate::plan::{Plan, Task, plan};
 use crate::register::Register;
 use crate::settings;
@@ -60,6 +61,8 @@ pub enum Remark {
     TempoInWords(Vec<u32>),
     /// A held figure cannot be played there; the nearest playable stands in.
     HoldNotPlayable { measure: u32, figure: String },
+    /// A way she took cannot be played there any more; the planner's stands in.
+    WayNotPlayable { measure: u32 },
     /// No measure has this number.
     HoldNowhere { measure: u32 },
     /// No room for the left hand at these measures.
@@ -90,6 +93,7 @@ pub fn arrange(
 ) -> Result<Arrangement, ArrangeError> {
     check_wishes(figures, wishes)?;
     let Prepared { tune, moved, kind, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
+    let wishes = &wishes.moved(moved);
     let phrases = phrases(&tune.sheet);
     let spans = spans(&tune.sheet, &tune.clock);
     let slots = slots(&tune, &spans, &phrases, &Setting { fullness: &fullness });
@@ -99,6 +103,7 @@ pub fn arrange(
     let plan = plan(&task, slots, &alone);
     remarks.extend(not_played(&plan.settled.page, &tune));
     remark_on_holds(&plan, figures, wishes, &tune, &mut remarks);
+    remark_on_ways(&plan, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     let score = score(&task, &plan, &alone, fullness.len());
     Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
@@ -229,6 +234,18 @@ fn remark_on_holds(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune,
     }
 }
 
+fn remark_on_ways(plan: &Plan, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
+    let number = |slot: &crate::slots::Slot| tune.sheet.measures[slot.measure].frame.number;
+    for measure in wishes.ways.keys() {
+        let all = plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen);
+        let mut here = all.filter(|((slot, _), _)| number(slot) == *measure).peekable();
+        let kept = |slot| Kept::of(wishes, tune, slot).plucks.unwrap_or_default();
+        if here.peek().is_none() || here.any(|((slot, choices), chosen)| !kept::is(&kept(slot), &choices.candidates[*chosen].plucks)) {
+            remarks.push(Remark::WayNotPlayable { measure: *measure });
+        }
+    }
+}
+
 fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     let slots = plan.slots.iter().zip(&plan.choices);
     let bare = slots.filter(|(slot, choices)| {
@@ -314,7 +331,7 @@ impl Arrangement {
         decisions(&self.task(figures, harp, player, wishes), &self.plan)
     }
 
-    fn task<'a>(&'a self, figures: &'a Figures, harp: &'a Instrument, player: &'a Player, wishes: &'a Wishes) -> Task<'a> {
+    pub(crate) fn task<'a>(&'a self, figures: &'a Figures, harp: &'a Instrument, player: &'a Player, wishes: &'a Wishes) -> Task<'a> {
         Task {
             tune: &self.tune,
             figures,

@@ -5,6 +5,7 @@
 
 use crate::figures::{Figure, Figures, Job, Part, Space, Stroke, Tone};
 use crate::hand_time::{Pluck, TooFast, playable};
+use crate::kept::Kept;
 use crate::price::{Price, Principle};
 use crate::principles::{self, Entry, Exit, Rules, entry, exit, weight};
 use crate::register::Register;
@@ -99,6 +100,8 @@ pub struct Ground<'a> {
     pub kind: KindOfTune,
     /// Measure number of the slot's measure, for holds.
     pub hold: Option<usize>,
+    /// A way she took, a written bass that is always kept.
+    pub kept: Kept,
 }
 
 /// All candidates of a slot.
@@ -122,6 +125,10 @@ pub fn choices(view: &View, ground: &Ground) -> Choices {
     {
         made.candidates.retain(|c| c.figure == hold);
     }
+    ground.kept.keep(&mut made, view.slot.length, |like, plucks| {
+        let plucks = allowed(view, plucks).ok()?;
+        Some(maker.candidate(&ground.figures.all[like.figure], like.figure, like.job, plucks, None))
+    });
     keep_cheapest(view, &mut made);
     made
 }

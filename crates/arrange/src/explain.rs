@@ -1,19 +1,19 @@
 //! Decisions that speak: what was chosen for a slot, why, what came second and why it lost.
 //!
-//! The sentences come from the differences between whole plans, so a principle that did not matter is not mentioned. Made on demand, outside the
-//! planner's clock.
+//! Why a way was chosen is said by [`crate::reasons`] from the notes themselves; why another lost comes from the differences between whole plans, so a principle that did
+//! not matter is not mentioned. How much worse it is, is said in words ([`Worth`]). Made on demand, outside the planner's clock.
 
-use crate::bass_words::bass;
 use crate::candidates::{Candidate, Reason};
-use crate::figures::Part;
 use crate::joins::Joins;
 use crate::plan::{Plan, Task};
 use crate::price::{PRINCIPLES, Price, Principle};
 use crate::principles::weight;
+use crate::reasons;
 use crate::search::{Search, State};
 use crate::slots::Slot;
-use crate::view::View;
+use crate::worth::Worth;
 use music::Beats;
+use std::cmp::Ordering;
 
 /// One decision in words and numbers.
 #[derive(Clone, Debug)]
@@ -28,8 +28,10 @@ pub struct Decision {
     pub notes: String,
     pub price: Price,
     pub held: bool,
-    /// One or two sentences.
+    /// The musical reasons, a sentence; what has been said a moment before is not said again.
     pub why: String,
+    /// What came second and how good it would be, a sentence.
+    pub second: Option<String>,
     pub alternatives: Vec<Alternative>,
     /// Figures that could not be played here, with the reason.
     pub left_out: Vec<(String, String)>,
@@ -41,6 +43,8 @@ pub struct Alternative {
     pub figure: String,
     pub notes: String,
     pub extra: i64,
+    /// The same in words.
+    pub worth: Worth,
     pub why_not: String,
 }
 
@@ -54,7 +58,9 @@ pub fn decisions(task: &Task, plan: &Plan) -> Vec<Decision> {
     let search = Search::new(&stages, &joins, task.player, task.wishes.patience());
     let teller =
         Teller { task, plan, search: &search, prices: search.prices(&plan.found.chosen), states: search.states(&plan.found.chosen) };
-    (0..plan.slots.len()).map(|slot| teller.decision(slot)).collect()
+    let written = |slot: usize, candidate: usize| teller.why_not(slot, candidate).1;
+    let reasons = reasons::all(task, plan, &written);
+    reasons.into_iter().enumerate().map(|(slot, why)| teller.decision(slot, why)).collect()
 }
 
 struct Teller<'a> {
@@ -66,12 +72,13 @@ struct Teller<'a> {
 }
 
 impl Teller<'_> {
-    fn decision(&self, slot: usize) -> Decision {
+    fn decision(&self, slot: usize, why: String) -> Decision {
         let here = &self.plan.slots[slot];
         let chosen = self.chosen(slot);
         let figures = self.task.figures;
         let number = self.task.tune.sheet.measures[here.measure].frame.number;
-        let held = self.task.wishes.holds.get(&number).is_some_and(|p| *p == figures.all[chosen.figure].name);
+        let held = self.task.wishes.ways.contains_key(&number)
+            || self.task.wishes.holds.get(&number).is_some_and(|p| *p == figures.all[chosen.figure].name);
         let alternatives = self.alternatives(slot);
         let named = |(figure, reason): (&usize, &Reason)| (figures.all[*figure].name.clone(), reason.to_string());
         Decision {
@@ -83,7 +90,8 @@ impl Teller<'_> {
             notes: notes(chosen),
             price: self.prices[slot],
             held,
-            why: self.why(slot, held, alternatives.first()),
+            why: if held { format!("held by you; {why}") } else { why },
+            second: self.second(slot, held, alternatives.first()),
             alternatives,
             left_out: self.plan.choices[slot].left_out.iter().map(named).collect(),
         }
@@ -106,134 +114,101 @@ impl Teller<'_> {
                 continue;
             }
             seen.push(candidates[c].figure);
+            let (worth, why_not) = self.why_not(slot, c);
             made.push(Alternative {
                 figure: self.task.figures.all[candidates[c].figure].name.clone(),
                 notes: notes(&candidates[c]),
                 extra: marginals[c] - self.plan.found.total,
-                why_not: self.why_not(slot, c),
+                worth,
+                why_not,
             });
         }
         made
     }
 
-    /// Why another plan loses: the principle with the largest difference, and where.
-    fn why_not(&self, slot: usize, candidate: usize) -> String {
+    /// How good the cheapest plan with another candidate is, and why it loses: the principle with the largest difference, and where.
+    fn why_not(&self, slot: usize, candidate: usize) -> (Worth, String) {
         let detour = self.search.detour(&self.states, slot, candidate);
         let differences = self.search.differences(&self.states, &detour);
-        let mut by_principle = [0i64; PRINCIPLES];
-        let mut here = [0i64; PRINCIPLES];
-        for (i, theirs, ours) in &differences {
-            for principle in Principle::ALL {
-                let difference = theirs.part(principle) - ours.part(principle);
-                by_principle[principle as usize] += difference;
-                if *i == slot
-                    || *i == slot + 1
-                        && matches!(
-                            principle,
-                            Principle::BassLine | Principle::NearestWay | Principle::HandTravel | Principle::Ring | Principle::SteadyFigure
-                        )
-                {
-                    here[principle as usize] += difference;
-                }
-            }
-        }
-        // "Same tune, same hand" follows from the other principles, so it speaks only when nothing else does.
-        let rank = |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::Return, by_principle[p as usize], -(p as i64));
-        let most = Principle::ALL.into_iter().max_by_key(|p| rank(*p));
-        let Some(principle) = most.filter(|p| by_principle[*p as usize] > 0) else { return "it would be just as good".into() };
-        let amount = by_principle[principle as usize];
-        let difference = |(_, theirs, ours): &(usize, Price, Price)| theirs.part(principle) - ours.part(principle);
-        let Some(worst) = differences.iter().max_by_key(|d| (difference(d), usize::MAX - d.0)) else {
-            return "it would be just as good".into();
+        let sum = differences.iter().fold(Price::default(), |sum, (_, theirs, ours)| sum + *theirs - *ours);
+        let worth = Worth::of(sum.total(), &sum);
+        let amount = |i: usize| {
+            let theirs = detour.state(i).map_or(self.plan.found.chosen[i], |state| state.0);
+            let plucks = |c: usize| self.plan.choices[i].candidates[c].plucks.len();
+            plucks(theirs).cmp(&plucks(self.plan.found.chosen[i]))
         };
-        let there = &self.plan.slots[worst.0];
-        let fault = match principle {
-            Principle::SteadyFigure => kept_or_changed(worst.1.part(principle), there),
-            _ => fault(principle, there, self.task),
-        };
-        if here[principle as usize] * 2 >= amount {
-            return fault.into();
+        let Some((fault, there)) = worst(self.task, self.plan, &differences, &amount) else { return (worth, GOOD.into()) };
+        let near = there == slot || there == slot + 1 && fault.between;
+        if near {
+            return (worth, fault.said.into());
         }
-        if there.measure == self.plan.slots[slot].measure {
-            return format!("in the measures that would change with it, {fault}");
+        let measure = self.plan.slots[there].measure;
+        if measure == self.plan.slots[slot].measure {
+            return (worth, format!("in the rest of the measure {}", fault.said));
         }
-        let number = self.task.tune.sheet.measures[there.measure].frame.number;
         let at_slot: i64 = differences.iter().filter(|d| d.0 == slot).map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
         let lead = if at_slot < 0 { "better here, but " } else { "" };
-        format!("{lead}in measure {number} {fault}")
+        (worth, format!("{lead}in measure {} {}", self.task.tune.sheet.measures[measure].frame.number, fault.said))
     }
 
-    fn why(&self, slot: usize, held: bool, second: Option<&Alternative>) -> String {
-        let here = &self.plan.slots[slot];
+    fn second(&self, slot: usize, held: bool, second: Option<&Alternative>) -> Option<String> {
+        self.plan.slots[slot].chord.as_ref()?;
         let chosen = self.chosen(slot);
-        let figure = &self.task.figures.all[chosen.figure];
-        if here.chord.is_none() {
-            return silence(here).into();
-        }
-        let melody = tune_here(self.task, here);
-        let lead = match (held, figure.part) {
-            (true, _) => "held by you".to_owned(),
-            (_, Part::Rest) => format!("the left hand rests: {melody}"),
-            (_, Part::Final) => "the last chord: low, in root position, played once and left to ring".to_owned(),
-            (_, Part::Landing) => format!("the left hand comes to rest at the end of the phrase; {melody}"),
-            _ => format!("{melody}{}", place(here)),
-        };
-        let lead = match bass(self.plan, slot) {
-            Some(bass) => format!("{lead}; {bass}"),
-            None => lead,
-        };
-        match second {
+        Some(match second {
             Some(second) => {
-                format!("{lead}. Second came {} ({}): {}.", spaced(&second.figure), music::as_read(&second.notes), second.why_not)
+                let notes = music::as_read(&second.notes);
+                let why = if second.worth == Worth::AsGood { String::new() } else { format!(": {}", second.why_not) };
+                let what = if notes == "rest" { "a rest".to_owned() } else { format!("{} ({notes})", spaced(&second.figure)) };
+                format!("Second came {what}, {}{why}.", second.worth)
             }
-            None if held => format!("{lead}."),
+            None if held => return None,
             None if self.plan.choices[slot].candidates.iter().any(|c| c.figure != chosen.figure) => {
-                format!("{lead}. Every other figure would be much worse.")
+                "Every other figure would be much worse.".into()
             }
-            None => format!("{lead}. Nothing else can be played here."),
-        }
+            None => "Nothing else can be played here.".into(),
+        })
     }
 }
 
-fn silence(slot: &Slot) -> &'static str {
-    use harmony::spans::Silence;
-    match slot.silence {
-        Silence::BeforeFirstChord => "the left hand waits for the first chord.",
-        Silence::NoChord => "N.C.: the tune asks for no chord here.",
-        Silence::No => "no left hand here: the chord is too short to play, or the measure only leads into the next.",
-    }
+/// Why a plan of other prices loses, where: for ways of a whole stretch.
+pub(crate) fn why_less(task: &Task, plan: &Plan, differences: &[(usize, Price, Price)], amount: &dyn Fn(usize) -> Ordering) -> String {
+    let Some((fault, there)) = worst(task, plan, differences, amount) else { return GOOD.into() };
+    let number = task.tune.sheet.measures[plan.slots[there].measure].frame.number;
+    format!("in measure {number} {}", fault.said)
 }
 
-fn place(slot: &Slot) -> &'static str {
-    if slot.duty.section_first {
-        ", and a section begins: the bass states the chord"
-    } else if slot.duty.phrase_end {
-        ", and the phrase ends"
-    } else if slot.chords_in_measure >= 3 {
-        ", and the chords change quickly: few notes"
-    } else {
-        ""
-    }
+const GOOD: &str = "it would be just as good";
+
+/// What is worst about another plan.
+struct Fault {
+    said: &'static str,
+    /// It lies between two slots.
+    between: bool,
 }
 
-/// What the tune does over the slot.
-fn tune_here(task: &Task, slot: &Slot) -> String {
-    let view = View::new(task.tune, slot, task.player, task.manner, task.register);
-    let plucks: usize = view.beats.iter().map(|b| b.plucks).sum();
-    if view.beats.iter().any(|b| b.uneven.is_some()) {
-        return "the melody has triplets or dotted notes, so the left hand keeps to the beat".into();
+/// The principle by which another plan loses most, and the slot where; `amount` compares its plucks in a slot with ours.
+fn worst(task: &Task, plan: &Plan, differences: &[(usize, Price, Price)], amount: &dyn Fn(usize) -> Ordering) -> Option<(Fault, usize)> {
+    let mut by_principle = [0i64; PRINCIPLES];
+    for (_, theirs, ours) in differences {
+        Principle::ALL.into_iter().for_each(|p| by_principle[p as usize] += theirs.part(p) - ours.part(p));
     }
-    if !view.holds.is_empty() {
-        return "the melody has a long note or a rest, so the left hand may move".into();
-    }
-    match plucks {
-        0 => "the melody rests, or its note goes on".into(),
-        n if n >= view.beats.len() * 3 || n >= view.beats.len() * 2 && view.beats.len() > 1 => {
-            format!("the melody is busy ({n} notes), so the left hand stays light")
-        }
-        1 => "the melody has one note".into(),
-        n => format!("the melody has {n} notes"),
-    }
+    // What returns ask for follows from the other principles, so it speaks only when nothing else does.
+    let rank = |p: Principle| (by_principle[p as usize] >= 60 && p != Principle::Return, by_principle[p as usize], -(p as i64));
+    let principle = Principle::ALL.into_iter().max_by_key(|p| rank(*p)).filter(|p| by_principle[*p as usize] > 0)?;
+    let difference = |(_, theirs, ours): &(usize, Price, Price)| theirs.part(principle) - ours.part(principle);
+    let (there, theirs, _) = *differences.iter().max_by_key(|d| (difference(d), usize::MAX - d.0))?;
+    let slot = &plan.slots[there];
+    let said = match principle {
+        Principle::SteadyFigure => kept_or_changed(theirs.part(principle), slot),
+        Principle::Curve if amount(there) == Ordering::Greater => "it would be fuller than the place wants",
+        Principle::Curve if amount(there) == Ordering::Less => "it would be thinner than the place wants",
+        _ => fault(principle, slot, task),
+    };
+    let between = matches!(
+        principle,
+        Principle::BassLine | Principle::NearestWay | Principle::HandTravel | Principle::Ring | Principle::SteadyFigure
+    );
+    Some((Fault { said, between }, there))
 }
 
 /// What the price of keeping or changing a figure was for.
@@ -272,12 +247,12 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
         }
         Principle::Settings => "it would need another pedal move",
         Principle::Ring => "what rings on from the chord before would clash",
-        Principle::Wish => "an earlier variant has it",
+        Principle::Wish => "an earlier way has it",
     }
 }
 
 /// A figure's name as it is said: hyphens between words become spaces, those between rungs stay (broken 1-5-8).
-fn spaced(name: &str) -> String {
+pub(crate) fn spaced(name: &str) -> String {
     let parts: Vec<&str> = name.split('-').collect();
     let number = |part: &str| part.chars().all(|c| c.is_ascii_digit());
     let mut said = parts[0].to_owned();

@@ -66,7 +66,7 @@ fn left_hands(tune: &Tune, plan: &Plan) -> Vec<Vec<Note>> {
     begins.into_iter().zip(lengths).map(|(begins, length)| line(begins, length)).collect()
 }
 
-fn line(begins: Vec<Begins>, length: Beats) -> Vec<Note> {
+pub(crate) fn line(begins: Vec<Begins>, length: Beats) -> Vec<Note> {
     let mut notes = Vec::new();
     let first = begins.first().map_or(length, |b| b.0);
     if first > Beats::ZERO {

@@ -4,9 +4,11 @@
 //! from it get a price; from a certain fullness up copies get one; and the search runs again. Another way (variant 2, 3, …) raises the price of what the ways before chose. Levers and pedals belong
 //! to the whole piece too: see [`crate::settings`].
 
+use crate::apart::{Heard, WHOLE};
 use crate::candidates::{Candidate, Choices, Ground, choices};
 use crate::figures::Figures;
 use crate::joins::Joins;
+use crate::kept::Kept;
 use crate::price::{Price, Principle};
 use crate::principles::{self, Rules};
 use crate::register::Register;
@@ -27,8 +29,9 @@ const OTHER_HAND: i64 = 1_000;
 /// The price of a return that copies what was plucked before, and of one on the same bass.
 const COPY: i64 = 520;
 const COPIED_BASS: i64 = 90;
-/// The price of choosing again what an earlier variant chose.
-const CHOSEN_BEFORE: i64 = 900;
+/// The price of plucking again what an earlier way did, by how like it is, and of its figure.
+const CHOSEN_BEFORE: i64 = 700;
+const FIGURE_BEFORE: i64 = 300;
 
 /// The reward on a pluck or note when a plan has no more of them than one level of fullness down, and how often it is raised.
 const REWARD: i64 = 120;
@@ -207,11 +210,28 @@ fn add_reward(plan: &mut Plan, for_pluck: i64, for_note: i64) {
 }
 
 fn ways(task: &Task, joins: &Joins, plan: &mut Plan) {
+    let wished = amount(plan);
     for _ in 1..task.wishes.variant.max(1) {
         raise_chosen(plan);
         search_alike(task, joins, plan, Marginals::Kept);
+        keep_amount(task, joins, plan, wished);
     }
 }
+
+/// Another way has as many plucks as the first, within a twentieth: her fullness is hers. A small price or reward on plucks grows until it has.
+fn keep_amount(task: &Task, joins: &Joins, plan: &mut Plan, wished: Amount) {
+    for _ in 0..MOST_RAISES {
+        let over = amount(plan).plucks - wished.plucks;
+        if over.abs() * 20 <= wished.plucks {
+            return;
+        }
+        add_reward(plan, -over.signum() * A_PLUCK, 0);
+        plan.found = search(task, joins, plan);
+    }
+}
+
+/// A step of the price or reward on plucks of another way.
+const A_PLUCK: i64 = 45;
 
 /// The choices of all slots, on two threads where there are enough; each slot's are its own, so the order of work does not matter.
 fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
@@ -232,17 +252,19 @@ fn choices_of(task: &Task, slot: &Slot) -> Choices {
     let view = view(task, slot);
     let number = task.tune.sheet.measures[slot.measure].frame.number;
     let hold = task.wishes.holds.get(&number).and_then(|name| task.figures.find(name));
-    let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold };
+    let kept = Kept::of(task.wishes, task.tune, slot);
+    let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold, kept };
     choices(&view, &ground)
 }
 
 fn raise_chosen(plan: &mut Plan) {
     for ((choices, chosen), extra) in plan.choices.iter().zip(&plan.found.chosen).zip(&mut plan.extra) {
-        let figure = choices.candidates[*chosen].figure;
-        for (candidate, price) in choices.candidates.iter().zip(extra) {
-            if candidate.figure == figure && !candidate.plucks.is_empty() {
-                price.add(Principle::Wish, CHOSEN_BEFORE);
-            }
+        let before = &choices.candidates[*chosen];
+        let heard = Heard::of(&before.plucks);
+        for (candidate, price) in choices.candidates.iter().zip(extra).filter(|(c, _)| !c.plucks.is_empty()) {
+            let likeness = WHOLE - heard.apart(&Heard::of(&candidate.plucks));
+            price
+                .add(Principle::Wish, CHOSEN_BEFORE * likeness / WHOLE + if candidate.figure == before.figure { FIGURE_BEFORE } else { 0 });
         }
     }
 }

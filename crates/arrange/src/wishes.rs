@@ -1,5 +1,6 @@
 //! What the player asks for. Every field says its default and the reason for it.
 
+use crate::kept::HeldPluck;
 use harmony::kind::KindOfTune;
 use harp::page::fingers::Shown;
 use music::{Interval, Tempo};
@@ -22,6 +23,10 @@ pub struct Wishes {
     pub without: Vec<String>,
     /// A figure for a measure, by the number of the written measure as counted in [`crate::Arrangement::numbers`]. Default: none.
     pub holds: BTreeMap<u32, String>,
+    /// A way she took for a measure, pluck by pluck, by the printed number as in `holds`, in the tune's own key. Default: none.
+    pub ways: BTreeMap<u32, Vec<HeldPluck>>,
+    /// What a bass that is written apart from the chord (C/E) means. Default: a strong suggestion.
+    pub bass: WrittenBass,
     /// Which of several good plans; each raises the price of what the ones before chose. Default: 1, the best.
     pub variant: u32,
     /// Measures after which one figure has been heard enough. Default: 4, a phrase.
@@ -32,7 +37,25 @@ pub struct Wishes {
     pub fingers: Shown,
 }
 
+/// What a written bass asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum WrittenBass {
+    /// It is left where the line is clearly better for it, and that is said.
+    #[default]
+    Suggestion,
+    /// It is always kept.
+    Kept,
+}
+
 impl Wishes {
+    /// The same wishes for a tune that was moved: the ways she took move with it.
+    pub(crate) fn moved(&self, by: Interval) -> Wishes {
+        let mut wishes = self.clone();
+        let plucks = wishes.ways.values_mut().flatten();
+        plucks.flat_map(|p| &mut p.pitches).for_each(|pitch| *pitch = pitch.up(by));
+        wishes
+    }
+
     /// Measures a figure may run before a change is welcome.
     pub fn patience(&self) -> u32 {
         self.patience.unwrap_or(4).clamp(1, 32)

@@ -36,6 +36,8 @@ pub struct Choices {
     pub sound: Option<String>,
     /// The frequency of A4 in hertz, "442"; none: 440.
     pub concert: Option<String>,
+    /// What a written bass (C/E) means: "kept", always played; none: a strong suggestion.
+    pub bass: Option<String>,
     /// From 1.
     pub variant: u32,
     /// none, few or all.
@@ -44,6 +46,9 @@ pub struct Choices {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub changes: Vec<String>,
     pub player: PlayerChoices,
+    /// Ways she took, by the printed number of their measure: see [`crate::wishes::ways`].
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub ways: BTreeMap<String, String>,
     /// Figures she holds, by the printed number of their measure; 0.1.0 wrote the table as "pins".
     #[serde(alias = "pins")]
     pub holds: BTreeMap<String, String>,
@@ -82,10 +87,12 @@ impl Default for Choices {
             without: Vec::new(),
             sound: None,
             concert: None,
+            bass: None,
             variant: 1,
             fingers: "few".into(),
             changes: Vec::new(),
             player: PlayerChoices::default(),
+            ways: BTreeMap::new(),
             holds: BTreeMap::new(),
             chords: BTreeMap::new(),
         }
@@ -156,6 +163,8 @@ impl Choices {
             only: self.only.clone(),
             without: self.without.clone(),
             hold: self.holds.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
+            ways: self.ways.clone(),
+            bass: self.bass.clone(),
             fingers: self.fingers.clone(),
             figures: figures.exists().then_some(figures),
             reader: Reader::Page,

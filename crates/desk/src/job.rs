@@ -8,6 +8,7 @@ use arrange::{Arrangement, Decision, Figures, Wishes};
 use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
 use music::PitchName;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// What is asked for, in the player's words; each field is what the option of its name takes.
@@ -36,6 +37,10 @@ pub struct Asked {
     pub without: Vec<String>,
     /// Each as "5=open-fifth".
     pub hold: Vec<String>,
+    /// Ways she took, by the printed number of the measure: see [`crate::wishes::ways`].
+    pub ways: BTreeMap<String, String>,
+    /// What a written bass means: "suggestion" or "kept". Default: a suggestion.
+    pub bass: Option<String>,
     /// none, few or all.
     pub fingers: String,
     /// A file with figures of her own.

@@ -34,6 +34,7 @@ pub struct DecisionFacts {
     pub figure: String,
     pub notes: String,
     pub why: String,
+    pub second: Option<String>,
     /// What the melody does meanwhile.
     pub tune: String,
     pub held: bool,
@@ -47,6 +48,8 @@ pub struct Way {
     pub figure: String,
     pub notes: String,
     pub extra: i64,
+    /// The same in words.
+    pub worth: String,
     pub why_not: String,
 }
 
@@ -99,8 +102,13 @@ pub fn facts(worktable: &Worktable, free: Option<&Worktable>, index: usize) -> O
 }
 
 fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -> DecisionFacts {
-    let way =
-        |a: &arrange::Alternative| Way { figure: a.figure.clone(), notes: a.notes.clone(), extra: a.extra, why_not: a.why_not.clone() };
+    let way = |a: &arrange::Alternative| Way {
+        figure: a.figure.clone(),
+        notes: a.notes.clone(),
+        extra: a.extra,
+        worth: a.worth.to_string(),
+        why_not: a.why_not.clone(),
+    };
     DecisionFacts {
         at: decision.at.as_f64(),
         chord: decision.chord.clone(),
@@ -108,6 +116,7 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
         figure: decision.figure.clone(),
         notes: decision.notes.clone(),
         why: decision.why.clone(),
+        second: decision.second.clone(),
         tune: melody_in_words(measure, decision.at, until.unwrap_or(measure.frame.length)),
         held: decision.held,
         price: decision.price.total(),
@@ -120,11 +129,13 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
 fn weigh(held: &mut DecisionFacts, free: &Decision) {
     let own = free.alternatives.iter().find(|a| a.figure == held.figure).map_or(0, |a| a.extra);
     let why = "it is what would be chosen if you let yours go".to_owned();
-    let chosen = Way { figure: free.figure.clone(), notes: free.notes.clone(), extra: -own, why_not: why };
+    let worth = "what would be chosen".to_owned();
+    let chosen = Way { figure: free.figure.clone(), notes: free.notes.clone(), extra: -own, worth, why_not: why };
     let others = free.alternatives.iter().map(|a| Way {
         figure: a.figure.clone(),
         notes: a.notes.clone(),
         extra: a.extra - own,
+        worth: a.worth.to_string(),
         why_not: a.why_not.clone(),
     });
     held.alternatives = std::iter::once(chosen).chain(others).filter(|way| way.figure != held.figure).collect();

@@ -1,6 +1,6 @@
 //! `undersong explain`: what was chosen for each measure, why, what came second and why not. Nothing is written.
 //!
-//! For one measure (`--measure`) it tells all: the price and its parts, every alternative, and what cannot be played there.
+//! For one measure (`--measure`) it tells all: every alternative, what cannot be played there and, with `--prices`, the price and its parts.
 
 use crate::arguments::ExplainArguments;
 use crate::failure::Failure;
@@ -35,13 +35,26 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
     for remark in &report.remarks {
         text += &format!("{remark}\n");
     }
+    let mut second = None;
     for decision in &decisions {
         text += &format!("\n{}", in_words(decision));
+        // One figure comes second in most measures of a phrase: it is told where it is another.
+        let other = decision.alternatives.first().map(|a| (a.figure.as_str(), a.worth));
+        let told = decision.second.as_ref().filter(|_| arguments.measure.is_some() || other != second);
+        text += &told.map(|said| format!("  {said}\n")).unwrap_or_default();
+        second = other.or(second);
         if arguments.measure.is_some() {
-            text += &at_length(decision);
+            text += &at_length(decision, if arguments.prices { Told::WithPrices } else { Told::InWords });
         }
     }
     screen::print(&text)
+}
+
+/// Whether prices are told.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Told {
+    InWords,
+    WithPrices,
 }
 
 /// One decision as a paragraph. The place in the measure is said where it is not the start.
@@ -55,12 +68,18 @@ fn played(figure: &str, notes: &str) -> String {
     if notes == "rest" { "the left hand rests".into() } else { format!("{} ({})", spaced(figure), music::as_read(notes)) }
 }
 
-/// The price with its parts, every alternative, and the figures that cannot be played here by reason.
-fn at_length(decision: &Decision) -> String {
+/// Every alternative, and the figures that cannot be played here by reason; on wish the price with its parts.
+fn at_length(decision: &Decision, told: Told) -> String {
     let parts: Vec<String> = decision.price.parts().map(|(principle, amount)| format!("{} {amount}", principle.name())).collect();
-    let mut text = format!("  Price {}: {}\n", decision.price.total(), if parts.is_empty() { "nothing".into() } else { parts.join(", ") });
+    let mut text = match told {
+        Told::InWords => String::new(),
+        Told::WithPrices => {
+            format!("  Price {}: {}\n", decision.price.total(), if parts.is_empty() { "nothing".into() } else { parts.join(", ") })
+        }
+    };
     for other in &decision.alternatives {
-        text += &format!("  Instead {}, dearer by {}: {}\n", played(&other.figure, &other.notes), other.extra, other.why_not);
+        let price = if told == Told::WithPrices { format!(" (dearer by {})", other.extra) } else { String::new() };
+        text += &format!("  Instead {}, {}{price}: {}\n", played(&other.figure, &other.notes), other.worth, other.why_not);
     }
     let mut by_reason: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     for (figure, reason) in &decision.left_out {

@@ -12,7 +12,9 @@ fn explain_one_measure() {
     let test = Test::new("explain tide.abc --use bass-note --without final-chord --measure 2").tide();
     let said = test.said();
     assert!(said.starts_with("The Tide Table: march in C major, quarter note = 104\n\nMeasure 2, F: bass note ("), "{said}");
-    assert!(said.contains("\n  Price "), "{said}");
+    assert!(!said.contains("rice"), "{said}");
+    let priced = Test::new("explain tide.abc --use bass-note --without final-chord --measure 2 --prices").tide().said();
+    assert!(priced.contains("\n  Price "), "{priced}");
     check(
         Test::new("explain tide.abc --measure 9").tide(),
         expect![[r#"

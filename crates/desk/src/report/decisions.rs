@@ -29,6 +29,8 @@ pub struct DecisionFacts {
     pub notes: String,
     pub held: bool,
     pub why: String,
+    /// What came second and how good it would be.
+    pub second: Option<String>,
     pub price: i64,
     /// What the price is made of; the parts add up to it.
     pub price_parts: BTreeMap<&'static str, i64>,
@@ -43,6 +45,8 @@ pub struct AlternativeFacts {
     pub notes: String,
     /// What the whole plan would cost more.
     pub extra: i64,
+    /// The same in words.
+    pub worth: String,
     pub why_not: String,
 }
 
@@ -74,12 +78,19 @@ fn facts(decision: &Decision) -> DecisionFacts {
         notes: decision.notes.clone(),
         held: decision.held,
         why: decision.why.clone(),
+        second: decision.second.clone(),
         price: decision.price.total(),
         price_parts: decision.price.parts().map(|(principle, amount)| (principle.name(), amount)).collect(),
         alternatives: decision
             .alternatives
             .iter()
-            .map(|a| AlternativeFacts { figure: a.figure.clone(), notes: a.notes.clone(), extra: a.extra, why_not: a.why_not.clone() })
+            .map(|a| AlternativeFacts {
+                figure: a.figure.clone(),
+                notes: a.notes.clone(),
+                extra: a.extra,
+                worth: a.worth.to_string(),
+                why_not: a.why_not.clone(),
+            })
             .collect(),
         left_out: decision.left_out.iter().map(|(figure, why)| LeftOutFigure { figure: figure.clone(), why: why.clone() }).collect(),
     }

@@ -60,6 +60,9 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
                 "You hold {figure} in measure {measure}, and it cannot be played in all of the measure: the nearest figure that can be played stands in."
             )
         }
+        Remark::WayNotPlayable { measure } => format!(
+            "The way you took for measure {measure} cannot be played there any more: another stands in. Let it go, or take another."
+        ),
         Remark::HoldNowhere { measure } => format!("You hold a figure in measure {measure}, but no measure has that number."),
         Remark::NoRoom(measures) => {
             format!("There is no room for the left hand under the melody in {}: it rests there.", in_measures(measures))
@@ -161,6 +164,7 @@ mod tests {
                 Remark::TempoAssumed(tempo),
                 Remark::TempoInWords(vec![4]),
                 Remark::HoldNotPlayable { measure: 2, figure: "drone".into() },
+                Remark::WayNotPlayable { measure: 2 },
                 Remark::HoldNowhere { measure: 99 },
                 Remark::NoRoom(vec![1]),
             ]

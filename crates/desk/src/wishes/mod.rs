@@ -2,13 +2,14 @@
 
 pub mod key;
 pub mod tempo;
+pub mod ways;
 
 use crate::failure::Failure;
 use crate::job::Asked;
 use crate::plain_file;
 use crate::reader::Reader;
 use arrange::keys::Voice;
-use arrange::{Figures, Wishes};
+use arrange::{Figures, Wishes, WrittenBass};
 use harmony::kind::KindOfTune;
 use harp::Instrument;
 use harp::page::fingers::Shown;
@@ -43,6 +44,8 @@ pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
         only: named(&asked.only)?,
         without: named(&asked.without)?,
         holds: asked.hold.iter().map(|text| hold(text, figures, asked.reader)).collect::<Result<BTreeMap<_, _>, _>>()?,
+        ways: asked.ways.iter().map(|(measure, text)| ways::way(measure, text)).collect::<Result<BTreeMap<_, _>, _>>()?,
+        bass: asked.bass.as_deref().map(bass).transpose()?.unwrap_or_default(),
         variant: asked.variant,
         fingers: fingers(&asked.fingers)?,
         ..Wishes::default()
@@ -98,6 +101,14 @@ fn fingers(text: &str) -> Result<Shown, Failure> {
         "few" => Ok(Shown::Few),
         "all" => Ok(Shown::All),
         _ => Err(Failure::wrong(format!("fingers \"{text}\": expected none, few or all"))),
+    }
+}
+
+fn bass(text: &str) -> Result<WrittenBass, Failure> {
+    match text.trim().to_lowercase().as_str() {
+        "suggestion" => Ok(WrittenBass::Suggestion),
+        "kept" => Ok(WrittenBass::Kept),
+        _ => Err(Failure::wrong(format!("bass \"{text}\": expected kept (a written bass, as in C/E, is always played) or suggestion"))),
     }
 }
 
