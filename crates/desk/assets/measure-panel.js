@@ -1,15 +1,17 @@
 // The chosen measure: its chord, what the melody does, the figure and why, what came second, and the other figures with how much worse each would be.
 
 import { el, button, field, refill } from "./dom.js";
-import { figureWords, measureName, placeWords, worseWords, stringWords, chordWords } from "./words.js";
+import { figureWords, measureName, placeWords, stringWords, chordWords } from "./words.js";
 import { byHand, changeNotes } from "./by-hand.js";
+import { changedLine } from "./changed-line.js";
+import { otherWays } from "./other-ways.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
 
 function way(worktable, decision, other, rank) {
   const words = figureWords(other.figure);
   return el("li", { class: "way" },
-    el("div", { class: "way-head" }, el("strong", {}, rank === 0 ? `Second: ${words}` : words), el("span", { class: "worse" }, worseWords(other.extra))),
+    el("div", { class: "way-head" }, el("strong", {}, rank === 0 ? `Second: ${words}` : words), el("span", { class: "worse" }, other.worth)),
     el("p", { class: "strings-line" }, notesWords(other.notes)),
     other.why_not && el("p", { class: "hint" }, other.why_not),
     el("div", { class: "row" },
@@ -50,10 +52,24 @@ function drawDecision(worktable, decision, several) {
   const letGo = decision.held && button("Let it go", () => worktable.letGo(), { "data-key": "letGo" });
   const hear = decision.notes !== "rest" && button("Hear this", () => worktable.hearWay(null), { "data-key": `hear-chosen-${decision.at}` });
   const keep = !decision.held && decision.notes !== "rest" && button("Hold this", () => worktable.hold(decision.figure), { "data-key": "hold" });
-  const ways = decision.alternatives ?? [];
   return el("section", { class: "decision", "aria-label": `${chordWords(decision.chord) || "no chord"}, ${placeWords(decision.at, worktable.meter())}` }, chosen, el("div", { class: "row" }, hear, keep, letGo),
-    chordForm(worktable, decision),
-    ways.length > 0 && el("h3", {}, "Other figures"), ways.length > 0 && el("ol", { class: "ways" }, ways.map((other, rank) => way(worktable, decision, other, rank))), leftOut(decision));
+    chordForm(worktable, decision));
+}
+
+/** The other figures of a decision; which chord they are for is said where there are several. */
+function otherFigures(worktable, decision, several) {
+  const ways = decision.alternatives ?? [];
+  if (!ways.length) return leftOut(decision);
+  const where = several ? `, ${chordWords(decision.chord)} ${placeWords(decision.at, worktable.meter())}` : "";
+  return el("section", { class: "other-figures" }, el("h3", {}, `Other figures for this measure${where}`),
+    el("ol", { class: "ways" }, ways.map((other, rank) => way(worktable, decision, other, rank))), leftOut(decision), prices(decision));
+}
+
+/** The numbers that the words stand for, folded away. */
+function prices(decision) {
+  return el("details", { class: "prices" }, el("summary", {}, "In numbers"),
+    el("p", { class: "hint" }, "A thousand is a fault that anybody would notice, a hundred a matter of taste."),
+    el("ul", { class: "left-out" }, decision.alternatives.map(({ figure, extra }) => el("li", {}, `${figureWords(figure)}: ${extra} more`))));
 }
 
 function inWords(measure) {
@@ -64,17 +80,23 @@ function inWords(measure) {
 export function measurePanel(worktable) {
   const node = el("div", { class: "measure-panel" });
   const number = () => String(worktable.measure.number);
-  worktable.hold = (figure) => worktable.change((choices) => { choices.holds = { ...choices.holds, [number()]: figure }; }, `${figureWords(figure)} taken and held`);
-  worktable.letGo = () => worktable.change((choices) => { delete choices.holds[number()]; }, "let go");
+  worktable.hold = (figure) => worktable.change((choices) => { choices.holds = { ...choices.holds, [number()]: figure }; delete choices.ways?.[number()]; }, `${figureWords(figure)} taken and held`);
+  worktable.letGo = () => worktable.change((choices) => { delete choices.holds?.[number()]; delete choices.ways?.[number()]; }, "let go");
+  let ways = null;
   const draw = () => {
     const { measure } = worktable;
     const decisions = measure.decisions ?? [];
+    ways?.close();
+    ways = decisions.some(({ chord }) => chord) ? otherWays(worktable) : null;
     refill(node,
       el("div", { class: "measure-step" },
         button("‹", () => worktable.choose(worktable.chosen - 1), { "aria-label": "Measure before", "data-key": "before" }),
         el("h2", {}, measureName(measure.number)),
         button("›", () => worktable.choose(worktable.chosen + 1), { "aria-label": "Next measure", "data-key": "next" })),
+      changedLine(worktable),
       decisions.map((decision) => drawDecision(worktable, decision, decisions.length > 1)),
+      ways?.node,
+      decisions.map((decision) => otherFigures(worktable, decision, decisions.length > 1)),
       byHand(worktable, worktable.chosen),
       decisions.length > 0 && changeNotes(worktable),
       !decisions.length && el("p", {}, "The left hand does nothing new here."), inWords(measure));

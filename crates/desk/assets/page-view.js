@@ -3,6 +3,7 @@
 import { el, svg } from "./dom.js";
 import { drawPages } from "./pages.js";
 import { measureBoxes, boxIn, marker } from "./page-places.js";
+import { changedMeasures } from "./changed-line.js";
 
 /** The measure of another line that stands nearest above (-1) or below (1). */
 function otherLine(boxes, chosen, way) {
@@ -43,12 +44,31 @@ export function pageView(worktable) {
     measure.prepend(mark);
     if (follow) measure.scrollIntoView({ block: "nearest", inline: "nearest" });
   }
+  /** Frames measures; what was framed so before is free again. */
+  function frame(kind, indices) {
+    for (const old of node.querySelectorAll(`.${kind}`)) old.remove();
+    for (const index of indices) {
+      const measure = group(index);
+      if (!measure) continue;
+      const rect = svg("rect", { class: kind, rx: "150" });
+      boxIn(measure, rect);
+      measure.prepend(rect);
+    }
+  }
+  const showChanged = () => frame("changed-mark", changedMeasures(worktable));
+  worktable.on("marks", showChanged);
+  /** Shows before it is done which measures a choice would change: those that are meant, and others. */
+  worktable.markWould = (meant, others) => {
+    frame("meant-mark", meant ? Array.from({ length: meant.to - meant.from }, (_, step) => meant.from + step) : []);
+    frame("would-mark", others);
+  };
   worktable.on("page", () => {
     const top = node.scrollTop;
     const first = !node.dataset.revision;
     drawPages(node, worktable.page.svgs, worktable.tune.title);
     node.scrollTop = first ? toMusic() : top;
     showChosen(false);
+    showChanged();
     node.dataset.revision = worktable.page.revision;
   });
   worktable.on("chosen", () => showChosen(true));

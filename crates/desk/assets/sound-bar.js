@@ -6,7 +6,7 @@ import { capital, speak, tell, trying } from "./say.js";
 import { samples } from "./samples.js";
 import { makePlayer } from "./player.js";
 import { passes, placeAt } from "./timeline.js";
-import { hush, onceThrough } from "./hear-way.js";
+import { hush, onceThrough, tried } from "./hear-way.js";
 
 const handsOf = [["both", "both hands"], ["left", "left hand"], ["right", "right hand: melody and added notes"], ["tune", "melody without added notes"]];
 let shared = null;
@@ -36,7 +36,7 @@ function counting(sound, from, measures) {
   return { countIn: gap, counts: full + pickup, measureOf: full };
 }
 
-/** `host` has id, chosen, page, showPlaying(place or null), on(what, act). Gives { node, playPause, hearWay, close }. */
+/** `host` has id, chosen, page, showPlaying(place or null), on(what, act). Gives { node, playPause, hearWay, hearTried, close }. */
 export function soundBar(host) {
   const wish = wishes();
   let sound = null, list = [], player = null, revision = null, frame = 0, resume = null;
@@ -134,6 +134,12 @@ export function soundBar(host) {
       player?.halt();
       ended();
       await onceThrough(audio(), host.id, host.chosen, figure);
+    }),
+    hearTried: (choices, stretch) => trying(async () => {
+      await audio().resume();
+      player?.halt();
+      ended();
+      await tried(audio(), host.id, choices, host.revision(), stretch);
     }),
     close: () => { cancelAnimationFrame(frame); player?.close(); hush(); },
   };

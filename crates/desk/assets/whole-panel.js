@@ -1,4 +1,4 @@
-// What holds for the whole tune: harp, player, key, fullness of each verse, figures to use or leave out, another variant.
+// What holds for the whole tune: harp, player, key, fullness of each verse, figures to use or leave out, another way, written basses.
 
 import { el, button, field, select, refill } from "./dom.js";
 import { get, put, tune as at } from "./ask.js";
@@ -103,11 +103,30 @@ function printPart(worktable) {
     select(fingerWords, worktable.tune.choices.fingers ?? "few", (to) => worktable.change((c) => { c.fingers = to; }, "finger numbers changed"), { "aria-label": "Finger numbers", "data-key": "fingers" }));
 }
 
+/** Another left hand for the whole tune: counted, told, and the way back. */
 function anotherPart(worktable) {
-  const variant = worktable.tune.choices.variant ?? 1;
-  return el("fieldset", {}, el("legend", {}, "Variants"), el("p", { class: "hint" }, variant > 1 ? `This is variant ${variant}.` : "There are several good left hands for a tune."),
-    el("div", { class: "row" }, button("Show another variant", () => worktable.change((c) => { c.variant = variant + 1; }, "another variant"), { "data-key": "variant-more" }),
-      variant > 1 && button("Back to the first", () => worktable.change((c) => { c.variant = 1; }, "the first variant"), { "data-key": "variant-first" })));
+  const way = worktable.tune.choices.variant ?? 1;
+  const told = (worktable.wayWords ??= new Map());
+  const go = (to) => worktable.change((c) => { c.variant = to; }, `way ${to} for the whole tune`);
+  if (worktable.tune.changed && worktable.wayNow !== undefined && worktable.wayNow !== way) told.set(way, worktable.tune.changed.words);
+  worktable.wayNow = way;
+  const words = way === 1 ? "Way 1, the one that was found best." : `Way ${way}. `;
+  return el("fieldset", {}, el("legend", {}, "Another way for the whole tune"),
+    el("p", { class: "way-words" }, words, way > 1 || told.has(way) ? ` ${told.get(way) ?? "Step back and forth to hear what is different."}` : ""),
+    el("p", { class: "hint" }, "As full as you wish it; what you hold stays."),
+    el("div", { class: "row" }, button("Another way", () => go(way + 1), { "data-key": "variant-more", "aria-disabled": way >= 20 ? "true" : null }),
+      way > 1 && button("The way before", () => go(way - 1), { "data-key": "variant-less" }),
+      way > 2 && button("Way 1", () => go(1), { "data-key": "variant-first" })));
+}
+
+/** What a bass that is written apart from its chord means; null where the tune has none. */
+function bassPart(worktable) {
+  const { choices, written_basses: some } = worktable.tune;
+  if (!some && !choices.bass) return null;
+  const options = [["", "a strong suggestion"], ["kept", "always kept"]];
+  return el("fieldset", {}, el("legend", {}, "Written basses"),
+    field("A bass such as the E in C/E is", select(options, choices.bass ?? "", (to) => worktable.change((c) => { c.bass = to || null; }, to ? "written basses kept" : "written basses a suggestion"), { "data-key": "bass" })),
+    el("p", { class: "hint" }, "Where a suggestion is left, the measure says why."));
 }
 
 /** Draws the panel for the whole tune. The ranked keys are asked for when it is looked at, and again while they are worked out. */
@@ -117,7 +136,7 @@ export function wholePanel(worktable) {
   let askedFor = null;
   const keyRoom = el("div", {});
   const drawKeys = () => refill(keyRoom, keyPart(worktable, keys));
-  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, fullnessPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
+  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, fullnessPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
   async function readKeys() {
     const about = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player, worktable.tune.choices.voice, worktable.tune.choices.tempo, worktable.tune.part]);
     if (askedFor === about) return;

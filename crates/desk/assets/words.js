@@ -51,12 +51,3 @@ export const stringSpoken = (name) => stringWords(name).replace("♯", " sharp "
 
 /** A key's name as written: "Bb dorian" becomes "B♭ dorian". */
 export const keyWords = (name) => stringWords(name).replace(/^([A-G])♮/, "$1");
-
-/** How much worse another figure would be. */
-export function worseWords(extra) {
-  if (extra <= 0) return "as good";
-  if (extra < 150) return "nearly as good";
-  if (extra < 700) return "a little worse";
-  if (extra < 1900) return "worse";
-  return "much worse";
-}

@@ -19,7 +19,7 @@ const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
 /** Everything the worktable knows and does; panels subscribe with `on`. */
 function worktableState(id) {
-  const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [] };
+  const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [], marks: [] };
   const worktable = { id, meter: () => worktable.tune?.report.tune.meters[0], revision: () => worktable.tune?.revision, tune: null, page: null, chosen: 0, measure: null, moment: 0, width: 210 };
   worktable.on = (what, act) => listeners[what].push(act);
   worktable.say = (what) => listeners[what].forEach((act) => act(worktable));
@@ -91,7 +91,8 @@ function changing(worktable) {
   const sent = (ask, words) => inLine(() => trying(async () => {
     try {
       await worktable.take(await ask());
-      if (words) speak(words);
+      const changed = worktable.tune.changed?.words;
+      if (words || changed) speak([words, changed].filter(Boolean).join(". "));
     } catch (refusal) {
       if (!(refusal instanceof Refusal) || refusal.status !== 409) throw refusal;
       await worktable.read();
@@ -103,7 +104,7 @@ function changing(worktable) {
   worktable.back = (way) => inLine(() => trying(async () => {
     if (!worktable.tune[way === "undo" ? "can_undo" : "can_redo"]) return;
     await worktable.take(await post(at(worktable.id, `/${way}`)));
-    speak(way === "undo" ? "undone" : "done again");
+    speak([way === "undo" ? "undone" : "done again", worktable.tune.changed?.words].filter(Boolean).join(". "));
   }));
 }
 
@@ -135,6 +136,7 @@ export async function openWorktable(room, id, here) {
   const sound = soundBar(worktable);
   worktable.playPause = sound.playPause;
   worktable.hearWay = sound.hearWay;
+  worktable.hearTried = sound.hearTried;
   worktableHead(here, worktable);
   room.append(el("div", { class: "worktable-room" }, view.node, stringsPicture(worktable), side.node, el("div", { class: "worktable-foot" }, sound.node, view.hints)));
   worktable.width = Math.max(120, Math.min(230, millimetres(view.node.clientWidth - 24)));

@@ -1,4 +1,4 @@
-//! The upper staff alone: for a tune that has no left hand yet.
+//! A page with less on it: the upper staff alone, for a tune that has no left hand yet; no metronome mark, for a few measures of one.
 
 use roxmltree::{Document, Node};
 use std::ops::Range;
@@ -12,20 +12,29 @@ pub enum Tempo {
 
 /// A score of two staves as MusicXML, without the lower one. A text that is no such score comes back as it is.
 pub fn upper(musicxml: &str, tempo: Tempo) -> String {
+    without(musicxml, &|node| is_lower(node) || tempo == Tempo::Assumed && is_metronome(node))
+}
+
+/// A score without its metronome marks.
+pub fn without_metronome(musicxml: &str) -> String {
+    without(musicxml, &is_metronome)
+}
+
+fn without(musicxml: &str, unwanted: &dyn Fn(Node) -> bool) -> String {
     let Ok(document) = Document::parse(musicxml) else { return musicxml.to_owned() };
     let mut gone = Vec::new();
-    left_out(document.root_element(), tempo, &mut gone);
+    left_out(document.root_element(), unwanted, &mut gone);
     let ends = gone.iter().map(|r| r.end);
     let starts = gone.iter().map(|r| r.start).chain([musicxml.len()]);
     std::iter::once(0).chain(ends).zip(starts).map(|(from, to)| &musicxml[from..to]).collect()
 }
 
 /// The places in the text of what is left out, in order.
-fn left_out(node: Node, tempo: Tempo, gone: &mut Vec<Range<usize>>) {
-    if is_lower(node) || tempo == Tempo::Assumed && is_metronome(node) {
+fn left_out(node: Node, unwanted: &dyn Fn(Node) -> bool, gone: &mut Vec<Range<usize>>) {
+    if unwanted(node) {
         gone.push(node.range());
     } else {
-        node.children().filter(Node::is_element).for_each(|child| left_out(child, tempo, gone));
+        node.children().filter(Node::is_element).for_each(|child| left_out(child, unwanted, gone));
     }
 }
 

@@ -40,6 +40,50 @@ fn another_way_is_on_the_page_at_once() {
     });
 }
 
+/// Opens the list of ways, presses "This phrase" of one as soon as it is there, and gives the milliseconds from pressing until the frame after the new page.
+const TAKE_FOR_THE_PHRASE: &str = "const done = arguments[arguments.length - 1], room = document.querySelector('.page-room');
+    const before = room.dataset.revision, ways = document.querySelectorAll('.offer [data-key^=phrase]');
+    const began = performance.now();
+    const painted = () => requestAnimationFrame(() => setTimeout(() => done(performance.now() - began)));
+    new MutationObserver((_, watch) => { if (room.dataset.revision !== before) { watch.disconnect(); painted(); } }).observe(room, { attributes: true });
+    ways[arguments[0] % ways.length].click();";
+
+#[test]
+fn a_way_for_the_phrase_is_on_the_page_at_once() {
+    in_browser(|page| async move {
+        page.bring(&long_tune()).await;
+        page.run("document.querySelector('.other-ways').open = true", Vec::new()).await;
+        let (mut times, mut offered) = (Vec::new(), Vec::new());
+        for turn in 0..20 {
+            page.point_at(&format!("g.measure#m{}", turn * 5 % 32)).await;
+            let measure = format!("document.querySelector('.measure-step h2').innerText === 'Measure {}'", turn * 5 % 32 + 1);
+            let began = Instant::now();
+            page.until("ways are shown", &format!("{measure} && document.querySelector('.other-ways').dataset.shown?.endsWith(' {}') && document.querySelectorAll('.offer svg').length", turn * 5 % 32)).await;
+            offered.push(began.elapsed().as_millis());
+            if turn % 2 == 0 {
+                page.until("what else would change is told", "document.querySelector('.other-ways').dataset.told").await;
+            }
+            let time = page
+                .client
+                .execute_async(TAKE_FOR_THE_PHRASE, vec![turn.into()])
+                .await
+                .expect("a page is drawn")
+                .as_f64()
+                .expect("milliseconds");
+            times.push(time);
+            page.until("the panel follows", "document.querySelector('.decision .badge.hold')").await;
+        }
+        times.sort_by(f64::total_cmp);
+        offered.sort_unstable();
+        println!(
+            "a way for the phrase to the new page, 32 measures, 20 times: median {:.0} ms, 95th percentile {:.0} ms",
+            times[10], times[18]
+        );
+        println!("from choosing a measure to its ways drawn: median {} ms, 95th percentile {} ms", offered[10], offered[18]);
+        assert!(times[10] < 480.0 && times[18] < 1000.0, "{times:?}");
+    });
+}
+
 #[test]
 fn the_first_page_comes_at_once() {
     in_browser(|page| async move {

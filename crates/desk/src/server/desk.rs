@@ -18,8 +18,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
 use tokio::sync::broadcast;
 
-/// Arrangements and pages that are kept.
-const KEPT: usize = 12;
+/// Arrangements and pages that are kept: each way that is offered for a phrase is one, whether for all of it or for a measure.
+const KEPT: usize = 24;
 /// News that a slow tab may be behind.
 const BEHIND: usize = 256;
 
@@ -199,6 +199,11 @@ impl Desk {
         no_files_held();
         let worktable = Worktable::new(self.shelf.folder(), &look.id, &look.bytes, &look.choices)?;
         Ok(self.worktablees.put(key, Arc::new(worktable)))
+    }
+
+    /// The same if it was made lately.
+    pub fn made(&self, look: &Look) -> Option<Arc<Worktable>> {
+        self.worktablees.get(&format!("{}/{}", look.id, look.revision))
     }
 
     /// Draws the worktable's page while its choice is still being saved; a newer choice makes it stale.

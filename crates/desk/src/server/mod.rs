@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -23,6 +23,7 @@ pub mod tunes;
 pub mod own;
 pub mod page;
 pub mod findings;
+pub mod ways;
 pub mod sound;
 pub mod sounds;
 pub mod percent;
@@ -70,6 +71,9 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/tunes/{id}/page", get(page::page))
         .route("/api/tunes/{id}/measures/{index}", get(tunes::measure))
         .route("/api/tunes/{id}/measures/{index}/hear", get(sound::hear))
+        .route("/api/tunes/{id}/measures/{index}/ways", get(ways::ways))
+        .route("/api/tunes/{id}/would", post(ways::would))
+        .route("/api/tunes/{id}/hear", post(ways::hear))
         .route("/api/tunes/{id}/strings", get(tunes::strings))
         .route("/api/tunes/{id}/keys", get(findings::keys))
         .route("/api/tunes/{id}/check", get(findings::check))

@@ -15,10 +15,11 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use sound::{Performance, Performing, Pluck, SoundError, perform};
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::sync::Arc;
 
 /// An arrangement as it is played, and the factor for all its plucks: a thick page is a little softer as a whole, so that nothing is ever cut.
-struct Played {
+pub(super) struct Played {
     performance: Performance,
     level: f32,
     /// What stands behind the address of every sample.
@@ -32,7 +33,7 @@ fn no_sound(error: &SoundError) -> Refusal {
 }
 
 impl Played {
-    fn of(desk: &Desk, worktable: &Worktable) -> Result<Played, Refusal> {
+    pub fn of(desk: &Desk, worktable: &Worktable) -> Result<Played, Refusal> {
         let performance = perform(&worktable.job.arrangement.score, &Performing::default());
         let strings = performance.strings();
         let chosen = desk.sounds.of(&desk.shelf, &worktable.choices).and_then(|sound| {
@@ -48,6 +49,20 @@ impl Played {
             }
         };
         Ok(Played { performance, level, of, instead })
+    }
+
+    /// The passes in which measures are played for the first time, one after another.
+    pub fn first_time(&self, measures: &Range<usize>) -> Result<Range<usize>, Refusal> {
+        let passes = &self.performance.passes;
+        let first = passes.iter().position(|p| p.measure == measures.start).ok_or_else(no_measure)?;
+        let inside = passes[first..].iter().take_while(|p| measures.contains(&p.measure)).count();
+        Ok(first..first + inside.max(1))
+    }
+
+    /// The same with the pass before and the one after.
+    pub fn with_neighbours(&self, measures: &Range<usize>) -> Result<Range<usize>, Refusal> {
+        let passes = self.first_time(measures)?;
+        Ok(passes.start.saturating_sub(1)..(passes.end + 1).min(self.performance.passes.len()))
     }
 
     fn pluck(&self, p: &Pluck) -> Value {
@@ -114,28 +129,27 @@ pub async fn hear(
             }
         };
         let played = Played::of(&desk, &worktable)?;
-        let pass = played.performance.passes.iter().position(|p| p.measure == index).ok_or_else(no_measure)?;
-        Ok(Json(heard(&played, pass)))
+        Ok(Json(heard(&played, played.first_time(&(index..index + 1))?)))
     })
     .await
 }
 
-fn no_measure() -> Refusal {
+pub(super) fn no_measure() -> Refusal {
     Refusal::missing("such measure")
 }
 
-/// The plucks of one pass with their times in the whole; a roll or grace note may begin before the measure does.
-fn heard(played: &Played, pass: usize) -> Value {
-    let plucks: Vec<&Pluck> = played.performance.plucks.iter().filter(|p| p.pass == pass).collect();
+/// The plucks of some passes with their times in the whole; a roll or grace note may begin before the measure does.
+pub(super) fn heard(played: &Played, passes: Range<usize>) -> Value {
+    let plucks: Vec<&Pluck> = played.performance.plucks.iter().filter(|p| passes.contains(&p.pass)).collect();
     let strings: BTreeSet<Pitch> = plucks.iter().map(|p| p.pitch).collect();
-    let here = &played.performance.passes[pass];
-    let from = plucks.iter().map(|p| p.at).min().map_or(here.start, |first| first.min(here.start));
+    let (first, last) = (&played.performance.passes[passes.start], &played.performance.passes[passes.end - 1]);
+    let from = plucks.iter().map(|p| p.at).min().map_or(first.start, |pluck| pluck.min(first.start));
     json!({
         "plucks": plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
         "samples": strings.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "of": played.of,
         "from": from.as_f64(),
-        "to": here.end.as_f64(),
+        "to": last.end.as_f64(),
     })
 }
 

@@ -9,7 +9,7 @@ use crate::choices::Choices;
 use crate::history::{self, Way};
 use crate::usual::Usual;
 use crate::worktable::Worktable;
-use crate::{measure, report};
+use crate::{difference, measure, report};
 use arrange::figures::Figure;
 use axum::Json;
 use axum::body::Bytes;
@@ -51,6 +51,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "usual_sound": desk.sounds.has_usual(),
         "parts": worktable.job.imported.parts,
         "part": worktable.job.imported.part,
+        "written_basses": worktable.job.imported.sheet.measures.iter().flat_map(|m| &m.frame.chords).any(|c| c.symbol.chord().is_some_and(|c| c.bass.is_some())),
         "report": worktable.report,
     }))
 }
@@ -131,7 +132,16 @@ pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
         return Err(changed_elsewhere(desk, &meanwhile)?);
     }
     tell_of(desk, &now.id);
-    facts(desk, &new).map(Json)
+    changed(desk, now, &new).map(Json)
+}
+
+/// The facts after a change, with what it changed on the page.
+fn changed(desk: &Desk, was: &Look, is: &Look) -> Result<Value, Refusal> {
+    let mut facts = facts(desk, is)?;
+    let before = desk.made(was);
+    let difference = before.and_then(|before| difference::difference(&before, &*desk.worktable(is).ok()?));
+    facts["changed"] = serde_json::to_value(difference).expect("texts and numbers have a JSON form");
+    Ok(facts)
 }
 
 pub async fn undo(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
@@ -153,7 +163,7 @@ fn step(desk: &Arc<Desk>, id: &str, way: Way) -> Answer {
     tell_of(desk, id);
     let new = desk.with(&now, choices);
     desk.draw_ahead(&desk.worktable(&new)?);
-    facts(desk, &new).map(Json)
+    changed(desk, &now, &new).map(Json)
 }
 
 pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(String, usize)>) -> Answer {
@@ -173,7 +183,9 @@ pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(Str
 fn without_hold(desk: &Desk, look: &Look, worktable: &Worktable, index: usize) -> Option<Arc<Worktable>> {
     let number = worktable.job.arrangement.score.measures.get(index)?.frame.number;
     let mut choices = look.choices.clone();
-    choices.holds.remove(&number.to_string())?;
+    let number = number.to_string();
+    let held = [choices.holds.remove(&number), choices.ways.remove(&number)];
+    held.into_iter().flatten().next()?;
     desk.worktable(&desk.with(look, choices)).ok()
 }
 

@@ -5,6 +5,7 @@ mod by_hand;
 mod tunes;
 mod bin;
 mod hearing;
+mod ways;
 mod fits;
 mod words;
 mod parts;
