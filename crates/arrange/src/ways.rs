@@ -20,16 +20,19 @@ use music::{Note, Pitch};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-/// The most ways that are offered.
+/// The most ways that are offered, and the fewest where there are so many at all.
 pub const MOST: usize = 5;
+const FEWEST: usize = 3;
 /// Ways nearer to each other than this are twins, and only one of them is offered.
 const TWINS: i64 = 380;
-/// What full likeness to one other way costs in each slot; where twins come all the same, four times as much.
-const LIKENESS: i64 = 500;
+/// What full likeness to one other way costs in each slot: little at first, more where twins come all the same.
+const STRENGTHS: [i64; 3] = [180, 600, 2_000];
+/// What it costs to rest where something is plucked now: silence is no way.
+const A_REST: i64 = 4_000;
 /// What the one wish besides is worth in each slot.
 const ANOTHER: i64 = 700;
 const A_PLUCK: i64 = 260;
-/// A way may be dearer by this for each measure, and by [`IN_ALL`]: a thousand is a fault that anybody would notice.
+/// A way may be dearer by this for each measure, and by [`IN_ALL`], before others come first: a thousand is a fault that anybody would notice.
 const A_MEASURE: i64 = 1_000;
 const IN_ALL: i64 = 2_000;
 
@@ -164,23 +167,32 @@ impl<'a> Stretch<'a> {
         let best = plain.prices(&self.at_rest());
         let mut taken = vec![now.clone()];
         let mut made: Vec<OtherWay> = Vec::new();
+        let mut dearer: Vec<OtherWay> = Vec::new();
         for besides in TRIES {
             if made.len() == MOST {
                 break;
             }
-            for strength in [1, 4] {
+            for strength in STRENGTHS {
                 let found = self.searched(&taken, &now, besides, strength);
                 let heard: BTreeMap<usize, Heard> = self.inside.iter().map(|s| (*s, self.heard[s][found[*s]].clone())).collect();
-                let price: Vec<Price> = plain.prices(&found);
-                let extra = price.iter().map(Price::total).sum::<i64>() - best.iter().map(Price::total).sum::<i64>();
-                let apart = taken.iter().map(|other| self.apart(other, &heard)).min().unwrap_or(WHOLE);
-                if apart >= TWINS && extra <= IN_ALL + A_MEASURE * measures {
-                    made.push(self.told(&found, extra, &best, &price));
-                    taken.push(heard);
-                    break;
+                if taken.iter().any(|other| self.apart(other, &heard) < TWINS) {
+                    continue;
                 }
+                let price: Vec<Price> = plain.prices(&found);
+                let way = self.told(&found, &best, &price, measures);
+                let fair = way.extra <= IN_ALL + A_MEASURE * measures;
+                if fair {
+                    made.push(way)
+                } else {
+                    dearer.push(way)
+                }
+                taken.push(heard);
+                break;
             }
         }
+        dearer.sort_by_key(|way| way.extra);
+        let short = FEWEST.saturating_sub(made.len());
+        made.extend(dearer.into_iter().take(short));
         made.sort_by_key(|way| way.extra);
         made
     }
@@ -211,14 +223,15 @@ impl<'a> Stretch<'a> {
                     Besides::Fewer => A_PLUCK * candidate.plucks.len() as i64,
                     _ => 0,
                 };
-                price.add(Principle::Wish, likeness * LIKENESS * strength / WHOLE + wish);
+                let rest = if candidate.plucks.is_empty() && now[slot] != Heard::of(&[]) { A_REST } else { 0 };
+                price.add(Principle::Wish, likeness * strength / WHOLE + wish + rest);
             }
         }
         let stages = stages(self.plan, self.inside, &extra);
         Search::again(&stages, &self.joins, self.task.player, self.task.wishes.patience()).plan_through(None)
     }
 
-    fn told(&self, found: &[usize], extra: i64, best: &[Price], price: &[Price]) -> OtherWay {
+    fn told(&self, found: &[usize], best: &[Price], price: &[Price], measures: i64) -> OtherWay {
         let candidate = |slot: &usize| &self.plan.choices[*slot].candidates[found[*slot]];
         let mut figures: Vec<String> = Vec::new();
         for slot in self.inside.iter().filter(|s| !candidate(s).plucks.is_empty()) {
@@ -229,11 +242,13 @@ impl<'a> Stretch<'a> {
         }
         let differences: Vec<(usize, Price, Price)> = (0..price.len()).map(|i| (i, price[i], best[i])).collect();
         let difference = differences.iter().fold(Price::default(), |sum, (_, theirs, ours)| sum + *theirs - *ours);
+        let extra = difference.total();
         OtherWay {
             plucks: self.inside.iter().map(|s| (*s, candidate(s).plucks.clone())).collect(),
             figures,
             extra,
-            worth: Worth::of(extra, &difference),
+            // A phrase may have a little more against it than one measure.
+            worth: Worth::of(extra * 2 / measures.max(2), &difference),
             why_not: why_less(self.task, self.plan, &differences, &|slot| {
                 let ours = chosen(self.plan, slot).len();
                 if self.inside.contains(&slot) { candidate(&slot).plucks.len().cmp(&ours) } else { std::cmp::Ordering::Equal }

@@ -19,11 +19,12 @@ const LITTLE_LESS: i64 = 800;
 const A_CLASH: i64 = 900;
 
 impl Worth {
-    /// Of a plan that is dearer by `extra`, with the parts of the difference.
+    /// Of a plan that is dearer by `extra`, with the parts of the difference: it clashes where a clash is the most that is against it.
     pub fn of(extra: i64, difference: &Price) -> Worth {
-        let clash = [Principle::Ring, Principle::RoomForTheTune, Principle::OpenBelow].map(|p| difference.part(p)).into_iter().max();
+        let most = Principle::ALL.into_iter().map(|p| difference.part(p)).max().unwrap_or(0);
+        let clash = difference.part(Principle::Ring).max(difference.part(Principle::OpenBelow));
         match extra {
-            _ if extra >= A_CLASH && clash.is_some_and(|c| c >= A_CLASH) => Worth::Clashes,
+            _ if clash >= A_CLASH && clash == most && extra >= AS_GOOD => Worth::Clashes,
             _ if extra < AS_GOOD => Worth::AsGood,
             _ if extra < LITTLE_LESS => Worth::LittleLess,
             _ => Worth::ClearlyLess,
@@ -39,5 +40,23 @@ impl fmt::Display for Worth {
             Worth::ClearlyLess => "clearly less good",
             Worth::Clashes => "would clash",
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_clash_is_only_what_clashes_most() {
+        let of = |parts: &[(Principle, i64)]| {
+            let mut price = Price::default();
+            parts.iter().for_each(|(principle, amount)| price.add(*principle, *amount));
+            Worth::of(price.total(), &price)
+        };
+        assert_eq!(of(&[(Principle::Ring, 1_200)]), Worth::Clashes);
+        assert_eq!(of(&[(Principle::Ring, 1_200), (Principle::BassLine, 1_500)]), Worth::ClearlyLess);
+        assert_eq!(of(&[(Principle::OpenBelow, 300)]), Worth::LittleLess);
+        assert_eq!(of(&[(Principle::Curve, 100), (Principle::BassLine, -50)]), Worth::AsGood);
     }
 }

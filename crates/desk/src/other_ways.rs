@@ -108,8 +108,24 @@ fn in_words(score: &Score, stretch: &Range<usize>, way: &OtherWay) -> String {
         () if then * 7 < now * 6 => format!("lighter: {then} plucks, now {now}"),
         () => format!("{then} plucks"),
     };
+    let place = height(way.plucks().flat_map(|p| &p.pitches))
+        - height(score.measures[stretch.clone()].iter().flat_map(|m| &m.left).flat_map(|n| &n.pitches));
+    let place = match () {
+        () if place <= -HIGHER => "lower",
+        () if place >= HIGHER => "higher",
+        () => "",
+    };
     let first = if figures.is_empty() { "the left hand rests".to_owned() } else { listed(&figures) };
-    [first, bass(&way.basses()), amount].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
+    [first, bass(&way.basses()), amount, place.into()].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
+}
+
+/// Strings, in tenths, by which a way has to lie higher to be called so.
+const HIGHER: i64 = 20;
+
+/// The mean of the strings, in tenths.
+fn height<'p>(pitches: impl Iterator<Item = &'p Pitch>) -> i64 {
+    let (sum, count) = pitches.fold((0, 0), |(sum, count), p| (sum + i64::from(p.position()), count + 1));
+    sum * 10 / count.max(1)
 }
 
 fn bass(basses: &[Pitch]) -> String {

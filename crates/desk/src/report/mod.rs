@@ -11,7 +11,7 @@ pub mod text;
 
 use crate::job::{Job, Setup};
 use crate::wishes::tempo;
-use arrange::Wishes;
+use arrange::{Wishes, WrittenBass};
 use formats::{Diagnostic, Severity};
 use harp::{Instrument, Mechanism, Player, Tuning};
 use music::{Key, LeadSheet, Pitch, PitchName, Step};
@@ -97,6 +97,12 @@ pub struct WishFacts {
     pub only: Vec<String>,
     pub without: Vec<String>,
     pub holds: BTreeMap<u32, String>,
+    /// Ways she took, as her file has them.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub ways: BTreeMap<u32, String>,
+    /// "kept" where written basses are always played.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bass: Option<&'static str>,
     pub variant: u32,
 }
 
@@ -207,6 +213,8 @@ fn wish_facts(wishes: &Wishes, fullness: &[u8]) -> WishFacts {
         only: wishes.only.clone(),
         without: wishes.without.clone(),
         holds: wishes.holds.clone(),
+        ways: wishes.ways.iter().map(|(number, way)| (*number, crate::wishes::ways::written(way))).collect(),
+        bass: (wishes.bass == WrittenBass::Kept).then_some("kept"),
         variant: wishes.variant.max(1),
     }
 }
