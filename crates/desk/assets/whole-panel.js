@@ -112,7 +112,7 @@ function anotherPart(worktable) {
   worktable.wayNow = way;
   const words = way === 1 ? "Way 1, the one that was found best." : `Way ${way}. `;
   return el("fieldset", {}, el("legend", {}, "Another way for the whole tune"),
-    el("p", { class: "way-words" }, words, way > 1 || told.has(way) ? ` ${told.get(way) ?? "Step back and forth to hear what is different."}` : ""),
+    el("p", { class: "way-words" }, words, way > 1 || told.has(way) ? ` ${told.get(way) ?? worktable.tune.way_words ?? "Step back and forth to hear what is different."}` : ""),
     el("p", { class: "hint" }, "As full as you wish it; what you hold stays."),
     el("div", { class: "row" }, button("Another way", () => go(way + 1), { "data-key": "variant-more", "aria-disabled": way >= 20 ? "true" : null }),
       way > 1 && button("The way before", () => go(way - 1), { "data-key": "variant-less" }),

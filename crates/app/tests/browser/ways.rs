@@ -104,6 +104,9 @@ fn another_way_for_the_whole_tune_counts_tells_and_steps_back() {
         page.press("The way before").await;
         page.redrawn(&now).await;
         page.until("counted back", "/Way 2/.test(document.querySelector('.way-words').innerText)").await;
+        page.client.refresh().await.expect("a reload");
+        page.press("Whole tune").await;
+        page.until("still told", "/Way 2\\. +\\d+ of 8 measures differ/.test(document.querySelector('.way-words').innerText)").await;
         let second = page.revision().await;
         page.press("The way before").await;
         page.redrawn(&second).await;

@@ -43,19 +43,20 @@ impl Told<'_> {
     /// A bass that is written, kept or left.
     fn written(&self, slot: usize, chord: &Chord, here: Pitch, next: Option<Pitch>) -> Option<Clause> {
         let written = chord.bass?;
-        if here.pitch_class() == written.pitch_class() {
-            let step = next.map_or(0, |n| n.position() - here.position());
-            let on = match step {
-                1 | -1 => format!(" leads {} to {}", if step < 0 { "down" } else { "up" }, named(next?)),
-                _ => " is kept".into(),
-            };
-            return Some(Clause::new(About::Written, 60, format!("the written {written:#} in the bass{on}")));
+        if here.pitch_class() != written.pitch_class() {
+            let left = format!("{} in the bass instead of the written {written:#}: {}", named(here), self.left(slot, written));
+            return Some(Clause::new(About::WrittenLeft, 95, left));
         }
-        Some(Clause::new(
-            About::Written,
-            95,
-            format!("{} in the bass instead of the written {written:#}: {}", named(here), self.left(slot, written)),
-        ))
+        Some(match next.map(|n| (n.position() - here.position(), named(n))) {
+            Some((-1, to)) if tone(chord, here) == "the seventh" => {
+                Clause::new(About::Seventh, 92, format!("the written {written:#} in the bass: the seventh falls to {to}"))
+            }
+            Some((step @ (1 | -1), to)) => {
+                let way = if step < 0 { "down" } else { "up" };
+                Clause::new(About::Written, 76, format!("the written {written:#} in the bass leads {way} to {to}"))
+            }
+            _ => Clause::new(About::Written, 60, format!("the written {written:#} in the bass is kept")),
+        })
     }
 
     /// Why a written bass was left.

@@ -1,6 +1,7 @@
 //! What the place in the tune asks for: beginnings, ends, what comes back, where the tune is fullest.
 
 use super::{About, Clause, Told, named};
+use crate::apart::Heard;
 use crate::explain::spaced;
 use crate::hand_time::Pluck;
 
@@ -53,23 +54,24 @@ impl Told<'_> {
             }
             [first, second] if first.pitches.len() > 1 && second.pitches.len() > 1 => "two chords".into(),
             _ if rises(plucks) => format!("a broken chord rises from {}", named(self.low(slot)?)),
-            _ => format!("{} plucks, then the next phrase", number(plucks.len())),
+            some if some.iter().all(|p| p.pitches.len() == 1) => "a broken chord".into(),
+            _ => format!("{} plucks on one chord", number(plucks.len())),
         };
         Some(Clause::new(About::Closes, 84, format!("{end}: {how}")))
     }
 
     fn section(&self, slot: usize) -> Option<Clause> {
         let low = named(self.low(slot)?);
-        let root = if self.root_below(slot) { format!(": its root, {low}, in the bass") } else { String::new() };
+        let root = if self.root_below(slot) { format!(": the root, {low}, in the bass") } else { String::new() };
         let what = if slot == 0 || (0..slot).all(|s| self.plucks(s).is_empty()) { "the tune begins" } else { "a section begins" };
         self.slot(slot).duty.section_first.then(|| Clause::new(About::Section, 82, format!("{what}{root}")))
     }
 
     /// The same melody and chords were there before.
     fn returns(&self, slot: usize) -> Option<Clause> {
-        let before = slot
-            .checked_sub(1)
-            .filter(|b| !self.changes(slot) && self.plucks(*b) == self.plucks(slot) && self.number(*b) != self.number(slot));
+        let before = slot.checked_sub(1).filter(|b| {
+            !self.changes(slot) && Heard::of(self.plucks(*b)) == Heard::of(self.plucks(slot)) && self.number(*b) != self.number(slot)
+        });
         if let Some(before) = before {
             return Some(Clause::new(About::Return, 86, format!("the same again as in measure {}", self.number(before))));
         }

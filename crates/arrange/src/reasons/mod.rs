@@ -19,6 +19,7 @@ use music::Pitch;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum About {
     Written,
+    WrittenLeft,
     Seventh,
     Passing,
     Inversion,

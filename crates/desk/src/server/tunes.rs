@@ -26,9 +26,20 @@ pub(super) type Answer = Result<Json<Value>, Refusal>;
 pub async fn tune(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
     work(move || {
         let look = desk.look(&id)?;
-        facts(&desk, &look).map(Json)
+        let mut facts = facts(&desk, &look)?;
+        facts["way_words"] = way_words(&desk, &look)?.into();
+        Ok(Json(facts))
     })
     .await
+}
+
+/// What is different in another way of the whole from the way before it.
+fn way_words(desk: &Desk, look: &Look) -> Result<Option<String>, Refusal> {
+    if look.choices.variant < 2 {
+        return Ok(None);
+    }
+    let before = desk.with(look, Choices { variant: look.choices.variant - 1, ..look.choices.clone() });
+    Ok(difference::difference(&*desk.worktable(&before)?, &*desk.worktable(look)?).map(|d| d.words))
 }
 
 /// Everything the page shows around the music.
