@@ -14,7 +14,7 @@ use crate::wishes::Wishes;
 use harmony::kind::{Guess, KindOfTune, assumed_tempo, guess, main_meter};
 use harmony::melody;
 use harmony::phrases::{Phrases, phrases};
-use harmony::spans::{LeftOut, spans};
+use harmony::spans::{LeftOut, Struck, spans};
 use harp::page::fingers::fingers;
 use harp::page::{PageSettings, SettingsWish, When, missing, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
@@ -25,6 +25,12 @@ use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
 pub const MOST_MEASURES: usize = 2_000;
+
+/// The most notes and rests of a tune that are laid out, verses written out, every string of a chord counted. With the left hand a page stays within what the check
+/// reads.
+pub const MOST_NOTES: usize = 40_000;
+/// The most chords that are planned, verses written out: each is a decision of some milliseconds.
+pub const MOST_CHORDS: usize = 3_000;
 
 /// A finished arrangement.
 #[derive(Clone, Debug)]
@@ -77,6 +83,10 @@ pub enum ArrangeError {
     Empty,
     #[error("the tune has {0} measures with its verses written out; the most that is arranged is {MOST_MEASURES}")]
     TooLong(usize),
+    #[error("the tune has {0} notes with its verses written out; the most that is arranged is {MOST_NOTES}")]
+    TooManyNotes(usize),
+    #[error("the tune has {0} chords with its verses written out; the most that is arranged is {MOST_CHORDS}")]
+    TooManyChords(usize),
     #[error("there is no figure \"{0}\"")]
     NoSuchFigure(String),
     #[error("fullness {0}: expected 0 to 6")]
@@ -96,6 +106,11 @@ pub fn arrange(
     let wishes = &wishes.moved(moved);
     let phrases = phrases(&tune.sheet);
     let spans = spans(&tune.sheet, &tune.clock);
+    // Those too short to be played are no decisions.
+    let chords = spans.spans.iter().filter(|span| span.struck == Struck::Yes).count();
+    if chords > MOST_CHORDS {
+        return Err(ArrangeError::TooManyChords(chords));
+    }
     let slots = slots(&tune, &spans, &phrases, &Setting { fullness: &fullness });
     let register = Register::default();
     let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register };
@@ -146,6 +161,10 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     let measures = Tune::laid_out_measures(&sheet, fullness.len());
     if measures > MOST_MEASURES {
         return Err(ArrangeError::TooLong(measures));
+    }
+    let notes = Tune::laid_out_notes(&sheet, fullness.len());
+    if notes > MOST_NOTES {
+        return Err(ArrangeError::TooManyNotes(notes));
     }
     let tune = Tune::lay_out(&sheet, fullness.len(), tempo);
     if !sheet.has_chords() {
@@ -376,5 +395,28 @@ impl Arrangement {
 
     pub fn kind_of_tune(&self) -> KindOfTune {
         self.kind.kind
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use music::text::sheet;
+
+    fn arranged(measure: &str, measures: usize, verses: usize) -> Result<Arrangement, ArrangeError> {
+        let tune = format!("4/4 C |{}", measure.repeat(measures));
+        let wishes = Wishes { fullness: vec![1; verses], ..Wishes::default() };
+        arrange(&sheet(&tune), &Figures::own(), &Instrument::lever_34(), &Player::default(), &wishes)
+    }
+
+    /// Arithmetic: four chords of a beat in each of 800 measures are 3,200, and so are 200 measures sung four times; a hundred measures with sixty-four each are as
+    /// many again, but too short to be played.
+    #[test]
+    fn chords_are_counted_before_they_are_planned() {
+        let of_a_beat = r#" "C" C5:1 "F" C5:1 "G" D5:1 "C" E5:1 |"#;
+        assert_eq!(arranged(of_a_beat, 800, 1).err(), Some(ArrangeError::TooManyChords(3_200)));
+        assert_eq!(arranged(of_a_beat, 200, 4).err(), Some(ArrangeError::TooManyChords(3_200)));
+        let too_short = format!(" {} |", r#""C" C5:1/16 "F" D5:1/16"#.repeat(32).replace("16\"", "16 \""));
+        assert!(arranged(&too_short, 100, 1).is_ok());
     }
 }

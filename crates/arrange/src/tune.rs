@@ -4,7 +4,7 @@
 //! before a measure than on the tune's own page, it takes a mark of the tempo that stands there.
 
 use music::order::playing_order;
-use music::{Barline, Beats, Clock, Frame, Jump, LeadSheet, Place, SheetMeasure, Tempo};
+use music::{Barline, Beats, Clock, Frame, Jump, LeadSheet, Note, Place, SheetMeasure, Tempo};
 use std::collections::BTreeMap;
 
 /// The laid-out tune.
@@ -64,6 +64,17 @@ impl Tune {
         }
         let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
         playing_order(&frames).measures.len().saturating_mul(verses)
+    }
+
+    /// How many notes and rests [`Tune::lay_out`] would make, every string of a chord counted and grace notes too.
+    pub fn laid_out_notes(sheet: &LeadSheet, verses: usize) -> usize {
+        let of_note = |note: &Note| note.pitches.len().max(1) + note.grace.iter().map(|g| g.pitches.len()).sum::<usize>();
+        let of_measure: Vec<usize> = sheet.measures.iter().map(|m| m.notes.iter().map(of_note).sum()).collect();
+        if verses <= 1 {
+            return of_measure.iter().sum();
+        }
+        let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
+        playing_order(&frames).measures.iter().map(|m| of_measure[*m]).sum::<usize>().saturating_mul(verses)
     }
 
     pub fn end(&self) -> Beats {
@@ -264,8 +275,6 @@ mod tests {
         quarters(120)
     }
 
-    /// `|: A 1B :| 2C` at 120, under the second ending 60: each verse is A B A C. C has its own mark; the second verse takes one of 120 where it begins, the
-    /// repeat needs none. Word for word the times of the tune's own page: A and B 2 s each, C 4 s.
     /// Arithmetic: four measures of which two are repeated are six a verse; the same number is laid out, and more verses than memory has room for are counted too.
     #[test]
     fn measures_are_counted_before_they_are_laid_out() {
@@ -274,8 +283,15 @@ mod tests {
             assert_eq!(Tune::laid_out_measures(&sheet, verses), measures);
         }
         assert_eq!(Tune::lay_out(&sheet, 2, tempo()).sheet.measures.len(), 12);
+        // A chord of three strings and three single notes; the chord comes once.
+        let sheet = music::text::sheet("4/4 C | [C4+E4+G4]:4 |: D4:4 :| E4:2 F4:2 |");
+        for (verses, notes) in [(1, 6), (2, 14), (26_001, 182_007), (usize::MAX, usize::MAX)] {
+            assert_eq!(Tune::laid_out_notes(&sheet, verses), notes);
+        }
     }
 
+    /// `|: A 1B :| 2C` at 120, under the second ending 60: each verse is A B A C. C has its own mark; the second verse takes one of 120 where it begins, the
+    /// repeat needs none. Word for word the times of the tune's own page: A and B 2 s each, C 4 s.
     #[test]
     fn verses_keep_the_tempos_of_their_page() {
         let mut tune = sheet("4/4 C |: C5:4 | D5:4 :| E5:4 |");

@@ -318,7 +318,7 @@ mod tests {
         );
         assert_eq!(
             with("[\"Cbb1\"]"),
-            "harp.toml:6:10: error: the fixed string Cbb1 is tuned more than a semitone from its letter: expected a flat, a natural or a sharp"
+            "harp.toml:6:10: error: the fixed string C♭♭1 is tuned more than a semitone from its letter: expected a flat, a natural or a sharp"
         );
     }
 

@@ -4,7 +4,7 @@
 //! beats do not go round, the earlier chords are the longer ones. Where the note leaves no beat to each of them, the symbols are
 //! alternatives ("G or Em"), and the first is the one to play.
 
-use music::{Beats, LeadSheet, PlacedChord, SheetMeasure};
+use music::{Beats, LeadSheet, Meter, PlacedChord, SheetMeasure};
 use std::fmt;
 
 /// Symbols that stood at one place, and what became of them.
@@ -30,7 +30,7 @@ pub enum How {
 
 impl fmt::Display for Spread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let symbols = self.symbols.join(" and ");
+        let symbols = music::as_read(&self.symbols.join(" and "));
         match self.how {
             How::Shared => write!(f, "measure {}: {symbols} stand at one note; they share it", self.number),
             How::FirstHolds => {
@@ -62,21 +62,33 @@ pub fn spread(sheet: &mut LeadSheet) -> Vec<Spread> {
     found
 }
 
-/// Gives each symbol of a group its beats, or leaves the first alone.
+/// Gives each symbol of a group its beats, or leaves the first alone. Where there are fewer beats than symbols, the parts of the beat that are counted in its place
+/// are taken: quarters in cut time, eighths in six-eight.
 fn part(m: &SheetMeasure, group: &mut Vec<PlacedChord>) -> How {
     let (at, count, beat) = (group[0].at, group.len() as i64, m.frame.meter.beat());
     let next = m.frame.chords.iter().map(|c| c.at).find(|place| *place > at);
     let note = m.notes.iter().find(|n| n.at <= at && at < n.end()).map(|n| n.end());
     let end = next.into_iter().chain(note).chain([m.frame.length]).min().unwrap_or(at);
-    let beats = (end - at).max(Beats::ZERO).div_floor(beat);
-    if beats < count || !(at % beat).is_zero() {
+    let room = (end - at).max(Beats::ZERO);
+    let shares = |step: &Beats| room.div_floor(*step) >= count && (at % *step).is_zero();
+    let Some(step) = [Some(beat), smaller(&m.frame.meter)].into_iter().flatten().find(shares) else {
         group.truncate(1);
         return How::FirstHolds;
-    }
+    };
+    let steps = room.div_floor(step);
     for (chord, k) in group.iter_mut().zip(0..) {
-        chord.at = at + beat * ((k * beats + count - 1) / count);
+        chord.at = at + step * ((k * steps + count - 1) / count);
     }
     How::Shared
+}
+
+/// What is counted instead of a beat that is a half note or longer; a dotted beat has its three parts. `None` where the beat is as short as chords change.
+fn smaller(meter: &Meter) -> Option<Beats> {
+    let beat = meter.beat();
+    if meter.is_compound() {
+        return beat.scaled(1, 3).filter(|part| *part >= Beats::QUARTER);
+    }
+    beat.scaled(1, 2).filter(|part| *part >= Beats::QUARTER)
 }
 
 #[cfg(test)]
@@ -106,10 +118,32 @@ mod tests {
         check(r#"6/8 C | "C"@0 "F"@0 C4:3 |"#, "C@0 F@3/2");
     }
 
+    /// Common practice: cut time is counted in quarters where two beats are not enough, three-two and six-four likewise; an eighth is no beat for a chord.
+    #[test]
+    fn a_long_beat_is_counted_in_quarters_where_chords_ask_for_it() {
+        check(r#"2/2 C | "C"@0 "F"@0 "G"@0 C4:4 |"#, "C@0 F@2 G@3");
+        check(r#"2/2 C | "C"@0 "F"@0 "G"@0 "C"@0 C4:4 |"#, "C@0 F@1 G@2 C@3");
+        check(r#"2/2 C | "C"@0 "F"@0 C4:4 |"#, "C@0 F@2");
+        check(r#"2/2 C | "C"@0 "F"@0 C4:2 D4:2 |"#, "C@0 F@1");
+        check(r#"2/2 C | "C"@0 "F"@0 "G"@0 C4:2 D4:2 |"#, "C@0");
+        check(r#"3/2 C | "C"@0 "F"@0 "G"@0 "C"@0 C4:6 |"#, "C@0 F@2 G@3 C@5");
+        check(r#"6/4 C | "C"@0 "F"@0 "G"@0 C4:6 |"#, "C@0 F@2 G@4");
+        check(r#"6/8 C | "C"@0 "F"@0 "G"@0 C4:3 |"#, "C@0");
+        check(r#"4/4 C | "C"@0 "F"@0 C4:1 D4:3 |"#, "C@0");
+    }
+
     #[test]
     fn the_next_symbol_and_the_end_of_the_note_are_limits_and_then_the_first_holds() {
         check(r#"4/4 C | "C"@0 "F"@0 "G7"@2 C4:4 |"#, "C@0 F@1 G7@2");
         check(r#"4/4 C | "C"@0 "F"@0 C4:1 D4:3 |"#, "C@0");
+    }
+
+    /// Signs as people read them.
+    #[test]
+    fn it_is_said_with_signs() {
+        let mut tune = sheet(r#"4/4 C | "Bb"@0 "F#m"@0 C4:4 |"#);
+        let said: Vec<String> = spread(&mut tune).iter().map(Spread::to_string).collect();
+        assert_eq!(said, ["measure 1: B♭ and F♯m stand at one note; they share it"]);
     }
 
     #[test]

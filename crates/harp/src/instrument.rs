@@ -68,7 +68,7 @@ impl Instrument {
             return Err(InstrumentError::Strings(strings));
         }
         if !(5..=35).contains(&lowest.position()) {
-            return Err(InstrumentError::Lowest(lowest.to_string()));
+            return Err(InstrumentError::Lowest(format!("{lowest:#}")));
         }
         if let Some(bad) = tuning.0.iter().find(|a| a.abs() > 1) {
             return Err(InstrumentError::Alteration(*bad));
@@ -93,7 +93,7 @@ impl Instrument {
             return Err(InstrumentError::FixedString(name(position), name(self.lowest), name(self.highest())));
         }
         if pitch.alter.abs() > 1 {
-            return Err(InstrumentError::FixedPitch(pitch.to_string()));
+            return Err(InstrumentError::FixedPitch(format!("{pitch:#}")));
         }
         let Mechanism::Pedals { fixed } = &mut self.mechanism else { return Err(InstrumentError::FixedWithoutPedals) };
         if !fixed.contains(&position) {
@@ -202,7 +202,7 @@ mod tests {
         assert!(tuned.can_sound(pitch("C1")) && !tuned.can_sound(pitch("Cb1")) && tuned.can_sound(pitch("Cb2")));
         let beyond = InstrumentError::FixedString("B0".into(), "C1".into(), "G7".into());
         assert_eq!(harp.clone().with_fixed(pitch("B0")), Err(beyond));
-        assert_eq!(harp.with_fixed(pitch("C##1")), Err(InstrumentError::FixedPitch("C##1".into())));
+        assert_eq!(harp.with_fixed(pitch("C##1")), Err(InstrumentError::FixedPitch("C♯♯1".into())));
         assert_eq!(Instrument::lever_34().with_fixed(pitch("C2")), Err(InstrumentError::FixedWithoutPedals));
     }
 

@@ -5,7 +5,7 @@ use thiserror::Error;
 
 #[derive(Debug, Error)]
 pub enum SoundError {
-    #[error("no string sounds {0}: expected a pitch from B0 to C8")]
+    #[error("no string sounds {0:#}: expected a pitch from B0 to C8")]
     Pitch(Pitch),
     #[error("the performance lasts {0} minutes: expected at most {1}; choose fewer measures or a faster tempo")]
     TooLong(i64, i64),
@@ -21,4 +21,15 @@ pub enum SoundError {
     SoundFontEmpty,
     #[error("the SoundFont is damaged: its tables contradict each other; copy or download it again")]
     SoundFontDamaged,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pitches_have_their_signs() {
+        let error = SoundError::Pitch(Pitch::parse("C#9").expect("a pitch"));
+        assert_eq!(error.to_string(), "no string sounds C♯9: expected a pitch from B0 to C8");
+    }
 }
