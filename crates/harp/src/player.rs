@@ -113,6 +113,9 @@ pub struct MoveTimes {
 }
 
 impl MoveTimes {
+    /// A string that has sounded this long may be stopped and moved although it is written longer. Ours.
+    pub const SOUNDED: Seconds = Seconds::from_millis(300);
+
     pub fn of(fluency: Fluency) -> MoveTimes {
         let [lever, neighbour, distant, foot, back] = [fluency.pick(700, 400, 400), 150, 400, 500, 300].map(Seconds::from_millis);
         MoveTimes { lever, neighbour, distant, foot, away: fluency.placed_pluck(), back }

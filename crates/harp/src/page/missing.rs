@@ -13,9 +13,6 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Range;
 
-/// A string that has sounded this long may be stopped and moved although it is written longer. Ours.
-const SOUNDED: Seconds = Seconds::from_millis(300);
-
 /// Less than this is no time at all, in words.
 const A_MOMENT: Seconds = Seconds::from_millis(50);
 
@@ -251,7 +248,7 @@ impl Reasons<'_> {
         let rooms = moved.map(|(part, alter)| {
             let touches = tracks.get(&part).map_or(&[][..], Vec::as_slice);
             let least = |sounded: i64| own.iter().map(|o| self.room(part, alter, *o, touches, sounded)).min().unwrap_or(0);
-            (least(SOUNDED.micros()), least(i64::MAX), part)
+            (least(MoveTimes::SOUNDED.micros()), least(i64::MAX), part)
         });
         let Some((loose, strict, part)) = rooms.max_by_key(|r| (r.0, r.1)) else { return Why::Together };
         let takes = first(self.times, part);
