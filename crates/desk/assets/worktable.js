@@ -44,12 +44,12 @@ function reading(worktable) {
     worktable.chosen = Math.max(0, Math.min(worktable.chosen, last));
     worktable.say("page");
   };
-  /** Takes a new state over; the panels are drawn while the page is on its way. */
+  /** Takes a new state over. The page comes first: what is told of the measure asks for more work, which would keep it waiting. */
   worktable.take = async (tune) => {
     worktable.tune = tune;
-    const coming = [worktable.readPage(), worktable.readMeasure()];
+    const page = worktable.readPage();
     worktable.say("tune");
-    await Promise.all(coming);
+    try { await page; } finally { await worktable.readMeasure(); }
   };
   worktable.read = async () => worktable.take(await get(at(worktable.id)));
 }
