@@ -51,7 +51,12 @@ function reading(worktable) {
     worktable.say("tune");
     try { await page; } finally { await worktable.readMeasure(); }
   };
-  worktable.read = async () => worktable.take(await get(at(worktable.id)));
+  worktable.read = async () => {
+    const tune = await get(at(worktable.id));
+    // The same state read once more: what the last change changed is still so.
+    if (tune.revision === worktable.tune?.revision) tune.changed = worktable.tune.changed;
+    await worktable.take(tune);
+  };
 }
 
 function choosing(worktable) {
