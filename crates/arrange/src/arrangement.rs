@@ -128,9 +128,9 @@ pub fn arrange(
 pub(crate) struct Prepared {
     pub tune: Tune,
     pub moved: Interval,
-    kind: Guess,
+    pub kind: Guess,
     tempo_assumed: bool,
-    fullness: Vec<u8>,
+    pub fullness: Vec<u8>,
     remarks: Vec<Remark>,
 }
 
@@ -185,7 +185,7 @@ fn tempo_in_words(sheet: &LeadSheet) -> Vec<u32> {
     sheet.measures.iter().map(|m| &m.frame).filter(|f| guessed(f)).map(|f| f.number).collect()
 }
 
-fn manner(kind: KindOfTune) -> Manner {
+pub(crate) fn manner(kind: KindOfTune) -> Manner {
     if kind.is_dance() { Manner::Dance } else { Manner::Song }
 }
 

@@ -7,12 +7,13 @@ use crate::figures::{Figure, Figures, Job, Part, Space, Stroke, Tone};
 use crate::hand_time::{Pluck, TooFast, playable};
 use crate::kept::Kept;
 use crate::price::{Price, Principle};
-use crate::principles::{self, Entry, Exit, Rules, entry, exit, weight};
+use crate::principles::weight::weights;
+use crate::principles::{self, Entry, Exit, Groove, Rules, entry, exit};
 use crate::register::Register;
 use crate::rungs::Rungs;
 use crate::slots::Slot;
 use crate::view::View;
-use crate::voicing::{self, Bass};
+use crate::voicing::{self, Bass, Lead};
 use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
 use harp::{HandLimit, Instrument, hand};
@@ -24,6 +25,8 @@ use std::fmt;
 pub const MOST: usize = 160;
 /// The levels of fullness at which candidates are ranked.
 const RANKED_AT: [u8; 3] = [2, 3, 5];
+/// How many candidates of one rhythm are kept before cheaper ones of another, so that something is left where a lever takes the hand away.
+const OF_ONE_RHYTHM: usize = 4;
 /// How many candidates of one figure on one bass are kept before cheaper ones elsewhere.
 const ON_ONE_BASS: usize = 2;
 
@@ -34,8 +37,6 @@ pub struct Candidate {
     pub figure: usize,
     pub job: Job,
     pub plucks: Vec<Pluck>,
-    /// Stands for the moments of its plucks: equal rhythms have equal numbers.
-    pub rhythm: u64,
     /// The string of a last tone that leads by step into the next bass.
     pub lead: Option<i32>,
     pub price: Price,
@@ -78,9 +79,29 @@ impl fmt::Display for Reason {
             Reason::NotForThisKind => f.write_str("it does not belong to this kind of tune"),
             Reason::LeftOutByYou => f.write_str("you left it out"),
             Reason::OnlyTheLastChord => f.write_str("it is only for the last chord"),
-            Reason::OnlyPhraseEnds => f.write_str("it is only for phrase ends"),
+            Reason::OnlyPhraseEnds => f.write_str("it is only for phrase ends and the top of the tune"),
             Reason::TooMany => f.write_str("others fit better here"),
         }
+    }
+}
+
+/// A candidate before it is known whether it is kept.
+pub(crate) struct Draft {
+    pub figure: usize,
+    pub job: Job,
+    pub plucks: Vec<Pluck>,
+    lead: Option<i32>,
+    price: Price,
+}
+
+impl Draft {
+    fn candidate(self, view: &View) -> Candidate {
+        let Draft { figure, job, plucks, lead, price } = self;
+        let fluency = view.player.fluency;
+        let groove = Groove::of(view.slot, job, &plucks);
+        let entry = entry(&plucks, groove, &view.clock, fluency);
+        let exit = exit(view.slot, &plucks, (lead, groove), &view.clock, fluency, view.register);
+        Candidate { figure, job, plucks, lead, price, entry, exit }
     }
 }
 
@@ -106,31 +127,28 @@ pub struct Ground<'a> {
 
 /// All candidates of a slot.
 pub fn choices(view: &View, ground: &Ground) -> Choices {
-    let mut made = Choices { candidates: Vec::new(), left_out: BTreeMap::new() };
+    let mut drafts: Vec<Draft> = Vec::new();
+    let mut left_out = BTreeMap::new();
     let maker = Maker::new(view, ground);
     for (index, figure) in ground.figures.all.iter().enumerate() {
-        let outcome = match admitted(view.slot, figure, index, ground) {
-            Ok(()) => maker.place(figure, index),
-            Err(reason) => Err(reason),
-        };
-        match outcome {
-            Ok(candidates) => made.candidates.extend(candidates),
+        match admitted(view.slot, figure, index, ground).and_then(|()| maker.place(figure, index)) {
+            Ok(made) => drafts.extend(made),
             Err(reason) => {
-                made.left_out.insert(index, reason);
+                left_out.insert(index, reason);
             }
         }
     }
     if let Some(hold) = ground.hold
-        && made.candidates.iter().any(|c| c.figure == hold)
+        && drafts.iter().any(|c| c.figure == hold)
     {
-        made.candidates.retain(|c| c.figure == hold);
+        drafts.retain(|c| c.figure == hold);
     }
-    ground.kept.keep(&mut made, view.slot.length, |like, plucks| {
+    ground.kept.keep(&mut drafts, view.slot.length, |like, plucks| {
         let plucks = allowed(view, plucks).ok()?;
-        Some(maker.candidate(&ground.figures.all[like.figure], like.figure, like.job, plucks, None))
+        Some(maker.draft(&ground.figures.all[like.figure], like.figure, like.job, plucks, None))
     });
-    keep_cheapest(view, &mut made);
-    made
+    let candidates = keep_cheapest(view, drafts).into_iter().map(|draft| draft.candidate(view)).collect();
+    Choices { candidates, left_out }
 }
 
 fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Result<(), Reason> {
@@ -145,7 +163,7 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
     }
     match figure.part {
         Part::Final => return Err(Reason::OnlyTheLastChord),
-        Part::Landing if !slot.duty.phrase_end => return Err(Reason::OnlyPhraseEnds),
+        Part::Landing if !slot.duty.phrase_end && !(slot.duty.peak && ground.wishes.only.is_empty()) => return Err(Reason::OnlyPhraseEnds),
         Part::Landing => return Ok(()),
         Part::Drone if !ground.wishes.only.contains(&figure.name) && ground.kind != KindOfTune::Lament => {
             return Err(Reason::NotForThisKind);
@@ -184,19 +202,19 @@ impl<'a> Maker<'a> {
     }
 
     /// Every placement of one figure; an error when none is playable.
-    fn place(&self, figure: &Figure, index: usize) -> Result<Vec<Candidate>, Reason> {
-        let mut made: Vec<Candidate> = Vec::new();
+    fn place(&self, figure: &Figure, index: usize) -> Result<Vec<Draft>, Reason> {
+        let mut made: Vec<Draft> = Vec::new();
         let mut reason = Reason::NoSuchMeter;
         for (job, strokes) in self.fillings(figure) {
             if strokes.iter().all(|s| s.tones.is_empty()) {
-                made.push(self.candidate(figure, index, job, Vec::new(), None));
+                made.push(self.draft(figure, index, job, Vec::new(), None));
                 continue;
             }
             let numbered = strokes.iter().flat_map(|s| &s.tones).any(|t| matches!(t, Tone::Rung(_)));
             let found = if numbered { self.numbered(figure, &strokes) } else { self.voiced(figure, &strokes) };
             for outcome in found {
                 match outcome.and_then(|(plucks, lead)| allowed(self.view, plucks).map(|plucks| (plucks, lead))) {
-                    Ok((plucks, lead)) => made.push(self.candidate(figure, index, job, plucks, lead)),
+                    Ok((plucks, lead)) => made.push(self.draft(figure, index, job, plucks, lead)),
                     Err(why) => reason = why,
                 }
             }
@@ -247,15 +265,24 @@ impl<'a> Maker<'a> {
         for bass in self.basses.iter().filter(|b| b.pitch.position() >= low && b.pitch.position() <= high) {
             let shapes = if size == 0 { no_shape } else { &bass.shapes[size - 1] };
             let others: Vec<Option<Pitch>> = asked(asks(Tone::OtherBass), &bass.others);
-            let leads: Vec<Option<Pitch>> = asked(asks(Tone::Lead), &bass.leads);
+            let walks = asks(Tone::Walk);
+            let leads: Vec<Option<Lead>> = if asks(Tone::Lead) {
+                bass.leads.iter().filter(|l| !walks || l.walk.is_some()).copied().map(Some).collect()
+            } else {
+                vec![None]
+            };
             for shape in shapes {
+                let interval = shape.last().map(|top| top.position() - bass.pitch.position() + 1);
+                if interval.is_some_and(|i| !figure.intervals.is_empty() && !figure.intervals.contains(&i)) {
+                    continue;
+                }
                 if figure.upper.is_some_and(|upper| shape[0].position() < upper + 7 * self.view.register.octaves) {
                     continue;
                 }
                 for other in others.iter().filter(|o| o.is_none_or(|o| shape.iter().all(|p| p.position() > o.position() + 1))) {
                     for lead in &leads {
                         let roles = Roles { bass: bass.pitch, other: *other, shape, lead: *lead };
-                        made.push(Ok((roles.plucks(strokes), lead.map(|p| p.position()))));
+                        made.push(Ok((roles.plucks(strokes), lead.map(|l| l.pitch.position()))));
                     }
                 }
             }
@@ -263,29 +290,16 @@ impl<'a> Maker<'a> {
         if made.is_empty() { vec![Err(Reason::NoSuchTone)] } else { made }
     }
 
-    fn candidate(&self, figure: &Figure, index: usize, job: Job, plucks: Vec<Pluck>, lead: Option<i32>) -> Candidate {
-        let view = self.view;
-        let fluency = view.player.fluency;
-        let mut price = principles::own(view, &plucks);
-        price.add(Principle::Manner, manner(figure, self.ground, view.register, &plucks));
-        Candidate {
-            figure: index,
-            job,
-            entry: entry(&plucks, &view.clock, fluency),
-            exit: exit(view.slot, &plucks, lead, &view.clock, fluency, view.register),
-            rhythm: rhythm(view.slot, &plucks),
-            plucks,
-            lead,
-            price,
-        }
+    fn draft(&self, figure: &Figure, index: usize, job: Job, plucks: Vec<Pluck>, lead: Option<i32>) -> Draft {
+        Draft { figure: index, job, price: own_price(self.view, self.ground, figure, &plucks), plucks, lead }
     }
 }
 
-/// A number for the moments of plucks, counted from the measure (FNV-1a).
-fn rhythm(slot: &Slot, plucks: &[Pluck]) -> u64 {
-    let step = |hash: u64, part: i64| (hash ^ part as u64).wrapping_mul(0x0100_0000_01b3);
-    let moments = plucks.iter().map(|p| (slot.at + p.at).fraction());
-    moments.fold(0xcbf2_9ce4_8422_2325, |hash, (n, d)| step(step(hash, n), d))
+/// What the notes of a slot and their figure cost by themselves.
+pub(crate) fn own_price(view: &View, ground: &Ground, figure: &Figure, plucks: &[Pluck]) -> Price {
+    let mut price = principles::own(view, plucks);
+    price.add(Principle::Manner, manner(figure, ground, view.register, plucks));
+    price
 }
 
 /// The plucks of a placement and its leading string, or why there are none.
@@ -301,7 +315,7 @@ struct Roles<'a> {
     bass: Pitch,
     other: Option<Pitch>,
     shape: &'a [Pitch],
-    lead: Option<Pitch>,
+    lead: Option<Lead>,
 }
 
 impl Roles<'_> {
@@ -312,7 +326,8 @@ impl Roles<'_> {
             Tone::Lower => self.shape.first().copied(),
             Tone::Middle => self.shape.get(self.shape.len() / 2).copied(),
             Tone::Upper => self.shape.last().copied(),
-            Tone::Lead => self.lead,
+            Tone::Walk => self.lead.and_then(|l| l.walk),
+            Tone::Lead => self.lead.map(|l| l.pitch),
             Tone::Rung(_) => None,
         }
     }
@@ -386,39 +401,42 @@ fn allowed(view: &View, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
 fn manner(figure: &Figure, ground: &Ground, register: Register, plucks: &[Pluck]) -> i64 {
     let Some(first) = plucks.first() else { return 0 };
     let kind = if figure.suits.is_empty() {
-        weight::SUITS_ALL
+        weights().suits_all
     } else if figure.suits.contains(&ground.kind) {
         0
     } else {
-        weight::SUITS_OTHERS
+        weights().suits_others
     };
     let up = register.lift(ground.harp.lowest());
     let below = i64::from((figure.bass.0 + up - first.low()).max(0));
-    kind + weight::BELOW_ITS_REGISTER * below
+    kind + weights().below_its_register * below
 }
 
 /// Too many candidates: the cheapest of every figure, then the cheapest on every bass of every figure, then the cheapest of all.
-fn keep_cheapest(view: &View, made: &mut Choices) {
-    if made.candidates.len() <= MOST {
-        return;
+fn keep_cheapest(view: &View, made: Vec<Draft>) -> Vec<Draft> {
+    if made.len() <= MOST {
+        return made;
     }
-    let mut order: Vec<usize> = (0..made.candidates.len()).collect();
+    let mut order: Vec<usize> = (0..made.len()).collect();
     // A leading tone earns its price only at the next slot. What is kept is the same at every fullness, so that a fuller plan never has fewer notes.
     let slot = view.slot;
-    let at_best = |c: &Candidate| {
+    let at_best = |c: &Draft| {
         let rules = principles::rules_change(view, &c.plucks, Rules::of(slot.fullness), Rules::Player).total();
         let changes = RANKED_AT.iter().map(|level| principles::growth_change(slot, slot.fullness, *level, &c.plucks));
         c.price.total() + rules + if slot.duty.last { 0 } else { changes.min().unwrap_or(0) }
     };
-    let likely = |c: &Candidate| at_best(c) - if c.lead.is_some() { weight::SEAM_WITHOUT_LEAD } else { 0 };
-    order.sort_by_cached_key(|i| (likely(&made.candidates[*i]), *i));
+    let likely = |c: &Draft| at_best(c) - if c.lead.is_some() { weights().seam_without_lead } else { 0 };
+    order.sort_by_cached_key(|i| (likely(&made[*i]), *i));
     let mut figures = BTreeSet::new();
+    let mut rhythms: BTreeMap<Vec<music::Beats>, usize> = BTreeMap::new();
     let mut basses: BTreeMap<(usize, Option<i32>, Option<i32>), usize> = BTreeMap::new();
     let mut ranks: [Vec<usize>; 3] = Default::default();
     for index in order {
-        let candidate = &made.candidates[index];
+        let candidate = &made[index];
         let seen = basses.entry((candidate.figure, candidate.plucks.first().map(Pluck::low), candidate.lead)).or_default();
-        let rank = if figures.insert(candidate.figure) {
+        let rhythm = rhythms.entry(candidate.plucks.iter().map(|p| p.at).collect()).or_default();
+        *rhythm += 1;
+        let rank = if figures.insert(candidate.figure) || *rhythm <= OF_ONE_RHYTHM {
             0
         } else if *seen < ON_ONE_BASS {
             1
@@ -428,7 +446,6 @@ fn keep_cheapest(view: &View, made: &mut Choices) {
         *seen += 1;
         ranks[rank].push(index);
     }
-    let mut kept: Vec<usize> = ranks.into_iter().flatten().take(MOST).collect();
-    kept.sort();
-    made.candidates = kept.into_iter().map(|i| made.candidates[i].clone()).collect();
+    let kept: BTreeSet<usize> = ranks.into_iter().flatten().take(MOST).collect();
+    made.into_iter().enumerate().filter(|(index, _)| kept.contains(index)).map(|(_, draft)| draft).collect()
 }

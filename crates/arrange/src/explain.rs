@@ -7,7 +7,7 @@ use crate::candidates::{Candidate, Reason};
 use crate::joins::Joins;
 use crate::plan::{Plan, Task};
 use crate::price::{PRINCIPLES, Price, Principle};
-use crate::principles::weight;
+use crate::principles::weight::weights;
 use crate::reasons;
 use crate::search::{Search, State};
 use crate::slots::Slot;
@@ -213,7 +213,7 @@ fn worst(task: &Task, plan: &Plan, differences: &[(usize, Price, Price)], amount
 
 /// What the price of keeping or changing a figure was for.
 fn kept_or_changed(price: i64, slot: &Slot) -> &'static str {
-    if price == weight::TOO_LONG_THE_SAME {
+    if price == weights().too_long_the_same {
         "the same figure would go on for too long"
     } else if slot.opens_phrase {
         "it would change the figure too soon"

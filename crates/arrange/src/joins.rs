@@ -4,7 +4,7 @@
 //! least price of each exit matters, with a second one of another figure, since a change is to another figure.
 
 use crate::candidates::Candidate;
-use crate::principles::{Entry, Exit, Step, chord_bits, ring, travel, weight};
+use crate::principles::{Entry, Exit, Step, chord_bits, groove, ring, travel};
 use crate::search::{Grid, Stage};
 use harp::Player;
 use std::collections::BTreeMap;
@@ -232,7 +232,9 @@ fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let rings = Table::new(exits.iter().map(|x| (x.ringing, x.low_bass)), entries.iter().map(|e| e.line.bass), |x, e| {
         ring(exits[x], entries[e], chord)
     });
-    let tables = [&hands, &basses, &shapes, &rings];
+    let grooves =
+        Table::new(exits.iter().map(|x| x.groove), entries.iter().map(|e| e.groove), |x, e| groove(exits[x].groove, entries[e].groove));
+    let tables = [&hands, &basses, &shapes, &rings, &grooves];
     let mut prices = vec![0; exits.len() * entries.len()];
     for (row, x) in prices.chunks_mut(entries.len().max(1)).zip(0..) {
         tables.iter().for_each(|table| table.add_row(x, row));
@@ -248,8 +250,7 @@ fn kept(join: &Join, before: &[Candidate], here: &[Candidate]) -> Vec<Kept> {
     let (left, entered) = (by_figure(before), by_figure(here));
     let both = left.into_iter().filter_map(|(figure, from)| Some((from, entered.get(&figure)?.clone())));
     let priced = |(from, to): (Range<usize>, Range<usize>)| {
-        let price = |f: usize, t: usize| join.price(f, t) + groove(&before[f], &here[t]);
-        let prices = to.clone().flat_map(|t| from.clone().map(move |f| (f, t))).map(|(f, t)| price(f, t)).collect();
+        let prices = to.clone().flat_map(|t| from.clone().map(move |f| (f, t))).map(|(f, t)| join.price(f, t)).collect();
         Kept { from, to, prices }
     };
     both.map(priced).collect()
@@ -307,9 +308,4 @@ fn numbered<'t, T: Ord>(all: impl Iterator<Item = &'t T>) -> (Vec<usize>, Vec<&'
         })
         .collect();
     (of, distinct)
-}
-
-/// Within one figure another job brings another rhythm; the same job in another rhythm breaks the groove.
-pub(crate) fn groove(before: &Candidate, here: &Candidate) -> i64 {
-    if before.job == here.job && before.rhythm != here.rhythm { weight::RHYTHM_CHANGED } else { 0 }
 }

@@ -3,7 +3,7 @@
 //! A way that was taken is played as it was, whichever figure gives it: where none of them gives it any more it is made from its plucks. What no hand can play is
 //! left to the planner, and the arrangement says so.
 
-use crate::candidates::{Candidate, Choices};
+use crate::candidates::Draft;
 use crate::hand_time::Pluck;
 use crate::slots::Slot;
 use crate::tune::Tune;
@@ -39,19 +39,19 @@ impl Kept {
         }
     }
 
-    /// Leaves only what she keeps, where it can be played. `made_of` makes a candidate of a figure and plucks, if a hand can play them.
-    pub(crate) fn keep(&self, made: &mut Choices, length: Beats, made_of: impl Fn(&Candidate, Vec<Pluck>) -> Option<Candidate>) {
+    /// Leaves only what she keeps, where it can be played. `made_of` makes a draft of a figure and plucks, if a hand can play them.
+    pub(crate) fn keep(&self, made: &mut Vec<Draft>, length: Beats, made_of: impl Fn(&Draft, Vec<Pluck>) -> Option<Draft>) {
         if let Some(way) = &self.plucks {
-            if made.candidates.iter().any(|c| is(way, &c.plucks)) {
-                made.candidates.retain(|c| is(way, &c.plucks));
-            } else if let Some(candidate) = nearest(way, made).and_then(|c| made_of(c, plucks(way, length))) {
-                made.candidates = vec![candidate];
+            if made.iter().any(|c| is(way, &c.plucks)) {
+                made.retain(|c| is(way, &c.plucks));
+            } else if let Some(draft) = nearest(way, made).and_then(|c| made_of(c, plucks(way, length))) {
+                *made = vec![draft];
             }
             return;
         }
-        let low = |c: &Candidate| c.plucks.first().map(|p| p.pitches[0].pitch_class());
-        if self.bass.is_some() && made.candidates.iter().any(|c| low(c) == self.bass) {
-            made.candidates.retain(|c| c.plucks.is_empty() || low(c) == self.bass);
+        let low = |c: &Draft| c.plucks.first().map(|p| p.pitches[0].pitch_class());
+        if self.bass.is_some() && made.iter().any(|c| low(c) == self.bass) {
+            made.retain(|c| c.plucks.is_empty() || low(c) == self.bass);
         }
     }
 }
@@ -82,11 +82,11 @@ fn plucks(way: &[HeldPluck], length: Beats) -> Vec<Pluck> {
 }
 
 /// The candidate that shares most plucks with a way: its figure lends the name.
-fn nearest<'c>(way: &[HeldPluck], made: &'c Choices) -> Option<&'c Candidate> {
-    let shared = |c: &Candidate| {
+fn nearest<'c>(way: &[HeldPluck], made: &'c [Draft]) -> Option<&'c Draft> {
+    let shared = |c: &Draft| {
         let in_way = |p: &&Pluck| way.iter().any(|held| held.at == p.at && held.pitches.iter().any(|pitch| p.pitches.contains(pitch)));
         c.plucks.iter().filter(in_way).count() as i64 * 2 - c.plucks.len() as i64
     };
     // The first of several equal ones.
-    made.candidates.iter().rev().max_by_key(|c| shared(c))
+    made.iter().rev().max_by_key(|c| shared(c))
 }

@@ -32,6 +32,8 @@ mod reasons;
 pub mod explain;
 pub mod arrangement;
 pub mod keys;
+#[cfg(feature = "fitting")]
+pub mod fitting;
 
 pub use arrangement::{ArrangeError, Arrangement, Remark, arrange};
 pub use explain::{Alternative, Decision};

@@ -10,6 +10,7 @@ use crate::figures::Figures;
 use crate::joins::Joins;
 use crate::kept::Kept;
 use crate::price::{Price, Principle};
+use crate::principles::weight::weights;
 use crate::principles::{self, Rules};
 use crate::register::Register;
 use crate::rounds;
@@ -26,9 +27,6 @@ use std::collections::BTreeMap;
 
 /// The price of answering the same tune with another figure.
 const OTHER_HAND: i64 = 1_000;
-/// The price of a return that copies what was plucked before, and of one on the same bass.
-const COPY: i64 = 520;
-const COPIED_BASS: i64 = 90;
 /// The price of plucking again what an earlier way did, by how like it is, and of its figure.
 const CHOSEN_BEFORE: i64 = 700;
 const FIGURE_BEFORE: i64 = 300;
@@ -170,7 +168,7 @@ fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
     }
 }
 
-fn view<'a>(task: &'a Task, slot: &'a Slot) -> View<'a> {
+pub(crate) fn view<'a>(task: &'a Task, slot: &'a Slot) -> View<'a> {
     View::new(task.tune, slot, task.player, task.manner, task.register)
 }
 
@@ -234,7 +232,7 @@ fn keep_amount(task: &Task, joins: &Joins, plan: &mut Plan, wished: Amount) {
 const A_PLUCK: i64 = 45;
 
 /// The choices of all slots, on two threads where there are enough; each slot's are its own, so the order of work does not matter.
-fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
+pub(crate) fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
     let some = |slots: &[Slot]| -> Vec<Choices> { slots.iter().map(|slot| choices_of(task, slot)).collect() };
     if slots.len() < 16 {
         return some(slots);
@@ -249,12 +247,14 @@ fn all_choices(task: &Task, slots: &[Slot]) -> Vec<Choices> {
 }
 
 fn choices_of(task: &Task, slot: &Slot) -> Choices {
-    let view = view(task, slot);
+    choices(&view(task, slot), &ground(task, slot))
+}
+
+pub(crate) fn ground<'a>(task: &Task<'a>, slot: &Slot) -> Ground<'a> {
     let number = task.tune.sheet.measures[slot.measure].frame.number;
     let hold = task.wishes.holds.get(&number).and_then(|name| task.figures.find(name));
     let kept = Kept::of(task.wishes, task.tune, slot);
-    let ground = Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold, kept };
-    choices(&view, &ground)
+    Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold, kept }
 }
 
 fn raise_chosen(plan: &mut Plan) {
@@ -321,10 +321,10 @@ fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
                 copies = true;
                 for (candidate, price) in plan.choices[*slot].candidates.iter().zip(&mut plan.extra[*slot]) {
                     if heard.contains(&candidate.plucks) {
-                        price.add(Principle::Return, COPY);
+                        price.add(Principle::Return, weights().copy);
                     }
                     if heard.iter().any(|h| h.first().map(|p| p.low()) == candidate.plucks.first().map(|p| p.low())) {
-                        price.add(Principle::Return, COPIED_BASS);
+                        price.add(Principle::Return, weights().copied_bass);
                     }
                 }
             }

@@ -12,9 +12,10 @@
 //! enters: they are tables of [`crate::joins`].
 
 use crate::candidates::Candidate;
-use crate::joins::{Joins, NONE, Two, groove};
+use crate::joins::{Joins, NONE, Two};
 use crate::price::{Price, Principle};
-use crate::principles::{pair, weight};
+use crate::principles::pair;
+use crate::principles::weight::weights;
 use crate::slots::Slot;
 use harp::Player;
 use std::ops::Range;
@@ -266,9 +267,7 @@ impl<'a> Search<'a> {
         let (before, here) = (&self.stages[i - 1], &self.stages[i]);
         let same = before.candidates[from.0].figure == here.candidates[to.0].figure;
         let run = match same {
-            true if self.longer(from.1, i) == to.1 => {
-                keep_price(here.slot, from.1 + 1, self.runs) + groove(&before.candidates[from.0], &here.candidates[to.0])
-            }
+            true if self.longer(from.1, i) == to.1 => keep_price(here.slot, from.1 + 1, self.runs),
             false if to.1 == 0 => change_price(before.slot, here.slot, from.1 + 1, self.runs),
             _ => return NONE,
         };
@@ -329,11 +328,7 @@ impl<'a> Search<'a> {
             price += pair(last.slot, &previous.exit, stage.slot, &candidate.entry, self.player);
             let run = before.1 + 1;
             let keeps = previous.figure == candidate.figure;
-            let keep = if keeps {
-                keep_price(stage.slot, run, self.runs) + groove(previous, candidate)
-            } else {
-                change_price(last.slot, stage.slot, run, self.runs)
-            };
+            let keep = if keeps { keep_price(stage.slot, run, self.runs) } else { change_price(last.slot, stage.slot, run, self.runs) };
             price.add(Principle::SteadyFigure, keep);
         }
         price
@@ -409,7 +404,7 @@ fn least(prices: &[i64]) -> usize {
 
 /// Keeping a figure costs nothing until it has had its time and a phrase begins.
 fn keep_price(here: &Slot, run: usize, runs: usize) -> i64 {
-    if here.opens_phrase && run >= runs { weight::TOO_LONG_THE_SAME } else { 0 }
+    if here.opens_phrase && run >= runs { weights().too_long_the_same } else { 0 }
 }
 
 /// Changing it is free where a section begins, where nothing is played and at the very end; where a phrase begins it is free once the figure has had its time.
@@ -418,12 +413,14 @@ fn change_price(before: &Slot, here: &Slot, run: usize, runs: usize) -> i64 {
     if before.chord.is_none() || here.chord.is_none() || here.duty.section_first {
         0
     } else if here.opens_phrase || here.phrase != before.phrase {
-        if run + 1 < runs { weight::CHANGE_EARLY } else { 0 }
+        if run + 1 < runs { weights().change_early } else { 0 }
+    } else if here.duty.peak || before.duty.peak {
+        weights().to_a_peak
     } else if here.duty.phrase_end {
-        weight::LANDING
+        weights().landing
     } else if before.length != here.length {
-        weight::CHANGE_WITH_THE_CHORDS
+        weights().change_with_the_chords
     } else {
-        weight::CHANGE_INSIDE
+        weights().change_inside
     }
 }

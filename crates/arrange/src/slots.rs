@@ -1,6 +1,7 @@
 //! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
 
 use crate::tune::Tune;
+use crate::view::ChordFacts;
 use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
@@ -49,6 +50,8 @@ pub struct Slot {
     pub offset: i64,
     /// The top note of the tune that begins or sounds at the start of the slot, as a MIDI number.
     pub tune: Option<i32>,
+    /// Where the chord is a new one: its pitch classes that the last one lacked, a bit each.
+    pub new_tones: Option<u16>,
     /// The bass that the next phrase begins with, in the last slot of a phrase: what a tone may lead to.
     pub next_bass: Option<PitchName>,
 }
@@ -80,6 +83,10 @@ pub struct Duty {
     pub approach: bool,
     /// The last chord of all.
     pub last: bool,
+    /// Under the highest note of a section, where that is a long one.
+    pub peak: bool,
+    /// Before the dominant of a close, on a chord whose fifth is its root: six-four, then the dominant on the same bass.
+    pub six_four: bool,
 }
 
 impl Slot {
@@ -119,6 +126,9 @@ pub fn slots(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -
     mark_cadences(&mut all, tune, spans, phrases);
     mark_last(&mut all);
     mark_seams(&mut all);
+    mark_changes(&mut all);
+    mark_peaks(&mut all, tune, phrases);
+    all.iter_mut().for_each(|s| s.offset += BY_CHORDS[s.chords_in_measure.clamp(1, 3) - 1]);
     shape_the_whole(&mut all, tune);
     all
 }
@@ -164,6 +174,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
             )
             .last()
             .map(|n| n.top_midi),
+        new_tones: None,
         next_bass: None,
         chord,
     }
@@ -190,7 +201,7 @@ fn short_measure_strong_beats(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
 const UNDER_A_PHRASE_END: i64 = -500;
 const UNDER_A_RUN: i64 = -800;
 /// How busy the tune is, in hundredths of what it usually is, up to which an offset is taken.
-const BY_ACTIVITY: [(i64, i64); 4] = [(40, 2_000), (60, 1_500), (80, 600), (125, 0)];
+const BY_ACTIVITY: [(i64, i64); 4] = [(40, 1_300), (60, 1_000), (80, 400), (125, 0)];
 
 /// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (habits, "Fullness"). Busy is what is busier than the tune
 /// usually is. The offset never depends on the wished level, which is what makes fullness rise from level to level.
@@ -239,18 +250,63 @@ fn mark_sections(all: &mut [Slot], phrases: &Phrases) {
 /// The last two chords of each phrase; slots and spans are counted alike.
 fn mark_cadences(all: &mut [Slot], tune: &Tune, spans: &Spans, phrases: &Phrases) {
     for cadence in cadences(&tune.sheet, spans, phrases) {
+        let approach = cadence.approach;
+        // A phrase may close in another key than the one that is written: a dominant seventh that falls a fifth.
+        let falls = approach.is_some_and(|a| closes_elsewhere(&all[a], &all[cadence.arrival]));
+        let authentic = cadence.kind == CadenceKind::Authentic || falls;
         all[cadence.arrival].duty.cadence = true;
-        all[cadence.arrival].duty.arrival = cadence.kind != CadenceKind::Half && cadence.kind != CadenceKind::Other;
-        if let Some(approach) = cadence.approach {
-            all[approach].duty.cadence = true;
-            all[approach].duty.approach = cadence.kind == CadenceKind::Authentic;
+        all[cadence.arrival].duty.arrival = falls || !matches!(cadence.kind, CadenceKind::Half | CadenceKind::Other);
+        let Some(approach) = approach else { continue };
+        all[approach].duty.cadence = true;
+        all[approach].duty.approach = authentic;
+        let dominant = all[approach].chord.as_ref().map(|c| c.root.pitch_class());
+        if let Some(before) = approach.checked_sub(1).map(|b| &mut all[b]) {
+            let fifth = before.chord.as_ref().and_then(|c| c.fifth().map(|t| c.name_of(t).pitch_class()));
+            before.duty.six_four = authentic && fifth.is_some() && fifth == dominant;
         }
     }
+}
+
+fn closes_elsewhere(approach: &Slot, arrival: &Slot) -> bool {
+    let (Some(from), Some(to)) = (&approach.chord, &arrival.chord) else { return false };
+    ChordFacts::of(from).leads && (from.root.pitch_class() - to.root.pitch_class()).rem_euclid(12) == 7
 }
 
 fn mark_last(all: &mut [Slot]) {
     if let Some(last) = all.iter_mut().rev().find(|s| s.chord.is_some()) {
         last.duty.last = true;
+    }
+}
+
+/// A note of the tune this long leaves a roll its time. Ours.
+const LONG: Seconds = Seconds::from_millis(800);
+
+/// The slots that begin with the highest note of their section, where it is a long one.
+fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
+    let section = |slot: &Slot| (slot.verse, phrases.measures[slot.measure].section);
+    let highest = |slot: &Slot| tune.around(slot.start, slot.end()).iter().filter(|n| n.on >= slot.start).map(|n| n.top_midi).max();
+    let mut tops: BTreeMap<(usize, usize), i32> = BTreeMap::new();
+    for slot in all.iter().filter(|s| s.chord.is_some()) {
+        let top = tops.entry(section(slot)).or_insert(i32::MIN);
+        *top = (*top).max(highest(slot).unwrap_or(i32::MIN));
+    }
+    for slot in all.iter_mut().filter(|s| s.chord.is_some() && s.counts()) {
+        let first = tune.around(slot.start, slot.end()).iter().find(|n| n.on == slot.start);
+        let long = |n: &&crate::tune::Sung| tune.clock.at_beats(n.off) - tune.clock.at_beats(n.on) >= LONG;
+        let peak = first.filter(long).is_some_and(|n| tops.get(&section(slot)) == Some(&n.top_midi));
+        slot.duty.peak = peak && !slot.duty.last && !slot.duty.section_first;
+    }
+}
+
+/// Several chords in a measure want their notes: what two and more add to the wished notes, in thousandths (left hands made by hand).
+const BY_CHORDS: [i64; 3] = [0, 600, 1_300];
+
+fn mark_changes(all: &mut [Slot]) {
+    let bits = |chord: &Chord| chord.pitch_classes().iter().fold(0u16, |bits, class| bits | 1 << class);
+    for index in 1..all.len() {
+        let (Some(before), Some(here)) = (&all[index - 1].chord, &all[index].chord) else { continue };
+        let new = bits(here) & !bits(before);
+        all[index].new_tones = (new != 0).then_some(new);
     }
 }
 

@@ -24,6 +24,8 @@ pub struct View<'a> {
     pub melody: Vec<Sung>,
     /// Pitch classes of the melody during the slot.
     pub classes: u16,
+    /// The same, of the notes that are plainly heard: those that begin on a strong beat or last a beat.
+    pub plain: u16,
     /// Letter and pitch class of each single note of the melody during the slot.
     pub letters: Vec<(i32, i32)>,
     pub chord: Option<ChordFacts>,
@@ -39,6 +41,8 @@ pub struct ChordFacts {
     pub third: Option<i32>,
     pub fifth: Option<i32>,
     pub seventh: Option<i32>,
+    /// A major third and a minor seventh: the third is a leading tone.
+    pub leads: bool,
     /// The letter of the bass as a position in the lowest octave.
     pub bass_step: i32,
     /// The bass is written apart from the root.
@@ -55,6 +59,11 @@ impl ChordFacts {
             third: chord.third().map(|t| chord.name_of(t).pitch_class()),
             fifth: chord.fifth().map(|t| chord.name_of(t).pitch_class()),
             seventh: chord.seventh().map(|t| chord.name_of(t).pitch_class()),
+            leads: {
+                let above =
+                    |t: Option<music::ChordTone>| t.map(|t| (chord.name_of(t).pitch_class() - chord.root.pitch_class()).rem_euclid(12));
+                above(chord.third()) == Some(4) && above(chord.seventh()) == Some(10)
+            },
             bass_step: chord.bass_name().step.index(),
             slash: chord.bass.is_some(),
             classes: chord.pitch_classes(),
@@ -87,6 +96,8 @@ impl<'a> View<'a> {
         let melody: Vec<Sung> = near.iter().map(|n| Sung { on: n.on - slot.start, off: n.off - slot.start, ..n.clone() }).collect();
         let during = |n: &&Sung| n.on < slot.length && n.off > Beats::ZERO;
         let classes = melody.iter().filter(during).fold(0, |bits, n| bits | n.classes);
+        let plainly = |n: &&Sung| n.off - n.on >= beat.min(Beats::QUARTER) || slot.strong_beats.contains(&n.on);
+        let plain = melody.iter().filter(during).filter(plainly).fold(0, |bits, n| bits | n.classes);
         let single = melody.iter().filter(during).filter(|n| n.strings.len() == 1);
         let mut letters: Vec<(i32, i32)> = single.map(|n| (n.low().rem_euclid(7), n.top_midi.rem_euclid(12))).collect();
         letters.sort_unstable();
@@ -105,6 +116,7 @@ impl<'a> View<'a> {
             beat,
             melody,
             classes,
+            plain,
             letters,
             ends_held,
         }

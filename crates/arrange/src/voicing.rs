@@ -18,7 +18,14 @@ pub struct Bass {
     /// Other tones of the chord for a bass that moves.
     pub others: Vec<Pitch>,
     /// Tones that lead by step to the likeliest next bass.
-    pub leads: Vec<Pitch>,
+    pub leads: Vec<Lead>,
+}
+
+/// A tone that leads by step to the next bass, and the one a step before it where there is one between the two basses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Lead {
+    pub pitch: Pitch,
+    pub walk: Option<Pitch>,
 }
 
 /// How far above the bass a shape may begin and end, in strings counted as steps.
@@ -31,6 +38,8 @@ const WIDEST: i32 = 7;
 const KEPT: [usize; 3] = [4, 6, 5];
 /// How many more are kept of those that stay within the key, so that a lever can be spared.
 const KEPT_IN_KEY: [usize; 3] = [2, 3, 2];
+/// How many more are kept that lack the third, for where its string is not free.
+const KEPT_OPEN: [usize; 3] = [1, 1, 2];
 /// The other bass lies within a sixth of the bass.
 const OTHER_WITHIN: i32 = 5;
 /// The lowest string that is the exception: below E2 the strings are kept for joints of the form and the end.
@@ -70,7 +79,7 @@ pub enum Freedom {
 /// Whether the root (or the written bass) is asked for at a slot: where a section begins or a phrase arrives, and at the end.
 pub fn freedom(slot: &Slot) -> Freedom {
     let duty = &slot.duty;
-    let corner = slot.lasted == 0 && (duty.section_first || duty.arrival || duty.last);
+    let corner = duty.last || slot.lasted == 0 && (duty.section_first || duty.arrival);
     if corner { Freedom::Stated } else { Freedom::Free }
 }
 
@@ -112,11 +121,18 @@ fn bass(slot: &Slot, tones: &Tones, pitch: Pitch, (low, ceiling): (i32, i32), ha
         .map(|(_, p)| p)
         .collect();
     let in_key = |p: &Pitch| slot.key.alter(p.step) == p.alter;
-    Bass { pitch, shapes: shapes(pitch, &above, register, in_key), others, leads: leads(slot, pitch, low, harp) }
+    let third = tones.named.iter().find(|(tone, _)| tone.degree == 3).map(|(_, name)| name.pitch_class());
+    Bass { pitch, shapes: shapes(pitch, &above, register, third, in_key), others, leads: leads(slot, pitch, low, harp) }
 }
 
 /// Up to three tones under one hand; the likeliest first: open below, the third a tenth up, each tone once.
-fn shapes(bass: Pitch, above: &[(i32, Pitch)], register: Register, in_key: impl Fn(&Pitch) -> bool) -> [Vec<Vec<Pitch>>; 3] {
+fn shapes(
+    bass: Pitch,
+    above: &[(i32, Pitch)],
+    register: Register,
+    third: Option<i32>,
+    in_key: impl Fn(&Pitch) -> bool,
+) -> [Vec<Vec<Pitch>>; 3] {
     let mut all: [Vec<(i64, Vec<Pitch>)>; 3] = Default::default();
     for (i, (d1, a)) in above.iter().enumerate() {
         let from = a.position() - bass.position();
@@ -134,7 +150,7 @@ fn shapes(bass: Pitch, above: &[(i32, Pitch)], register: Register, in_key: impl 
             }
             all[1].push((likely(bass, &[*a, *b], &[*d1, *d2], register), vec![*a, *b]));
             for (d3, c) in above.iter().skip(j + 1) {
-                if c.position() - a.position() > WIDEST + 2 {
+                if c.position() - a.position() > WIDEST + 3 {
                     break;
                 }
                 if c.position() <= b.position() {
@@ -147,12 +163,14 @@ fn shapes(bass: Pitch, above: &[(i32, Pitch)], register: Register, in_key: impl 
     let mut size = 0;
     all.map(|mut shapes| {
         shapes.sort_by_key(|(price, shape)| (*price, shape.iter().map(|p| p.position()).collect::<Vec<_>>()));
-        let mut within_the_key = 0;
+        let (mut within_the_key, mut open) = (0, 0);
         let mut kept = Vec::new();
         for (_, shape) in shapes {
             let plain = shape.iter().all(&in_key) && within_the_key < KEPT_IN_KEY[size];
             within_the_key += usize::from(plain);
-            if plain || kept.len() < KEPT[size] {
+            let without = third.is_none_or(|class| shape.iter().all(|p| p.pitch_class() != class)) && open < KEPT_OPEN[size];
+            open += usize::from(without);
+            if plain || without || kept.len() < KEPT[size] {
                 kept.push(shape);
             }
         }
@@ -192,21 +210,27 @@ fn likely(bass: Pitch, shape: &[Pitch], degrees: &[i32], register: Register) -> 
 }
 
 /// The tones a step below and above the root of the next chord, in the octave nearest to the bass, as the key has them.
-fn leads(slot: &Slot, bass: Pitch, low: i32, harp: &Instrument) -> Vec<Pitch> {
+fn leads(slot: &Slot, bass: Pitch, low: i32, harp: &Instrument) -> Vec<Lead> {
     let Some(next) = &slot.next_bass else { return Vec::new() };
+    let from = bass.position();
     let letter = next.step.index();
-    let octave = (bass.position() - letter + 3).div_euclid(7);
-    let mut made = Vec::new();
+    let octave = (from - letter + 3).div_euclid(7);
+    let in_key = |at: i32| {
+        let place = Pitch::at_position(at, 0);
+        harp.spelled(Pitch { alter: slot.key.alter(place.step), ..place })
+    };
+    let mut made: Vec<Lead> = Vec::new();
     for root in [letter + 7 * octave, letter + 7 * (octave - 1)] {
-        for at in [root - 1, root + 1] {
-            let place = Pitch::at_position(at, 0);
-            let pitch = Pitch { alter: slot.key.alter(place.step), ..place };
-            if at >= low && (at - bass.position()).abs() <= 7 && at != bass.position() {
-                made.extend(harp.spelled(pitch));
+        for by in [-1, 1] {
+            let (at, before) = (root + by, root + 2 * by);
+            if at < low || (at - from).abs() > 7 || at == from || made.iter().any(|l| l.pitch.position() == at) {
+                continue;
             }
+            // Both walk away from the bass that was plucked, or come back to it from a step further.
+            let walk = (before >= low && before != from && (before - from).abs() <= 4).then(|| in_key(before)).flatten();
+            made.extend(in_key(at).map(|pitch| Lead { pitch, walk }));
         }
     }
-    made.sort_by_key(|p| p.position());
-    made.dedup();
+    made.sort_by_key(|l| l.pitch.position());
     made
 }

@@ -195,8 +195,9 @@ proptest! {
             for principle in Principle::ALL.into_iter().filter(|p| *p != Principle::Manner) {
                 prop_assert_eq!(walked.part(principle), candidate.price.part(principle));
             }
-            prop_assert_eq!(&principles::exit(slot, &candidate.plucks, candidate.lead, &view.clock, fluency, Register::default()), &candidate.exit);
-            prop_assert_eq!(&principles::entry(&candidate.plucks, &view.clock, fluency), &candidate.entry);
+            let groove = principles::Groove::of(slot, candidate.job, &candidate.plucks);
+            prop_assert_eq!(&principles::exit(slot, &candidate.plucks, (candidate.lead, groove), &view.clock, fluency, Register::default()), &candidate.exit);
+            prop_assert_eq!(&principles::entry(&candidate.plucks, groove, &view.clock, fluency), &candidate.entry);
         }
     }
 

@@ -245,7 +245,9 @@ fn strike(spans: &mut [ChordSpan], frames: &[&Frame], clock: &Clock, left_out: &
     let mut taken: BTreeSet<Beats> = BTreeSet::new();
     for wanted in [Claim::Certain, Claim::Slow, Claim::OnBeat] {
         for i in 0..spans.len() {
-            if claim(&spans[i], &frames[spans[i].measure].meter, alone[i], clock) != Some(wanted) {
+            let from = clock.beats(spans[i].place());
+            let closes = closes_a_strain(spans, i, frames) && clock.between(from, from + spans[i].length) >= SHORTEST;
+            if claim(&spans[i], &frames[spans[i].measure].meter, alone[i] || closes, clock) != Some(wanted) {
                 continue;
             }
             let at = clock.beats(spans[i].place());
@@ -269,6 +271,15 @@ fn strike(spans: &mut [ChordSpan], frames: &[&Frame], clock: &Clock, left_out: &
 fn is_alone(spans: &[ChordSpan], i: usize) -> bool {
     let same = |other: Option<&ChordSpan>| other.is_some_and(|s| s.measure == spans[i].measure);
     !same(i.checked_sub(1).map(|j| &spans[j])) && !same(spans.get(i + 1))
+}
+
+/// The last chord before a repeat sign, another ending or the end of the tune, on a beat: where a strain arrives is never left empty.
+fn closes_a_strain(spans: &[ChordSpan], i: usize, frames: &[&Frame]) -> bool {
+    let span = &spans[i];
+    let frame = frames[span.measure];
+    let last = spans.get(i + 1).is_none_or(|next| next.measure != span.measure);
+    let ends = frame.repeat_end.is_some() || span.measure + 1 == frames.len();
+    last && ends && (span.at % frame.meter.beat()).is_zero()
 }
 
 fn claim(span: &ChordSpan, meter: &Meter, alone: bool, clock: &Clock) -> Option<Claim> {

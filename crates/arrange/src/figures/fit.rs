@@ -154,7 +154,7 @@ mod tests {
 
     #[test]
     fn patterns_fill_any_length() {
-        assert_eq!(fitted("open-broken-chord", (4, 4), (4, 1)).as_deref(), Some("b@0:1 l@1:1 u@2:2"));
+        assert_eq!(fitted("open-broken-chord", (4, 4), (4, 1)).as_deref(), Some("b@0:1 l@1:1 u@2:1 l@3:1"));
         assert_eq!(fitted("open-broken-chord", (4, 4), (1, 1)).as_deref(), Some("b@0:1/2 l@1/2:1/2"));
         assert_eq!(fitted("open-broken-chord", (3, 2), (6, 1)).as_deref(), Some("b@0:2 l@2:2 u@4:2"));
         assert_eq!(fitted("lilt", (6, 8), (3, 2)).as_deref(), Some("b@0:1 l@1:1/2"));

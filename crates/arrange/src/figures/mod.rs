@@ -31,6 +31,8 @@ pub struct Figure {
     pub bass: (i32, i32),
     /// The lowest position of everything above the bass.
     pub upper: Option<i32>,
+    /// How far the upper string may lie above the bass, in steps counted as intervals are (6 is a sixth); empty where any will do.
+    pub intervals: Vec<i32>,
     /// Kinds of tune it belongs to; empty: all equally.
     pub suits: Vec<KindOfTune>,
     pub never: Vec<KindOfTune>,
@@ -114,6 +116,8 @@ pub enum Tone {
     Lower,
     Middle,
     Upper,
+    /// The tone before a leading one, a step further off: both walk into the next bass.
+    Walk,
     /// Leads by step into the next bass.
     Lead,
 }
@@ -128,6 +132,7 @@ impl Tone {
             Tone::Lower => "l".into(),
             Tone::Middle => "m".into(),
             Tone::Upper => "u".into(),
+            Tone::Walk => "w".into(),
             Tone::Lead => ">".into(),
         }
     }

@@ -53,6 +53,7 @@ fn read_line(all: &mut Vec<Figure>, line: &str) -> Result<(), String> {
             }
         }
         "upper" => figure.upper = Some(read_position(rest)?),
+        "intervals" => figure.intervals = read_intervals(rest)?,
         "suits" => figure.suits = read_kinds(rest)?,
         "never" => figure.never = read_kinds(rest)?,
         "part" => figure.part = read_part(rest)?,
@@ -60,7 +61,7 @@ fn read_line(all: &mut Vec<Figure>, line: &str) -> Result<(), String> {
         "also" => return Err(format!("\"{rest}\" after also: expected final")),
         other => {
             return Err(format!(
-                "\"{other}\": expected figure, fullness, level, bass, upper, suits, never, part, also or a meter and a colon"
+                "\"{other}\": expected figure, fullness, level, bass, upper, intervals, suits, never, part, also or a meter and a colon"
             ));
         }
     }
@@ -86,6 +87,7 @@ fn start_figure(all: &mut Vec<Figure>, name: &str) -> Result<(), String> {
         level: 3,
         bass,
         upper: None,
+        intervals: Vec::new(),
         suits: Vec::new(),
         never: Vec::new(),
         part: Part::Ordinary,
@@ -157,6 +159,12 @@ fn read_strokes(text: &str) -> Result<Vec<Stroke>, String> {
     if strokes.is_empty() { Err("a pattern has at least one note or rest".into()) } else { Ok(strokes) }
 }
 
+fn read_intervals(text: &str) -> Result<Vec<i32>, String> {
+    let one = |word: &str| word.parse().ok().filter(|n| (2..=15).contains(n));
+    let all: Option<Vec<i32>> = text.split_whitespace().map(one).collect();
+    all.filter(|all| !all.is_empty()).ok_or_else(|| format!("intervals \"{text}\": expected numbers from 2 to 15, as 6 10"))
+}
+
 fn read_tone(text: &str) -> Result<Tone, String> {
     let of_shape = match text {
         "b" => Some(Tone::Bass),
@@ -164,13 +172,14 @@ fn read_tone(text: &str) -> Result<Tone, String> {
         "l" => Some(Tone::Lower),
         "m" => Some(Tone::Middle),
         "u" => Some(Tone::Upper),
+        "w" => Some(Tone::Walk),
         ">" => Some(Tone::Lead),
         _ => None,
     };
     match (of_shape, text.parse()) {
         (Some(tone), _) => Ok(tone),
         (_, Ok(rung @ (1 | 3 | 5 | 8 | 10 | 12 | 15))) => Ok(Tone::Rung(rung)),
-        _ => Err(format!("\"{text}\" is no tone: expected b, o, l, m, u, > or a string counted from the root: 1, 3, 5, 8, 10, 12, 15")),
+        _ => Err(format!("\"{text}\" is no tone: expected b, o, l, m, u, w, > or a string counted from the root: 1, 3, 5, 8, 10, 12, 15")),
     }
 }
 
@@ -183,7 +192,7 @@ mod tests {
         let wrong = |text: &str| Figures::read(text).expect_err("a mistake").to_string();
         assert_eq!(
             wrong("figure a\n4/4: 1(1/4) 6(1/4)"),
-            "line 2: \"6\" is no tone: expected b, o, l, m, u, > or a string counted from the root: 1, 3, 5, 8, 10, 12, 15"
+            "line 2: \"6\" is no tone: expected b, o, l, m, u, w, > or a string counted from the root: 1, 3, 5, 8, 10, 12, 15"
         );
         assert_eq!(wrong("figure a\nlevel x"), "line 2: \"x\" after level: expected a number");
         assert_eq!(wrong("4/4: 1(1/4)"), "line 1: a pattern before the first figure");

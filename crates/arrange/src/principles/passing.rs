@@ -1,7 +1,8 @@
 //! What passing from one slot to the next costs: how the hand leaves and enters, the bass going on as a line, the shape going on by the nearest way, what
 //! still rings.
 
-use super::weight;
+use super::weight::weights;
+use crate::figures::Job;
 use crate::hand_time::{FAR, FAR_TIME, Pluck, distance};
 use crate::price::{Price, Principle};
 use crate::register::Register;
@@ -29,6 +30,7 @@ pub struct Exit {
     pub ringing: [u16; 2],
     /// The slot's bass string, where it is a low one and rings on so.
     pub low_bass: Option<i32>,
+    pub groove: Option<Groove>,
 }
 
 /// How the left hand comes into a slot.
@@ -41,6 +43,38 @@ pub struct Entry {
     /// Strings plucked shortly after the start, with the time from the start.
     pub early: Vec<(i32, Seconds)>,
     pub line: Line,
+    pub groove: Option<Groove>,
+}
+
+/// The moments at which a slot is plucked, as far as one slot is compared with the next: under held notes, or otherwise inside a phrase.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Groove {
+    held: bool,
+    /// Sixths of a quarter note, a bit each, from the start of the slot.
+    plucked: u64,
+    length: u32,
+}
+
+impl Groove {
+    /// `None` where another rhythm is what the place asks for: at a close, leading on, after a lever.
+    pub fn of(slot: &Slot, job: Job, plucks: &[Pluck]) -> Option<Groove> {
+        let held = match job {
+            Job::Held => true,
+            Job::Plain | Job::Running | Job::GoesOn => false,
+            _ => return None,
+        };
+        let sixths = |at: Beats| (at.thousandths_of(Beats::QUARTER) * 6 / 1_000).clamp(0, 63) as u32;
+        let plucked = plucks.iter().fold(0, |bits, p| bits | 1 << sixths(p.at));
+        Some(Groove { held, plucked, length: sixths(slot.length) })
+    }
+}
+
+/// Another rhythm than before, as far as the shorter of both slots tells.
+pub fn groove(before: Option<Groove>, here: Option<Groove>) -> i64 {
+    let (Some(before), Some(here)) = (before, here) else { return 0 };
+    let heard = (1u64 << before.length.min(here.length)) - 1;
+    let differs = (before.plucked ^ here.plucked) & heard != 0;
+    if before.held == here.held && differs { weights().rhythm_changed } else { 0 }
 }
 
 /// The bass of a slot and the strings above it.
@@ -64,7 +98,14 @@ impl Line {
 }
 
 /// How a slot is left; the clock counts from its start.
-pub fn exit(slot: &Slot, plucks: &[Pluck], lead: Option<i32>, clock: &LocalClock, fluency: Fluency, register: Register) -> Exit {
+pub fn exit(
+    slot: &Slot,
+    plucks: &[Pluck],
+    (lead, groove): (Option<i32>, Option<Groove>),
+    clock: &LocalClock,
+    fluency: Fluency,
+    register: Register,
+) -> Exit {
     let length = slot.length;
     let last = plucks.last();
     let to_end = |p: &Pluck| clock.between(p.at, length);
@@ -78,6 +119,7 @@ pub fn exit(slot: &Slot, plucks: &[Pluck], lead: Option<i32>, clock: &LocalClock
         lead,
         ringing: ringing_on(plucks, length, clock, register),
         low_bass: plucks.first().filter(|p| rings_on(p.low() - 7 * register.octaves, to_end(p)) == Some(0)).map(Pluck::low),
+        groove,
     }
 }
 
@@ -119,13 +161,13 @@ pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
     let clash = |bits: u16, sharp: i64, mild: i64| sharp * count(bits & !chord & near) + mild * count(bits & !chord & !near);
     let [low, middle] = exit.ringing;
     let again = exit.low_bass.is_some() && exit.low_bass == entry.line.bass.map(|b| b.0);
-    clash(low, weight::CLASH_LOW, weight::FOREIGN_LOW)
-        + clash(middle, weight::CLASH, weight::FOREIGN)
-        + if again { weight::BUZZ } else { 0 }
+    clash(low, weights().clash_low, weights().foreign_low)
+        + clash(middle, weights().clash, weights().foreign)
+        + if again { weights().buzz } else { 0 }
 }
 
 /// How a slot is entered; the clock counts from its start.
-pub fn entry(plucks: &[Pluck], clock: &LocalClock, fluency: Fluency) -> Entry {
+pub fn entry(plucks: &[Pluck], groove: Option<Groove>, clock: &LocalClock, fluency: Fluency) -> Entry {
     let first = plucks.first();
     let near = |p: &&Pluck| clock.at(p.at) < fluency.same_string();
     Entry {
@@ -134,6 +176,7 @@ pub fn entry(plucks: &[Pluck], clock: &LocalClock, fluency: Fluency) -> Entry {
         together: first.map_or(0, |p| p.pitches.len()),
         early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), clock.at(p.at)))).collect(),
         line: Line::of(plucks),
+        groove,
     }
 }
 
@@ -154,6 +197,7 @@ pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &har
     price.add(Principle::BassLine, step.bass(exit.line.bass, exit.lead, entry.line.bass));
     price.add(Principle::NearestWay, step.shape(exit.line, exit.seventh, entry.line));
     price.add(Principle::Ring, ring(exit, entry, chord_bits(here)));
+    price.add(Principle::SteadyFigure, groove(exit.groove, entry.groove));
     price
 }
 
@@ -164,18 +208,18 @@ pub fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
     let wide = from.0.min(to.0) + (player.left.block as i32) <= from.1.max(to.1);
     let mut sum = 0;
     if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
-        sum += weight::NO_TIME;
+        sum += weights().no_time;
     }
     if entry.together >= 3 && gap < player.fluency.shift(0) {
-        sum += weight::HURRIED;
+        sum += weights().hurried;
     }
     let back = |(string, early): &(i32, Seconds)| {
         exit.recent.iter().any(|(other, late)| other == string && *early + *late < player.fluency.same_string())
     };
     if entry.early.iter().any(back) {
-        sum += weight::NO_TIME;
+        sum += weights().no_time;
     }
-    sum + if wide { weight::TRAVEL * i64::from(way) } else { 0 }
+    sum + if wide { weights().travel * i64::from(way) } else { 0 }
 }
 
 /// What two neighbouring slots ask of the line, looked up once for all candidates.
@@ -185,6 +229,11 @@ pub struct Step {
     closes: bool,
     /// A phrase begins with the next slot.
     seam: bool,
+    /// Both chords are written on the same bass: it stays, as under a six-four that becomes its dominant.
+    /// The letter of a tone that would make the chord before sound as another: its sixth.
+    misleads: Option<i32>,
+    pedal: bool,
+    slashed: bool,
     third: Option<i32>,
     fifth: Option<i32>,
     seventh: Option<i32>,
@@ -197,11 +246,18 @@ pub struct Step {
 impl Step {
     pub fn new(before: &Slot, here: &Slot) -> Step {
         let class = |tone: Option<music::ChordTone>| before.chord.as_ref().zip(tone).map(|(c, t)| c.name_of(t).pitch_class());
+        let slashed = [before, here].iter().any(|s| s.chord.as_ref().is_some_and(|c| c.bass.is_some()));
         let of = |find: fn(&music::Chord) -> Option<music::ChordTone>| class(before.chord.as_ref().and_then(find));
         Step {
             same_chord: before.chord == here.chord,
             closes: here.duty.arrival || here.duty.last,
             seam: before.next_bass.is_some(),
+            misleads: before.chord.as_ref().map(|c| (c.root.step.index() + 5).rem_euclid(7)),
+            slashed,
+            pedal: {
+                let bass = |s: &Slot| s.chord.as_ref().map(|c| c.bass_name().pitch_class());
+                before.duty.six_four || slashed && bass(before) == bass(here)
+            },
             third: of(music::Chord::third),
             fifth: of(music::Chord::fifth),
             seventh: of(music::Chord::seventh),
@@ -214,47 +270,49 @@ impl Step {
     /// The bass going on. `lead` is a last tone that should lead by step.
     pub fn bass(&self, from: Option<(i32, i32)>, lead: Option<i32>, to: Option<(i32, i32)>) -> i64 {
         let (Some(from), Some(to)) = (from, to) else {
-            return if lead.is_some() { weight::LEAD_ASTRAY } else { 0 };
+            return if lead.is_some() { weights().lead_astray } else { 0 };
         };
         let mut sum = match lead {
+            Some(lead) if (to.0 - lead).abs() == 1 && self.misleads == Some(lead.rem_euclid(7)) => weights().lead_misleads,
             Some(lead) if (to.0 - lead).abs() == 1 => 0,
-            Some(_) => weight::LEAD_ASTRAY,
-            None if self.seam => weight::SEAM_WITHOUT_LEAD,
+            Some(_) => weights().lead_astray,
+            None if self.seam => weights().seam_without_lead,
             None => 0,
         };
         let steps = (to.0 - from.0).unsigned_abs() as usize;
-        let by = if self.same_chord { &weight::SAME_CHORD_BY } else { &weight::BASS_BY };
-        let leap = by[steps.min(7)] + weight::BASS_BEYOND * (steps as i64 - 7).max(0);
+        let by = if self.same_chord { &weights().same_chord_by } else { &weights().bass_by };
+        let leap = by[steps.min(7)] + weights().bass_beyond * (steps as i64 - 7).max(0);
         sum += match steps {
             3 | 4 if self.closes => 0,
-            _ if self.closes && !self.same_chord => leap + weight::SOFT_CLOSE,
+            0 | 7 if self.pedal && (self.fifth == Some(from.1.rem_euclid(12)) || self.slashed) => 0,
+            _ if self.closes && !self.same_chord => leap + weights().soft_close,
             _ => leap,
         };
         if crooked(steps, (to.1 - from.1).abs()) {
-            sum += weight::CROOKED_STEP;
+            sum += weights().crooked_step;
         }
         let class = from.1.rem_euclid(12);
         if !self.same_chord {
             let leading = self.third == Some(class) && self.leads_to == Some((class + 1).rem_euclid(12));
             if leading && to.1 != from.1 + 1 {
-                sum += weight::LEADING_BASS;
+                sum += weights().leading_bass;
             }
             if self.seventh == Some(class) && to.0 != from.0 - 1 {
-                sum += weight::SEVENTH_BASS;
+                sum += weights().seventh_bass;
             }
             if self.fifth == Some(class) && steps > 1 {
-                sum += weight::SIX_FOUR;
+                sum += weights().six_four;
             }
         }
         if self.same_chord && self.seventh == Some(class) && !matches!(to.0 - from.0, -1 | 0) {
-            sum += weight::SEVENTH_BASS / 3;
+            sum += weights().seventh_bass / 3;
         }
         if let Some((tune, next)) = self.tune
             && tune != next
             && (tune - from.1).rem_euclid(12) == 0
             && (next - to.1).rem_euclid(12) == 0
         {
-            sum += weight::OCTAVES_WITH_TUNE;
+            sum += weights().octaves_with_tune;
         }
         sum
     }
@@ -266,20 +324,20 @@ impl Step {
             return 0;
         }
         let nearest = |s: i32| strings(&from).map(|f| (f - s).abs()).min().unwrap_or(0);
-        let mut sum: i64 = strings(&to).map(|s| weight::SHAPE_MOVES * i64::from((nearest(s) - 1).clamp(0, 6))).sum();
+        let mut sum: i64 = strings(&to).map(|s| weights().shape_moves * i64::from((nearest(s) - 1).clamp(0, 6))).sum();
         if self.same_chord {
             return sum / 2;
         }
         let ways: Vec<i32> = strings(&from).zip(strings(&to)).map(|(f, t)| t - f).collect();
         let bass = from.bass.zip(to.bass).map(|(f, t)| t.0 - f.0);
         if ways.len() >= 2 && ways[0] != 0 && ways.iter().all(|w| Some(*w) == bass) {
-            sum += weight::MOVED_BODILY;
+            sum += weights().moved_bodily;
         }
         if let Some(seventh) = seventh {
             let goes = |way: i32| strings(&to).any(|s| s == seventh + way);
             let stays = goes(0) && self.next & self.seventh.map_or(0, |c| 1 << c) != 0;
             if !goes(-1) && !stays && self.next != 0 {
-                sum += weight::SEVENTH_LEFT_HANGING;
+                sum += weights().seventh_left_hanging;
             }
         }
         sum

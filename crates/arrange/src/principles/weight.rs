@@ -1,162 +1,273 @@
-//! What each fault costs. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice.
+//! What each fault costs: one table. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice. Some were fitted to left
+//! hands made by hand (see `examples/fit.rs`); which, stands in docs/engine.md.
 
-/// Nobody sounds on beat 1: the listener loses the measure.
-pub const EMPTY_FIRST_BEAT: i64 = 6_000;
-/// Nobody sounds on another strong beat: felt, but the measure stands.
-pub const EMPTY_STRONG_BEAT: i64 = 3_500;
-/// A chord of a beat or more at which the left hand never plucks.
-pub const CHORD_UNSTATED: i64 = 4_000;
-/// The chord is stated later than its symbol.
-pub const CHORD_LATE: i64 = 2_300;
-/// A long note or rest of the tune that the left hand leaves bare.
-pub const BARE_HOLD: i64 = 1_700;
-/// A left-hand pluck beside the first in a beat where the tune runs: the clearest case of both hands being busy.
-pub const BOTH_BUSY: i64 = 1_300;
-/// The same, where the tune only moves.
-pub const BOTH_MOVING: i64 = 260;
-/// A pluck inside a beat of triplets or dotted pairs: rhythm against rhythm.
-pub const AGAINST_RHYTHM: i64 = 700;
-/// A slow reader's pluck between two short notes of the tune.
-pub const OFF_THE_TUNE: i64 = 800;
-/// A tie inside the left hand: a harp rings on, and the page looks like piano music.
-pub const PIANO_TIE: i64 = 300;
-/// A pluck more than a short chord has room for.
-pub const CROWDED_CHORD: i64 = 320;
-/// A pluck at a phrase end after the landing.
-pub const NO_BREATH: i64 = 90;
-/// A pluck in the very last beat of a phrase.
-pub const NO_BREATH_LAST_BEAT: i64 = 60;
-/// One note a measure off the wished fullness, squared.
-pub const FULLNESS: i64 = 850;
-/// The bass is the third, the seventh, the fifth of the chord: a line wants them, a chord alone does not.
-pub const BASS_THIRD: i64 = 60;
-pub const BASS_SEVENTH: i64 = 200;
-pub const BASS_FIFTH: i64 = 300;
-/// The fifth again in the bass of a chord that has lasted a measure.
-pub const BASS_FIFTH_LATER: i64 = 80;
-/// A written bass that is left for another tone of its chord.
-pub const SLASH_LEFT: i64 = 420;
-/// One of the lowest strings inside a phrase: they are kept for joints of the form and the end.
-pub const LOWEST_STRINGS: i64 = 150;
-/// The bass is not the root (or the written bass) where it has to be.
-pub const BASS_DENIED: i64 = 6_000;
-/// A pair of strings closer than the low-interval table allows.
-pub const MUD: i64 = 900;
-/// A further pluck in the lowest octave within one chord.
-pub const LOW_REPEAT: i64 = 160;
-/// Fewer than two free strings below the tune: the hands touch.
-pub const HANDS_TOUCH: i64 = 2_200;
-/// Fewer than three: close.
-pub const HANDS_CLOSE: i64 = 420;
-/// The right hand lands on a string the left has just plucked.
-pub const STRING_RETAKEN: i64 = 900;
-/// More than ten strings of empty air between the hands.
-pub const HOLLOW: i64 = 90;
-/// The chord's third is heard in neither hand.
-pub const NO_THIRD: i64 = 620;
-/// The same where the third tells the key: a section's first chord, a cadence.
-pub const NO_THIRD_AT_A_CORNER: i64 = 1_400;
-/// Only one tone of the chord is heard; only two.
-pub const ONE_TONE: i64 = 1_100;
-pub const TWO_TONES: i64 = 260;
-/// A leading or altered tone in both hands at once.
-pub const SHARP_TONE_DOUBLED: i64 = 220;
-/// A roll where there is no time to hear it.
-pub const ROLL_WITHOUT_TIME: i64 = 700;
-/// The bass going on, by strings from one to the next: the same again, a step, a third, a fourth, a fifth, a sixth, a seventh, an octave.
-pub const BASS_BY: [i64; 8] = [230, 0, 40, 120, 130, 190, 330, 260];
-/// Every string beyond an octave.
-pub const BASS_BEYOND: i64 = 90;
-/// The same within one chord: a new string is welcome, by which way matters less.
-pub const SAME_CHORD_BY: [i64; 8] = [260, 20, 0, 40, 60, 90, 200, 110];
-/// A seventh in the bass that does not fall by step.
-pub const SEVENTH_BASS: i64 = 1_200;
-/// A fifth in the bass that is neither held nor left by step.
-pub const SIX_FOUR: i64 = 380;
-/// A tone that should lead and does not.
-pub const LEAD_ASTRAY: i64 = 3_000;
-/// Bass and tune go from octave to octave.
-pub const OCTAVES_WITH_TUNE: i64 = 420;
-/// A seventh above the bass that neither stays nor falls by step.
-pub const SEVENTH_LEFT_HANGING: i64 = 130;
-/// A string more than a step from the nearest string of the shape before.
-pub const SHAPE_MOVES: i64 = 14;
-/// Bass and shape are moved together by the same way.
-pub const MOVED_BODILY: i64 = 170;
-/// The chord has a seventh, and it is not plucked; only the tune has it.
-pub const NO_SEVENTH: i64 = 700;
-pub const SEVENTH_IN_THE_TUNE: i64 = 260;
-/// One tone alone, in one octave or two, where there is room for another above it; the same in the last two chords of a phrase.
-pub const LONE_BASS: i64 = 520;
-pub const LONE_BASS_AT_A_CLOSE: i64 = 900;
-/// Another rhythm of the same figure for the same job: no groove forms.
-pub const RHYTHM_CHANGED: i64 = 130;
-/// The root is plucked by neither hand; only the tune has it.
-pub const NO_ROOT: i64 = 520;
-pub const ROOT_IN_THE_TUNE: i64 = 160;
-/// The chord before a close without its root in the bass; a close that is stepped into.
-pub const SOFT_APPROACH: i64 = 480;
-pub const SOFT_CLOSE: i64 = 160;
-/// A phrase that begins on another tone than the root.
-pub const PHRASE_OFF_ITS_ROOT: i64 = 260;
-/// The bass goes by a tritone, or by a diminished or augmented step.
-pub const CROOKED_STEP: i64 = 260;
-/// A phrase is joined to the next without a tone that leads.
-pub const SEAM_WITHOUT_LEAD: i64 = 380;
-/// The third or seventh of the chord in two octaves.
-pub const TENDENCY_DOUBLED: i64 = 260;
-/// The left hand has one form of a letter while the tune has another (F sharp under F): a doubtful symbol is played without that tone.
-pub const CROSS_RELATION: i64 = 1_300;
-/// A pluck a semitone from the note of the tune that is plucked with it.
-pub const CLASH_STRUCK: i64 = 130;
-/// Two low strings closer than a fourth at once.
-pub const LOW_AND_CLOSE: i64 = 240;
-/// Three strings at once where nothing arrives.
-pub const THICK: i64 = 240;
-/// A third that lies close above a low bass; open position has it a tenth up.
-pub const CLOSE_THIRD: i64 = 170;
-/// A step by which bass and highest string lie closer than an open shape does.
-pub const NARROW: i64 = 32;
-/// A string above E4: the left hand's upper strings belong to the tune.
-pub const HIGH_STRING: i64 = 40;
-/// The same strings plucked again at once.
-pub const SAME_AGAIN: i64 = 110;
-/// A beat of a long note of the tune in which the left hand does not move.
-pub const STILL_UNDER_A_HOLD: i64 = 160;
-/// What a figure's file says of kinds of tune: it suits all, it suits others.
-pub const SUITS_ALL: i64 = 60;
-pub const SUITS_OTHERS: i64 = 420;
-/// A string below the register that the figure's file gives.
-pub const BELOW_ITS_REGISTER: i64 = 70;
-/// The last chord is not the lowest it can be: a string.
-pub const LAST_NOT_LOW: i64 = 30;
-/// The last chord lacks a tone of a full close: root, fifth, octave and third.
-pub const LAST_NOT_WIDE: i64 = 250;
-/// The top string of a roll is plucked again while it rings.
-pub const ROLL_TOP_AGAIN: i64 = 200;
-/// A leading tone in the bass that does not rise by step.
-pub const LEADING_BASS: i64 = 700;
-/// A string more of travel than the hand's reach.
-pub const TRAVEL: i64 = 25;
-/// There is no time for the leap, or a string would have to be plucked again too soon: only taken when nothing else is left.
-pub const NO_TIME: i64 = 60_000;
-/// A chord of three strings or more for which the hand is placed anew in less time than block chords take.
-pub const HURRIED: i64 = 3_500;
-/// A low string that rings on a semitone from a tone of the new chord; a string in the octave below middle C.
-pub const CLASH_LOW: i64 = 70;
-pub const CLASH: i64 = 30;
-/// A ringing string that is foreign to the new chord but no semitone from it.
-pub const FOREIGN_LOW: i64 = 20;
-pub const FOREIGN: i64 = 8;
-/// A low bass string placed again while it rings: it buzzes unless touched quickly.
-pub const BUZZ: i64 = 40;
-/// Another figure inside a phrase.
-pub const CHANGE_INSIDE: i64 = 900;
-/// The same where the chords change pace, so that another length of figure is natural.
-pub const CHANGE_WITH_THE_CHORDS: i64 = 480;
-/// Another figure in the last measure of a phrase, which is where a phrase may end differently.
-pub const LANDING: i64 = 260;
-/// Another figure at a phrase start before the present one has had its time.
-pub const CHANGE_EARLY: i64 = 380;
-/// No change at a phrase start although the figure has had its time.
-pub const TOO_LONG_THE_SAME: i64 = 500;
+/// Makes the table: a field each with its reason, and the way in which the fitting reads and writes them.
+macro_rules! weights {
+    ($($(#[$doc:meta])* $name:ident: $kind:ty = $value:expr;)*) => {
+        #[derive(Clone, Debug, PartialEq, Eq)]
+        pub struct Weights {
+            $($(#[$doc])* pub $name: $kind,)*
+        }
+
+        impl Weights {
+            pub const OURS: Weights = Weights { $($name: $value,)* };
+
+            /// Every weight by its name, those of a row one after another.
+            pub fn named(&mut self) -> Vec<(&'static str, &mut i64)> {
+                let mut all = Vec::new();
+                $(all.extend(self.$name.cells().into_iter().map(|cell| (stringify!($name), cell)));)*
+                all
+            }
+        }
+    };
+}
+
+/// One weight or a row of them.
+trait Cells {
+    fn cells(&mut self) -> Vec<&mut i64>;
+}
+
+impl Cells for i64 {
+    fn cells(&mut self) -> Vec<&mut i64> {
+        vec![self]
+    }
+}
+
+impl<const N: usize> Cells for [i64; N] {
+    fn cells(&mut self) -> Vec<&mut i64> {
+        self.iter_mut().collect()
+    }
+}
+
+/// The weights that hold.
+#[cfg(not(feature = "fitting"))]
+#[inline]
+pub fn weights() -> &'static Weights {
+    &Weights::OURS
+}
+
+#[cfg(feature = "fitting")]
+pub use fitted::{put, weights};
+
+/// While weights are fitted they change from one plan to the next.
+#[cfg(feature = "fitting")]
+mod fitted {
+    use super::Weights;
+    use std::sync::RwLock;
+
+    static NOW: RwLock<&Weights> = RwLock::new(&Weights::OURS);
+
+    /// The weights that hold from now on; a table stays for good, since plans may still read it.
+    pub fn put(weights: Weights) {
+        *NOW.write().expect("a table is put in one step") = Box::leak(Box::new(weights));
+    }
+
+    pub fn weights() -> &'static Weights {
+        *NOW.read().expect("a table is put in one step")
+    }
+}
+
+weights! {
+    /// Nobody sounds on beat 1: the listener loses the measure.
+    empty_first_beat: i64 = 6_000;
+    /// Nobody sounds on another strong beat: felt, but the measure stands.
+    empty_strong_beat: i64 = 3_500;
+    /// A chord of a beat or more at which the left hand never plucks.
+    chord_unstated: i64 = 4_000;
+    /// The chord is stated later than its symbol.
+    chord_late: i64 = 2_300;
+    /// A long note or rest of the tune that the left hand leaves bare.
+    bare_hold: i64 = 1_700;
+    /// A left-hand pluck beside the first in a beat where the tune runs: the clearest case of both hands being busy.
+    both_busy: i64 = 700;
+    /// The same, where the tune only moves.
+    both_moving: i64 = 260;
+    /// A pluck inside a beat of triplets or dotted pairs: rhythm against rhythm.
+    against_rhythm: i64 = 700;
+    /// A slow reader's pluck between two short notes of the tune.
+    off_the_tune: i64 = 800;
+    /// A tie inside the left hand: a harp rings on, and the page looks like piano music.
+    piano_tie: i64 = 300;
+    /// A pluck more than a short chord has room for.
+    crowded_chord: i64 = 320;
+    /// A pluck at a phrase end after the landing.
+    no_breath: i64 = 90;
+    /// A pluck in the very last beat of a phrase.
+    no_breath_last_beat: i64 = 60;
+    /// One note a measure off the wished fullness, squared.
+    fullness: i64 = 850;
+    /// The bass is the third, the seventh, the fifth of the chord: a line wants them, a chord alone does not.
+    bass_third: i64 = 130;
+    /// See above.
+    bass_seventh: i64 = 320;
+    /// See above.
+    bass_fifth: i64 = 300;
+    /// The fifth again in the bass of a chord that has lasted a measure.
+    bass_fifth_later: i64 = 80;
+    /// A written bass that is left for another tone of its chord.
+    slash_left: i64 = 800;
+    /// One of the lowest strings inside a phrase: they are kept for joints of the form and the end.
+    lowest_strings: i64 = 260;
+    /// The bass is not the root (or the written bass) where it has to be.
+    bass_denied: i64 = 6_000;
+    /// A pair of strings closer than the low-interval table allows.
+    mud: i64 = 900;
+    /// A further pluck in the lowest octave within one chord.
+    low_repeat: i64 = 160;
+    /// Fewer than two free strings below the tune: the hands touch.
+    hands_touch: i64 = 2_200;
+    /// Fewer than three: close.
+    hands_close: i64 = 420;
+    /// The right hand lands on a string the left has just plucked.
+    string_retaken: i64 = 900;
+    /// More than ten strings of empty air between the hands.
+    hollow: i64 = 90;
+    /// The chord's third is heard in neither hand.
+    no_third: i64 = 900;
+    /// The same where the third tells the key: a section's first chord, a cadence.
+    no_third_at_a_corner: i64 = 2_200;
+    /// Only one tone of the chord is heard; only two.
+    one_tone: i64 = 1_100;
+    /// See above.
+    two_tones: i64 = 260;
+    /// A leading or altered tone in both hands at once.
+    sharp_tone_doubled: i64 = 220;
+    /// A roll where there is no time to hear it.
+    roll_without_time: i64 = 700;
+    /// The bass going on, by strings from one to the next: the same again, a step, a third, a fourth, a fifth, a sixth, a seventh, an octave.
+    bass_by: [i64; 8] = [320, 0, 40, 120, 130, 220, 480, 260];
+    /// Every string beyond an octave.
+    bass_beyond: i64 = 90;
+    /// The same within one chord: a new string is welcome, by which way matters less.
+    same_chord_by: [i64; 8] = [360, 20, 0, 40, 60, 90, 200, 110];
+    /// A seventh in the bass that does not fall by step.
+    seventh_bass: i64 = 1_200;
+    /// A fifth in the bass that is neither held nor left by step.
+    six_four: i64 = 380;
+    /// A tone that should lead and does not.
+    lead_astray: i64 = 3_000;
+    /// Bass and tune go from octave to octave.
+    octaves_with_tune: i64 = 420;
+    /// A seventh above the bass that neither stays nor falls by step.
+    seventh_left_hanging: i64 = 130;
+    /// A string more than a step from the nearest string of the shape before.
+    shape_moves: i64 = 14;
+    /// Bass and shape are moved together by the same way.
+    moved_bodily: i64 = 170;
+    /// The chord has a seventh, and it is not plucked; only the tune has it.
+    no_seventh: i64 = 950;
+    /// See above.
+    seventh_in_the_tune: i64 = 320;
+    /// One tone alone, in one octave or two, where there is room for another above it; the same in the last two chords of a phrase.
+    lone_bass: i64 = 700;
+    /// See above.
+    lone_bass_at_a_close: i64 = 900;
+    /// Another rhythm of the same figure for the same job: no groove forms.
+    rhythm_changed: i64 = 280;
+    /// The root is plucked by neither hand; only the tune has it.
+    no_root: i64 = 800;
+    /// See above.
+    root_in_the_tune: i64 = 280;
+    /// The chord before a close without its root in the bass; a close that is stepped into.
+    soft_approach: i64 = 450;
+    /// See above.
+    soft_close: i64 = 160;
+    /// A phrase that begins on another tone than the root.
+    phrase_off_its_root: i64 = 420;
+    /// The bass goes by a tritone, or by a diminished or augmented step.
+    crooked_step: i64 = 260;
+    /// A phrase is joined to the next without a tone that leads.
+    seam_without_lead: i64 = 620;
+    /// The third or seventh of the chord in two octaves.
+    tendency_doubled: i64 = 480;
+    /// The left hand has one form of a letter while the tune has another (F sharp under F): a doubtful symbol is played without that tone.
+    cross_relation: i64 = 1_300;
+    /// A pluck a semitone from the note of the tune that is plucked with it.
+    clash_struck: i64 = 130;
+    /// Two low strings closer than a fourth at once.
+    low_and_close: i64 = 700;
+    /// Three strings at once where nothing arrives.
+    thick: i64 = 240;
+    /// A third that lies close above a low bass; open position has it a tenth up.
+    close_third: i64 = 170;
+    /// A step by which bass and highest string lie closer than an open shape does.
+    narrow: i64 = 32;
+    /// A string above E4: the left hand's upper strings belong to the tune.
+    high_string: i64 = 40;
+    /// The same strings plucked again at once.
+    same_again: i64 = 300;
+    /// A beat of a long note of the tune in which the left hand does not move.
+    still_under_a_hold: i64 = 160;
+    /// What a figure's file says of kinds of tune: it suits all, it suits others.
+    suits_all: i64 = 60;
+    /// See above.
+    suits_others: i64 = 420;
+    /// A string below the register that the figure's file gives.
+    below_its_register: i64 = 70;
+    /// The last chord is not the lowest it can be: a string.
+    last_not_low: i64 = 30;
+    /// The last chord lacks a tone of a full close: root, fifth, octave and third.
+    last_not_wide: i64 = 250;
+    /// The top string of a roll is plucked again while it rings.
+    roll_top_again: i64 = 200;
+    /// A leading tone in the bass that does not rise by step.
+    leading_bass: i64 = 700;
+    /// A string more of travel than the hand's reach.
+    travel: i64 = 25;
+    /// There is no time for the leap, or a string would have to be plucked again too soon: only taken when nothing else is left.
+    no_time: i64 = 60_000;
+    /// A chord of three strings or more for which the hand is placed anew in less time than block chords take.
+    hurried: i64 = 3_500;
+    /// A low string that rings on a semitone from a tone of the new chord; a string in the octave below middle C.
+    clash_low: i64 = 70;
+    /// See above.
+    clash: i64 = 30;
+    /// A ringing string that is foreign to the new chord but no semitone from it.
+    foreign_low: i64 = 20;
+    /// See above.
+    foreign: i64 = 8;
+    /// A low bass string placed again while it rings: it buzzes unless touched quickly.
+    buzz: i64 = 40;
+    /// Another figure inside a phrase.
+    change_inside: i64 = 650;
+    /// The same where the chords change pace, so that another length of figure is natural.
+    change_with_the_chords: i64 = 480;
+    /// Another figure in the last measure of a phrase, which is where a phrase may end differently.
+    landing: i64 = 260;
+    /// Another figure at a phrase start before the present one has had its time.
+    change_early: i64 = 380;
+    /// No change at a phrase start although the figure has had its time.
+    too_long_the_same: i64 = 500;
+    /// A return that copies what was plucked before; one on the same bass.
+    copy: i64 = 520;
+    /// See above.
+    copied_bass: i64 = 90;
+    /// Only the tune has the third.
+    third_in_the_tune: i64 = 180;
+    /// Two strings at once that are an octave or a fifth: hollow.
+    hollow_pair: i64 = 200;
+    /// Two strings in turn, and once more the same two: a broken chord wants a direction.
+    dither: i64 = 220;
+    /// A new chord in whose first beat the left hand has no tone that the last one lacked.
+    change_unheard: i64 = 420;
+    /// A strong beat is left out between two weaker ones: the groove limps.
+    limp: i64 = 260;
+    /// A string is plucked again after one other: the broken chord turns back instead of going on.
+    turns_back: i64 = 180;
+    /// A tone above the bass is plucked with it although there is time for it after the bass.
+    loaded_bass: i64 = 300;
+    /// The top of a section without a roll.
+    plain_peak: i64 = 2_000;
+    /// Another figure for the top of a section, or after it.
+    to_a_peak: i64 = 80;
+    /// A chord tone below the bass on a weak beat: it is heard as the bass.
+    false_bass: i64 = 280;
+    /// Three strings one after another that go up and back down, or down and back up.
+    zigzag: i64 = 120;
+    /// A main beat of a dance without the left hand.
+    pulse_missed: i64 = 300;
+    /// The last chord is plucked once and the tune goes on or holds long.
+    still_last: i64 = 260;
+    /// A leading tone that is the sixth of its chord: the chord sounds as another.
+    lead_misleads: i64 = 260;
+}

@@ -1,0 +1,257 @@
+//! What is plucked, as notes: the bass, the space between the strings and the order they come in, the room left to the tune, the tones of the chord that are heard.
+
+use super::Rules;
+use super::weight::weights;
+use crate::hand_time::Pluck;
+use crate::view::{ChordFacts, View};
+use music::Beats;
+
+/// One tone alone, in one octave or two.
+/// The plucks that are heard as the chord: without the low tones that lead or walk by step to the bass of the next phrase.
+pub(super) fn chordal<'p>(view: &View, plucks: &'p [Pluck]) -> &'p [Pluck] {
+    let (Some(next), Some(first)) = (&view.slot.next_bass, plucks.first()) else { return plucks };
+    let mut told = plucks;
+    for steps in 1..=2 {
+        let [before @ .., last] = told else { return told };
+        let by = (last.low() - next.step.index()).rem_euclid(7);
+        let leads = (by == steps || by == 7 - steps) && last.pitches.len() == 1 && last.low() <= first.low() + 7;
+        if before.is_empty() || !leads {
+            return told;
+        }
+        told = before;
+    }
+    told
+}
+
+pub(super) fn lone(view: &View, plucks: &[Pluck]) -> i64 {
+    if !view.slot.counts() || plucks.is_empty() {
+        return 0;
+    }
+    let tones = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
+    match tones.count_ones() {
+        1 if view.slot.duty.cadence => weights().lone_bass_at_a_close,
+        1 => weights().lone_bass,
+        _ => 0,
+    }
+}
+
+pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rules) -> i64 {
+    let Some(first) = plucks.first() else { return 0 };
+    let (slot, duty) = (view.slot, &view.slot.duty);
+    let low = first.pitches[0].pitch_class();
+    let inside = !(duty.phrase_end || duty.last);
+    let lowest = plucks.iter().map(Pluck::low).min().unwrap_or(0) - 7 * view.register.octaves;
+    let deep = if inside && lowest < KEPT_BELOW { weights().lowest_strings } else { 0 };
+    let stated = rules == Rules::Learner || crate::voicing::freedom(slot) == crate::voicing::Freedom::Stated;
+    let again = slot.lasted > 0 && !duty.last && (chord.third == Some(low) || low == chord.root);
+    let tone = if low == chord.bass || again {
+        0
+    } else if stated || !chord.classes.contains(&low) {
+        weights().bass_denied
+    } else {
+        let slash = if chord.slash { weights().slash_left } else { 0 };
+        let begins = if slot.opens_phrase && low != chord.root { weights().phrase_off_its_root } else { 0 };
+        let approach = if slot.duty.approach && low != chord.root { weights().soft_approach } else { 0 };
+        slash
+            + begins
+            + approach
+            + if low == chord.root {
+                0
+            } else if chord.third == Some(low) {
+                weights().bass_third
+            } else if chord.seventh == Some(low) {
+                weights().bass_seventh
+            } else if slot.duty.six_four {
+                0
+            } else if slot.lasted > 0 {
+                weights().bass_fifth_later
+            } else {
+                weights().bass_fifth
+            }
+    };
+    let last = if duty.last { last_chord(view, chord, plucks) } else { 0 };
+    tone + deep + last
+}
+
+/// E2: below it the strings are kept.
+const KEPT_BELOW: i32 = 16;
+
+/// A note this long wants the last chord broken. Ours.
+const LONG: music::Seconds = music::Seconds::from_millis(1_000);
+
+/// The last chord is low and wide: root, fifth, octave and third.
+fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    let low = plucks[0].low();
+    // C2 is string 14; on a harp without it all ways pay the same for that.
+    let lowest = 14 + chord.bass_step + 7 * view.register.octaves;
+    let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
+    let has = |class: Option<i32>| class.is_none_or(|c| plucks.iter().flat_map(|p| &p.pitches).any(|q| q.pitch_class() == c));
+    let lacking = i64::from(!has(chord.third)) + i64::from(!has(chord.fifth)) + i64::from(strings.len() < 4);
+    let goes_on = view.melody.iter().any(|n| n.on > Beats::ZERO && n.on < view.slot.length);
+    let holds = view.melody.iter().any(|n| n.on <= Beats::ZERO && view.between(n.on.max(Beats::ZERO), n.off.min(view.slot.length)) >= LONG);
+    let ends_thin = plucks.last().is_some_and(|p| p.pitches.len() < 3);
+    let still = if holds && plucks.len() == 1 || goes_on && ends_thin { weights().still_last } else { 0 };
+    weights().last_not_low * i64::from(low - lowest) + weights().last_not_wide * lacking + still
+}
+
+/// The lowest note a close interval may stand on, by semitones, as MIDI numbers (harp facts 4.2, table B, from memory; tritone as B2).
+const LOWEST: [i32; 12] = [0, 52, 51, 48, 46, 46, 47, 34, 43, 41, 41, 41];
+
+/// The lowest note, as a MIDI number, on which an interval of so many semitones may stand; `None` where the table says nothing.
+pub fn lowest_of(semitones: i32) -> Option<i32> {
+    LOWEST.get(usize::try_from(semitones).ok()?).copied().filter(|_| semitones > 0)
+}
+
+pub(super) fn open_below(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    let register = view.register;
+    let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi() - register.semitones())).collect();
+    heard.sort();
+    heard.dedup();
+    let root = chord.root;
+    let mut sum = 0;
+    for pair in heard.windows(2) {
+        let (low, apart) = (pair[0], pair[1] - pair[0]);
+        let over_own_root = apart == 5 && pair[1].rem_euclid(12) == root && heard.iter().any(|m| *m < low && m.rem_euclid(12) == root);
+        if (1..=11).contains(&apart) && low < LOWEST[apart as usize] && !over_own_root {
+            sum += weights().mud;
+        }
+    }
+    sum += spacing(view, chord, plucks) + direction(view, plucks);
+    let low_plucks = plucks.iter().filter(|p| p.pitches[0].midi() - register.semitones() < 43).count() as i64;
+    sum + weights().low_repeat * (low_plucks - 1).max(0)
+}
+
+/// An octave and a third: what an open shape spans, in steps.
+const OPEN: i32 = 9;
+/// Above E3 a bass is high enough for close position; above E4 the left hand is high.
+const CLOSE_FROM: i32 = 23;
+const HIGH_FROM: i32 = 30;
+/// F3: below it strings that are plucked together lie a fourth apart or more.
+const LOW_UNTIL: i32 = 24;
+
+/// Open position: the third a tenth above the bass, the whole a tenth wide or wider, nothing very high; low strings that are plucked together not close.
+fn spacing(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    let Some(bass) = plucks.first().map(Pluck::low) else { return 0 };
+    let up = 7 * view.register.octaves;
+    let open = OPEN.min(view.ceiling() - bass).max(4);
+    let pitches = || plucks.iter().flat_map(|p| &p.pitches);
+    let highest = pitches().map(|p| p.position()).max().unwrap_or(bass);
+    let third = pitches().filter(|p| Some(p.pitch_class()) == chord.third && p.position() > bass).map(|p| p.position() - bass).min();
+    let close = if bass - up < CLOSE_FROM && third.is_some_and(|t| t < 7) { weights().close_third } else { 0 };
+    let narrow = if highest == bass { 0 } else { weights().narrow * i64::from((open - (highest - bass)).max(0)) };
+    let high = weights().high_string * i64::from((highest - up - HIGH_FROM).max(0));
+    let crowded = |w: &[music::Pitch]| w[1].position() - w[0].position() < 3 && w[0].position() - up < LOW_UNTIL;
+    let crowds = plucks.iter().filter(|p| p.pitches.windows(2).any(crowded)).count() as i64;
+    weights().low_and_close * crowds + close + narrow + high
+}
+
+/// The order of the plucks: a broken chord has a direction, the bass comes first and alone, and nothing below it is heard as another bass.
+fn direction(view: &View, plucks: &[Pluck]) -> i64 {
+    let Some(first) = plucks.first() else { return 0 };
+    let (bass, count) = (first.low(), |faults: usize| faults as i64);
+    let same = |a: &Pluck, b: &Pluck| a.pitches == b.pitches;
+    let single = |p: &Pluck| p.pitches.len() == 1;
+    let again = count(plucks.windows(2).filter(|w| same(&w[0], &w[1])).count());
+    let dithers = count(plucks.windows(4).filter(|w| same(&w[0], &w[2]) && same(&w[1], &w[3])).count());
+    let turns = count(plucks.windows(3).filter(|w| same(&w[0], &w[2]) && single(&w[0])).count());
+    let bends = |w: &[Pluck]| (w[1].high() - w[0].high()).signum() * (w[2].high() - w[1].high()).signum() < 0;
+    let zigzag = plucks.len() == 3 && plucks.iter().all(single) && bends(plucks);
+    let strong = |p: &Pluck| view.slot.strong_beats.contains(&p.at);
+    let false_basses = count(plucks.iter().skip(1).filter(|p| p.low() < bass && !strong(p)).count());
+    let loaded = plucks.len() > 1 && first.pitches.len() == 2;
+    weights().same_again * again
+        + weights().dither * dithers
+        + weights().turns_back * turns
+        + weights().false_bass * false_basses
+        + if zigzag { weights().zigzag } else { 0 }
+        + if loaded { weights().loaded_bass } else { 0 }
+}
+
+pub(super) fn room(view: &View, plucks: &[Pluck]) -> i64 {
+    let half = view.beat.scaled(1, 2).unwrap_or(view.beat);
+    let soon = view.player.fluency.same_string();
+    let mut sum = 0;
+    let mut widest = 0;
+    for pluck in plucks {
+        let near = view.melody.iter().filter(|n| n.off > pluck.at - half && n.on < pluck.at + view.beat);
+        let lowest = near.clone().map(|n| n.low()).min();
+        if let Some(low) = lowest {
+            let gap = low - pluck.high();
+            sum += match gap {
+                ..=1 => weights().hands_touch,
+                2 => weights().hands_close,
+                _ => 0,
+            };
+            widest = widest.max(gap);
+        }
+        let retaken = |n: &&crate::tune::Sung| {
+            n.on > pluck.at && view.between(pluck.at, n.on) < soon && pluck.pitches.iter().any(|p| n.strings.contains(&p.position()))
+        };
+        sum += weights().string_retaken * view.melody.iter().filter(retaken).count() as i64;
+    }
+    let bass_only = plucks.iter().all(|p| p.pitches.len() == 1) && plucks.len() == 1;
+    if widest > 11 && !bass_only { sum + weights().hollow } else { sum }
+}
+
+pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    if !view.slot.counts() || plucks.is_empty() {
+        return 0;
+    }
+    let left = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
+    let heard = left | view.classes;
+    let plainly = left | view.plain;
+    let tones = chord.classes.iter().filter(|c| heard & (1 << **c) != 0).count();
+    let mut sum = match tones {
+        0 | 1 => weights().one_tone,
+        2 if chord.classes.len() > 2 => weights().two_tones,
+        _ => 0,
+    };
+    let has = |bits: u16, class: i32| bits & (1 << class) != 0;
+    if !has(left, chord.root) && chord.classes.len() > 2 {
+        sum += if has(heard, chord.root) { weights().root_in_the_tune } else { weights().no_root };
+    }
+    let against = |p: &music::Pitch| view.letters.iter().any(|(letter, class)| *letter == p.step.index() && *class != p.pitch_class());
+    if plucks.iter().flat_map(|p| &p.pitches).any(against) {
+        sum += weights().cross_relation;
+    }
+    let struck = |p: &&Pluck| {
+        let tune = view.melody.iter().find(|n| n.on == p.at && n.strings.len() == 1);
+        tune.is_some_and(|n| p.pitches.iter().any(|q| matches!((n.top_midi - q.midi()).rem_euclid(12), 1 | 11)))
+    };
+    sum += weights().clash_struck * plucks.iter().filter(struck).count() as i64;
+    for class in [chord.third, chord.seventh].into_iter().flatten() {
+        let of_class: std::collections::BTreeSet<i32> =
+            plucks.iter().flat_map(|p| &p.pitches).filter(|q| q.pitch_class() == class).map(|q| q.position()).collect();
+        sum += weights().tendency_doubled * (of_class.len() as i64 - 1).max(0);
+    }
+    if let Some(class) = chord.seventh.filter(|class| left & (1 << class) == 0) {
+        sum += if plainly & (1 << class) == 0 { weights().no_seventh } else { weights().seventh_in_the_tune };
+    }
+    if let Some(class) = chord.third.filter(|class| left & (1 << class) == 0) {
+        let corner = view.slot.duty.section_first || view.slot.duty.cadence || chord.leads;
+        sum += match plainly & (1 << class) == 0 {
+            true if corner => weights().no_third_at_a_corner,
+            true => weights().no_third,
+            false => weights().third_in_the_tune,
+        };
+    }
+    let hollow = |p: &&Pluck| {
+        p.pitches.len() == 2
+            && p.pitches.iter().all(|q| {
+                let class = q.pitch_class();
+                class == chord.root || Some(class) == chord.fifth
+            })
+    };
+    sum += weights().hollow_pair * plucks.iter().filter(hollow).count() as i64;
+    if let Some(new) = view.slot.new_tones {
+        let first = plucks.iter().filter(|p| p.at < view.beat);
+        let has_new = first.flat_map(|p| &p.pitches).any(|q| new & (1 << q.pitch_class()) != 0);
+        sum += if has_new { 0 } else { weights().change_unheard };
+    }
+    let sharp = 1u16 << (view.slot.key.tonic().pitch_class() - 1).rem_euclid(12);
+    let together = |p: &&Pluck| {
+        p.pitches.iter().any(|q| sharp & (1 << q.pitch_class()) != 0) && view.melody.iter().any(|n| n.on == p.at && n.classes & sharp != 0)
+    };
+    sum += weights().sharp_tone_doubled * plucks.iter().filter(together).count() as i64;
+    sum
+}
