@@ -163,7 +163,7 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
     }
     match figure.part {
         Part::Final => return Err(Reason::OnlyTheLastChord),
-        Part::Landing if !slot.duty.phrase_end && !(slot.duty.peak && ground.wishes.only.is_empty()) => return Err(Reason::OnlyPhraseEnds),
+        Part::Landing if !admits_a_landing(slot, ground) => return Err(Reason::OnlyPhraseEnds),
         Part::Landing => return Ok(()),
         Part::Drone if !ground.wishes.only.contains(&figure.name) && ground.kind != KindOfTune::Lament => {
             return Err(Reason::NotForThisKind);
@@ -178,6 +178,11 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
         return Err(Reason::NotForThisKind);
     }
     Ok(())
+}
+
+/// A phrase ends, or the melody is at its top and she did not ask for certain figures only.
+fn admits_a_landing(slot: &Slot, ground: &Ground) -> bool {
+    slot.duty.phrase_end || slot.duty.peak && ground.wishes.only.is_empty()
 }
 
 /// What all figures of one slot share.
