@@ -258,7 +258,8 @@ fn a_narrow_search_still_has_a_plan() {
 #[test]
 fn no_plan_is_cheaper_than_the_notes_say() {
     let pedals = Instrument::new("pedals".into(), Pitch::new(Step::C, 0, 1), 47, Tuning([-1; 7]), Mechanism::Pedals { fixed: vec![] });
-    for (harp, seed, letters) in [(Instrument::lever_34(), 31, 4), (pedals.expect("a harp"), 37, 3)] {
+    // A pedal has more ways to a note, so that fewer of the missing ones can be told without a search.
+    for (harp, seed, letters, told) in [(Instrument::lever_34(), 31, 4, 4), (pedals.expect("a harp"), 37, 3, 2)] {
         let mut dice = Dice(seed);
         let (times, prices) = (MoveTimes::of(Fluency::Fluent), Prices::default());
         let (mut missing, mut moved) = ([0, 0], [0, 0]);
@@ -276,7 +277,7 @@ fn no_plan_is_cheaper_than_the_notes_say() {
                 moved[usize::from(least.price >= prices.a_move)] += 1;
             }
         }
-        assert!(missing[1] > 4 * missing[0] && moved[1] > 100, "{}: {missing:?} {moved:?}", harp.name);
+        assert!(missing[1] > told * missing[0] && moved[1] > 100, "{}: {missing:?} {moved:?}", harp.name);
     }
 }
 
