@@ -32,6 +32,9 @@ const STRINGS_TRIED: usize = 2;
 const LOST: i64 = 900;
 const MOST_RHYTHMS: usize = 8;
 const MOST_FILLS: usize = 60;
+/// How far from a bare slot its lever is moved instead, and how often that is tried.
+const EXCHANGED_WITHIN: usize = 5;
+const MOST_EXCHANGES: usize = 12;
 /// Slots with lost notes that are tried without them.
 const MOST_SILENCED: usize = 12;
 
@@ -62,6 +65,7 @@ pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charg
     let mut best = rounds.charged(plan, charges);
     rounds.relax(plan, &mut best);
     rounds.fill(plan, &mut best);
+    rounds.exchange(plan, &mut best);
     (plan.extra, plan.found) = (best.extra, best.found);
     let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
     plan.settled.page = rounds.settings(plan, &wish);
@@ -166,6 +170,31 @@ impl Rounds<'_> {
                 if next.price < best.price {
                     *best = next;
                     break;
+                }
+            }
+        }
+    }
+
+    /// A chord that is left bare because a lever is moved in it: the move is tried in each of the slots after it and before it instead, after their first pluck.
+    fn exchange(&mut self, plan: &mut Plan, best: &mut Round) {
+        let mut tries = MOST_EXCHANGES;
+        let slots = plan.slots.len();
+        for slot in 0..slots {
+            let near = (slot + 1..=slot + EXCHANGED_WITHIN).chain((slot.saturating_sub(EXCHANGED_WITHIN)..slot).rev());
+            for other in near.filter(|other| *other < slots) {
+                let plucked = |slot: usize| !plan.choices[slot].candidates[best.found.chosen[slot]].plucks.is_empty();
+                let bare = plan.slots[slot].chord.is_some() && best.charges.kept_free(slot) && !plucked(slot);
+                if tries == 0 || !bare {
+                    break;
+                }
+                if !plucked(other) {
+                    continue;
+                }
+                tries -= 1;
+                let charges = best.charges.moved(self.task, &plan.slots, (slot, other));
+                let next = self.tried(plan, &charges);
+                if next.price < best.price {
+                    *best = next;
                 }
             }
         }

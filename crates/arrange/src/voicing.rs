@@ -122,7 +122,7 @@ fn bass(slot: &Slot, tones: &Tones, pitch: Pitch, (low, ceiling): (i32, i32), ha
         .collect();
     let in_key = |p: &Pitch| slot.key.alter(p.step) == p.alter;
     let third = tones.named.iter().find(|(tone, _)| tone.degree == 3).map(|(_, name)| name.pitch_class());
-    Bass { pitch, shapes: shapes(pitch, &above, register, third, in_key), others, leads: leads(slot, pitch, low, harp) }
+    Bass { pitch, shapes: shapes(pitch, &above, register, third, in_key), others, leads: leads(slot, pitch, &tones.named, low, harp) }
 }
 
 /// Up to three tones under one hand; the likeliest first: open below, the third a tenth up, each tone once.
@@ -210,7 +210,7 @@ fn likely(bass: Pitch, shape: &[Pitch], degrees: &[i32], register: Register) -> 
 }
 
 /// The tones a step below and above the root of the next chord, in the octave nearest to the bass, as the key has them.
-fn leads(slot: &Slot, bass: Pitch, low: i32, harp: &Instrument) -> Vec<Lead> {
+fn leads(slot: &Slot, bass: Pitch, tones: &[(ChordTone, PitchName)], low: i32, harp: &Instrument) -> Vec<Lead> {
     let Some(next) = &slot.next_bass else { return Vec::new() };
     let from = bass.position();
     let letter = next.step.index();
@@ -224,6 +224,11 @@ fn leads(slot: &Slot, bass: Pitch, low: i32, harp: &Instrument) -> Vec<Lead> {
         for by in [-1, 1] {
             let (at, before) = (root + by, root + 2 * by);
             if at < low || (at - from).abs() > 7 || at == from || made.iter().any(|l| l.pitch.position() == at) {
+                continue;
+            }
+            // A foreign tone passes from one bass to the other; a tone of the chord may be leapt to.
+            let passes = (at - from).signum() == (root - at).signum() && (at - from).abs() <= 3;
+            if !passes && !tones.iter().any(|(_, name)| in_key(at).is_some_and(|p| p.pitch_class() == name.pitch_class())) {
                 continue;
             }
             // Both walk away from the bass that was plucked, or come back to it from a step further.

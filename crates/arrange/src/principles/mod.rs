@@ -33,10 +33,10 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
         price.add(Principle::Curve, growth(view, plucks));
     }
     price += by_rules(view, chord, plucks, Rules::of(view.slot.fullness));
-    let heard = chordal(view, plucks);
-    price.add(Principle::OpenBelow, open_below(view, chord, heard));
+    let tones = chordal(view, plucks);
+    price.add(Principle::OpenBelow, open_below(view, chord, tones));
     price.add(Principle::RoomForTheTune, room(view, plucks));
-    price.add(Principle::GoodDoubling, doubling(view, chord, heard));
+    price.add(Principle::GoodDoubling, doubling(view, chord, tones));
     price.add(Principle::HandTravel, inner_travel(view, plucks));
     price
 }
@@ -190,9 +190,15 @@ fn breath(view: &View, plucks: &[Pluck]) -> i64 {
     sum
 }
 
-/// How much a slot's notes count: plucks, and half of every further string struck with them, or most of it where they are rolled; in thousandths.
+/// How much a slot's notes count: plucks, and half of every further string struck with them; in thousandths.
 pub fn density(plucks: &[Pluck]) -> i64 {
-    plucks.iter().map(|p| 1_000 + if p.rolled { 800 } else { 500 } * (p.pitches.len() as i64 - 1)).sum()
+    plucks.iter().map(|p| 1_000 + 500 * (p.pitches.len() as i64 - 1)).sum()
+}
+
+/// The same, but a string that is rolled counts most of a pluck: it is heard as one.
+fn heard(plucks: &[Pluck]) -> i64 {
+    let rolled = plucks.iter().filter(|p| p.rolled);
+    density(plucks) + rolled.map(|p| 300 * (p.pitches.len() as i64 - 1)).sum::<i64>()
 }
 
 /// Wished notes a measure at each fullness, in thousandths: long measures, then short ones (habits, "Fullness"; OURS).
@@ -212,7 +218,7 @@ fn growth(view: &View, plucks: &[Pluck]) -> i64 {
 
 fn growth_at(slot: &Slot, fullness: u8, plucks: &[Pluck]) -> i64 {
     let measures = slot.length.thousandths_of(counted_measure(&slot.meter)).max(1);
-    let (notes, wished) = (density(plucks), target(fullness, slot.pace));
+    let (notes, wished) = (heard(plucks), target(fullness, slot.pace));
     let first = notes.min(1_000);
     let squared = first * first / measures.max(500) + (notes * notes - first * first) / measures;
     let own = weights().fullness * (squared * 1_000 - 2 * notes * slot.offset) / 1_000_000;

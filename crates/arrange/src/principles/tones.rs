@@ -90,7 +90,8 @@ fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let goes_on = view.melody.iter().any(|n| n.on > Beats::ZERO && n.on < view.slot.length);
     let holds = view.melody.iter().any(|n| n.on <= Beats::ZERO && view.between(n.on.max(Beats::ZERO), n.off.min(view.slot.length)) >= LONG);
     let ends_thin = plucks.last().is_some_and(|p| p.pitches.len() < 3);
-    let still = if holds && plucks.len() == 1 || goes_on && ends_thin { weights().still_last } else { 0 };
+    let silent = !view.melody.iter().any(|n| n.on < view.slot.length && n.off > Beats::ZERO);
+    let still = if holds && plucks.len() == 1 || (goes_on || silent) && ends_thin { weights().still_last } else { 0 };
     weights().last_not_low * i64::from(low - lowest) + weights().last_not_wide * lacking + still
 }
 

@@ -155,7 +155,7 @@ weights! {
     /// Bass and shape are moved together by the same way.
     moved_bodily: i64 = 170;
     /// The chord has a seventh, and it is not plucked; only the tune has it.
-    no_seventh: i64 = 950;
+    no_seventh: i64 = 1_050;
     /// See above.
     seventh_in_the_tune: i64 = 320;
     /// One tone alone, in one octave or two, where there is room for another above it; the same in the last two chords of a phrase.
@@ -163,7 +163,7 @@ weights! {
     /// See above.
     lone_bass_at_a_close: i64 = 900;
     /// Another rhythm of the same figure for the same job: no groove forms.
-    rhythm_changed: i64 = 280;
+    rhythm_changed: i64 = 400;
     /// The root is plucked by neither hand; only the tune has it.
     no_root: i64 = 800;
     /// See above.
@@ -177,7 +177,7 @@ weights! {
     /// The bass goes by a tritone, or by a diminished or augmented step.
     crooked_step: i64 = 260;
     /// A phrase is joined to the next without a tone that leads.
-    seam_without_lead: i64 = 620;
+    seam_without_lead: i64 = 520;
     /// The third or seventh of the chord in two octaves.
     tendency_doubled: i64 = 480;
     /// The left hand has one form of a letter while the tune has another (F sharp under F): a doubtful symbol is played without that tone.
@@ -229,7 +229,7 @@ weights! {
     /// A low bass string placed again while it rings: it buzzes unless touched quickly.
     buzz: i64 = 40;
     /// Another figure inside a phrase.
-    change_inside: i64 = 650;
+    change_inside: i64 = 750;
     /// The same where the chords change pace, so that another length of figure is natural.
     change_with_the_chords: i64 = 480;
     /// Another figure in the last measure of a phrase, which is where a phrase may end differently.
@@ -267,7 +267,7 @@ weights! {
     /// A main beat of a dance without the left hand.
     pulse_missed: i64 = 300;
     /// The last chord is plucked once and the tune goes on or holds long.
-    still_last: i64 = 260;
+    still_last: i64 = 600;
     /// A leading tone that is the sixth of its chord: the chord sounds as another.
     lead_misleads: i64 = 260;
 }
