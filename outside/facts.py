@@ -4,7 +4,7 @@
 
 writes FOLDER/abc.json and FOLDER/musicxml.json: {"key", "root", "tunes": [{"file", "name", "tune", "title", "seconds", "parts"} …]}. `file` is
 below `root`, music21's own folder, `name` the same with a short word for the folder of the unofficial MusicXML test suite; `error` instead of `parts`
-where music21 itself gave up. FOLDER/kinds.json has the chord kinds. Nothing is done for
+where music21 itself gave up. FOLDER/kinds.json has the chord kinds, FOLDER/chords.json the chords that experts read in chorales. Nothing is done for
 what was written by these same sources already. One process reads all files of a format; the two formats are read at the same time.
 """
 
@@ -20,6 +20,7 @@ import warnings
 import music21
 
 import abc_facts
+import chords_facts
 import kinds_facts
 import musicxml_facts
 
@@ -92,6 +93,7 @@ CONTENTS = {
     "abc": lambda: tunes(abc_tunes),
     "musicxml": lambda: tunes(musicxml_scores),
     "kinds": lambda: {"kinds": kinds_facts.kinds()},
+    "chords": chords_facts.analyses,
 }
 
 

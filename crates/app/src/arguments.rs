@@ -27,6 +27,8 @@ pub enum Command {
     Keys(KeysArguments),
     /// Check a written page of two hands: what cannot be played, what is hard, what is worth a look, and what to do
     Check(CheckArguments),
+    /// Find the chords of a hymn, a chorale or a song with its piano, measure by measure
+    Chords(ChordsArguments),
     /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
     /// Draw what the program itself asks for
@@ -230,4 +232,20 @@ pub struct CheckArguments {
     /// Print the findings as JSON, for other programs
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct ChordsArguments {
+    /// The score: MusicXML (.musicxml, .xml, .mxl) on any number of staves, or ABC with voices
+    #[arg(value_name = "SCORE")]
+    pub score: PathBuf,
+    /// Which tune of a file of several: the number in its X: line
+    #[arg(long, value_name = "N")]
+    pub tune: Option<u32>,
+    /// A line for each chord with its beat, which of its tones sound, and what the other notes are
+    #[arg(long, conflicts_with = "csv")]
+    pub why: bool,
+    /// Print a table for other programs: work, onset in quarter notes, pitch class of the root, quality (maj min dim aug dom7 maj7 min7 hdim7 dim7 other)
+    #[arg(long)]
+    pub csv: bool,
 }

@@ -22,6 +22,7 @@ fn main() -> ExitCode {
         Command::Figures(arguments) => commands::figures::run(&arguments),
         Command::Keys(arguments) => commands::keys::run(&arguments),
         Command::Check(arguments) => commands::check::run(&arguments),
+        Command::Chords(arguments) => commands::chords::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };

@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use formats::musicxml::{self, ImportedScore, ScoreOptions};
 use formats::read::{LARGEST_FILE, LARGEST_PAGE};
-use formats::{Diagnostic, Imported, ReadError, ReadOptions};
+use formats::{Diagnostic, Imported, ImportedVoices, ReadError, ReadOptions};
 use std::io::Read;
 use std::path::Path;
 
@@ -13,14 +13,24 @@ const MOST_SAID: usize = 12;
 /// Reads a tune file.
 pub fn tune(path: &Path, options: &ReadOptions) -> Result<Imported, Failure> {
     let bytes = bytes(path, LARGEST_FILE)?;
-    formats::read(&bytes, options).map_err(|error| match error {
-        ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, &diagnostic)),
+    formats::read(&bytes, options).map_err(|error| refused(path, &error))
+}
+
+/// Reads all voices of a score.
+pub fn voices(path: &Path, options: &ReadOptions) -> Result<ImportedVoices, Failure> {
+    let bytes = bytes(path, LARGEST_FILE)?;
+    formats::read_voices(&bytes, options).map_err(|error| refused(path, &error))
+}
+
+fn refused(path: &Path, error: &ReadError) -> Failure {
+    match error {
+        ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, diagnostic)),
         ReadError::NoSuchTune { .. } => Failure::wrong(format!("{}: {error}; --tune takes one of these numbers", path.display())),
         ReadError::NoSuchPart { .. } => {
             Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
         }
         ReadError::TooLarge { .. } | ReadError::UnknownFormat => Failure::wrong(format!("{}: {error}", path.display())),
-    })
+    }
 }
 
 /// Reads a page of two staves.

@@ -3,11 +3,12 @@
 //! Reading never panics and never stops at the first mistake: what is not understood is a [`Diagnostic`] with its place beside a usable
 //! value. This crate knows nothing of how a tune is arranged or drawn.
 //!
-//! [`read`](read::read) tells the formats apart; [`abc`] and [`musicxml`] do the reading, [`chord_text`] the chord symbols of both;
+//! [`read`](read::read) tells the formats apart, [`voices`] does so for all voices of a score; [`abc`] and [`musicxml`] do the reading, [`chord_text`] the chord symbols of both;
 //! [`musicxml::write`] and [`midi`] write a score. Whatever was read ends in `bounds`, so that what comes after it has only what can be drawn.
 
 pub mod diagnostic;
 pub mod read;
+pub mod voices;
 mod halves;
 mod bounds;
 pub mod chord_text;
@@ -16,4 +17,5 @@ pub mod musicxml;
 pub mod midi;
 
 pub use diagnostic::{Diagnostic, Severity, Span};
-pub use read::{Imported, ReadError, ReadOptions, read};
+pub use read::{Imported, ImportedVoices, ReadError, ReadOptions, read};
+pub use voices::read_voices;

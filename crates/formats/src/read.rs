@@ -2,7 +2,7 @@
 
 use crate::diagnostic::{Diagnostic, Span, excerpt, listed};
 use crate::{abc, musicxml};
-use music::{LeadSheet, order, time};
+use music::{LeadSheet, Voices, order, time};
 use thiserror::Error;
 
 /// The largest file that is read, in bytes; a longer one is refused.
@@ -50,6 +50,13 @@ pub struct Imported {
     pub parts: Vec<String>,
     /// The one of them that was read.
     pub part: Option<String>,
+}
+
+/// All voices of a score as read, and what there is to say about the reading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ImportedVoices {
+    pub voices: Voices,
+    pub diagnostics: Vec<Diagnostic>,
 }
 
 /// Where each measure of the sheet stands in the source.

@@ -11,6 +11,7 @@ pub mod likeness;
 pub mod phrases;
 pub mod cadences;
 pub mod kind;
+pub mod voices;
 
 pub use kind::{Because, Guess, KindOfTune, assumed_tempo};
 pub use phrases::{PhrasePlace, Phrases, Pickup};

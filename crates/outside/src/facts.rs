@@ -27,6 +27,27 @@ pub struct Kind {
     pub music21: Option<Vec<(i32, i32)>>,
 }
 
+/// What experts read in chorales.
+#[derive(Debug, Deserialize)]
+pub struct Analyses {
+    /// The folder below which the files lie.
+    pub root: PathBuf,
+    pub scores: Vec<Analysis>,
+}
+
+/// One score with its chords; none where score and analysis could not be laid over each other.
+#[derive(Debug, Deserialize)]
+pub struct Analysis {
+    pub file: String,
+    /// The share of the notes' time that belongs to these chords.
+    pub fits: f64,
+    pub chords: Vec<ExpertChord>,
+}
+
+/// (onset and end in quarter notes, pitch class of the root, kind as in `undersong chords --csv`, pitch class of the bass, tonic of the key).
+#[derive(Debug, Deserialize)]
+pub struct ExpertChord(pub f64, pub f64, pub usize, pub String, pub usize, pub String);
+
 /// One tune of an ABC file, or one MusicXML score.
 #[derive(Debug, Deserialize)]
 pub struct Tune {
@@ -128,7 +149,8 @@ pub fn prepared(variable: &str) -> PathBuf {
     }
 }
 
-/// Loads what `outside/facts.py` wrote: [`Facts`] from "abc" and "musicxml", [`Kinds`] from "kinds".
+/// Loads what `outside/facts.py` wrote: [`Facts`] from "abc" and "musicxml", [`Kinds`] from "kinds", [`Analyses`] from
+/// "chords".
 pub fn load<T: DeserializeOwned>(name: &str) -> T {
     let path = prepared("UNDERSONG_FACTS").join(format!("{name}.json"));
     let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}; scripts/test writes it", path.display()));

@@ -2,6 +2,7 @@
 
 pub mod arrange;
 pub mod check;
+pub mod chords;
 pub mod explain;
 pub mod figures;
 pub mod harps;

@@ -3,6 +3,7 @@
 mod support;
 mod arrange;
 mod check;
+mod chords;
 mod others;
 mod open;
 mod limits;

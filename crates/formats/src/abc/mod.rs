@@ -33,8 +33,8 @@ mod tune;
 mod tunes;
 mod voice;
 
-use crate::bounds;
-use crate::read::{Imported, ReadError, ReadOptions};
+use crate::read::{Imported, ImportedVoices, ReadError, ReadOptions};
+use crate::{bounds, voices};
 use tunes::{FileText, TuneText};
 
 /// Whether the bytes look like ABC: a line that begins with `X:`, the mark `%abc`, or a `K:` field after another field.
@@ -65,8 +65,19 @@ pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> 
     Ok(imported)
 }
 
+/// Reads all voices of one tune of an ABC file.
+pub fn read_voices(bytes: &[u8], options: &ReadOptions) -> Result<ImportedVoices, ReadError> {
+    let (text, guessed) = text::decode(bytes);
+    let lines = tunes::lines(&text);
+    let file = tunes::cut(&lines);
+    let mut imported = tune::read_voices(&file.header, chosen(&file, options)?)?;
+    imported.diagnostics.splice(0..0, guessed);
+    Ok(imported)
+}
+
 /// Whatever the bytes, reading comes back with a tune whose notes fill its measures or with an error; a target for fuzzing.
 pub fn survives(bytes: &[u8]) {
+    voices::promised(read_voices(bytes, &ReadOptions::default()));
     let Some(imported) = bounds::promised(read(bytes, &ReadOptions::default())) else { return };
     assert_eq!(imported.sheet.measures.len(), imported.sources.measures.len(), "every measure has its place in the source");
     for measure in &imported.sheet.measures {

@@ -1,6 +1,7 @@
-//! One tune: its header, then its body, voice by voice, into a lead sheet; [`parts`] chooses the voice.
+//! One tune: its header, then its body, voice by voice, into a lead sheet; [`parts`] chooses the voice, [`together`] keeps them all.
 
 mod parts;
+mod together;
 
 use super::fields;
 use super::finish;
@@ -13,7 +14,7 @@ use super::tunes::{Line, Piece, TuneText, pieces};
 use super::voice::{Reach, Settings, Voice};
 use crate::bounds;
 use crate::diagnostic::{Diagnostic, Severity, Span, excerpt};
-use crate::read::{Imported, MOST_WRITTEN, ReadError, ReadOptions};
+use crate::read::{Imported, ImportedVoices, MOST_WRITTEN, ReadError, ReadOptions};
 use music::{Beats, Key, LeadSheet, Tempo, Words};
 use std::collections::BTreeMap;
 
@@ -65,6 +66,15 @@ fn line_span(line: Line) -> Span {
 
 /// Reads one tune.
 pub fn read(header: &[Line], tune: &TuneText, options: &ReadOptions) -> Result<Imported, ReadError> {
+    walked(header, tune)?.into_imported(options)
+}
+
+/// Reads all voices of one tune.
+pub fn read_voices(header: &[Line], tune: &TuneText) -> Result<ImportedVoices, ReadError> {
+    walked(header, tune)?.into_voices()
+}
+
+fn walked(header: &[Line], tune: &TuneText) -> Result<Tune, ReadError> {
     let mut reader = Tune::new();
     for piece in pieces(header) {
         reader.header_piece(&piece);
@@ -80,7 +90,7 @@ pub fn read(header: &[Line], tune: &TuneText, options: &ReadOptions) -> Result<I
         }
     }
     reader.rest(&tune.after);
-    reader.into_imported(options)
+    Ok(reader)
 }
 
 impl Tune {

@@ -85,7 +85,7 @@ pub fn is_implicit(measure: &Walked) -> bool {
 }
 
 /// A repeat, an ending or a double bar stands between this measure and the next.
-fn breaks_after(i: usize, frames: &[Frame]) -> bool {
+pub fn breaks_after(i: usize, frames: &[Frame]) -> bool {
     let here = &frames[i];
     let next = frames.get(i + 1);
     let ending = |f: &Frame, edge: fn(&music::Ending) -> bool| f.ending.as_ref().is_some_and(edge);

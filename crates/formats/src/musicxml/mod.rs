@@ -5,7 +5,7 @@
 //! `tuplets` make its notes. `barline`, `meterless`, `lengths`, `harmony` with `numeral` and `chords`, `direction` with `tempo`, `marks` and `jumps` make the frames;
 //! `sheet` puts all together, `ties` and `split` mend it. What is not understood is said through `remarks`.
 //!
-//! [`score`] reads both hands of a two-staff page from the same walk. [`write`] is the other way: a score as MusicXML 4.0.
+//! [`score`] reads both hands of a two-staff page from the same walk, `voices` every voice of every part. [`write`] is the other way: a score as MusicXML 4.0.
 
 use crate::bounds;
 use crate::diagnostic::excerpt;
@@ -47,9 +47,11 @@ mod split;
 mod titles;
 mod sheet;
 pub mod score;
+mod voices;
 pub mod write;
 
 pub use score::{ImportedScore, ScoreOptions, read_score};
+pub use voices::read_voices;
 
 /// Whether these bytes begin like an XML document or a `.mxl` archive.
 pub fn looks_like(bytes: &[u8]) -> bool {
@@ -89,6 +91,7 @@ fn opened<T>(
 /// Whatever the bytes, reading comes back with a tune within the limits or with an error, and says so in short messages; a target for fuzzing.
 pub fn survives(bytes: &[u8]) {
     bounds::promised(read(bytes, &ReadOptions::default()));
+    crate::voices::promised(read_voices(bytes));
 }
 
 fn imported<'a>(document: &'a Document<'a>, options: &ReadOptions, mut remarks: Remarks) -> Result<Imported, ReadError> {
