@@ -1,4 +1,4 @@
-//! How long the work takes: reading, planning a tune of 64 slots beside engraving the same page, and planning longer and longer tunes.
+//! How long the work takes: reading, the chords of a hymn, planning a tune of 64 slots beside engraving the same page, and planning longer and longer tunes.
 //!
 //! Run with `scripts/bench`; the profile must be the one of everything else, or the engraving library is compiled again.
 
@@ -78,5 +78,24 @@ fn reading(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, plan_and_page, growth, reading);
+/// The chords of a hymn in four voices, a hundred measures with an onset on every half beat; invented.
+fn chords(criterion: &mut Criterion) {
+    const LINES: [[&str; 4]; 4] = [
+        ["ed c2 d2 BA", "g4 fe d2", "c2 Bc d2 e2", "f2 ed c4"],
+        ["c2 cB A2 G2", "e2 d2 dc B2", "G2 GA B2 c2", "A2 cB G4"],
+        ["G2 G2 FE D2", "c2 B2 AG G2", "E2 D2 GF E2", "F2 G2 E4"],
+        ["C2 E2 F2 GF", "EF G2 A2 G2", "C2 G,A, B,2 C2", "F,2 G,2 C4"],
+    ];
+    let voice = |(place, line): (usize, &[&str; 4])| {
+        let music: String = (0..100).map(|m| format!("{} |", line[(m * 7 + m / 5) % 4])).collect();
+        format!("V:{place}\n{music}\n")
+    };
+    let text: String = LINES.iter().enumerate().map(voice).collect();
+    let abc = format!("X:1\nM:4/4\nL:1/8\nK:C\n{text}");
+    let voices = formats::read_voices(abc.as_bytes(), &formats::ReadOptions::default()).expect("our own hymn reads").voices;
+    let weights = harmony::voices::Weights::ours();
+    criterion.bench_function("chords of 100 measures in four voices", |b| b.iter(|| harmony::voices::chords(&voices, &weights)));
+}
+
+criterion_group!(benches, plan_and_page, growth, reading, chords);
 criterion_main!(benches);

@@ -138,6 +138,13 @@ fn plainest(class: usize) -> i64 {
 }
 
 impl Stretch {
+    /// Whether enough of a chord sounds to weigh it at all: its root, or third and fifth without it; and its seventh if it has one.
+    pub fn may_be(&self, label: Label) -> bool {
+        let above = label.quality.above_root();
+        let sounds = |semitones: usize| self.sounds[(label.root + semitones) % 12] > 0;
+        (sounds(0) || sounds(above[0]) && sounds(above[1])) && above.get(2).is_none_or(|seventh| sounds(*seventh))
+    }
+
     pub fn value(&self, label: Label, weights: &Weights) -> i64 {
         let mut sum = -self.all_outside;
         for class in label.tones() {

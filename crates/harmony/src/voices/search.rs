@@ -51,7 +51,11 @@ pub(super) fn search(moments: &[Moment], keys: &[LocalKey], weights: &Weights) -
             let stretch = sums.stretch(moments, i, j, keys[(i + j) / 2]);
             let short = weights.of(w::SHORT_CHORD) * (1000 - sums.length(i, j)).max(0) / 1000;
             for (y, (entered, before)) in enter.iter().enumerate() {
-                let value = entered + stretch.value(Label::at(y), weights) - short;
+                let label = Label::at(y);
+                if !stretch.may_be(label) {
+                    continue;
+                }
+                let value = entered + stretch.value(label, weights) - short;
                 if value > best[j][y].value {
                     best[j][y] = Step { value, from: i as u32, before: *before };
                 }
