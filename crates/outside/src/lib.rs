@@ -2,10 +2,12 @@
 //! same files. Nothing here is part of the program; `scripts/test` prepares what these checks need.
 //!
 //! [`facts`] loads what music21 found in its own corpus; [`seen`] says the same of a sheet of ours; [`compare`] lists the differences;
-//! [`accepted`] knows the ones that were looked into and are not ours; [`written`] hands what the writers write to validators.
+//! [`accepted`] knows the ones that were looked into and are not ours; [`written`] hands what the writers write to validators; [`phrases`] compares phrases with
+//! those that others marked.
 
 pub mod facts;
 pub mod seen;
 pub mod compare;
 pub mod accepted;
 pub mod written;
+pub mod phrases;

@@ -1,16 +1,26 @@
 //! Where the sections and phrases of a tune end.
 //!
-//! [`sections`] cuts the tune at the signs on the page; [`evidence`] weighs each bar line inside a section; [`lengths`] chooses the phrases by a
-//! small dynamic programme over both. Pickups belong to what follows; the endings of one stretch are alternatives, and each goes on
-//! with the phrase that was running before the first of them.
+//! Two answers stand side by side. In whole measures, for the planner: [`sections`] cuts the tune at the signs on the page; [`evidence`] weighs each bar line
+//! inside a section; [`lengths`] chooses the phrases by a small dynamic programme over both. Pickups belong to what follows; the endings of one stretch are
+//! alternatives, and each goes on with the phrase that was running before the first of them. To the note: [`breaths`] searches the whole tune with the [`cues`]
+//! that hold along its [`line`] and their worths in a [`table`]; in hymns and songs ([`songs`]) the bar lines heed them.
 
 pub mod sections;
 pub mod evidence;
 pub mod lengths;
+pub mod cues;
+pub mod line;
+pub mod table;
+pub mod breaths;
+pub mod songs;
 
+use breaths::Breath;
+use cues::Cue;
+use line::Line;
 use music::LeadSheet;
 use sections::Section;
 use std::collections::BTreeMap;
+use table::Table;
 
 /// The form of a tune: one entry a measure, and the phrases and sections themselves.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -18,6 +28,8 @@ pub struct Phrases {
     pub measures: Vec<PhrasePlace>,
     pub phrases: Vec<Phrase>,
     pub sections: Vec<Section>,
+    /// Where one breathes, to the note: these may lie inside a measure, and inside a phrase of whole measures.
+    pub breaths: Vec<Breath>,
 }
 
 /// One phrase. Under alternative endings it holds the measures of all of them.
@@ -26,6 +38,8 @@ pub struct Phrase {
     pub section: usize,
     /// Indices of the written measures, pickups included, in written order.
     pub measures: Vec<usize>,
+    /// What speaks for its beginning there, the weightiest first; nothing for the first phrase, and where the count of measures alone decided.
+    pub why: Vec<Cue>,
 }
 
 /// The place of one measure in the form. Numbers count from 0 through the whole tune.
@@ -79,13 +93,35 @@ pub fn phrases(sheet: &LeadSheet) -> Phrases {
     if let Some(first) = sections.first_mut() {
         hear_full_pickup(sheet, first);
     }
+    let line = Line::of(sheet);
+    let favour = songs::favour(sheet, &sections, &line);
     let mut found = Phrases { measures: Vec::with_capacity(sheet.measures.len()), ..Phrases::default() };
     for (number, section) in sections.iter().enumerate() {
-        let plan = plan(sheet, section);
+        let plan = plan(sheet, section, &favour);
         place(&mut found, number, section, &plan);
     }
     found.sections = sections;
+    tell_why(&mut found, sheet, &line);
+    found.breaths = breaths::of_line(&line, Table::ours());
     found
+}
+
+/// Says of each phrase but the first what speaks for it at the note with which it begins.
+fn tell_why(found: &mut Phrases, sheet: &LeadSheet, line: &Line) {
+    let mut why: BTreeMap<usize, Vec<Cue>> = BTreeMap::new();
+    for k in 1..line.notes.len() {
+        let told = breaths::telling(line, Table::ours(), k);
+        let worth = |cues: &[Cue]| cues.iter().map(|c| Table::ours().worth(*c)).sum::<i64>();
+        let here = why.entry(line.first_measure(k, sheet)).or_default();
+        if worth(&told) > worth(here) {
+            *here = told;
+        }
+    }
+    let first = |phrase: &Phrase| phrase.measures.iter().find(|m| found.measures[**m].first_of_phrase).copied();
+    let firsts: Vec<Option<usize>> = found.phrases.iter().map(first).collect();
+    for (phrase, first) in found.phrases.iter_mut().zip(firsts).skip(1) {
+        phrase.why = first.and_then(|m| why.remove(&m)).unwrap_or_default();
+    }
 }
 
 /// A tune whose first measure begins with a rest may begin with a pickup of more than half a measure: it does if the phrases then fall
@@ -100,10 +136,11 @@ fn hear_full_pickup(sheet: &LeadSheet, section: &mut Section) {
 }
 
 /// For each line through a section (the stretch up to the endings, then one of them), the lengths of its phrases.
-fn plan(sheet: &LeadSheet, section: &Section) -> Vec<Vec<usize>> {
+fn plan(sheet: &LeadSheet, section: &Section, favour: &[i64]) -> Vec<Vec<usize>> {
     let mut plans: Vec<Vec<usize>> = Vec::new();
     for line in section.lines() {
-        let weights = evidence::weigh(sheet, &line, section);
+        let mut weights = evidence::weigh(sheet, &line, section);
+        weights.iter_mut().zip(&line).skip(1).for_each(|(weight, measure)| *weight += favour[*measure]);
         let fixed = plans.first().map(|first| lengths::Fixed::until(section.common().len(), first));
         plans.push(lengths::choose(&weights, fixed.as_ref()));
     }
@@ -141,7 +178,7 @@ fn place(found: &mut Phrases, number: usize, section: &Section, plans: &[Vec<usi
     for measure in section.pickups.clone() {
         places.insert(measure, PhrasePlace::of_pickup(number, first, of, section.pickup));
     }
-    found.phrases.resize(next, Phrase { section: number, measures: Vec::new() });
+    found.phrases.resize(next, Phrase { section: number, ..Phrase::default() });
     for (measure, place) in places {
         found.phrases[place.phrase].measures.push(measure);
         found.measures.push(place);
