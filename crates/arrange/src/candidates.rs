@@ -256,6 +256,10 @@ impl<'a> Maker<'a> {
     /// Roles: every bass in the figure's window, every shape of the size that the strokes ask for.
     fn voiced(&self, figure: &Figure, strokes: &[Stroke]) -> Vec<Outcome> {
         let asks = |tone: Tone| strokes.iter().any(|s| s.tones.contains(&tone));
+        // A measure too short for the tone that leads has none that walks to it.
+        if asks(Tone::Walk) && !asks(Tone::Lead) {
+            return vec![Err(Reason::NoSuchMeter)];
+        }
         let size = if asks(Tone::Middle) {
             3
         } else if asks(Tone::Lower) && asks(Tone::Upper) {

@@ -26,7 +26,7 @@ const MOST_RELAXED: usize = 12;
 
 /// Altered tones for which a string is looked for, and strings tried for each.
 const MOST_RESERVED: usize = 5;
-const STRINGS_TRIED: usize = 2;
+const STRINGS_TRIED: usize = 3;
 
 /// How much dearer than need be a slot is before its gap is filled, the rhythms tried in it, and all tries.
 const LOST: i64 = 900;

@@ -83,8 +83,8 @@ pub(crate) fn reservable(task: &Task, alone: &PageSettings, name: PitchName) -> 
     all
 }
 
-/// F2 to E4, and E3 in between.
-const RESERVED: (i32, i32) = (17, 30);
+/// D2 to G4, and E3 in between.
+const RESERVED: (i32, i32) = (15, 32);
 const RESERVED_BEST: i32 = 23;
 
 /// When the tune wants a lever or pedal, and how: begin, end and alteration, in order of the page.

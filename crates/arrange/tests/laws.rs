@@ -237,6 +237,20 @@ proptest! {
     }
 }
 
+/// A measure too short for the whole of a way that walks to the next phrase (an eighth is kept for the pickup) is played without it.
+#[test]
+fn a_short_measure_before_a_phrase_does_not_walk() {
+    let sheet = music::text::sheet(
+        r#"6/8 C |: ( G5:0.5 | "C" C5:1.5 E5:1.5 | "F" A5:1.5 F5:1.5 | "G" G5:1.5 D5:1.5 | "C" C5:2.5 :|: "F" A5:1.5 F5:1.5 | "G" G5:1.5 B5:1.5 | "C" C5:2.5 :|"#,
+    );
+    let trial = Trial::new(&sheet);
+    for figure in ["bass-and-dyad", "open-broken-chord", "alternating-bass", "bass-and-tone"] {
+        let wishes = Wishes { only: vec![figure.to_owned()], ..Wishes::default() };
+        let plan = trial.plan(4, &wishes);
+        assert!(plan.choices.iter().flat_map(|c| &c.candidates).flat_map(|c| &c.plucks).all(|p| !p.pitches.is_empty()), "{figure}");
+    }
+}
+
 /// A held figure is played, whatever the search would have liked.
 #[test]
 fn a_hold_is_kept() {

@@ -49,7 +49,8 @@ pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rul
     } else if stated || !chord.classes.contains(&low) {
         weights().bass_denied
     } else {
-        let slash = if chord.slash { weights().slash_left } else { 0 };
+        let slash =
+            if chord.slash { weights().slash_left } else { 0 } + if chord.slash && duty.six_four { weights().six_four_lost } else { 0 };
         let begins = if slot.opens_phrase && low != chord.root { weights().phrase_off_its_root } else { 0 };
         let approach = if slot.duty.approach && low != chord.root { weights().soft_approach } else { 0 };
         slash
@@ -236,6 +237,9 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
             false => weights().third_in_the_tune,
         };
     }
+    let telling = view.slot.chord.iter().flat_map(|c| [c.third(), c.seventh()].into_iter().flatten().map(|tone| c.name_of(tone)));
+    let untold = telling.filter(|n| view.slot.key.alter(n.step) != n.alter && plainly & (1 << n.pitch_class()) == 0);
+    sum += weights().telling_tone * untold.count() as i64;
     let hollow = |p: &&Pluck| {
         p.pitches.len() == 2
             && p.pitches.iter().all(|q| {

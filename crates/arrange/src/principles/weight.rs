@@ -101,7 +101,7 @@ weights! {
     /// See above.
     bass_seventh: i64 = 320;
     /// See above.
-    bass_fifth: i64 = 300;
+    bass_fifth: i64 = 420;
     /// The fifth again in the bass of a chord that has lasted a measure.
     bass_fifth_later: i64 = 80;
     /// A written bass that is left for another tone of its chord.
@@ -270,4 +270,8 @@ weights! {
     still_last: i64 = 600;
     /// A leading tone that is the sixth of its chord: the chord sounds as another.
     lead_misleads: i64 = 260;
+    /// A third or seventh that is foreign to the key is heard in neither hand: it is what tells the chord.
+    telling_tone: i64 = 900;
+    /// A six-four that is written and not played before its dominant.
+    six_four_lost: i64 = 700;
 }
