@@ -1,5 +1,6 @@
 //! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
 
+use crate::principles::chord_bits;
 use crate::tune::Tune;
 use crate::view::ChordFacts;
 use harmony::cadences::{CadenceKind, cadences};
@@ -302,10 +303,9 @@ fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
 const BY_CHORDS: [i64; 3] = [0, 600, 1_300];
 
 fn mark_changes(all: &mut [Slot]) {
-    let bits = |chord: &Chord| chord.pitch_classes().iter().fold(0u16, |bits, class| bits | 1 << class);
     for index in 1..all.len() {
-        let (Some(before), Some(here)) = (&all[index - 1].chord, &all[index].chord) else { continue };
-        let new = bits(here) & !bits(before);
+        let (Some(before), Some(here)) = (chord_bits(&all[index - 1]), chord_bits(&all[index])) else { continue };
+        let new = here & !before;
         all[index].new_tones = (new != 0).then_some(new);
     }
 }

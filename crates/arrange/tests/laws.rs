@@ -251,6 +251,42 @@ fn a_short_measure_before_a_phrase_does_not_walk() {
     }
 }
 
+/// "Tenths and sixths" are tenths, sixths and their octave, whatever else the shapes would allow.
+#[test]
+fn a_figure_has_the_intervals_of_its_name() {
+    let sheet = music::text::sheet(r#"4/4 C | "C" G4:4 | "Am" A4:2 C5:2 | "F" A4:4 | "G7" B4:2 D5:2 | "C" C5:4 |"#);
+    let plan = Trial::new(&sheet).plan(3, &Wishes { only: vec!["tenths-and-sixths".to_owned()], ..Wishes::default() });
+    let figure = Figures::own().find("tenths-and-sixths");
+    let mut seen = 0;
+    for candidate in plan.choices.iter().flat_map(|c| &c.candidates).filter(|c| Some(c.figure) == figure) {
+        let Some(first) = candidate.plucks.first().filter(|p| p.pitches.len() == 2) else { continue };
+        assert!([6, 10, 13].contains(&(first.high() - first.low() + 1)), "{:?}", first.pitches);
+        seen += 1;
+    }
+    assert!(seen > 20, "{seen}");
+}
+
+/// The top of a section, where it is a long note, may be rolled like the end of a phrase; a low tone that leads steps into the next bass.
+#[test]
+fn the_top_may_be_rolled_and_phrases_are_joined() {
+    let sheet = music::text::sheet(
+        r#"3/4 G | "G" B4:2 D5:1 | "C" E5:2 C5:1 | "D7" A4:2 C5:1 | "G" B4:2 D5:1 | "C" E5:2 G5:1 | "G" B5:3 | "D7" A5:1 F#5:1 C5:1 | "G" G4:2 D5:1 | "Em" E5:2 B4:1 | "C" E5:2 C5:1 | "D7" D5:2 C5:1 | "G" G4:3 |"#,
+    );
+    let plan = Trial::new(&sheet).plan(3, &Wishes::default());
+    let chosen = |slot: usize| &plan.choices[slot].candidates[plan.found.chosen[slot]];
+    let peaks: Vec<usize> = (0..plan.slots.len()).filter(|s| plan.slots[*s].duty.peak).collect();
+    assert_eq!(peaks, [5]);
+    let closing = Figures::own().find("closing-chord");
+    let may_be_rolled = |slot: usize| plan.choices[slot].candidates.iter().any(|c| Some(c.figure) == closing && c.plucks[0].rolled);
+    assert!(may_be_rolled(5) && !may_be_rolled(1));
+    let led: Vec<usize> = (0..plan.slots.len()).filter(|s| chosen(*s).lead.is_some()).collect();
+    assert!(!led.is_empty());
+    for slot in led {
+        let (last, next) = (chosen(slot).plucks.last().expect("it leads").low(), chosen(slot + 1).plucks[0].low());
+        assert_eq!((next - last).abs(), 1);
+    }
+}
+
 /// A held figure is played, whatever the search would have liked.
 #[test]
 fn a_hold_is_kept() {

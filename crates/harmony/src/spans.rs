@@ -389,6 +389,14 @@ mod tests {
         check(r#"4/4 C | "C"C4:1/2 "F"D4:3/2 "G7"G4:2 |"#, 100, "0+1/2 C, 1/2+3/2 F*, 2+2 G7*");
     }
 
+    /// Where a strain arrives the chord is struck on its beat, short as it is in a measure that keeps an eighth for the pickup; the same chord inside the strain is not.
+    #[test]
+    fn the_last_chord_of_a_strain_is_struck() {
+        let strain = |end: &str| format!(r#"9/8 Em | "G"D5:3/2 "B7"A4:3/2 "Em"E4:1 {end}"#);
+        check(&strain(":|"), 156, "0+3/2 G*, 3/2+3/2 B7*, 3+1 Em*");
+        check(&strain(r#"| "D"D4:9/2 |"#), 156, "0+3/2 G*, 3/2+3/2 B7*, 3+1 Em | 0+9/2 D*");
+    }
+
     /// A jig at dotted quarter 100: a quarter lasts 0.4 s, an eighth 0.2 s.
     #[test]
     fn in_a_jig_half_a_beat_is_too_short() {

@@ -199,6 +199,7 @@ mod tests {
         assert_eq!(wrong("figure a\n0/4: 1(1/4)"), "line 2: \"0/4\": expected a meter like 3/4, or half");
         assert_eq!(wrong("figure a\n4/4: [](1/4)"), "line 2: \"[]\": expected tones in the brackets; z is a rest");
         assert_eq!(wrong("figure a\nbass E3-C2"), "line 2: \"E3-C2\": expected the lower pitch first");
+        assert_eq!(wrong("figure a\nintervals 6 x"), "line 2: intervals \"6 x\": expected numbers from 2 to 15, as 6 10");
         assert_eq!(wrong("figure a\nfullness 99"), "line 2: 99 after fullness: expected 0 to 6");
         assert_eq!(
             wrong("figure a\n4/4 sleepy: b(1/4)"),

@@ -1,5 +1,5 @@
-//! What each fault costs: one table. Starting values of ours, found by looking at pages; a thousand is a fault anybody would notice. Some were fitted to left
-//! hands made by hand (see `examples/fit.rs`); which, stands in docs/engine.md.
+//! What each fault costs: one table. Values of ours, found by looking at pages and by blind comparison beside left hands made by hand; a thousand is a fault anybody
+//! would notice. `examples/fit.rs` can fit them; what that showed stands in docs/engine.md.
 
 /// Makes the table: a field each with its reason, and the way in which the fitting reads and writes them.
 macro_rules! weights {
