@@ -91,7 +91,8 @@ impl Teller<'_> {
             price: self.prices[slot],
             held,
             why: if held { format!("held by you; {why}") } else { why },
-            second: self.second(slot, held, alternatives.first()),
+            // To rest is no way of playing.
+            second: self.second(slot, held, alternatives.iter().find(|a| a.notes != "rest")),
             alternatives,
             left_out: self.plan.choices[slot].left_out.iter().map(named).collect(),
         }
@@ -158,8 +159,7 @@ impl Teller<'_> {
             Some(second) => {
                 let notes = music::as_read(&second.notes);
                 let why = if second.worth == Worth::AsGood { String::new() } else { format!(": {}", second.why_not) };
-                let what = if notes == "rest" { "a rest".to_owned() } else { format!("{} ({notes})", spaced(&second.figure)) };
-                format!("Second came {what}, {}{why}.", second.worth)
+                format!("Second came {} ({notes}), {}{why}.", spaced(&second.figure), second.worth)
             }
             None if held => return None,
             None if self.plan.choices[slot].candidates.iter().any(|c| c.figure != chosen.figure) => {

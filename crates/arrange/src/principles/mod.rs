@@ -9,9 +9,10 @@ pub mod passing;
 mod tones;
 
 pub use passing::{Entry, Exit, Groove, Line, Step, chord_bits, entry, exit, groove, pair, ring, travel};
+pub(crate) use tones::chordal;
 pub use tones::lowest_of;
 
-use tones::{bass, chordal, doubling, lone, open_below, room};
+use tones::{bass, doubling, lone, open_below, room};
 
 use crate::hand_time::{Pluck, distance};
 use crate::price::{Price, Principle};
@@ -28,12 +29,12 @@ pub fn own(view: &View, plucks: &[Pluck]) -> Price {
     price.add(Principle::StrongBeats, strong_beats(view, plucks));
     price.add(Principle::GiveAndTake, give_and_take(view, plucks));
     price.add(Principle::Pace, pace(view, plucks));
-    price.add(Principle::PhraseEnd, breath(view, chordal(view, plucks)));
+    price.add(Principle::PhraseEnd, breath(view, chordal(view.slot, plucks)));
     if !view.slot.duty.last {
         price.add(Principle::Curve, growth(view, plucks));
     }
     price += by_rules(view, chord, plucks, Rules::of(view.slot.fullness));
-    let tones = chordal(view, plucks);
+    let tones = chordal(view.slot, plucks);
     price.add(Principle::OpenBelow, open_below(view, chord, tones));
     price.add(Principle::RoomForTheTune, room(view, plucks));
     price.add(Principle::GoodDoubling, doubling(view, chord, tones));

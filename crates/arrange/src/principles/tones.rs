@@ -3,13 +3,14 @@
 use super::Rules;
 use super::weight::weights;
 use crate::hand_time::Pluck;
+use crate::slots::Slot;
 use crate::view::{ChordFacts, View};
 use music::Beats;
 
 /// One tone alone, in one octave or two.
 /// The plucks that are heard as the chord: without the low tones that lead or walk by step to the bass of the next phrase.
-pub(super) fn chordal<'p>(view: &View, plucks: &'p [Pluck]) -> &'p [Pluck] {
-    let (Some(next), Some(first)) = (&view.slot.next_bass, plucks.first()) else { return plucks };
+pub(crate) fn chordal<'p>(slot: &Slot, plucks: &'p [Pluck]) -> &'p [Pluck] {
+    let (Some(next), Some(first)) = (&slot.next_bass, plucks.first()) else { return plucks };
     let mut told = plucks;
     for steps in 1..=2 {
         let [before @ .., last] = told else { return told };

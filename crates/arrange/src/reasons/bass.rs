@@ -109,13 +109,22 @@ impl Told<'_> {
         })
     }
 
-    /// A last tone that leads into the next bass.
+    /// A last tone that leads into the next bass, or two that walk there.
     fn lead(&self, slot: usize) -> Option<Clause> {
         self.chosen(slot).lead?;
-        let last = self.plucks(slot).last()?.pitches[0];
+        let plucks = self.plucks(slot);
+        let last = plucks.last()?.pitches[0];
         let to = self.low(self.next(slot)?)?;
-        let step = (to.position() - last.position()).abs() == 1 && self.plucks(slot).len() > 1;
-        step.then(|| Clause::new(About::Lead, 86, format!("its last note, {}, leads into the {} that follows", named(last), named(to))))
+        let by = to.position() - last.position();
+        if by.abs() != 1 || plucks.len() < 2 {
+            return None;
+        }
+        let walk = plucks.len().checked_sub(2).filter(|at| *at > 0).map(|at| plucks[at].pitches[0]);
+        let said = match walk.filter(|w| plucks[plucks.len() - 2].pitches.len() == 1 && last.position() - w.position() == by) {
+            Some(walk) => format!("its last notes, {} and {}, walk to the {} that follows", named(walk), named(last), named(to)),
+            None => format!("its last note, {}, leads into the {} that follows", named(last), named(to)),
+        };
+        Some(Clause::new(About::Lead, 86, said))
     }
 
     /// Where nothing else is to say of the bass: how far it goes.

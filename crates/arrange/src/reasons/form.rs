@@ -4,6 +4,7 @@ use super::{About, Clause, Told, named};
 use crate::apart::Heard;
 use crate::explain::spaced;
 use crate::hand_time::Pluck;
+use crate::principles::chordal;
 
 impl Told<'_> {
     pub(super) fn form(&self, slot: usize) -> Vec<Clause> {
@@ -14,6 +15,7 @@ impl Told<'_> {
             self.returns(slot),
             self.phrase(slot),
             self.fullest(slot),
+            self.peak(slot),
             self.chords(slot),
         ]
         .into_iter()
@@ -39,12 +41,13 @@ impl Told<'_> {
     }
 
     fn closes(&self, slot: usize) -> Option<Clause> {
-        let (duty, plucks) = (&self.slot(slot).duty, self.plucks(slot));
+        let (duty, plucks) = (&self.slot(slot).duty, chordal(self.slot(slot), self.plucks(slot)));
         if !duty.arrival || duty.last {
             return None;
         }
         let end = if self.root_below(slot) { "the phrase closes" } else { "the phrase ends open" };
         let how = match plucks {
+            [one] if one.pitches.len() == 1 && self.plucks(slot).len() > 1 => "one bass note".into(),
             [one] if one.pitches.len() == 1 => "one bass note, and breath".into(),
             [one] if one.rolled => "one rolled chord".into(),
             [_] => "one chord".into(),
@@ -65,6 +68,11 @@ impl Told<'_> {
         let root = if self.root_below(slot) { format!(": the root, {low}, in the bass") } else { String::new() };
         let what = if slot == 0 || (0..slot).all(|s| self.plucks(s).is_empty()) { "the tune begins" } else { "a section begins" };
         self.slot(slot).duty.section_first.then(|| Clause::new(About::Section, 82, format!("{what}{root}")))
+    }
+
+    fn peak(&self, slot: usize) -> Option<Clause> {
+        let rolled = self.slot(slot).duty.peak && self.plucks(slot).first().is_some_and(|p| p.rolled);
+        rolled.then(|| Clause::new(About::Peak, 85, "the melody is at its top: the chord is rolled"))
     }
 
     /// The same melody and chords were there before.

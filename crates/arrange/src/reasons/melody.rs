@@ -2,8 +2,9 @@
 
 use super::{About, Clause, Told};
 use crate::hand_time::Pluck;
+use crate::principles::chordal;
 use crate::view::View;
-use music::Beats;
+use music::{Beats, Seconds};
 
 impl Told<'_> {
     pub(super) fn melody(&self, slot: usize) -> Vec<Clause> {
@@ -16,19 +17,22 @@ impl Told<'_> {
 /// A long note or rest of the melody, and what the left hand plucks in it.
 fn holds(view: &View, plucks: &[Pluck]) -> Option<Clause> {
     let (on, off) = view.holds.iter().copied().max_by_key(|(on, off)| *off - *on)?;
-    let inside: Vec<&Pluck> = plucks.iter().filter(|p| p.at > on && p.at < off).collect();
+    let inside: Vec<&Pluck> = chordal(view.slot, plucks).iter().filter(|p| p.at > on && p.at < off).collect();
     let sounds = view.melody.iter().any(|n| n.on <= on && n.off > on);
     let melody = if sounds { "the melody holds" } else { "the melody rests" };
-    let lows: Vec<i32> = inside.iter().map(|p| p.low()).collect();
-    let said = match lows.as_slice() {
-        [] => return Some(Clause::new(About::Holds, 48, format!("{melody}, and the chord rings under it"))),
-        [_] => format!("{melody}: one more pluck keeps the sound alive"),
-        many if many.is_sorted_by(|a, b| a < b) => format!("{melody}: a rising chord fills it"),
-        many if many.is_sorted_by(|a, b| a > b) => format!("{melody}: a falling chord fills it"),
+    let all = |goes: fn(i32) -> bool| inside.windows(2).all(|w| goes(w[1].low() - w[0].low()) && goes(w[1].high() - w[0].high()));
+    let said = match inside.len() {
+        0 => return Some(Clause::new(About::Holds, 48, format!("{melody}, and the chord rings under it"))),
+        1 => format!("{melody}: one more pluck keeps the sound alive"),
+        _ if all(|by| by > 0) => format!("{melody}: a rising chord fills it"),
+        _ if all(|by| by < 0) => format!("{melody}: a falling chord fills it"),
         _ => format!("{melody}: the left hand moves under it"),
     };
     Some(Clause::new(About::Holds, 78, said))
 }
+
+/// Notes that follow each other so quickly run. Ours.
+const RUNNING: Seconds = Seconds::from_millis(350);
 
 /// The melody is busy and the hand is not.
 fn runs(view: &View, plucks: &[Pluck]) -> Option<Clause> {
@@ -38,10 +42,12 @@ fn runs(view: &View, plucks: &[Pluck]) -> Option<Clause> {
     if !busy || plucks.len() > 2 || plucks.len() * 2 > notes {
         return None;
     }
+    let each = view.between(Beats::ZERO, view.slot.length).micros() / notes as i64;
+    let melody = if each < RUNNING.micros() { "the melody runs" } else { "the melody moves" };
     let said = match plucks {
-        [one] if one.pitches.len() == 1 => "the melody runs: one note below it is enough",
-        [_] => "the melody runs: one chord below it is enough",
-        _ => "the melody runs: two plucks carry it",
+        [one] if one.pitches.len() == 1 => format!("{melody}: one note below it is enough"),
+        [_] => format!("{melody}: one chord below it is enough"),
+        _ => format!("{melody}: two plucks carry it"),
     };
     Some(Clause::new(About::Runs, 72, said))
 }

@@ -39,6 +39,7 @@ enum About {
     Phrase,
     Return,
     Fullest,
+    Peak,
     Chords,
 }
 
