@@ -131,3 +131,10 @@ fn too_many_voices_are_refused() {
     // Of an ABC tune the first sixty-four voices are kept by the reader of voices itself.
     assert!(!refused(&format!("X:1\nK:C\n{chord}")), "voices beyond the limit go on in the one before");
 }
+
+#[test]
+fn a_score_of_cue_notes_alone_is_refused() {
+    let cues = score(&[("Flute", &["C4 4"])]).replace("<note>", "<note><cue/>");
+    let refused = read_voices(cues.as_bytes(), &ReadOptions::default()).map(|_| ()).map_err(|e| e.to_string());
+    assert!(refused.as_ref().is_err_and(|e| e.contains("no notes that last")), "{refused:?}");
+}

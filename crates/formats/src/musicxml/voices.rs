@@ -48,6 +48,9 @@ fn imported<'a>(document: &'a Document<'a>, mut remarks: Remarks) -> Result<Impo
     for (part, measures) in walks.iter().enumerate() {
         collect(part, measures, &frames, &mut lines, &mut remarks);
     }
+    if lines.is_empty() {
+        return Err(refused("no notes that last, expected a score".to_owned(), "choose another file"));
+    }
     if lines.len() > MOST_LINES {
         return Err(refused(format!("{} voices, the most that is read is {MOST_LINES}", lines.len()), "split the piece"));
     }
