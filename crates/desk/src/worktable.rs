@@ -9,7 +9,7 @@ use arrange::Decision;
 use arrange::keys::KeyChoice;
 use formats::{Imported, ReadError, ReadOptions};
 use harp::page::fingers::{FingeredHand, fingered};
-use music::{Beats, Hand, Interval, PlacedChord};
+use music::{Beats, ChordOrigin, Hand, Interval, PlacedChord};
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -165,7 +165,7 @@ fn own_chords(imported: &mut Imported, choices: &Choices) -> Result<(), Failure>
         let Some(measure) = imported.sheet.measures.get_mut(measure).filter(|m| at < m.frame.length) else { continue };
         let chords = &mut measure.frame.chords;
         chords.retain(|c| c.at != at);
-        chords.push(PlacedChord { at, symbol });
+        chords.push(PlacedChord::new(at, symbol).with(ChordOrigin::Hers));
         chords.sort_by_key(|c| c.at);
     }
     Ok(())

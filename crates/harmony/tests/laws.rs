@@ -73,7 +73,7 @@ fn placed(at: i64, root: Option<i32>) -> PlacedChord {
         Some(fifths) => Harmony::Chord(Chord::new(PitchName::from_fifths(fifths), ChordKind::Major)),
         None => Harmony::NoChord,
     };
-    PlacedChord { at: eighths(at), symbol: ChordSymbol { harmony, source: String::new() } }
+    PlacedChord::new(eighths(at), ChordSymbol { harmony, source: String::new() })
 }
 
 fn clock(sheet: &LeadSheet, quarters: i64) -> Clock {

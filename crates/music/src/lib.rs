@@ -26,7 +26,7 @@ pub mod text;
 pub use chord::{Chord, ChordKind, ChordSymbol, ChordTone, Degree, DegreeChange, Harmony, as_read};
 pub use clock::{Clock, LocalClock, Place};
 pub use key::{Key, Mode};
-pub use measure::{Barline, Ending, Frame, Jump, PlacedChord};
+pub use measure::{Barline, ChordOrigin, Ending, Frame, Jump, PlacedChord};
 pub use meter::{Meter, MeterSign};
 pub use note::{Bracket, Decoration, Grace, Hyphen, Note, Syllable, Tie, Tuplet, TupletEdge};
 pub use pitch::{Interval, Pitch, PitchName, Step};

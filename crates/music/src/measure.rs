@@ -62,6 +62,30 @@ impl Frame {
 pub struct PlacedChord {
     pub at: Beats,
     pub symbol: ChordSymbol,
+    pub origin: ChordOrigin,
+}
+
+impl PlacedChord {
+    /// One that stands in the source.
+    pub fn new(at: Beats, symbol: ChordSymbol) -> PlacedChord {
+        PlacedChord { at, symbol, origin: ChordOrigin::Source }
+    }
+
+    pub fn with(self, origin: ChordOrigin) -> PlacedChord {
+        PlacedChord { origin, ..self }
+    }
+}
+
+/// Who put a chord where it stands.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ChordOrigin {
+    /// The tune's own file.
+    #[default]
+    Source,
+    /// The player, by hand.
+    Hers,
+    /// Found or made by the program.
+    Ours,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -119,4 +119,15 @@ mod tests {
         let marks: Vec<(Beats, Tempo)> = tune.measures.iter().flat_map(|m| m.frame.tempos.clone()).collect();
         assert_eq!(marks, [(Beats::HALF, quarters(60)), (Beats::ZERO, quarters(90))]);
     }
+
+    #[test]
+    fn a_chord_keeps_its_origin_in_another_key() {
+        use crate::measure::ChordOrigin;
+        let mut tune = sheet(r#"4/4 C | "C"C5:4 |"#);
+        assert_eq!(tune.measures[0].frame.chords[0].origin, ChordOrigin::Source);
+        tune.measures[0].frame.chords[0].origin = ChordOrigin::Ours;
+        let moved = tune.up(Interval::new(1, 2));
+        let chord = &moved.measures[0].frame.chords[0];
+        assert_eq!((chord.symbol.harmony.to_string().as_str(), chord.origin), ("D", ChordOrigin::Ours));
+    }
 }

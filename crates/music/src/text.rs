@@ -78,7 +78,7 @@ fn line(text: &str, mut chords: Option<&mut Vec<PlacedChord>>) -> Vec<Note> {
             let (symbol, rest) = rest.split_once('"').unwrap_or_else(|| panic!("an unclosed chord symbol in {word}"));
             let chords = chords.as_mut().unwrap_or_else(|| panic!("chord symbols stand in the melody: {word}"));
             let place = rest.strip_prefix('@').map(beats);
-            chords.push(PlacedChord { at: place.unwrap_or(at), symbol: symbol_of(symbol) });
+            chords.push(PlacedChord::new(place.unwrap_or(at), symbol_of(symbol)));
             if place.is_some() || rest.is_empty() {
                 continue;
             }

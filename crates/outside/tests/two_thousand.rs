@@ -72,7 +72,7 @@ fn give_chords(sheet: &mut LeadSheet) {
         let most = triads.into_iter().rev().max_by_key(|root| held(*root)).unwrap_or(tonic);
         let parsed = formats::chord_text::parse(&format!("{most}{minor}")).expect("a plain chord");
         let symbol = parsed.symbols.into_iter().next().expect("one chord");
-        measure.frame.chords = vec![PlacedChord { at: Beats::ZERO, symbol }];
+        measure.frame.chords = vec![PlacedChord::new(Beats::ZERO, symbol)];
     }
 }
 

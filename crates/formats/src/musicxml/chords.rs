@@ -106,7 +106,7 @@ fn shared_out(found: Vec<(Beats, ChordSymbol)>, notes: &[Note], length: Beats, m
         let count = symbols.len().min(MOST_AT_ONE_PLACE);
         let places = (1..=count).rev().find_map(|parts| places(at, end, parts, meter)).unwrap_or_else(|| vec![at]);
         left += symbols.len() - places.len();
-        placed.extend(places.into_iter().zip(symbols).map(|(at, symbol)| PlacedChord { at, symbol: symbol.clone() }));
+        placed.extend(places.into_iter().zip(symbols).map(|(at, symbol)| PlacedChord::new(at, symbol.clone())));
     }
     (placed, left)
 }

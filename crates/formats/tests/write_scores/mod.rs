@@ -137,7 +137,7 @@ impl<I: Iterator<Item = u32>> Dice<I> {
         for _ in 0..self.below(3) {
             let at = self.place(frame.length);
             let symbol = self.symbol();
-            frame.chords.push(PlacedChord { at, symbol });
+            frame.chords.push(PlacedChord::new(at, symbol));
         }
         frame.chords.sort_by_key(|c| c.at);
         let (right, left) = (self.line(frame.length, 4), self.line(frame.length, 2));

@@ -86,7 +86,7 @@ impl Voice {
             self.remarks.note(span, format!("{} chord symbols stand at one note", chords.len()));
         }
         let at = self.at;
-        self.draft.measure.frame.chords.extend(chords.into_iter().map(|symbol| PlacedChord { at, symbol }));
+        self.draft.measure.frame.chords.extend(chords.into_iter().map(|symbol| PlacedChord::new(at, symbol)));
     }
 }
 

@@ -84,7 +84,7 @@ impl Voice {
         match parsed {
             Some((_, Ok(parsed))) => {
                 self.has_chords = true;
-                draft.measure.frame.chords.extend(parsed.symbols.into_iter().map(|symbol| PlacedChord { at, symbol }));
+                draft.measure.frame.chords.extend(parsed.symbols.into_iter().map(|symbol| PlacedChord::new(at, symbol)));
             }
             Some((words, Err(_))) => draft.measure.frame.words.push((at, text::clean(words.trim_start_matches(['^', '_', '<', '>', '@'])))),
             None => match signs::sign(symbol.trim_matches('!')) {
