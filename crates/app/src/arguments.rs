@@ -2,6 +2,7 @@
 
 use clap::{Args, Parser, Subcommand};
 use desk::job::Asked;
+use music::MeasureNumber;
 use std::path::PathBuf;
 
 /// Turns a tune with chord symbols into a page for two hands on the harp, and tells you why each measure is as it is.
@@ -88,7 +89,7 @@ pub struct ExplainArguments {
     pub choices: Choices,
     /// Only this measure, by the number printed on the page
     #[arg(long, value_name = "NUMBER")]
-    pub measure: Option<u32>,
+    pub measure: Option<MeasureNumber>,
     /// With --measure: the prices in whole numbers that the words stand for
     #[arg(long)]
     pub prices: bool,

@@ -20,7 +20,7 @@ use harp::page::{PageSettings, SettingsWish, When, missing, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
 use music::clock::TempoWord;
-use music::{Clock, Frame, Interval, LeadSheet, Meter, Preparation, Score, Tempo, Words};
+use music::{Clock, Frame, Interval, LeadSheet, MeasureNumber, Meter, Preparation, Score, Tempo, Words};
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -56,7 +56,7 @@ pub enum Remark {
     /// The tune left the harp and was moved by octaves.
     MovedByOctaves(i32),
     /// The tune leaves the harp at these measures and no octave helps.
-    LeavesTheHarp(Vec<u32>),
+    LeavesTheHarp(Vec<MeasureNumber>),
     /// The tune lies low; an octave higher there would be room for the left hand.
     LiesLow,
     /// The tune has no chord symbols.
@@ -64,15 +64,15 @@ pub enum Remark {
     /// No tempo in the source.
     TempoAssumed(Tempo),
     /// At these measures the tempo changes in words that carry no number; how much they mean is a guess ([`music::clock::words`]).
-    TempoInWords(Vec<u32>),
+    TempoInWords(Vec<MeasureNumber>),
     /// A held figure cannot be played there; the nearest playable stands in.
-    HoldNotPlayable { measure: u32, figure: String },
+    HoldNotPlayable { measure: MeasureNumber, figure: String },
     /// A way she took cannot be played there any more; the planner's stands in.
-    WayNotPlayable { measure: u32 },
+    WayNotPlayable { measure: MeasureNumber },
     /// No measure has this number.
-    HoldNowhere { measure: u32 },
+    HoldNowhere { measure: MeasureNumber },
     /// No room for the left hand at these measures.
-    NoRoom(Vec<u32>),
+    NoRoom(Vec<MeasureNumber>),
     /// Notes that cannot be played on the harp, in the words that the page and the check have for them too ([`harp::page::missing`]).
     Missing(String),
 }
@@ -174,7 +174,7 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
 }
 
 /// The numbers of the measures in which words change the tempo and no mark at their place says by how much.
-fn tempo_in_words(sheet: &LeadSheet) -> Vec<u32> {
+fn tempo_in_words(sheet: &LeadSheet) -> Vec<MeasureNumber> {
     let guessed = |frame: &Frame| {
         let changes = |text: &str| {
             let word = TempoWord::read(text);
@@ -270,7 +270,7 @@ fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     let bare = slots.filter(|(slot, choices)| {
         slot.chord.is_some() && slot.fullness > 0 && slot.counts() && choices.candidates.iter().all(|c| c.plucks.is_empty())
     });
-    let mut numbers: Vec<u32> = bare.map(|(slot, _)| tune.sheet.measures[slot.measure].frame.number).collect();
+    let mut numbers: Vec<MeasureNumber> = bare.map(|(slot, _)| tune.sheet.measures[slot.measure].frame.number).collect();
     numbers.dedup();
     if !numbers.is_empty() {
         remarks.push(Remark::NoRoom(numbers));

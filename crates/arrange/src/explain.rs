@@ -12,7 +12,7 @@ use crate::reasons;
 use crate::search::{Search, State};
 use crate::slots::Slot;
 use crate::worth::Worth;
-use music::Beats;
+use music::{Beats, MeasureNumber};
 use std::cmp::Ordering;
 
 /// One decision in words and numbers.
@@ -20,7 +20,7 @@ use std::cmp::Ordering;
 pub struct Decision {
     /// Index of the laid-out measure, its printed number, and the place in it.
     pub measure: usize,
-    pub number: u32,
+    pub number: MeasureNumber,
     pub at: Beats,
     pub chord: String,
     pub figure: String,

@@ -225,12 +225,12 @@ fn number(measures: &mut [SheetMeasure]) {
         let full = frame.meter.length();
         match half {
             Some(before) if !frame.is_full() && before + frame.length <= full => {
-                frame.number = next - 1;
+                frame.number = (next - 1).into();
                 half = None;
             }
-            _ if !frame.is_full() && next == 1 => frame.number = 0,
+            _ if !frame.is_full() && next == 1 => frame.number = 0.into(),
             _ => {
-                frame.number = next;
+                frame.number = next.into();
                 next += 1;
                 half = (!frame.is_full()).then_some(frame.length);
             }
@@ -327,7 +327,7 @@ mod tests {
     #[test]
     fn verses_are_written_out_in_playing_order() {
         let tune = Tune::lay_out(&sheet("3/4 G |: ( D4:1 | G4:3 | A4:2 :| B4:3 |"), 2, tempo());
-        let numbers: Vec<u32> = tune.sheet.measures.iter().map(|m| m.frame.number).collect();
+        let numbers: Vec<u32> = tune.sheet.measures.iter().map(|m| m.frame.number.count).collect();
         assert_eq!(numbers, [0, 1, 2, 2, 3, 4, 5, 6, 7, 8, 8, 9, 10, 11]);
         assert!(tune.sheet.measures.iter().all(|m| m.frame.repeat_end.is_none()));
         assert_eq!(tune.origin[7], Origin { source: 0, verse: 1 });

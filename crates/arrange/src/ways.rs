@@ -16,7 +16,7 @@ use crate::search::{Search, Stage};
 use crate::worth::Worth;
 use crate::{Figures, Wishes};
 use harp::{Instrument, Player};
-use music::{Note, Pitch};
+use music::{MeasureNumber, Note, Pitch};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -91,11 +91,11 @@ impl Arrangement {
     }
 
     /// The plucks of a way by the printed number of their measures, as they are held: in the tune's own key.
-    pub fn held(&self, way: &OtherWay) -> BTreeMap<u32, Vec<HeldPluck>> {
-        let mut all: BTreeMap<u32, Vec<HeldPluck>> = BTreeMap::new();
+    pub fn held(&self, way: &OtherWay) -> BTreeMap<MeasureNumber, Vec<HeldPluck>> {
+        let mut all: BTreeMap<MeasureNumber, Vec<HeldPluck>> = BTreeMap::new();
         let back = music::Interval::new(-self.moved.steps, -self.moved.semitones);
         let number = |slot: usize| self.tune.sheet.measures[self.plan.slots[slot].measure].frame.number;
-        let touched: Vec<u32> = way.plucks.keys().map(|slot| number(*slot)).collect();
+        let touched: Vec<MeasureNumber> = way.plucks.keys().map(|slot| number(*slot)).collect();
         // A repeat inside a measure makes two of one; what the way does not say of it stays as it is.
         for index in (0..self.plan.slots.len()).filter(|s| touched.contains(&number(*s))) {
             let slot = &self.plan.slots[index];

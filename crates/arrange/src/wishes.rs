@@ -3,7 +3,7 @@
 use crate::kept::HeldPluck;
 use harmony::kind::KindOfTune;
 use harp::page::fingers::Shown;
-use music::{Interval, Tempo};
+use music::{Interval, MeasureNumber, Tempo};
 use std::collections::BTreeMap;
 
 /// The player's wishes for one arrangement.
@@ -22,9 +22,9 @@ pub struct Wishes {
     /// Never these figures. Default: none.
     pub without: Vec<String>,
     /// A figure for a measure, by the number of the written measure as counted in [`crate::Arrangement::numbers`]. Default: none.
-    pub holds: BTreeMap<u32, String>,
+    pub holds: BTreeMap<MeasureNumber, String>,
     /// A way she took for a measure, pluck by pluck, by the printed number as in `holds`, in the tune's own key. Default: none.
-    pub ways: BTreeMap<u32, Vec<HeldPluck>>,
+    pub ways: BTreeMap<MeasureNumber, Vec<HeldPluck>>,
     /// What a bass that is written apart from the chord (C/E) means. Default: a strong suggestion.
     pub bass: WrittenBass,
     /// Which of several good plans; each raises the price of what the ones before chose. Default: 1, the best.

@@ -293,7 +293,7 @@ fn a_hold_is_kept() {
     let sheet = music::text::sheet(r#"4/4 C | "C" G4:1 A4:1 B4:1 C5:1 | "F" A4:4 | "G" B4:2 D5:2 | "C" C5:4 |"#);
     let trial = Trial::new(&sheet);
     for figure in ["octave", "open-broken-chord", "bass-and-dyad", "rest"] {
-        let wishes = Wishes { holds: [(2, figure.to_owned())].into(), ..Wishes::default() };
+        let wishes = Wishes { holds: [(2.into(), figure.to_owned())].into(), ..Wishes::default() };
         let plan = trial.plan(3, &wishes);
         let chosen = &plan.choices[1].candidates[plan.found.chosen[1]];
         assert_eq!(trial.figures.all[chosen.figure].name, figure);

@@ -62,7 +62,7 @@ fn a_way_that_was_taken_is_plucked_as_it_was_offered() {
     let made = bench.arranged(&bench.wishes);
     for way in bench.ways(&made, 4..8) {
         let wishes = Wishes { ways: made.held(&way), ..Wishes::default() };
-        assert_eq!(wishes.ways.keys().copied().collect::<Vec<u32>>(), [5, 6, 7, 8]);
+        assert_eq!(wishes.ways.keys().map(|n| n.count).collect::<Vec<u32>>(), [5, 6, 7, 8]);
         let held = bench.arranged(&wishes);
         for measure in 4..8 {
             let notes = |notes: &[music::Note]| notes.iter().map(|n| (n.at, n.pitches.clone())).collect::<Vec<_>>();
@@ -92,7 +92,7 @@ fn a_way_goes_along_into_another_key_and_one_without_strings_is_said() {
     let mut high = made.held(&way);
     high.values_mut().flatten().flat_map(|p| &mut p.pitches).for_each(|p| *p = p.up(Interval::octaves(3)));
     let said = bench.arranged(&Wishes { ways: high, ..Wishes::default() }).remarks;
-    assert!(said.iter().any(|r| matches!(r, arrange::Remark::WayNotPlayable { measure: 5 })), "{said:?}");
+    assert!(said.iter().any(|r| matches!(r, arrange::Remark::WayNotPlayable { measure } if *measure == 5)), "{said:?}");
 }
 
 /// Her fullness stays hers: another way of the whole has as many plucks as the first, within a tenth.

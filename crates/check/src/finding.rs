@@ -1,7 +1,7 @@
 //! What the check has to say: where, what, how grave, by which rule and from which source, and what can be done.
 
 use crate::change::Change;
-use music::{Pitch, Place, Score};
+use music::{MeasureNumber, Pitch, Place, Score};
 
 /// How grave a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -180,7 +180,7 @@ impl Finding {
     /// The text with its further places: "also in measures 5, 7 and 12".
     pub fn sentence(&self, score: &Score) -> String {
         let own = self.measure(score);
-        let mut others: Vec<u32> = self.also.iter().map(|p| number(score, *p)).filter(|n| *n != own).collect();
+        let mut others: Vec<MeasureNumber> = self.also.iter().map(|p| number(score, *p)).filter(|n| *n != own).collect();
         others.dedup();
         let here = self.also.len() - self.also.iter().filter(|p| number(score, **p) != own).count();
         let mut text = self.text.clone();
@@ -196,7 +196,7 @@ impl Finding {
     }
 
     /// The measure's printed number.
-    pub fn measure(&self, score: &Score) -> u32 {
+    pub fn measure(&self, score: &Score) -> MeasureNumber {
         number(score, self.place)
     }
 
@@ -210,25 +210,25 @@ impl Finding {
 const NAMED: usize = 8;
 
 /// "5, 7 and 12", "5, 7, 12 and 20 more".
-fn listed(numbers: &[u32]) -> String {
+fn listed(numbers: &[MeasureNumber]) -> String {
     let more = numbers.len().saturating_sub(NAMED);
     let (first, last) = if more > 0 {
         (&numbers[..NAMED], format!("{more} more"))
     } else {
         (&numbers[..numbers.len() - 1], numbers[numbers.len() - 1].to_string())
     };
-    let first: Vec<String> = first.iter().map(u32::to_string).collect();
+    let first: Vec<String> = first.iter().map(MeasureNumber::to_string).collect();
     format!("{} and {last}", first.join(", "))
 }
 
-pub fn number(score: &Score, place: Place) -> u32 {
-    score.measures.get(place.measure).map_or(0, |m| m.frame.number)
+pub fn number(score: &Score, place: Place) -> MeasureNumber {
+    score.measures.get(place.measure).map_or(MeasureNumber::from(0), |m| m.frame.number)
 }
 
 pub fn beat(score: &Score, place: Place) -> f64 {
     let Some(measure) = score.measures.get(place.measure) else { return 1.0 };
     let frame = &measure.frame;
-    let missing = if frame.number == 0 && !frame.is_full() { frame.meter.length() - frame.length } else { music::Beats::ZERO };
+    let missing = if frame.number.count == 0 && !frame.is_full() { frame.meter.length() - frame.length } else { music::Beats::ZERO };
     let beats = (place.at + missing).as_f64() / frame.meter.beat().as_f64();
     ((beats + 1.0) * 1000.0).round() / 1000.0
 }

@@ -61,7 +61,7 @@ fn an_empty_strong_beat() {
         with_chords(page(90, &[("C5:1 D5:1 E5:1 F5:1", "[C3+G3]:4"), ("r:1 G5:1 A5:2", "r:4"), ("C5:4", "[C3+E3]:4")]), &["C", "Am", "C"]);
     let found = report(&bare, &Instrument::lever_34());
     let strong_beat = found.findings.iter().find(|f| f.rule == Rule::StrongBeats).expect("a finding");
-    assert_eq!((strong_beat.gravity, strong_beat.measure(&bare)), (Gravity::Look, 2));
+    assert_eq!((strong_beat.gravity, strong_beat.measure(&bare)), (Gravity::Look, 2.into()));
     assert!(strong_beat.repairs.len() >= 2, "{:?}", strong_beat.repairs);
 }
 
@@ -96,10 +96,10 @@ fn a_figure_beyond_patience() {
 #[test]
 fn places_as_printed() {
     let mut score = page(60, &[("C7:1", "r:1"), ("E5:1 C7:3", "r:4")]);
-    score.measures[0].frame.number = 0;
-    score.measures[1].frame.number = 1;
+    score.measures[0].frame.number = 0.into();
+    score.measures[1].frame.number = 1.into();
     let found = report(&score, &Instrument::lever_34()).findings;
-    let places: Vec<(u32, f64)> = found.iter().map(|f| (f.measure(&score), f.beat(&score))).collect();
+    let places: Vec<(u32, f64)> = found.iter().map(|f| (f.measure(&score).count, f.beat(&score))).collect();
     assert_eq!(places, [(0, 4.0), (1, 2.0)]);
 }
 

@@ -15,7 +15,7 @@ export function harpWords(harp) {
 export const tuningWords = (tuning) => tuning.replace("-flat", "♭").replace("-sharp", "♯");
 
 /** A number of a measure as printed: the pickup has none. */
-export const measureName = (number) => (Number(number) === 0 ? "Pickup" : `Measure ${number}`);
+export const measureName = (number) => (Number(number) === 0 ? "Pickup" : Number.isNaN(Number(number)) ? number[0].toUpperCase() + number.slice(1) : `Measure ${number}`);
 
 const parts = { 250: "¼", 333: "⅓", 500: "½", 667: "⅔", 750: "¾" };
 

@@ -3,7 +3,7 @@
 use crate::excerpt::plucked;
 use crate::report::remarks::in_measures;
 use crate::worktable::Worktable;
-use music::{Mark, Pitch, Score, ScoreMeasure};
+use music::{Mark, MeasureNumber, Pitch, Score, ScoreMeasure};
 use serde::Serialize;
 use std::ops::Range;
 
@@ -34,7 +34,7 @@ pub fn difference(before: &Worktable, after: &Worktable) -> Option<Difference> {
 fn of_scores(was: &Score, is: &Score) -> Difference {
     let pairs = was.measures.iter().zip(&is.measures).enumerate();
     let measures: Vec<usize> = pairs.clone().filter(|(_, (a, b))| notes_differ(a, b)).map(|(i, _)| i).collect();
-    let moved: Vec<u32> = pairs.filter(|(_, (a, b))| marks(a) != marks(b)).map(|(_, (_, b))| b.frame.number).collect();
+    let moved: Vec<MeasureNumber> = pairs.filter(|(_, (a, b))| marks(a) != marks(b)).map(|(_, (_, b))| b.frame.number).collect();
     let marks = (!moved.is_empty()).then(|| format!("lever or pedal marks change in {}", in_measures(&moved)));
     Difference { words: in_words(was, is, &measures, marks.as_deref()), of: is.measures.len(), measures, marks }
 }
@@ -125,12 +125,13 @@ fn amounts(was: &Score, is: &Score, measures: &[usize]) -> Option<String> {
 
 /// "measures 5-8", as they are printed.
 pub fn numbers(score: &Score, stretch: Range<usize>) -> String {
-    in_measures(&score.measures[stretch].iter().map(|m| m.frame.number).collect::<Vec<u32>>())
+    in_measures(&score.measures[stretch].iter().map(|m| m.frame.number).collect::<Vec<MeasureNumber>>())
 }
 
 /// What changes outside a stretch, for somebody who means only that: "Measures 9-10 would change with it."
 pub fn besides(difference: &Difference, after: &Score, inside: &Range<usize>) -> String {
-    let outside: Vec<u32> = difference.measures.iter().filter(|m| !inside.contains(m)).map(|m| after.measures[*m].frame.number).collect();
+    let outside: Vec<MeasureNumber> =
+        difference.measures.iter().filter(|m| !inside.contains(m)).map(|m| after.measures[*m].frame.number).collect();
     let mut said = match outside.as_slice() {
         [] => "Nothing else changes".to_owned(),
         [one] => format!("Measure {one} changes with it"),

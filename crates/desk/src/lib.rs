@@ -16,6 +16,7 @@ pub mod wishes;
 pub mod job;
 pub mod report;
 pub mod names;
+pub mod number;
 pub mod save;
 pub mod shelf;
 pub mod book;

@@ -8,7 +8,7 @@ use arrange::Decision;
 use arrange::settings::name as setting_name;
 use harp::page::replay::{moved, standing};
 use harp::settings::Part;
-use music::{Beats, Clock, Hand, Note, Pitch, Place, ScoreMeasure, Step};
+use music::{Beats, Clock, Hand, MeasureNumber, Note, Pitch, Place, ScoreMeasure, Step};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -16,7 +16,8 @@ use std::collections::BTreeMap;
 pub struct MeasureFacts {
     /// Among all measures of the page, from 0, and the printed number.
     pub index: usize,
-    pub number: u32,
+    #[serde(serialize_with = "crate::number::one")]
+    pub number: MeasureNumber,
     pub decisions: Vec<DecisionFacts>,
     pub hands: Vec<Moment>,
     /// Letters and strings that do not stand as tuned: "F♯", "C♯5".

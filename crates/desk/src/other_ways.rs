@@ -8,7 +8,7 @@ use crate::wishes::ways::written;
 use crate::worktable::Worktable;
 use arrange::ways::OtherWay;
 use harmony::Pickup;
-use music::{Pitch, Score};
+use music::{MeasureNumber, Pitch, Score};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -28,7 +28,8 @@ pub struct Offered {
     /// "measures 5-8".
     pub phrase: String,
     /// The measure she looks at, as printed.
-    pub number: u32,
+    #[serde(serialize_with = "crate::number::one")]
+    pub number: MeasureNumber,
     pub ways: Vec<Offer>,
 }
 

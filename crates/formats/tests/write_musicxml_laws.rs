@@ -312,7 +312,7 @@ fn the_longest_page_is_read_again() {
 fn parts_of_a_long_measure_keep_their_number() {
     let tune = format!("X:1\nM:none\nL:1/4\nK:C\n{}|{}|\n", "C".repeat(80), "D4");
     let sheet = abc::read(tune.as_bytes(), &ReadOptions::default()).expect("a tune").sheet;
-    let numbers = |score: &Score| -> Vec<u32> { score.measures.iter().map(|m| m.frame.number).collect() };
+    let numbers = |score: &Score| -> Vec<u32> { score.measures.iter().map(|m| m.frame.number.count).collect() };
     let score = with_one_chord_a_measure(sheet);
     assert_eq!(numbers(&score), [1, 1, 1, 2]);
     let back = read_score(write(&score).as_bytes(), &ScoreOptions::default()).expect("a page").score;

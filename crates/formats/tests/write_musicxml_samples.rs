@@ -157,7 +157,7 @@ fn notes_across_beats_are_tied_and_marks_stand_at_their_notes() {
 #[test]
 fn a_pickup_is_not_counted_and_its_rest_has_a_value() {
     let mut song = score(&[("D4:1", "r:1"), ("G4:3", "r:3")]);
-    song.measures[0].frame.number = 0;
+    song.measures[0].frame.number = 0.into();
     song.measures[0].frame.length = Beats::QUARTER;
     let written = write(&song);
     assert!(written.contains(r#"<measure number="0" implicit="yes" id="m0">"#), "{written}");
@@ -169,7 +169,7 @@ fn a_pickup_is_not_counted_and_its_rest_has_a_value() {
 #[test]
 fn a_pickup_is_beamed_as_the_end_of_a_measure() {
     let mut song = score(&[("D4:1/2 E4:1/2 F#4:1/2", "r:3/2"), ("G4:3", "G3:3")]);
-    song.measures[0].frame.number = 0;
+    song.measures[0].frame.number = 0.into();
     song.measures[0].frame.length = song.measures[0].right[2].end();
     let written = write(&song);
     let document = roxmltree::Document::parse(&written).expect("well-formed");

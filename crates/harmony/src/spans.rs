@@ -4,7 +4,7 @@
 //! measure before the first ending. Chords too short to be struck are kept as spans, marked, and listed with the reason.
 
 use music::order::playing_order;
-use music::{Beats, Chord, Clock, Frame, Harmony, LeadSheet, Meter, Place, Seconds};
+use music::{Beats, Chord, Clock, Frame, Harmony, LeadSheet, MeasureNumber, Meter, Place, Seconds};
 use std::collections::BTreeSet;
 use std::fmt;
 
@@ -74,7 +74,7 @@ pub struct LeftOut {
     /// Index of the written measure.
     pub measure: usize,
     /// Its printed number.
-    pub number: u32,
+    pub number: MeasureNumber,
     pub at: Beats,
     /// The symbol as its source wrote it.
     pub text: String,

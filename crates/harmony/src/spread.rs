@@ -13,7 +13,7 @@ pub struct Spread {
     /// Index of the written measure.
     pub measure: usize,
     /// Its printed number.
-    pub number: u32,
+    pub number: music::MeasureNumber,
     /// Where they stood.
     pub at: Beats,
     pub symbols: Vec<String>,

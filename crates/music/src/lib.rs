@@ -4,7 +4,7 @@
 //! its types are not serialised (the boundary crates have types of their own for that).
 //!
 //! Read in this order: [`time`] and [`pitch`] carry everything else; [`key`], [`meter`] and [`chord`] are the
-//! theory; [`note`], [`measure`], [`sheet`] and [`score`] are what readers make and writers take, with [`preparation`] for what is
+//! theory; [`note`], [`number`], [`measure`], [`sheet`] and [`score`] are what readers make and writers take, with [`preparation`] for what is
 //! done before the first note; [`order`] says in which order the measures are played and [`clock`] when each place comes;
 //! [`text`] is the short form that tests are written in.
 
@@ -14,6 +14,7 @@ pub mod key;
 pub mod meter;
 pub mod chord;
 pub mod note;
+pub mod number;
 pub mod measure;
 pub mod sheet;
 pub mod voices;
@@ -29,6 +30,7 @@ pub use key::{Key, Mode};
 pub use measure::{Barline, ChordOrigin, Ending, Frame, Jump, PlacedChord};
 pub use meter::{Meter, MeterSign};
 pub use note::{Bracket, Decoration, Grace, Hyphen, Note, Syllable, Tie, Tuplet, TupletEdge};
+pub use number::{MeasureNumber, Part};
 pub use pitch::{Interval, Pitch, PitchName, Step};
 pub use preparation::{Lever, LeverString, Preparation, Setting};
 pub use score::{Hand, Mark, PlacedMark, Score, ScoreMeasure};

@@ -3,13 +3,14 @@
 use crate::chord::ChordSymbol;
 use crate::key::Key;
 use crate::meter::Meter;
+use crate::number::MeasureNumber;
 use crate::time::{Beats, Tempo};
 
 /// Everything about a measure but its notes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Frame {
     /// The printed number; 0 for a pickup. Completing a measure at a repeat keeps the number of its first half.
-    pub number: u32,
+    pub number: MeasureNumber,
     /// The measure's true length, which a pickup or a split measure has shorter than its meter's.
     pub length: Beats,
     pub meter: Meter,
@@ -32,9 +33,9 @@ pub struct Frame {
 
 impl Frame {
     /// A full measure of this meter and key with nothing else in it.
-    pub fn plain(number: u32, meter: Meter, key: Key) -> Frame {
+    pub fn plain(number: impl Into<MeasureNumber>, meter: Meter, key: Key) -> Frame {
         Frame {
-            number,
+            number: number.into(),
             length: meter.length(),
             meter,
             key,

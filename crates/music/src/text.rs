@@ -185,7 +185,7 @@ mod tests {
     fn a_sheet_has_pickup_chords_and_repeats() {
         let tune = sheet(r#"3/4 G |: ( D4:1 | "G"G4:2 B4:1 | "D7"A4:3 :|| "Em"@1 E4:3 |"#);
         let frames: Vec<_> = tune.measures.iter().map(|m| &m.frame).collect();
-        assert_eq!(frames.iter().map(|f| f.number).collect::<Vec<_>>(), [0, 1, 2, 3]);
+        assert_eq!(frames.iter().map(|f| f.number.count).collect::<Vec<_>>(), [0, 1, 2, 3]);
         assert!(frames[0].repeat_start && frames[2].repeat_end == Some(2));
         assert_eq!(frames[2].right, Barline::Double);
         assert_eq!(frames[3].chords[0].at, Beats::QUARTER);

@@ -95,7 +95,8 @@ struct Told<'a> {
 
 #[derive(Serialize)]
 struct ToldFinding<'a> {
-    measure: u32,
+    #[serde(serialize_with = "desk::number::one")]
+    measure: music::MeasureNumber,
     beat: f64,
     gravity: &'static str,
     rule: String,

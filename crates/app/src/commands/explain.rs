@@ -21,7 +21,7 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
     }
     let mut decisions = setup.decisions(&job);
     if let Some(wanted) = arguments.measure {
-        let last = decisions.iter().map(|d| d.number).max().unwrap_or(0);
+        let last = decisions.iter().filter_map(|d| d.number.in_the_tune()).max().unwrap_or(0);
         decisions.retain(|d| d.number == wanted);
         if decisions.is_empty() {
             return Err(Failure::wrong(format!("there is no measure {wanted}: the last is {last}")));

@@ -217,7 +217,10 @@ mod tests {
                 let alter = [0, 0, 0, 0, 1, -1][throw(6) as usize];
                 text.push(format!("{}:1", Pitch::at_position(position, alter)));
             }
-            all.push(SheetMeasure { frame: music::Frame { number, ..frame.clone() }, notes: music::text::notes(&text.join(" ")) });
+            all.push(SheetMeasure {
+                frame: music::Frame { number: number.into(), ..frame.clone() },
+                notes: music::text::notes(&text.join(" ")),
+            });
         }
         all[0].frame.tempos.push((Beats::ZERO, music::Tempo::of(Beats::QUARTER, 60 + 40 * throw(3) as i64).expect("a tempo")));
         tune.measures = all;

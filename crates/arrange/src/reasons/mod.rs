@@ -13,7 +13,7 @@ use crate::hand_time::Pluck;
 use crate::plan::{Plan, Task};
 use crate::slots::Slot;
 use harmony::spans::Silence;
-use music::Pitch;
+use music::{MeasureNumber, Pitch};
 
 /// What a clause is about: one that was said a moment ago gives way to another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -132,7 +132,7 @@ impl Told<'_> {
         &self.chosen(slot).plucks
     }
 
-    fn number(&self, slot: usize) -> u32 {
+    fn number(&self, slot: usize) -> MeasureNumber {
         self.task.tune.sheet.measures[self.slot(slot).measure].frame.number
     }
 

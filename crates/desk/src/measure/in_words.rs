@@ -8,10 +8,8 @@ use music::{Beats, Meter, ScoreMeasure};
 
 /// The whole measure. `hands` has the moments in their order, `levers` what does not stand as tuned, of a harp with this mechanism.
 pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment], (mechanism, levers): (&Mechanism, &[String])) -> String {
-    let mut text = match measure.frame.number {
-        0 => "The pickup".to_owned(),
-        number => format!("Measure {number}"),
-    };
+    let number = measure.frame.number;
+    let mut text = if number == 0 { "The pickup".to_owned() } else { number.in_words().replacen('m', "M", 1) };
     let chords: Vec<String> = decisions.iter().filter(|d| !d.chord.is_empty()).map(|d| music::as_read(&d.chord)).collect();
     if !chords.is_empty() {
         text += &format!(", {}", chords.join(" then "));

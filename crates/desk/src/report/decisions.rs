@@ -3,6 +3,7 @@
 use crate::report::Report;
 use crate::wishes::tempo;
 use arrange::{Decision, Principle};
+use music::MeasureNumber;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -19,7 +20,8 @@ pub struct DecisionFile<'a> {
 #[derive(Serialize)]
 pub struct DecisionFacts {
     /// The printed number, and the place among all measures of the page, from 0.
-    pub measure: u32,
+    #[serde(serialize_with = "crate::number::one")]
+    pub measure: MeasureNumber,
     pub index: usize,
     /// Place in the measure, as a fraction of a whole note.
     pub at: String,

@@ -14,7 +14,7 @@ use crate::wishes::tempo;
 use arrange::{Wishes, WrittenBass};
 use formats::{Diagnostic, Severity};
 use harp::{Instrument, Mechanism, Player, Tuning};
-use music::{Key, LeadSheet, Pitch, PitchName, Step};
+use music::{Key, LeadSheet, MeasureNumber, Pitch, PitchName, Step};
 use phrases::PhraseFigures;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -96,10 +96,11 @@ pub struct WishFacts {
     #[serde(rename = "use")]
     pub only: Vec<String>,
     pub without: Vec<String>,
-    pub holds: BTreeMap<u32, String>,
+    #[serde(serialize_with = "crate::number::table")]
+    pub holds: BTreeMap<MeasureNumber, String>,
     /// Ways she took, as her file has them.
-    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
-    pub ways: BTreeMap<u32, String>,
+    #[serde(skip_serializing_if = "BTreeMap::is_empty", serialize_with = "crate::number::table")]
+    pub ways: BTreeMap<MeasureNumber, String>,
     /// "kept" where written basses are always played.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bass: Option<&'static str>,
@@ -165,7 +166,7 @@ fn tune_facts(job: &Job) -> TuneFacts {
         others: if job.imported.tunes.len() > 1 { job.imported.tunes.clone() } else { Vec::new() },
         key: first_key(sheet).to_string(),
         meters,
-        measures: sheet.measures.iter().map(|m| m.frame.number).max().unwrap_or(0) as usize,
+        measures: sheet.measures.iter().map(|m| m.frame.number.count).max().unwrap_or(0) as usize,
         chord_symbols: sheet.measures.iter().map(|m| m.frame.chords.len()).sum(),
         verses_of_words: notes.flat_map(|n| &n.syllables).map(|s| s.verse).max().unwrap_or(0),
     }

@@ -3,6 +3,7 @@
 use arrange::Arrangement;
 use arrange::figures::{Figures, Part};
 use harmony::Pickup;
+use music::MeasureNumber;
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -12,7 +13,8 @@ pub struct PhraseFigures {
     /// From 1.
     pub verse: usize,
     /// The printed numbers of its measures, in order; pickups left out.
-    pub measures: Vec<u32>,
+    #[serde(serialize_with = "crate::number::list")]
+    pub measures: Vec<MeasureNumber>,
     /// Names of the figures, in the order they come.
     pub figures: Vec<String>,
     pub end: PhraseEnd,
@@ -35,7 +37,7 @@ pub fn figures_of_phrases(arrangement: &Arrangement, figures: &Figures) -> Vec<P
         .filter_map(|(index, phrase)| {
             let verse = tune.origin[*phrase.measures.first()?].verse + 1;
             let full = phrase.measures.iter().filter(|m| arrangement.phrases.measures[**m].pickup == Pickup::No);
-            let numbers: BTreeSet<u32> = full.map(|m| tune.sheet.measures[*m].frame.number).collect();
+            let numbers: BTreeSet<MeasureNumber> = full.map(|m| tune.sheet.measures[*m].frame.number).collect();
             let (figures, end) = figures_of(index, arrangement, figures);
             Some(PhraseFigures { verse, measures: numbers.into_iter().collect(), figures, end })
         })

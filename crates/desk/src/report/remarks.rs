@@ -5,7 +5,7 @@ use crate::job::{Job, Setup};
 use crate::reader::Reader;
 use crate::wishes::tempo;
 use arrange::Remark;
-use music::{Interval, Key, Mode};
+use music::{Interval, Key, MeasureNumber, Mode};
 
 /// The remarks worth a sentence. The assumed tempo and the tunes of a file have lines of their own in the report of the command line, not on the page.
 pub fn sentences(job: &Job, setup: &Setup) -> Vec<String> {
@@ -100,7 +100,7 @@ fn moved(job: &Job) -> Option<String> {
 }
 
 /// "measure 3", "measures 3, 4 and 7", runs joined: "measures 3-6 and 9".
-pub fn in_measures(numbers: &[u32]) -> String {
+pub fn in_measures(numbers: &[MeasureNumber]) -> String {
     let runs = runs(numbers);
     match runs.as_slice() {
         [one] if !one.contains('-') => format!("measure {one}"),
@@ -110,15 +110,15 @@ pub fn in_measures(numbers: &[u32]) -> String {
     }
 }
 
-fn runs(numbers: &[u32]) -> Vec<String> {
-    let mut runs: Vec<(u32, u32)> = Vec::new();
+fn runs(numbers: &[MeasureNumber]) -> Vec<String> {
+    let mut runs: Vec<(MeasureNumber, MeasureNumber)> = Vec::new();
     for number in numbers {
         match runs.last_mut() {
-            Some((_, last)) if *number == *last || *number == *last + 1 => *last = *number,
+            Some((_, last)) if *number == *last || number.follows(*last) => *last = *number,
             _ => runs.push((*number, *number)),
         }
     }
-    runs.iter().map(|(first, last)| if first == last { first.to_string() } else { format!("{first}-{last}") }).collect()
+    runs.iter().map(|(first, last)| if first == last { first.to_string() } else { format!("{first}-{}", last.count) }).collect()
 }
 
 /// How the tempo was come by.
@@ -157,16 +157,16 @@ mod tests {
         let all = || {
             [
                 Remark::MovedByOctaves(1),
-                Remark::LeavesTheHarp(vec![3]),
+                Remark::LeavesTheHarp(vec![3.into()]),
                 Remark::Missing("One note cannot be played on this harp: in measure 3 no string of this harp can be set to F♯4".into()),
                 Remark::LiesLow,
                 Remark::NoChords,
                 Remark::TempoAssumed(tempo),
-                Remark::TempoInWords(vec![4]),
-                Remark::HoldNotPlayable { measure: 2, figure: "drone".into() },
-                Remark::WayNotPlayable { measure: 2 },
-                Remark::HoldNowhere { measure: 99 },
-                Remark::NoRoom(vec![1]),
+                Remark::TempoInWords(vec![4.into()]),
+                Remark::HoldNotPlayable { measure: 2.into(), figure: "drone".into() },
+                Remark::WayNotPlayable { measure: 2.into() },
+                Remark::HoldNowhere { measure: 99.into() },
+                Remark::NoRoom(vec![1.into()]),
             ]
         };
         for remark in all() {
@@ -186,9 +186,16 @@ mod tests {
 
     #[test]
     fn measures_in_words() {
-        assert_eq!(in_measures(&[3]), "measure 3");
-        assert_eq!(in_measures(&[3, 4, 5, 9]), "measures 3-5 and 9");
-        assert_eq!(in_measures(&[1, 3, 5]), "measures 1, 3 and 5");
-        assert_eq!(in_measures(&[1, 2]), "measures 1-2");
+        let said = |numbers: &[u32]| in_measures(&numbers.iter().map(|n| (*n).into()).collect::<Vec<_>>());
+        assert_eq!(said(&[3]), "measure 3");
+        assert_eq!(said(&[3, 4, 5, 9]), "measures 3-5 and 9");
+        assert_eq!(said(&[1, 3, 5]), "measures 1, 3 and 5");
+        assert_eq!(said(&[1, 2]), "measures 1-2");
+        let added = |part, count| MeasureNumber { part, count };
+        let ending = |count| added(music::Part::Ending, count);
+        assert_eq!(
+            in_measures(&[added(music::Part::Introduction, 4), 1.into(), ending(1), ending(2)]),
+            "measures introduction 4, 1 and ending 1-2"
+        );
     }
 }

@@ -4,7 +4,7 @@ use super::remarks::in_measures;
 use crate::job::{Job, Setup};
 use arrange::settings::name;
 use harp::settings::Proof;
-use music::{Beats, PlacedMark};
+use music::{Beats, MeasureNumber, PlacedMark};
 use serde::Serialize;
 
 /// The settings of a page as the JSON has them.
@@ -30,7 +30,8 @@ pub struct SettingFacts {
 
 #[derive(Clone, Debug, Serialize)]
 pub struct MoveFacts {
-    pub measure: u32,
+    #[serde(serialize_with = "crate::number::one")]
+    pub measure: MeasureNumber,
     /// Counted from 1, in the meter's beats.
     pub beat: String,
     /// "C♯5" for a lever, "C♯" for a pedal; "C♯5 (2nd time)" where the first time does not need it.
@@ -40,7 +41,8 @@ pub struct MoveFacts {
 /// A note that cannot be played, and why, in the words that the check has for it too.
 #[derive(Clone, Debug, Serialize)]
 pub struct MissingFacts {
-    pub measure: u32,
+    #[serde(serialize_with = "crate::number::one")]
+    pub measure: MeasureNumber,
     /// Counted from 1, in the meter's beats.
     pub beat: String,
     pub note: String,
@@ -91,7 +93,7 @@ pub fn line(facts: &SettingFacts) -> String {
         1 => format!("{}; one move: {}", facts.opening, moves[0]),
         n if n <= 6 => format!("{}; {n} moves: {}", facts.opening, moves.join(", ")),
         n => {
-            let mut measures: Vec<u32> = facts.moves.iter().map(|m| m.measure).collect();
+            let mut measures: Vec<MeasureNumber> = facts.moves.iter().map(|m| m.measure).collect();
             measures.dedup();
             format!("{}; {n} moves, in {}", facts.opening, in_measures(&measures))
         }

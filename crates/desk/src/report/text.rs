@@ -5,7 +5,7 @@ use super::{HarpFacts, Report, phrases, settings};
 use crate::harps;
 use crate::job::Job;
 use crate::report::phrases::PhraseFigures;
-use music::as_read;
+use music::{MeasureNumber, as_read};
 
 /// The most lines of phrases and of chords left out.
 const MOST_LINES: usize = 24;
@@ -127,7 +127,7 @@ fn fullness(report: &Report) -> String {
 /// Phrases with the same figures share a line, verse by verse: "measures 1-4 and 9-12: open arpeggio".
 fn phrase_lines(all: &[PhraseFigures]) -> Vec<String> {
     let verses = all.iter().map(|p| p.verse).max().unwrap_or(1);
-    let mut lines: Vec<(usize, Vec<u32>, String)> = Vec::new();
+    let mut lines: Vec<(usize, Vec<MeasureNumber>, String)> = Vec::new();
     for phrase in all {
         let words = phrases::in_words(phrase);
         match lines.iter_mut().find(|(verse, _, figures)| *verse == phrase.verse && *figures == words) {
@@ -135,7 +135,7 @@ fn phrase_lines(all: &[PhraseFigures]) -> Vec<String> {
             None => lines.push((phrase.verse, phrase.measures.clone(), words)),
         }
     }
-    let line = |(verse, measures, figures): &(usize, Vec<u32>, String)| {
+    let line = |(verse, measures, figures): &(usize, Vec<MeasureNumber>, String)| {
         let verse = if verses > 1 { format!("verse {verse}, ") } else { String::new() };
         format!("{verse}{}: {figures}", remarks::in_measures(measures))
     };

@@ -5,6 +5,7 @@ use super::refusal::Refusal;
 use super::work;
 use crate::by_hand;
 use crate::choices::Choices;
+use crate::number::Named;
 use crate::report::phrases::spaced;
 use crate::worktable::Worktable;
 use axum::Json;
@@ -110,7 +111,7 @@ impl Trial<'_> {
         repairs.extend(other.map(|r| json!({"text": r.text, "effect": r.effect, "take": self.taken(finding, &r.change)})));
         json!({
             "index": finding.place.measure,
-            "measure": finding.measure(score),
+            "measure": Named(finding.measure(score)),
             "beat": finding.beat(score),
             "gravity": finding.gravity.name(),
             "rule": format!("{} ({})", finding.rule.name(), finding.rule.source()),

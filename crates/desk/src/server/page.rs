@@ -4,6 +4,7 @@ use super::desk::{Desk, locked};
 use super::refusal::Refusal;
 use super::work;
 use crate::drawing::{Drawn, Layout, Purpose};
+use crate::number::Named;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -85,7 +86,7 @@ fn measures(score: &Score, drawn: &Drawn) -> Vec<Value> {
     }
     let measure = |(index, m): (usize, &music::ScoreMeasure)| {
         let ids: Vec<String> = ids.get(&index).into_iter().flatten().map(|id| format!("m{id}")).collect();
-        json!({"index": index, "number": m.frame.number, "page": drawn.pages.get(index).copied().unwrap_or(1), "ids": ids})
+        json!({"index": index, "number": Named(m.frame.number), "page": drawn.pages.get(index).copied().unwrap_or(1), "ids": ids})
     };
     score.measures.iter().enumerate().map(measure).collect()
 }

@@ -78,7 +78,7 @@ fn sheet_facts(bytes: &[u8]) -> Value {
         "title": sheet.as_ref().map(|s| s.words.title.trim()).filter(|t| !t.is_empty()),
         "key": first.map(|m| m.frame.key.to_string()),
         "meter": first.map(|m| m.frame.meter.to_string()),
-        "measures": sheet.as_ref().map_or(0, |s| s.measures.iter().map(|m| m.frame.number).max().unwrap_or(0)),
+        "measures": sheet.as_ref().map_or(0, |s| s.measures.iter().map(|m| m.frame.number.count).max().unwrap_or(0)),
         "book": books::tunes(bytes).map_or(0, |tunes| tunes.len()),
         "problems": problems.iter().filter(|p| p.severity != Severity::Note).count(),
     })

@@ -7,6 +7,7 @@ use super::{from_json, work};
 use crate::by_hand::ByHand;
 use crate::choices::Choices;
 use crate::history::{self, Way};
+use crate::number::Named;
 use crate::usual::Usual;
 use crate::worktable::Worktable;
 use crate::{difference, measure, report};
@@ -72,7 +73,7 @@ fn changes_by_hand(worktable: &Worktable) -> Vec<Value> {
     let fact = |one: &ByHand| {
         let place = one.change.place().unwrap_or_default();
         let number = worktable.job.arrangement.score.measures.get(place.measure).map(|m| m.frame.number);
-        json!({"index": place.measure, "number": number, "at": place.at.as_f64(), "text": one.change.say(), "found": one.found})
+        json!({"index": place.measure, "number": number.map(Named), "at": place.at.as_f64(), "text": one.change.say(), "found": one.found})
     };
     worktable.by_hand.iter().map(fact).collect()
 }

@@ -14,7 +14,7 @@ use harmony::kind::KindOfTune;
 use harp::Instrument;
 use harp::page::fingers::Shown;
 use harp::strings::ConcertPitch;
-use music::{Interval, LeadSheet, Pitch};
+use music::{Interval, LeadSheet, MeasureNumber, Pitch};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
@@ -153,7 +153,7 @@ fn likeness(a: &str, b: &str) -> usize {
     2000 * shared / all.max(1)
 }
 
-fn hold(text: &str, figures: &Figures, reader: Reader) -> Result<(u32, String), Failure> {
+fn hold(text: &str, figures: &Figures, reader: Reader) -> Result<(MeasureNumber, String), Failure> {
     let expected = || Failure::wrong(format!("hold \"{text}\": expected a measure and a figure, like 5=open-fifth"));
     let (measure, name) = text.split_once('=').ok_or_else(expected)?;
     Ok((measure.trim().parse().map_err(|_| expected())?, figure(name, figures, reader)?))
@@ -213,7 +213,7 @@ mod tests {
     #[test]
     fn holds_and_fullness() {
         let figures = Figures::own();
-        assert_eq!(hold("5 = drone", &figures, Reader::Page), Ok((5, "drone".into())));
+        assert_eq!(hold("5 = drone", &figures, Reader::Page), Ok((5.into(), "drone".into())));
         assert_eq!(says(hold("drone", &figures, Reader::Page)), "hold \"drone\": expected a measure and a figure, like 5=open-fifth");
         assert_eq!(says(fullness("7")), "fullness \"7\": expected 0 (nothing) to 6, or one number a verse with commas between");
     }

@@ -4,14 +4,14 @@
 use crate::failure::Failure;
 use crate::worktable::{beats, chord_name};
 use arrange::kept::HeldPluck;
-use music::Pitch;
+use music::{MeasureNumber, Pitch};
 
 /// The most plucks of one measure.
 const MOST: usize = 64;
 const REST: &str = "rest";
 
 /// Reads one measure's way.
-pub fn way(measure: &str, text: &str) -> Result<(u32, Vec<HeldPluck>), Failure> {
+pub fn way(measure: &str, text: &str) -> Result<(MeasureNumber, Vec<HeldPluck>), Failure> {
     let wrong =
         || Failure::wrong(format!("way \"{measure} = {text}\": expected a measure and what is plucked when, like 5 = \"0 G2, 1 D3+B3\""));
     let number = measure.trim().parse().map_err(|_| wrong())?;
@@ -52,7 +52,7 @@ mod tests {
     fn lines_read_back() {
         for line in ["0 G2, 1 D3+B3, 2 D3+B3", "0 Bb2, 3/2 ~F3+Bb3+D4", "rest", "1/2 C#4"] {
             let (measure, plucks) = way("5", line).expect("a way");
-            assert_eq!((measure, written(&plucks).as_str()), (5, line));
+            assert_eq!((measure, written(&plucks).as_str()), (5.into(), line));
         }
     }
 

@@ -114,7 +114,7 @@ fn number(measures: &mut [SheetMeasure]) {
             filled = Beats::ZERO;
         }
         filled = if pickup { full } else { filled + length };
-        measures[i].frame.number = number;
+        measures[i].frame.number = number.into();
     }
 }
 

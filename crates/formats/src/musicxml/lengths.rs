@@ -31,12 +31,12 @@ pub fn settle(frames: &mut [Frame], measures: &[Walked], line: Line, too_short: 
     }
     let mut last = 0;
     for i in 0..frames.len() {
-        frames[i].number = match i {
+        last = match i {
             0 if is_short(&frames[0]) && frames.len() > 1 => 0,
             _ if last > 0 && (completes(i, frames, measures) || goes_on(i, frames, measures)) => last,
             _ => last + 1,
         };
-        last = frames[i].number;
+        frames[i].number = last.into();
     }
 }
 

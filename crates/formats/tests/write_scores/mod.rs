@@ -130,7 +130,7 @@ impl<I: Iterator<Item = u32>> Dice<I> {
     fn measure(&mut self, index: usize, meter: &Meter, key: &Key) -> ScoreMeasure {
         let mut frame = Frame::plain(index as u32 + 1, meter.clone(), key.clone());
         if index == 0 && self.below(3) == 1 && frame.length > Beats::QUARTER {
-            frame.number = 0;
+            frame.number = 0.into();
             frame.length = Beats::EIGHTH;
         }
         self.bars(&mut frame);

@@ -8,7 +8,7 @@ use crate::instrument::Instrument;
 use crate::player::MoveTimes;
 use crate::settings::walk::first;
 use crate::settings::{Choice, Part, Passage, Use};
-use music::{Beats, Hand, Pitch, Seconds};
+use music::{Beats, Hand, MeasureNumber, Pitch, Seconds};
 use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Range;
@@ -100,19 +100,19 @@ impl fmt::Display for MissingNote {
 
 /// "Some notes cannot be played on this harp: in measure 3 no string of this harp can be set to F♯5; …", without a full stop. `number` gives a measure's printed
 /// number.
-pub fn sentence(notes: &[MissingNote], number: impl Fn(usize) -> u32) -> String {
+pub fn sentence(notes: &[MissingNote], number: impl Fn(usize) -> MeasureNumber) -> String {
     let which = if notes.len() == 1 { "One note cannot" } else { "Some notes cannot" };
     format!("{which} be played on this harp: {}", reasons(notes, number))
 }
 
 /// What the sign at such notes means, for the foot of the page.
-pub fn of_the_sign(notes: &[MissingNote], number: impl Fn(usize) -> u32) -> String {
+pub fn of_the_sign(notes: &[MissingNote], number: impl Fn(usize) -> MeasureNumber) -> String {
     format!("× cannot be played on this harp: {}", reasons(notes, number))
 }
 
 /// Notes of one kind together, with their measures.
-fn reasons(notes: &[MissingNote], number: impl Fn(usize) -> u32) -> String {
-    let mut kinds: Vec<(&MissingNote, Vec<u32>)> = Vec::new();
+fn reasons(notes: &[MissingNote], number: impl Fn(usize) -> MeasureNumber) -> String {
+    let mut kinds: Vec<(&MissingNote, Vec<MeasureNumber>)> = Vec::new();
     for note in notes {
         let kind = kinds.iter_mut().find(|k| k.0.pitch == note.pitch && k.0.to_string() == note.to_string());
         match kind {
@@ -127,10 +127,10 @@ fn reasons(notes: &[MissingNote], number: impl Fn(usize) -> u32) -> String {
 }
 
 /// "measure 3", "measures 3, 4 and 7", "measures 3, 4, 7 and 5 more".
-fn in_measures(numbers: &[u32]) -> String {
+fn in_measures(numbers: &[MeasureNumber]) -> String {
     let mut numbers = numbers.to_vec();
     numbers.dedup();
-    let named: Vec<String> = numbers.iter().take(NAMED).map(u32::to_string).collect();
+    let named: Vec<String> = numbers.iter().take(NAMED).map(MeasureNumber::to_string).collect();
     match (&named[..], numbers.len().saturating_sub(NAMED)) {
         ([one], 0) => format!("measure {one}"),
         ([first @ .., last], 0) => format!("measures {} and {last}", first.join(", ")),
@@ -329,7 +329,8 @@ mod tests {
     #[test]
     fn notes_in_one_sentence() {
         let late = |millis| Why::Late { part: Part::Lever(38), has: Seconds::from_millis(millis), needs: Seconds::from_millis(400) };
-        let said = sentence(&[note(2, late(180)), note(6, Why::NoString), note(8, late(180)), note(9, late(10))], |m| m as u32 + 1);
+        let said =
+            sentence(&[note(2, late(180)), note(6, Why::NoString), note(8, late(180)), note(9, late(10))], |m| (m as u32 + 1).into());
         let late = "there are only 0.18 s to move the lever for F♯5, where 0.40 s are wanted";
         let none = "in measure 7 no string of this harp can be set to F♯5; in measure 10 there is no free moment to move the lever for F♯5";
         assert_eq!(said, format!("Some notes cannot be played on this harp: in measures 3 and 9 {late}; {none}"));
@@ -338,7 +339,7 @@ mod tests {
     #[test]
     fn many_measures_are_counted() {
         let many: Vec<MissingNote> = (0..9).map(|m| note(m, Why::NoString)).collect();
-        let said = sentence(&many, |m| m as u32 + 1);
+        let said = sentence(&many, |m| (m as u32 + 1).into());
         assert!(said.ends_with("in measures 1, 2, 3, 4 and 5 more no string of this harp can be set to F♯5"), "{said}");
     }
 }

@@ -51,7 +51,7 @@ impl Played {
 
 /// The places of the beats. A pickup ends on a full beat, so its first may come after some rest of one.
 fn beats(frame: &Frame) -> Vec<Beats> {
-    let missing = if frame.number == 0 { (frame.meter.length() - frame.length).max(Beats::ZERO) } else { Beats::ZERO };
+    let missing = if frame.number.count == 0 { (frame.meter.length() - frame.length).max(Beats::ZERO) } else { Beats::ZERO };
     let all = frame.meter.beats().into_iter().filter(|b| *b >= missing).map(|b| b - missing);
     all.filter(|b| *b < frame.length).collect()
 }

@@ -60,7 +60,7 @@ fn shifts(score: &Score) -> Vec<Beats> {
     for (i, frame) in frames.iter().enumerate().filter(|(_, f)| !f.is_full()) {
         let completes =
             i > 0 && !frames[i - 1].is_full() && shifts[i - 1].is_zero() && frames[i - 1].length + frame.length == frame.meter.length();
-        if i == 0 || frame.number == 0 || completes {
+        if i == 0 || frame.number.count == 0 || completes {
             shifts[i] = frame.meter.length() - frame.length;
         }
     }
@@ -113,7 +113,8 @@ impl<'a> Writer<'a> {
 
     fn measure(&mut self, index: usize) {
         let measure = &self.score.measures[index];
-        let (id, number) = (format!("m{index}"), measure.frame.number);
+        // A name of a part and its number make one word.
+        let (id, number) = (format!("m{index}"), measure.frame.number.to_string().replace(' ', ""));
         if self.is_counted(index) {
             self.xml.open("measure", &[("number", &number), ("id", &id)]);
         } else {
@@ -133,10 +134,10 @@ impl<'a> Writer<'a> {
         self.xml.close();
     }
 
-    /// A pickup and the second half of a split measure do not count.
+    /// A pickup, the second half of a split measure and what was added to the tune do not count.
     fn is_counted(&self, index: usize) -> bool {
         let number = |i: usize| self.score.measures[i].frame.number;
-        number(index) != 0 && (index == 0 || number(index) != number(index - 1))
+        number(index).in_the_tune().is_some_and(|n| n != 0) && (index == 0 || number(index) != number(index - 1))
     }
 
     /// One hand: each sign stands before the note it falls on, with an offset where it falls inside one.
