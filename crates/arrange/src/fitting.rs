@@ -8,7 +8,7 @@ use crate::figures::Figures;
 use crate::hand_time::Pluck;
 use crate::joins::Joins;
 use crate::plan::{Marginals, Plan, Settled, Task, all_choices, ground, search, search_alike, view};
-use crate::price::{Price, Principle};
+use crate::price::{Extra, Price};
 use crate::principles::weight::{Weights, put, weights};
 use crate::register::Register;
 use crate::search::{Found, Search, Stage};
@@ -85,15 +85,15 @@ impl Lesson {
 
     fn plan(&self, school: &School, choices: &[Choices], of_distance: i64) -> Chosen {
         let task = self.task(school);
-        let extra = choices.iter().map(|c| vec![Price::default(); c.candidates.len()]).collect();
+        let extra = choices.iter().map(|c| vec![Extra::default(); c.candidates.len()]).collect();
         let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
         let settled = Settled { page: self.alone.clone(), beyond: 0 };
-        let mut plan = Plan { slots: self.slots.clone(), choices: choices.to_vec(), extra, found, settled };
+        let mut plan = Plan { slots: self.slots.clone(), choices: choices.to_vec(), extra, charged: Charges::default(), found, settled };
         let joins = Joins::new(&plan.stages(), school.player);
         plan.put(&task, &Charges::foreseen(&task, &plan.slots, &self.alone, &Reserved::new()));
         for ((choices, extra), hand) in choices.iter().zip(&mut plan.extra).zip(&self.hand) {
             for (candidate, extra) in choices.candidates.iter().zip(extra) {
-                extra.add(Principle::Wish, of_distance * hand.as_ref().map_or(0, |hand| distance(&candidate.plucks, hand)) / 100);
+                extra.wish += of_distance * hand.as_ref().map_or(0, |hand| distance(&candidate.plucks, hand)) / 100;
             }
         }
         if of_distance >= NEARER {
@@ -122,7 +122,7 @@ impl Lesson {
                 Candidate { price, ..c.clone() }
             })
             .collect();
-        let none = [Price::default()];
+        let none = [Extra::default()];
         let stage = |(slot, c)| Stage { slot, candidates: std::slice::from_ref(c), extra: &none };
         let stages: Vec<Stage> = self.slots.iter().zip(&priced).map(stage).collect();
         let joins = Joins::new(&stages, school.player);

@@ -38,6 +38,6 @@ pub mod fitting;
 pub use arrangement::{ArrangeError, Arrangement, Remark, arrange};
 pub use explain::{Alternative, Decision};
 pub use figures::{FigureError, Figures};
-pub use price::{Price, Principle};
+pub use price::{Extra, Price, Principle};
 pub use wishes::{Wishes, WrittenBass};
 pub use worth::Worth;

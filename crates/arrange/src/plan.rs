@@ -9,7 +9,7 @@ use crate::candidates::{Candidate, Choices, Ground, choices};
 use crate::figures::Figures;
 use crate::joins::Joins;
 use crate::kept::Kept;
-use crate::price::{Price, Principle};
+use crate::price::{Extra, Principle};
 use crate::principles::weight::weights;
 use crate::principles::{self, Rules};
 use crate::register::Register;
@@ -42,7 +42,9 @@ const RAISES_FOR_MORE: usize = 1;
 pub struct Plan {
     pub slots: Vec<Slot>,
     pub choices: Vec<Choices>,
-    pub extra: Vec<Vec<Price>>,
+    pub extra: Vec<Vec<Extra>>,
+    /// What `extra` is charged for levers and pedals.
+    pub charged: Charges,
     pub found: Found,
     pub settled: Settled,
 }
@@ -75,12 +77,13 @@ impl Plan {
 
     pub(crate) fn put(&mut self, task: &Task, charges: &Charges) {
         let candidates: Vec<&[Candidate]> = self.choices.iter().map(|c| c.candidates.as_slice()).collect();
-        charges.put(task, &self.slots, &candidates, &mut self.extra);
+        charges.put(task, &self.slots, &candidates, &self.charged, &mut self.extra);
+        self.charged = charges.clone();
     }
 
     /// The price of the plan without what it is charged for levers and pedals.
     pub(crate) fn without_charges(&self) -> i64 {
-        let charged = self.extra.iter().zip(&self.found.chosen).map(|(extra, c)| extra[*c].part(Principle::Settings));
+        let charged = self.extra.iter().zip(&self.found.chosen).map(|(extra, c)| extra[*c].settings);
         self.found.total - charged.sum::<i64>()
     }
 
@@ -98,9 +101,9 @@ impl Plan {
 /// Plans the slots.
 pub fn plan(task: &Task, slots: Vec<Slot>, alone: &PageSettings) -> Plan {
     let choices = all_choices(task, &slots);
-    let extra = choices.iter().map(|c| vec![Price::default(); c.candidates.len()]).collect();
+    let extra = choices.iter().map(|c| vec![Extra::default(); c.candidates.len()]).collect();
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
-    let mut plan = Plan { slots, choices, extra, found, settled: Settled { page: alone.clone(), beyond: 0 } };
+    let mut plan = Plan { slots, choices, extra, charged: Charges::default(), found, settled: Settled { page: alone.clone(), beyond: 0 } };
     let joins = Joins::new(&plan.stages(), task.player);
     let charges = Charges::foreseen(task, &plan.slots, alone, &Reserved::new());
     plan.put(task, &charges);
@@ -202,7 +205,7 @@ fn add_reward(plan: &mut Plan, for_pluck: i64, for_note: i64) {
     for (choices, extra) in plan.choices.iter().zip(&mut plan.extra) {
         for (candidate, price) in choices.candidates.iter().zip(extra) {
             let notes: i64 = candidate.plucks.iter().map(|p| p.pitches.len() as i64).sum();
-            price.add(Principle::Curve, -(for_pluck * candidate.plucks.len() as i64 + for_note * notes));
+            price.curve -= for_pluck * candidate.plucks.len() as i64 + for_note * notes;
         }
     }
 }
@@ -263,8 +266,7 @@ fn raise_chosen(plan: &mut Plan) {
         let heard = Heard::of(&before.plucks);
         for (candidate, price) in choices.candidates.iter().zip(extra).filter(|(c, _)| !c.plucks.is_empty()) {
             let likeness = WHOLE - heard.apart(&Heard::of(&candidate.plucks));
-            price
-                .add(Principle::Wish, CHOSEN_BEFORE * likeness / WHOLE + if candidate.figure == before.figure { FIGURE_BEFORE } else { 0 });
+            price.wish += CHOSEN_BEFORE * likeness / WHOLE + if candidate.figure == before.figure { FIGURE_BEFORE } else { 0 };
         }
     }
 }
@@ -300,7 +302,7 @@ fn price_departures(plan: &mut Plan, classes: &[Vec<usize>]) -> (bool, bool) {
             alike &= candidates[plan.found.chosen[*slot]].figure == figure;
             for (candidate, price) in candidates.iter().zip(&mut plan.extra[*slot]) {
                 if candidate.figure != figure {
-                    price.add(Principle::Return, OTHER_HAND);
+                    price.returns += OTHER_HAND;
                     priced = true;
                 }
             }
@@ -321,10 +323,10 @@ fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
                 copies = true;
                 for (candidate, price) in plan.choices[*slot].candidates.iter().zip(&mut plan.extra[*slot]) {
                     if heard.contains(&candidate.plucks) {
-                        price.add(Principle::Return, weights().copy);
+                        price.returns += weights().copy;
                     }
                     if heard.iter().any(|h| h.first().map(|p| p.low()) == candidate.plucks.first().map(|p| p.low())) {
-                        price.add(Principle::Return, weights().copied_bass);
+                        price.returns += weights().copied_bass;
                     }
                 }
             }
@@ -336,8 +338,7 @@ fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
 
 fn clear_alike(plan: &mut Plan) {
     for price in plan.extra.iter_mut().flatten() {
-        let part = price.part(Principle::Return);
-        price.add(Principle::Return, -part);
+        price.returns = 0;
     }
 }
 

@@ -177,6 +177,35 @@ impl Sub for Price {
     }
 }
 
+/// What a candidate is charged beyond its own price, for reasons that lie in the rest of the piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Extra {
+    pub settings: i64,
+    pub curve: i64,
+    pub returns: i64,
+    pub wish: i64,
+}
+
+impl Extra {
+    pub fn total(&self) -> i64 {
+        self.settings + self.curve + self.returns + self.wish
+    }
+}
+
+impl Add<Extra> for Price {
+    type Output = Price;
+    fn add(mut self, extra: Extra) -> Price {
+        let parts = [
+            (Principle::Settings, extra.settings),
+            (Principle::Curve, extra.curve),
+            (Principle::Return, extra.returns),
+            (Principle::Wish, extra.wish),
+        ];
+        parts.into_iter().for_each(|(principle, amount)| Price::add(&mut self, principle, amount));
+        self
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,7 +6,7 @@
 use crate::hands;
 use crate::joins::Joins;
 use crate::plan::{Marginals, Plan, Task, search, search_alike};
-use crate::price::{Price, Principle};
+use crate::price::Extra;
 use crate::search::Found;
 use crate::settings::{self, Charges, Follow, Reserved};
 use harp::Mechanism;
@@ -53,7 +53,7 @@ struct Rounds<'t> {
 struct Round {
     price: i64,
     charges: Charges,
-    extra: Vec<Vec<Price>>,
+    extra: Vec<Vec<Extra>>,
     found: Found,
     page: Rc<PageSettings>,
 }
@@ -66,7 +66,7 @@ pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charg
     rounds.relax(plan, &mut best);
     rounds.fill(plan, &mut best);
     rounds.exchange(plan, &mut best);
-    (plan.extra, plan.found) = (best.extra, best.found);
+    (plan.extra, plan.found, plan.charged) = (best.extra, best.found, best.charges);
     let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
     plan.settled.page = rounds.settings(plan, &wish);
     plan.settled.beyond = plan.total() - rounds.bound(plan);
@@ -97,7 +97,7 @@ impl Rounds<'_> {
                 }
             }
         }
-        (plan.extra, plan.found) = (best.extra, best.found);
+        (plan.extra, plan.found, plan.charged) = (best.extra, best.found, best.charges.clone());
         best.charges
     }
 
@@ -223,14 +223,13 @@ impl Rounds<'_> {
 
     /// No plan with its settings can be cheaper: the cheapest plan that pays nothing for levers and pedals, and the moves of the tune alone.
     fn bound(&self, plan: &Plan) -> i64 {
-        let free = plan.extra.iter().flatten().all(|p| p.part(Principle::Settings) == 0);
+        let free = plan.extra.iter().flatten().all(|p| p.settings == 0);
         let total = if free {
             plan.found.total
         } else {
             let mut plan = plan.clone();
             for price in plan.extra.iter_mut().flatten() {
-                let part = price.part(Principle::Settings);
-                price.add(Principle::Settings, -part);
+                price.settings = 0;
             }
             search(self.task, self.joins, &plan).total
         };

@@ -13,7 +13,7 @@
 
 use crate::candidates::Candidate;
 use crate::joins::{Joins, NONE, Two};
-use crate::price::{Price, Principle};
+use crate::price::{Extra, Price, Principle};
 use crate::principles::pair;
 use crate::principles::weight::weights;
 use crate::slots::Slot;
@@ -25,7 +25,7 @@ pub struct Stage<'a> {
     pub slot: &'a Slot,
     pub candidates: &'a [Candidate],
     /// Further price of each candidate: wishes, "same tune, same hand".
-    pub extra: &'a [Price],
+    pub extra: &'a [Extra],
 }
 
 /// The result of one search.

@@ -7,7 +7,7 @@
 use crate::candidates::Candidate;
 use crate::hand_time::Pluck;
 use crate::plan::Task;
-use crate::price::{Price, Principle};
+use crate::price::Extra;
 use crate::slots::Slot;
 use crate::tune::Tune;
 use harp::page::settings::PageUse;
@@ -333,19 +333,40 @@ impl Charges {
         of.notes[cell] = grow(of.notes[cell]);
     }
 
-    /// Puts the charges in place of the ones before.
-    pub fn put(&self, task: &Task, slots: &[Slot], candidates: &[&[Candidate]], extra: &mut [Vec<Price>]) {
-        for (((of, slot), candidates), extra) in self.0.iter().zip(slots).zip(candidates).zip(extra) {
+    /// Charges the candidates of each slot; `before` is what they are charged already.
+    pub fn put(&self, task: &Task, slots: &[Slot], candidates: &[&[Candidate]], before: &Charges, extra: &mut [Vec<Extra>]) {
+        for (i, (((of, slot), candidates), extra)) in self.0.iter().zip(slots).zip(candidates).zip(extra).enumerate() {
+            if before.0.get(i) == Some(of) {
+                continue;
+            }
+            let mut times = Times { task, slot, known: Vec::new() };
             for (index, (candidate, price)) in candidates.iter().zip(extra).enumerate() {
-                let now = of.price(task, slot, &candidate.plucks, index);
-                price.add(Principle::Settings, now - price.part(Principle::Settings));
+                price.settings = of.price(&candidate.plucks, index, &mut times);
             }
         }
     }
 }
 
+/// When the places of a slot come: its many candidates pluck at few places.
+struct Times<'t> {
+    task: &'t Task<'t>,
+    slot: &'t Slot,
+    known: Vec<(Beats, Seconds)>,
+}
+
+impl Times<'_> {
+    fn at(&mut self, place: Beats) -> Seconds {
+        if let Some((_, time)) = self.known.iter().find(|(known, _)| *known == place) {
+            return *time;
+        }
+        let time = self.task.tune.clock.at_beats(self.slot.start + place);
+        self.known.push((place, time));
+        time
+    }
+}
+
 impl OfSlot {
-    fn price(&self, task: &Task, slot: &Slot, plucks: &[Pluck], candidate: usize) -> i64 {
+    fn price(&self, plucks: &[Pluck], candidate: usize, times: &mut Times) -> i64 {
         let mut sum = 0;
         if !self.notes.is_empty() {
             let mut seen = [0u128; 2];
@@ -357,10 +378,11 @@ impl OfSlot {
                 }
             }
         }
-        if self.excused.contains(&candidate) {
+        if self.gaps.is_empty() || self.excused.contains(&candidate) {
             return sum;
         }
-        sum + self.gaps.iter().filter(|g| plucks_within(task, slot, plucks, g)).map(|g| g.price).sum::<i64>()
+        let mut within = |gap: &Gap| plucks.iter().map(|p| times.at(p.at)).any(|at| at > gap.from && at < gap.to);
+        sum + self.gaps.iter().filter(|g| within(g)).map(|g| g.price).sum::<i64>()
     }
 }
 
@@ -442,10 +464,6 @@ fn loss(slots: &[Slot], at: Beats) -> i64 {
     let first = if slot.start == at { 3 } else { 0 };
     let measure = if slot.start == at && slot.at.is_zero() { 2 } else { 0 };
     1 + first + measure + if slot.duty.cadence || slot.duty.section_first { 4 } else { 0 }
-}
-
-fn plucks_within(task: &Task, slot: &Slot, plucks: &[Pluck], gap: &Gap) -> bool {
-    plucks.iter().map(|p| task.tune.clock.at_beats(slot.start + p.at)).any(|at| at > gap.from && at < gap.to)
 }
 
 fn wanted(task: &Task, alone: &PageSettings) -> Wanted {

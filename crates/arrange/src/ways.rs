@@ -11,7 +11,7 @@ use crate::hands;
 use crate::joins::Joins;
 use crate::kept::{HeldPluck, before};
 use crate::plan::{Plan, Task};
-use crate::price::{Price, Principle};
+use crate::price::{Extra, Price};
 use crate::search::{Search, Stage};
 use crate::worth::Worth;
 use crate::{Figures, Wishes};
@@ -224,7 +224,7 @@ impl<'a> Stretch<'a> {
                     _ => 0,
                 };
                 let rest = if candidate.plucks.is_empty() && now[slot] != Heard::of(&[]) { A_REST } else { 0 };
-                price.add(Principle::Wish, likeness * strength / WHOLE + wish + rest);
+                price.wish += likeness * strength / WHOLE + wish + rest;
             }
         }
         let stages = stages(self.plan, self.inside, &extra);
@@ -258,7 +258,7 @@ impl<'a> Stretch<'a> {
 }
 
 /// All slots; those outside have only what is chosen.
-fn stages<'p>(plan: &'p Plan, inside: &[usize], extra: &'p [Vec<Price>]) -> Vec<Stage<'p>> {
+fn stages<'p>(plan: &'p Plan, inside: &[usize], extra: &'p [Vec<Extra>]) -> Vec<Stage<'p>> {
     let open = |slot: usize| -> Range<usize> {
         let chosen = plan.found.chosen[slot];
         if inside.contains(&slot) { 0..plan.choices[slot].candidates.len() } else { chosen..chosen + 1 }

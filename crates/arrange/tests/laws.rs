@@ -12,7 +12,7 @@ use arrange::search::{Search, Stage};
 use arrange::slots::{Setting, Slot, slots};
 use arrange::tune::Tune;
 use arrange::view::{Manner, View};
-use arrange::{Figures, Price, Principle, Wishes};
+use arrange::{Extra, Figures, Price, Principle, Wishes};
 use harmony::kind::KindOfTune;
 use harp::{Instrument, Player};
 use music::{Beats, LeadSheet, Pitch, Step, Tempo};
@@ -88,11 +88,11 @@ fn thinned(plan: &Plan, keep: usize) -> Vec<Vec<Candidate>> {
     plan.choices.iter().map(|c| thin(&c.candidates)).collect()
 }
 
-fn extras(rows: &[Vec<Candidate>]) -> Vec<Vec<Price>> {
-    rows.iter().map(|row| vec![Price::default(); row.len()]).collect()
+fn extras(rows: &[Vec<Candidate>]) -> Vec<Vec<Extra>> {
+    rows.iter().map(|row| vec![Extra::default(); row.len()]).collect()
 }
 
-fn stages<'a>(slots: &'a [Slot], rows: &'a [Vec<Candidate>], extras: &'a [Vec<Price>]) -> Vec<Stage<'a>> {
+fn stages<'a>(slots: &'a [Slot], rows: &'a [Vec<Candidate>], extras: &'a [Vec<Extra>]) -> Vec<Stage<'a>> {
     slots.iter().zip(rows).zip(extras).map(|((slot, candidates), extra)| Stage { slot, candidates, extra }).collect()
 }
 
