@@ -275,12 +275,12 @@ impl Charges {
         charges
     }
 
-    /// The same, but the lever that is moved in one slot is moved in another, after its first pluck.
+    /// The same, but what is moved in or into one slot is moved in another, after its first pluck.
     pub(crate) fn moved(&self, task: &Task, slots: &[Slot], (from, to): (usize, usize)) -> Charges {
         let mut charges = self.clone();
         let seconds = |beats: Beats| task.tune.clock.at_beats(beats);
         let (start, end) = (seconds(slots[from].start), seconds(slots[from].end()));
-        charges.0.iter_mut().for_each(|of| of.gaps.retain(|g| g.from < start || g.from >= end));
+        charges.0.iter_mut().for_each(|of| of.gaps.retain(|g| g.to <= start || g.from >= end));
         let times = MoveTimes::of(task.player.fluency);
         let at = seconds(slots[to].start);
         charges.reserve(task, slots, Gap { from: at, to: at + times.away + times.lever + times.back, price: DEAREST });

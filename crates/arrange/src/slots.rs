@@ -53,6 +53,8 @@ pub struct Slot {
     pub tune: Option<i32>,
     /// Where the chord is a new one: its pitch classes that the last one lacked, a bit each.
     pub new_tones: Option<u16>,
+    /// Inside a measure, where the tones of the chord before are the same: only the bass is written anew.
+    pub rings_on: bool,
     /// The bass that the next phrase begins with, in the last slot of a phrase: what a tone may lead to.
     pub next_bass: Option<PitchName>,
 }
@@ -176,6 +178,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
             .last()
             .map(|n| n.top_midi),
         new_tones: None,
+        rings_on: false,
         next_bass: None,
         chord,
     }
@@ -307,6 +310,7 @@ fn mark_changes(all: &mut [Slot]) {
         let (Some(before), Some(here)) = (chord_bits(&all[index - 1]), chord_bits(&all[index])) else { continue };
         let new = here & !before;
         all[index].new_tones = (new != 0).then_some(new);
+        all[index].rings_on = new == 0 && all[index].measure == all[index - 1].measure;
     }
 }
 

@@ -76,10 +76,10 @@ pub enum Freedom {
     Free,
 }
 
-/// Whether the root (or the written bass) is asked for at a slot: where a section begins or a phrase arrives, and at the end.
+/// Whether the root (or the written bass) is asked for at a slot: where a section begins or closes, and at the end.
 pub fn freedom(slot: &Slot) -> Freedom {
     let duty = &slot.duty;
-    let corner = duty.last || slot.lasted == 0 && (duty.section_first || duty.arrival);
+    let corner = duty.last || slot.lasted == 0 && (duty.section_first || duty.arrival && duty.section_end);
     if corner { Freedom::Stated } else { Freedom::Free }
 }
 

@@ -83,7 +83,11 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
         }
     }
     if plucks.is_empty() {
-        sum += if view.slot.counts() { weights().chord_unstated } else { weights().chord_late };
+        sum += match view.slot.counts() {
+            _ if view.slot.rings_on => weights().chord_rings_on,
+            true => weights().chord_unstated,
+            false => weights().chord_late,
+        };
     } else if !plucked(Beats::ZERO) {
         sum += weights().chord_late;
     }
@@ -147,7 +151,8 @@ fn pace(view: &View, plucks: &[Pluck]) -> i64 {
     let over = (plucks.len() as i64 - room).max(0);
     let ties = plucks.iter().filter(|p| !is_one_note(p.length)).count() as i64;
     let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p)).count() as i64;
-    let arrives = view.slot.duty.last || view.slot.duty.arrival || view.slot.duty.section_first || view.slot.duty.peak;
+    let arrives =
+        view.slot.duty.last || view.slot.duty.arrival || view.slot.duty.section_first || view.slot.duty.peak || view.slot.duty.approach;
     let thick = plucks.iter().filter(|p| p.pitches.len() >= 3 && !arrives).count() as i64;
     let again = plucks.iter().enumerate().filter(|(i, p)| p.rolled && plucks[i + 1..].iter().any(|q| q.high() == p.high())).count() as i64;
     if view.slot.duty.last {

@@ -52,7 +52,13 @@ pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rul
     } else {
         let slash =
             if chord.slash { weights().slash_left } else { 0 } + if chord.slash && duty.six_four { weights().six_four_lost } else { 0 };
-        let begins = if slot.opens_phrase && low != chord.root { weights().phrase_off_its_root } else { 0 };
+        let arrives = duty.arrival && slot.lasted == 0;
+        let begins = match low != chord.root {
+            true if chord.fifth == Some(low) && (slot.opens_phrase || arrives) => weights().phrase_on_its_fifth,
+            true if slot.opens_phrase => weights().phrase_off_its_root,
+            true if arrives => weights().soft_arrival,
+            _ => 0,
+        };
         let approach = if slot.duty.approach && low != chord.root { weights().soft_approach } else { 0 };
         slash
             + begins
@@ -180,9 +186,11 @@ pub(super) fn room(view: &View, plucks: &[Pluck]) -> i64 {
         let lowest = near.clone().map(|n| n.low()).min();
         if let Some(low) = lowest {
             let gap = low - pluck.high();
+            // A finger that has just left its string is in the way of the next string only.
+            let sounding = || near.clone().filter(|n| n.off > pluck.at).map(|n| n.low()).min();
             sum += match gap {
                 ..=1 => weights().hands_touch,
-                2 => weights().hands_close,
+                2 if sounding().is_some_and(|low| low - pluck.high() <= 2) => weights().hands_close,
                 _ => 0,
             };
             widest = widest.max(gap);
@@ -195,6 +203,9 @@ pub(super) fn room(view: &View, plucks: &[Pluck]) -> i64 {
     let bass_only = plucks.iter().all(|p| p.pitches.len() == 1) && plucks.len() == 1;
     if widest > 11 && !bass_only { sum + weights().hollow } else { sum }
 }
+
+/// From this fullness on the chord before a close has three strings or more.
+const BODY_FROM: u8 = 3;
 
 pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     if !view.slot.counts() || plucks.is_empty() {
@@ -230,7 +241,12 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     if let Some(class) = chord.seventh.filter(|class| left & (1 << class) == 0) {
         sum += if plainly & (1 << class) == 0 { weights().no_seventh } else { weights().seventh_in_the_tune };
     }
-    if let Some(class) = chord.third.filter(|class| left & (1 << class) == 0) {
+    let doubtful = |name: &music::PitchName| {
+        let class = name.pitch_class();
+        plainly & (1 << class) == 0 && view.letters.iter().any(|(letter, other)| *letter == name.step.index() && *other != class)
+    };
+    let third = view.slot.chord.as_ref().and_then(|c| Some(c.name_of(c.third()?))).filter(|n| !doubtful(n));
+    if let Some(class) = third.map(|n| n.pitch_class()).filter(|class| left & (1 << class) == 0) {
         let corner = view.slot.duty.section_first || view.slot.duty.cadence || chord.leads;
         sum += match plainly & (1 << class) == 0 {
             true if corner => weights().no_third_at_a_corner,
@@ -238,8 +254,12 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
             false => weights().third_in_the_tune,
         };
     }
+    let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
+    if view.slot.duty.approach && view.slot.fullness >= BODY_FROM && strings.len() < 3 {
+        sum += weights().thin_approach;
+    }
     let telling = view.slot.chord.iter().flat_map(|c| [c.third(), c.seventh()].into_iter().flatten().map(|tone| c.name_of(tone)));
-    let untold = telling.filter(|n| view.slot.key.alter(n.step) != n.alter && plainly & (1 << n.pitch_class()) == 0);
+    let untold = telling.filter(|n| view.slot.key.alter(n.step) != n.alter && plainly & (1 << n.pitch_class()) == 0 && !doubtful(n));
     sum += weights().telling_tone * untold.count() as i64;
     let hollow = |p: &&Pluck| {
         p.pitches.len() == 2

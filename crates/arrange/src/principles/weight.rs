@@ -74,6 +74,8 @@ weights! {
     empty_strong_beat: i64 = 3_500;
     /// A chord of a beat or more at which the left hand never plucks.
     chord_unstated: i64 = 4_000;
+    /// The same, where the chord before had its tones and rings on.
+    chord_rings_on: i64 = 900;
     /// The chord is stated later than its symbol.
     chord_late: i64 = 2_300;
     /// A long note or rest of the tune that the left hand leaves bare.
@@ -141,7 +143,7 @@ weights! {
     /// The same within one chord: a new string is welcome, by which way matters less.
     same_chord_by: [i64; 8] = [360, 20, 0, 40, 60, 90, 200, 110];
     /// A seventh in the bass that does not fall by step.
-    seventh_bass: i64 = 1_200;
+    seventh_bass: i64 = 1_600;
     /// A fifth in the bass that is neither held nor left by step.
     six_four: i64 = 380;
     /// A tone that should lead and does not.
@@ -174,6 +176,12 @@ weights! {
     soft_close: i64 = 160;
     /// A phrase that begins on another tone than the root.
     phrase_off_its_root: i64 = 420;
+    /// A phrase inside a section that closes on another tone than the root.
+    soft_arrival: i64 = 160;
+    /// A phrase that begins or closes on the fifth: an arrival wants its root below.
+    phrase_on_its_fifth: i64 = 1_100;
+    /// The chord before a close with less than three strings.
+    thin_approach: i64 = 260;
     /// The bass goes by a tritone, or by a diminished or augmented step.
     crooked_step: i64 = 260;
     /// A phrase is joined to the next without a tone that leads.
