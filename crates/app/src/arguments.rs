@@ -155,6 +155,9 @@ pub struct Choices {
     /// Hold a figure in one measure, as 5=open-fifth: everything else is planned round it
     #[arg(long, value_name = "MEASURE=FIGURE", value_delimiter = ',')]
     pub hold: Vec<String>,
+    /// Where a phrase begins, and where one goes on that was taken to end, as 9=begins,13=goes-on
+    #[arg(long, value_name = "MEASURE=HERE", value_delimiter = ',')]
+    pub phrase: Vec<String>,
     /// A bass that is written apart from its chord, as the E in C/E: "suggestion" leaves it where the line of the bass gains by that, "kept" never does [default: suggestion]
     #[arg(long, value_name = "WHICH")]
     pub bass: Option<String>,
@@ -183,6 +186,7 @@ impl Choices {
             only: self.only.clone(),
             without: self.without.clone(),
             hold: self.hold.clone(),
+            phrases: self.phrase.clone(),
             bass: self.bass.clone(),
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),

@@ -13,7 +13,7 @@ use crate::view::Manner;
 use crate::wishes::Wishes;
 use harmony::kind::{Guess, KindOfTune, assumed_tempo, guess, main_meter};
 use harmony::melody;
-use harmony::phrases::{Phrases, phrases};
+use harmony::phrases::{PhraseHere, Phrases, phrases_as_said};
 use harmony::spans::{LeftOut, Struck, spans};
 use harp::page::fingers::fingers;
 use harp::page::{PageSettings, SettingsWish, When, missing, muffles, opening};
@@ -21,6 +21,7 @@ use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
 use music::clock::TempoWord;
 use music::{Clock, Frame, Interval, LeadSheet, MeasureNumber, Meter, Preparation, Score, Tempo, Words};
+use std::collections::BTreeMap;
 use thiserror::Error;
 
 /// The most measures that are planned, verses written out.
@@ -71,6 +72,10 @@ pub enum Remark {
     WayNotPlayable { measure: MeasureNumber },
     /// No measure has this number.
     HoldNowhere { measure: MeasureNumber },
+    /// She says of the phrases at this measure what the signs on the page do not allow: a phrase begins there, or goes on.
+    PhraseStays { measure: MeasureNumber, begins: bool },
+    /// The same for a number that no measure has.
+    PhraseNowhere { measure: MeasureNumber },
     /// No room for the left hand at these measures.
     NoRoom(Vec<MeasureNumber>),
     /// Notes that cannot be played on the harp, in the words that the page and the check have for them too ([`harp::page::missing`]).
@@ -104,7 +109,7 @@ pub fn arrange(
     check_wishes(figures, wishes)?;
     let Prepared { tune, moved, kind, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
     let wishes = &wishes.moved(moved);
-    let phrases = phrases(&tune.sheet);
+    let phrases = phrases_as_said(&tune.sheet, &said(wishes, &tune));
     let spans = spans(&tune.sheet, &tune.clock);
     // Those too short to be played are no decisions.
     let chords = spans.spans.iter().filter(|span| span.struck == Struck::Yes).count();
@@ -120,6 +125,7 @@ pub fn arrange(
     remark_on_holds(&plan, figures, wishes, &tune, &mut remarks);
     remark_on_ways(&plan, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
+    remark_on_phrases(&phrases, wishes, &tune, &mut remarks);
     let score = score(&task, &plan, &alone, fullness.len());
     Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
 }
@@ -261,6 +267,29 @@ fn remark_on_ways(plan: &Plan, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<R
         let kept = |slot| Kept::of(wishes, tune, slot).plucks.unwrap_or_default();
         if here.peek().is_none() || here.any(|((slot, choices), chosen)| !kept::is(&kept(slot), &choices.candidates[*chosen].plucks)) {
             remarks.push(Remark::WayNotPlayable { measure: *measure });
+        }
+    }
+}
+
+/// What she says of the phrases, by the index of the laid-out measure.
+pub(crate) fn said(wishes: &Wishes, tune: &Tune) -> BTreeMap<usize, PhraseHere> {
+    let numbers = tune.sheet.measures.iter().map(|m| m.frame.number).enumerate();
+    // Of a measure in two parts the first half has the number.
+    let mut said: Vec<(usize, MeasureNumber)> = numbers.filter(|(_, number)| wishes.phrases.contains_key(number)).collect();
+    said.dedup_by_key(|(_, number)| *number);
+    said.into_iter().map(|(index, number)| (index, wishes.phrases[&number])).collect()
+}
+
+fn remark_on_phrases(phrases: &Phrases, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
+    let said = said(wishes, tune);
+    for (number, here) in &wishes.phrases {
+        let mut places =
+            said.iter().filter(|(index, _)| tune.sheet.measures[**index].frame.number == *number).map(|(index, _)| *index).peekable();
+        let begins = *here == PhraseHere::Begins;
+        if places.peek().is_none() {
+            remarks.push(Remark::PhraseNowhere { measure: *number });
+        } else if places.any(|index| phrases.measures[index].first_of_phrase != begins) {
+            remarks.push(Remark::PhraseStays { measure: *number, begins });
         }
     }
 }

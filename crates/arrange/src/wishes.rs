@@ -1,6 +1,7 @@
 //! What the player asks for. Every field says its default and the reason for it.
 
 use crate::kept::HeldPluck;
+use harmony::PhraseHere;
 use harmony::kind::KindOfTune;
 use harp::page::fingers::Shown;
 use music::{Interval, MeasureNumber, Tempo};
@@ -25,6 +26,8 @@ pub struct Wishes {
     pub holds: BTreeMap<MeasureNumber, String>,
     /// A way she took for a measure, pluck by pluck, by the printed number as in `holds`, in the tune's own key. Default: none.
     pub ways: BTreeMap<MeasureNumber, Vec<HeldPluck>>,
+    /// Whether a phrase begins or goes on at a measure, by the number as in `holds`. Default: as the tune tells.
+    pub phrases: BTreeMap<MeasureNumber, PhraseHere>,
     /// What a bass that is written apart from the chord (C/E) means. Default: a strong suggestion.
     pub bass: WrittenBass,
     /// Which of several good plans; each raises the price of what the ones before chose. Default: 1, the best.

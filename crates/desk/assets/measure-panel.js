@@ -72,6 +72,23 @@ function prices(decision) {
     el("ul", { class: "left-out" }, decision.alternatives.map(({ figure, extra }) => el("li", {}, `${figureWords(figure)}: ${extra} more`))));
 }
 
+/** How the phrases go here, and the other way in one touch. */
+function phraseLine(worktable) {
+  const { phrase, number } = worktable.measure;
+  if (!phrase) return null;
+  const name = measureName(number);
+  const say = (here, what) => worktable.change((choices) => { choices.phrases = { ...choices.phrases, [String(number)]: here }; }, what);
+  const back = () => worktable.change((choices) => { delete choices.phrases?.[String(number)]; }, `${name}: phrases as the tune tells`);
+  const told = phrase.begins ? "A phrase begins here." : "The phrase goes on here.";
+  const why = phrase.always ? "The tune or a section begins." : phrase.why.length ? `For it speaks: ${phrase.why.join("; ")}.` : "";
+  return el("section", { class: "phrase-line", "aria-label": "Phrase" },
+    el("p", {}, el("span", { class: "lead" }, "Phrase "), told, " ", phrase.hers ? el("span", { class: "badge hold" }, "said by you") : why && el("span", { class: "hint" }, why)),
+    el("div", { class: "row" },
+      phrase.hers ? button("As the tune tells", back, { "data-key": "phrase-back" })
+        : phrase.begins ? !phrase.always && button("Let the phrase go on", () => say("goes on", `${name}: the phrase goes on`), { "data-key": "phrase-on" })
+          : button("Begin a phrase here", () => say("begins", `${name}: a phrase begins`), { "data-key": "phrase-begin" })));
+}
+
 function inWords(measure) {
   return measure.in_words && el("details", { class: "in-words" }, el("summary", {}, "This measure in words"), el("p", {}, measure.in_words));
 }
@@ -97,6 +114,7 @@ export function measurePanel(worktable) {
       decisions.map((decision) => drawDecision(worktable, decision, decisions.length > 1)),
       ways?.node,
       decisions.map((decision) => otherFigures(worktable, decision, decisions.length > 1)),
+      phraseLine(worktable),
       byHand(worktable, worktable.chosen),
       decisions.length > 0 && changeNotes(worktable),
       !decisions.length && el("p", {}, "The left hand does nothing new here."), inWords(measure));

@@ -52,6 +52,9 @@ pub struct Choices {
     /// Figures she holds, by the printed number of their measure; 0.1.0 wrote the table as "pins".
     #[serde(alias = "pins")]
     pub holds: BTreeMap<String, String>,
+    /// Where phrases begin or go on, by the printed number of their measure: "begins", "goes on".
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub phrases: BTreeMap<String, String>,
     /// Her own chord symbols in the tune's own key, by "MEASURE@BEATS": the measure of the file from 0, and quarter notes from its start.
     pub chords: BTreeMap<String, String>,
 }
@@ -94,6 +97,7 @@ impl Default for Choices {
             player: PlayerChoices::default(),
             ways: BTreeMap::new(),
             holds: BTreeMap::new(),
+            phrases: BTreeMap::new(),
             chords: BTreeMap::new(),
         }
     }
@@ -164,6 +168,7 @@ impl Choices {
             without: self.without.clone(),
             hold: self.holds.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
             ways: self.ways.clone(),
+            phrases: self.phrases.iter().map(|(measure, here)| format!("{measure}={here}")).collect(),
             bass: self.bass.clone(),
             fingers: self.fingers.clone(),
             figures: figures.exists().then_some(figures),

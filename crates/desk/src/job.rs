@@ -37,6 +37,8 @@ pub struct Asked {
     pub without: Vec<String>,
     /// Each as "5=open-fifth".
     pub hold: Vec<String>,
+    /// Where phrases begin or go on, each as "9=begins" or "9=goes on".
+    pub phrases: Vec<String>,
     /// Ways she took, by the printed number of the measure: see [`crate::wishes::ways`].
     pub ways: BTreeMap<String, String>,
     /// What a written bass means: "suggestion" or "kept". Default: a suggestion.

@@ -6,6 +6,7 @@ pub mod in_words;
 use crate::worktable::{Worktable, chord_name};
 use arrange::Decision;
 use arrange::settings::name as setting_name;
+use harmony::Pickup;
 use harp::page::replay::{moved, standing};
 use harp::settings::Part;
 use music::{Beats, Clock, Hand, MeasureNumber, Note, Pitch, Place, ScoreMeasure, Step};
@@ -19,10 +20,25 @@ pub struct MeasureFacts {
     #[serde(serialize_with = "crate::number::one")]
     pub number: MeasureNumber,
     pub decisions: Vec<DecisionFacts>,
+    /// Nothing for a pickup, which belongs to what follows.
+    pub phrase: Option<PhraseFacts>,
     pub hands: Vec<Moment>,
     /// Letters and strings that do not stand as tuned: "F♯", "C♯5".
     pub levers: Vec<String>,
     pub in_words: String,
+}
+
+/// How the phrases go at a measure.
+#[derive(Clone, Debug, Serialize)]
+pub struct PhraseFacts {
+    /// A phrase begins here; else one goes on.
+    pub begins: bool,
+    /// It begins here whatever she says: the tune or a section begins.
+    pub always: bool,
+    /// She said so.
+    pub hers: bool,
+    /// What speaks for its beginning here.
+    pub why: Vec<&'static str>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -99,7 +115,28 @@ pub fn facts(worktable: &Worktable, free: Option<&Worktable>, index: usize) -> O
         decisions.iter_mut().zip(free_ways).for_each(|(facts, other)| weigh(facts, other));
     }
     let in_words = in_words::in_words(measure, &here, &hands, (&worktable.setup.harp.mechanism, &levers));
-    Some(MeasureFacts { index, number: measure.frame.number, decisions, hands, levers, in_words })
+    let phrase = phrase(worktable, index);
+    Some(MeasureFacts { index, number: measure.frame.number, decisions, phrase, hands, levers, in_words })
+}
+
+/// The most reasons that are told of a phrase.
+const MOST_WHY: usize = 3;
+
+fn phrase(worktable: &Worktable, index: usize) -> Option<PhraseFacts> {
+    let arrangement = &worktable.job.arrangement;
+    let place = arrangement.phrases.measures.get(index).filter(|place| place.pickup == Pickup::No)?;
+    let hers = worktable.job.wishes.phrases.contains_key(&arrangement.score.measures.get(index)?.frame.number);
+    let mut why: Vec<&str> = Vec::new();
+    if place.first_of_phrase && !place.first_of_section {
+        let words = arrangement.phrases.phrases[place.phrase].why.iter().map(|cue| cue.words());
+        words.for_each(|words| {
+            if !why.contains(&words) {
+                why.push(words)
+            }
+        });
+        why.truncate(MOST_WHY);
+    }
+    Some(PhraseFacts { begins: place.first_of_phrase, always: place.first_of_section, hers, why })
 }
 
 fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -> DecisionFacts {

@@ -14,6 +14,6 @@ pub mod kind;
 pub mod voices;
 
 pub use kind::{Because, Guess, KindOfTune, assumed_tempo};
-pub use phrases::{PhrasePlace, Phrases, Pickup};
+pub use phrases::{PhraseHere, PhrasePlace, Phrases, Pickup};
 pub use spans::{Begin, ChordSpan, LeftOut, LeftOutReason, Silence, Spans, Struck};
 pub use spread::{Spread, spread};

@@ -13,6 +13,7 @@ fn the_worktable_answers_what_a_harpist_asks() {
         strings_under_the_hand(&page).await;
         a_way_is_heard_and_not_taken(&page).await;
         a_chord_of_her_own(&page).await;
+        a_phrase_begins_where_she_says(&page).await;
         page.press("This measure in words").await;
         page.until("words", "/Measure 2.*Left hand.*finger/s.test(document.querySelector('.in-words p').innerText)").await;
     });
@@ -50,6 +51,17 @@ async fn a_chord_of_her_own(page: &Page) {
     page.press("Undo").await;
     page.redrawn(&changed).await;
     page.until("the tune's own", "document.querySelector('.chord-line .chord').innerText === 'C'").await;
+}
+
+async fn a_phrase_begins_where_she_says(page: &Page) {
+    let before = page.revision().await;
+    page.press("Begin a phrase here").await;
+    page.redrawn(&before).await;
+    page.until("said by you", "/A phrase begins here.*said by you/s.test(document.querySelector('.phrase-line').innerText)").await;
+    let said = page.revision().await;
+    page.press("As the tune tells").await;
+    page.redrawn(&said).await;
+    page.until("as before", "/The phrase goes on here/.test(document.querySelector('.phrase-line').innerText)").await;
 }
 
 /// The left hand's first note left out by hand: it is off the page, told where it is, and comes back.

@@ -64,6 +64,13 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
             "The way you took for measure {measure} cannot be played there any more: another stands in. Let it go, or take another."
         ),
         Remark::HoldNowhere { measure } => format!("You hold a figure in measure {measure}, but no measure has that number."),
+        Remark::PhraseStays { measure, begins: true } => {
+            format!("You let a phrase begin at measure {measure}, and it cannot: only a whole measure of the tune begins one.")
+        }
+        Remark::PhraseStays { measure, begins: false } => format!(
+            "You let the phrase go on at measure {measure}, but a section begins there (a repeat, a double bar or a label), or the phrase would be longer than sixteen measures: it begins there still."
+        ),
+        Remark::PhraseNowhere { measure } => format!("You say how the phrases go at measure {measure}, but no measure has that number."),
         Remark::NoRoom(measures) => {
             format!("There is no room for the left hand under the melody in {}: it rests there.", in_measures(measures))
         }
@@ -166,6 +173,9 @@ mod tests {
                 Remark::HoldNotPlayable { measure: 2.into(), figure: "drone".into() },
                 Remark::WayNotPlayable { measure: 2.into() },
                 Remark::HoldNowhere { measure: 99.into() },
+                Remark::PhraseStays { measure: 1.into(), begins: false },
+                Remark::PhraseStays { measure: 1.into(), begins: true },
+                Remark::PhraseNowhere { measure: 99.into() },
                 Remark::NoRoom(vec![1.into()]),
             ]
         };

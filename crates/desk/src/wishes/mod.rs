@@ -10,6 +10,7 @@ use crate::plain_file;
 use crate::reader::Reader;
 use arrange::keys::Voice;
 use arrange::{Figures, Wishes, WrittenBass};
+use harmony::PhraseHere;
 use harmony::kind::KindOfTune;
 use harp::Instrument;
 use harp::page::fingers::Shown;
@@ -45,6 +46,7 @@ pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
         without: named(&asked.without)?,
         holds: asked.hold.iter().map(|text| hold(text, figures, asked.reader)).collect::<Result<BTreeMap<_, _>, _>>()?,
         ways: asked.ways.iter().map(|(measure, text)| ways::way(measure, text)).collect::<Result<BTreeMap<_, _>, _>>()?,
+        phrases: asked.phrases.iter().map(|text| phrase(text)).collect::<Result<BTreeMap<_, _>, _>>()?,
         bass: asked.bass.as_deref().map(bass).transpose()?.unwrap_or_default(),
         variant: asked.variant,
         fingers: fingers(&asked.fingers)?,
@@ -159,6 +161,22 @@ fn hold(text: &str, figures: &Figures, reader: Reader) -> Result<(MeasureNumber,
     Ok((measure.trim().parse().map_err(|_| expected())?, figure(name, figures, reader)?))
 }
 
+/// What she says of a phrase: "9=begins", "9=goes on".
+fn phrase(text: &str) -> Result<(MeasureNumber, PhraseHere), Failure> {
+    let expected = || {
+        Failure::wrong(format!(
+            "phrase \"{text}\": expected a measure, and whether a phrase begins or goes on there, like 9=begins or 13=goes-on"
+        ))
+    };
+    let (measure, here) = text.split_once('=').ok_or_else(expected)?;
+    let here = match here.trim().to_lowercase().replace('-', " ").as_str() {
+        "begins" => PhraseHere::Begins,
+        "goes on" => PhraseHere::GoesOn,
+        _ => return Err(expected()),
+    };
+    Ok((measure.trim().parse().map_err(|_| expected())?, here))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -207,6 +225,16 @@ mod tests {
         let expected = "expected the frequency of A4 in hertz, 390 to 470, usually 440";
         for bad in ["500", "A", ""] {
             assert_eq!(says(concert(bad)), format!("concert pitch \"{bad}\": {expected}"));
+        }
+    }
+
+    #[test]
+    fn phrases_by_measure() {
+        assert_eq!(phrase("9 = begins"), Ok((9.into(), PhraseHere::Begins)));
+        assert_eq!(phrase("13=goes-on"), Ok((13.into(), PhraseHere::GoesOn)));
+        for bad in ["9", "9=ends", "x=begins", ""] {
+            let expected = "expected a measure, and whether a phrase begins or goes on there, like 9=begins or 13=goes-on";
+            assert_eq!(says(phrase(bad)), format!("phrase \"{bad}\": {expected}"));
         }
     }
 

@@ -20,6 +20,22 @@ async fn a_choice_is_kept_in_a_file_she_can_read_and_outlives_the_program() {
     assert_eq!(now["revision"], chosen.json()["revision"], "the same files have the same revision after a restart");
 }
 
+/// Eight measures without signs: the phrases are fours until she says otherwise, and the measure tells it.
+#[tokio::test]
+async fn where_a_phrase_begins_is_hers() {
+    let asked = Asked::new();
+    let phrase = async |measure: &str| asked.get(&format!("/api/tunes/door.abc/measures/{measure}")).await.json()["phrase"].clone();
+    let begins = async |measure: &str| phrase(measure).await["begins"].clone();
+    let first = phrase("0").await;
+    assert_eq!((&first["begins"], &first["always"], &first["hers"]), (&json!(true), &json!(true), &json!(false)), "{first}");
+    assert_eq!(begins("2").await, json!(false));
+    assert_eq!(asked.choose("phrases", json!({"3": "begins"})).await.status, StatusCode::OK);
+    let third = phrase("2").await;
+    assert_eq!((&third["begins"], &third["hers"]), (&json!(true), &json!(true)), "{third}");
+    let refused = asked.choose("phrases", json!({"3": "ends"})).await;
+    assert!(refused.error().starts_with("phrase \"3=ends\": expected a measure"), "{}", refused.error());
+}
+
 #[tokio::test]
 async fn undo_and_redo_of_everything_across_restarts() {
     let asked = Asked::new();

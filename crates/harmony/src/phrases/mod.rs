@@ -40,6 +40,15 @@ pub struct Phrase {
     pub measures: Vec<usize>,
     /// What speaks for its beginning there, the weightiest first; nothing for the first phrase, and where the count of measures alone decided.
     pub why: Vec<Cue>,
+    /// The player says that it begins there.
+    pub hers: bool,
+}
+
+/// What the player says of a measure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PhraseHere {
+    Begins,
+    GoesOn,
 }
 
 /// The place of one measure in the form. Numbers count from 0 through the whole tune.
@@ -89,25 +98,39 @@ pub enum Pickup {
 
 /// The phrases of a tune.
 pub fn phrases(sheet: &LeadSheet) -> Phrases {
+    phrases_as_said(sheet, &BTreeMap::new())
+}
+
+/// What the player says weighs more than everything else together; only the head of a section stays where the signs on the page put it, and no phrase is
+/// longer than sixteen measures.
+const SAID: i64 = 100_000;
+
+/// The phrases of a tune of which the player says, for some measures by their index, that a phrase begins or goes on there.
+pub fn phrases_as_said(sheet: &LeadSheet, said: &BTreeMap<usize, PhraseHere>) -> Phrases {
     let mut sections = sections::sections(sheet);
     if let Some(first) = sections.first_mut() {
         hear_full_pickup(sheet, first);
     }
     let line = Line::of(sheet);
-    let favour = songs::favour(sheet, &sections, &line);
+    let mut favour = songs::favour(sheet, &sections, &line);
+    for (measure, here) in said {
+        if let Some(favour) = favour.get_mut(*measure) {
+            *favour += if *here == PhraseHere::Begins { SAID } else { -SAID };
+        }
+    }
     let mut found = Phrases { measures: Vec::with_capacity(sheet.measures.len()), ..Phrases::default() };
     for (number, section) in sections.iter().enumerate() {
         let plan = plan(sheet, section, &favour);
         place(&mut found, number, section, &plan);
     }
     found.sections = sections;
-    tell_why(&mut found, sheet, &line);
+    tell_why(&mut found, sheet, &line, said);
     found.breaths = breaths::of_line(&line, Table::ours());
     found
 }
 
 /// Says of each phrase but the first what speaks for it at the note with which it begins.
-fn tell_why(found: &mut Phrases, sheet: &LeadSheet, line: &Line) {
+fn tell_why(found: &mut Phrases, sheet: &LeadSheet, line: &Line, said: &BTreeMap<usize, PhraseHere>) {
     let mut why: BTreeMap<usize, Vec<Cue>> = BTreeMap::new();
     for k in 1..line.notes.len() {
         let told = breaths::telling(line, Table::ours(), k);
@@ -121,6 +144,7 @@ fn tell_why(found: &mut Phrases, sheet: &LeadSheet, line: &Line) {
     let firsts: Vec<Option<usize>> = found.phrases.iter().map(first).collect();
     for (phrase, first) in found.phrases.iter_mut().zip(firsts).skip(1) {
         phrase.why = first.and_then(|m| why.remove(&m)).unwrap_or_default();
+        phrase.hers = first.is_some_and(|m| said.get(&m) == Some(&PhraseHere::Begins));
     }
 }
 
@@ -298,6 +322,22 @@ mod tests {
         assert_eq!(show(&sheet(&format!("4/4 G | {run} | {stop} | {run} | {run} | {run} | {stop} |"))), "12,1234");
         assert_eq!(show(&sheet(&format!("4/4 G | {run} | {run} | {stop} | {run} | {run} | {stop} |"))), "123,123");
         assert_eq!(show(&sheet(&format!("4/4 G | {run} | {run} | {run} | {stop} | {run} | {stop} |"))), "1234,12");
+    }
+
+    /// A phrase of three and one of five, then five and three; the second line of a section cannot be joined to the first over a double bar.
+    #[test]
+    fn the_player_has_the_last_word() {
+        let tune = sheet(&format!("4/4 G |: {}:| {}", "A4:1 A4:1 A4:1 A4:1 | ".repeat(8).trim_end_matches("| "), "G4:2 A4:2 | ".repeat(8)));
+        let lengths = |said: &[(usize, PhraseHere)]| -> Vec<usize> {
+            phrases_as_said(&tune, &said.iter().copied().collect()).phrases.iter().map(|p| p.measures.len()).collect()
+        };
+        use PhraseHere::{Begins, GoesOn};
+        assert_eq!(lengths(&[]), [4, 4, 4, 4]);
+        assert_eq!(lengths(&[(3, Begins), (4, GoesOn)]), [3, 5, 4, 4]);
+        assert_eq!(lengths(&[(5, Begins)]), [5, 3, 4, 4]);
+        assert_eq!(lengths(&[(4, GoesOn)]), [8, 4, 4]);
+        assert_eq!(lengths(&[(8, GoesOn), (99, Begins)]), [4, 4, 4, 4]);
+        assert!(phrases_as_said(&tune, &BTreeMap::from([(3, Begins), (4, GoesOn)])).phrases[1].hers);
     }
 
     fn tune_of_quarters(measures: usize) -> LeadSheet {
