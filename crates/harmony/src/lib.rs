@@ -12,6 +12,7 @@ pub mod phrases;
 pub mod cadences;
 pub mod kind;
 pub mod voices;
+pub mod thin;
 
 pub use kind::{Because, Guess, KindOfTune, assumed_tempo};
 pub use phrases::{PhraseHere, PhrasePlace, Phrases, Pickup};
