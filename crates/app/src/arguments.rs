@@ -158,6 +158,15 @@ pub struct Choices {
     /// Where a phrase begins, and where one goes on that was taken to end, as 9=begins,13=goes-on
     #[arg(long, value_name = "MEASURE=HERE", value_delimiter = ',')]
     pub phrase: Vec<String>,
+    /// Where the chords come from: "written" (those of the file) or "voices" (those that a hymn's or a song's voices make) [default: written where there are any, else voices]
+    #[arg(long, value_name = "WHICH")]
+    pub chords: Option<String>,
+    /// The most chords in a measure; those that are too many are taken away and listed [default: for chords from voices as many as there is time for]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=16))]
+    pub chords_a_measure: Option<u32>,
+    /// Take no chord away in these measures, with commas between: 5,7; or keep one chord: 5@2, two quarter notes after the bar line
+    #[arg(long, value_name = "MEASURE", value_delimiter = ',')]
+    pub keep: Vec<String>,
     /// A bass that is written apart from its chord, as the E in C/E: "suggestion" leaves it where the line of the bass gains by that, "kept" never does [default: suggestion]
     #[arg(long, value_name = "WHICH")]
     pub bass: Option<String>,
@@ -187,6 +196,9 @@ impl Choices {
             without: self.without.clone(),
             hold: self.hold.clone(),
             phrases: self.phrase.clone(),
+            chords: self.chords.clone(),
+            chords_a_measure: self.chords_a_measure,
+            keep_chords: self.keep.clone(),
             bass: self.bass.clone(),
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),

@@ -20,7 +20,7 @@ use harp::page::{PageSettings, SettingsWish, When, missing, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
 use music::clock::TempoWord;
-use music::{Clock, Frame, Interval, LeadSheet, MeasureNumber, Meter, Preparation, Score, Tempo, Words};
+use music::{ChordOrigin, Clock, Frame, Interval, LeadSheet, MeasureNumber, Meter, PlacedChord, Preparation, Score, Tempo, Words};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
@@ -331,8 +331,14 @@ fn notes(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score
         _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
     };
     let measures = hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings);
-    Score { words: headed(&tune.sheet.words), tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
+    let mut words = headed(&tune.sheet.words);
+    let is_ours = |c: &PlacedChord| c.origin == ChordOrigin::Ours;
+    words.signs.extend(tune.sheet.measures.iter().any(|m| m.frame.chords.iter().any(is_ours)).then(|| OUR_CHORDS.to_owned()));
+    Score { words, tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
 }
+
+/// What chord symbols in italics are.
+const OUR_CHORDS: &str = "Chords in italics are Undersong's.";
 
 /// What is done before playing, the strings needed and how they are set; and what the sign of notes that cannot be played means.
 fn prepare(score: &mut Score, task: &Task, page: &PageSettings) {

@@ -36,6 +36,13 @@ pub struct Choices {
     pub sound: Option<String>,
     /// The frequency of A4 in hertz, "442"; none: 440.
     pub concert: Option<String>,
+    /// Where the chords come from: "written", "voices"; none: of itself.
+    pub chords_from: Option<String>,
+    /// The most chords in a measure; none: what she has time for, and only chords that Undersong found.
+    pub chords_a_measure: Option<u32>,
+    /// Chords that were brought back, by the printed number of their measure, "5", or "5@2" for the one after two quarter notes.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub keep: Vec<String>,
     /// What a written bass (C/E) means: "kept", always played; none: a strong suggestion.
     pub bass: Option<String>,
     /// From 1.
@@ -55,7 +62,8 @@ pub struct Choices {
     /// Where phrases begin or go on, by the printed number of their measure: "begins", "goes on".
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub phrases: BTreeMap<String, String>,
-    /// Her own chord symbols in the tune's own key, by "MEASURE@BEATS": the measure of the file from 0, and quarter notes from its start.
+    /// Her own chord symbols in the tune's own key, by "MEASURE@BEATS": the measure of the file from 0, and quarter notes from its start. By "MEASURE" alone all chords of
+    /// that measure: see [`crate::chords_of::hers`].
     pub chords: BTreeMap<String, String>,
 }
 
@@ -90,6 +98,9 @@ impl Default for Choices {
             without: Vec::new(),
             sound: None,
             concert: None,
+            chords_from: None,
+            chords_a_measure: None,
+            keep: Vec::new(),
             bass: None,
             variant: 1,
             fingers: "few".into(),
@@ -169,6 +180,10 @@ impl Choices {
             hold: self.holds.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
             ways: self.ways.clone(),
             phrases: self.phrases.iter().map(|(measure, here)| format!("{measure}={here}")).collect(),
+            chords: self.chords_from.clone(),
+            chords_a_measure: self.chords_a_measure,
+            keep_chords: self.keep.clone(),
+            own_chords: self.chords.clone(),
             bass: self.bass.clone(),
             fingers: self.fingers.clone(),
             figures: figures.exists().then_some(figures),

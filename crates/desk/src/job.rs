@@ -1,5 +1,6 @@
 //! One tune's way from its file to an arrangement; what both `arrange` and `explain` do.
 
+use crate::chords_of::{self, ChordsOf};
 use crate::failure::Failure;
 use crate::reader::Reader;
 use crate::{harps, player, read, wishes};
@@ -41,6 +42,14 @@ pub struct Asked {
     pub phrases: Vec<String>,
     /// Ways she took, by the printed number of the measure: see [`crate::wishes::ways`].
     pub ways: BTreeMap<String, String>,
+    /// Where the chords come from: "written" or "voices". Default: of itself.
+    pub chords: Option<String>,
+    /// The most chords in a measure. Default: what she has time for, and only chords of ours.
+    pub chords_a_measure: Option<u32>,
+    /// Chords that are not to be taken away, each as "5" (all of a measure) or "5@2".
+    pub keep_chords: Vec<String>,
+    /// Her own chords: see [`crate::chords_of::hers`].
+    pub own_chords: BTreeMap<String, String>,
     /// What a written bass means: "suggestion" or "kept". Default: a suggestion.
     pub bass: Option<String>,
     /// none, few or all.
@@ -73,6 +82,7 @@ pub struct Job {
     /// The tune's number in its file was asked for.
     pub chosen: Option<u32>,
     pub wishes: Wishes,
+    pub chords: ChordsOf,
     pub arrangement: Arrangement,
 }
 
@@ -86,15 +96,30 @@ impl Setup {
         let figures = wishes::figures(asked.figures.as_deref())?;
         // Only the ranking of keys asks for it: a mistake is said before any work.
         asked.voice.as_deref().map(wishes::voice).transpose()?;
+        asked.chords.as_deref().map(chords_of::wished).transpose()?;
+        if asked.chords_a_measure == Some(0) {
+            return Err(Failure::wrong("0 chords a measure: expected 1 or more; fullness 0 is a tune without a left hand"));
+        }
         Ok(Setup { harp: harps::harp(&asked.harp)?, player, wishes: wishes::wishes(asked, &figures)?, figures, asked: asked.clone() })
     }
 
     pub fn arrange(&self, path: &Path) -> Result<Job, Failure> {
-        self.arrange_read(path, read::tune(path, &self.options())?)
+        let (imported, chords) = self.read(path)?;
+        self.arrange_read(path, imported, chords)
     }
 
-    /// Arranges a tune that was read before; its file only gives it a name.
-    pub fn arrange_read(&self, path: &Path, imported: Imported) -> Result<Job, Failure> {
+    /// A tune of a file with its chords.
+    fn read(&self, path: &Path) -> Result<(Imported, ChordsOf), Failure> {
+        let (mut imported, bytes) = read::tune(path, &self.options())?;
+        let chords = self.supply(&mut imported, &bytes)?;
+        match &chords.unmet {
+            Some(why) => Err(Failure::wrong(format!("{}: {why}", path.display()))),
+            None => Ok((imported, chords)),
+        }
+    }
+
+    /// Arranges a tune that was read before and has its chords; its file only gives it a name.
+    pub fn arrange_read(&self, path: &Path, imported: Imported, chords: ChordsOf) -> Result<Job, Failure> {
         let mut wishes = wishes::for_tune(&self.wishes, &self.asked, &imported.sheet, &self.harp)?;
         if self.asked.key.as_deref() == Some(wishes::key::BEST) {
             let best = self.ranked(&imported, &wishes, &self.harp, path)?;
@@ -102,12 +127,12 @@ impl Setup {
         }
         let arrangement = arrange::arrange(&imported.sheet, &self.figures, &self.harp, &self.player, &wishes)
             .map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))?;
-        Ok(Job { path: path.to_owned(), imported, chosen: self.asked.tune, wishes, arrangement })
+        Ok(Job { path: path.to_owned(), imported, chosen: self.asked.tune, wishes, chords, arrangement })
     }
 
     /// Every key for the tune, best first.
     pub fn keys(&self, path: &Path) -> Result<Ranked, Failure> {
-        self.keys_read(path, &read::tune(path, &self.options())?)
+        self.keys_read(path, &self.read(path)?.0)
     }
 
     /// The same for a tune that was read before.
@@ -123,6 +148,15 @@ impl Setup {
         let voice = self.asked.voice.as_deref().map(wishes::voice).transpose()?;
         let ranked = keys(&imported.sheet, &self.figures, harp, &self.player, wishes, voice);
         ranked.map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))
+    }
+
+    pub fn asked(&self) -> &Asked {
+        &self.asked
+    }
+
+    /// The wishes that hold for every tune.
+    pub fn wishes(&self) -> &Wishes {
+        &self.wishes
     }
 
     pub fn options(&self) -> ReadOptions {
@@ -150,7 +184,7 @@ impl Setup {
 
     /// The first harp of the program's own, larger ones after smaller, on which some key gives all of the tune, whatever the left hand does under it.
     pub fn what_would(&self, path: &Path) -> Result<String, Failure> {
-        Ok(self.what_would_read(&read::tune(path, &self.options())?))
+        Ok(self.what_would_read(&read::tune(path, &self.options())?.0))
     }
 
     /// The same for a tune that was read before.

@@ -12,6 +12,7 @@ pub mod toml_file;
 pub mod harps;
 pub mod player;
 pub mod read;
+pub mod chords_of;
 pub mod wishes;
 pub mod job;
 pub mod report;

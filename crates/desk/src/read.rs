@@ -10,10 +10,11 @@ use std::path::Path;
 /// The most problems of one reading that are printed; the rest is counted.
 const MOST_SAID: usize = 12;
 
-/// Reads a tune file.
-pub fn tune(path: &Path, options: &ReadOptions) -> Result<Imported, Failure> {
+/// Reads a tune file; also what it holds.
+pub fn tune(path: &Path, options: &ReadOptions) -> Result<(Imported, Vec<u8>), Failure> {
     let bytes = bytes(path, LARGEST_FILE)?;
-    formats::read(&bytes, options).map_err(|error| refused(path, &error))
+    let imported = formats::read(&bytes, options).map_err(|error| refused(path, &error))?;
+    Ok((imported, bytes))
 }
 
 /// Reads all voices of a score.

@@ -9,7 +9,7 @@ use arrange::Decision;
 use arrange::keys::KeyChoice;
 use formats::{Imported, ReadError, ReadOptions};
 use harp::page::fingers::{FingeredHand, fingered};
-use music::{Beats, ChordOrigin, Hand, Interval, PlacedChord};
+use music::{Beats, Hand, Interval};
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -68,8 +68,8 @@ impl Worktable {
     pub fn new(folder: &Path, id: &str, bytes: &[u8], choices: &Choices) -> Result<Worktable, Failure> {
         let setup = Setup::of(&choices.asked(folder)?, choices.player.player()?)?;
         let Read { mut imported, no_part } = read(bytes, &setup.options())?;
-        own_chords(&mut imported, choices)?;
-        let mut job = setup.arrange_read(Path::new(id), imported)?;
+        let chords = setup.supply(&mut imported, bytes)?;
+        let mut job = setup.arrange_read(Path::new(id), imported, chords)?;
         let mut by_hand = by_hand::read_all(&choices.changes, job.arrangement.moved)?;
         by_hand::lay(&setup, &mut job, &mut by_hand);
         let mut report = report::report(&job, &setup);
@@ -152,23 +152,6 @@ pub fn chord_name(measure: usize, at: Beats) -> String {
         (above, 1) => format!("{measure}@{above}"),
         (above, below) => format!("{measure}@{above}/{below}"),
     }
-}
-
-/// Her own chord symbols take the places of the tune's.
-fn own_chords(imported: &mut Imported, choices: &Choices) -> Result<(), Failure> {
-    for (place, text) in &choices.chords {
-        let wrong = || Failure::wrong(format!("chord \"{place}\": expected a measure and a place in it, like 3@2"));
-        let (measure, at) = chord_place(place).ok_or_else(wrong)?;
-        let parsed = formats::chord_text::parse(text).map_err(Failure::wrong)?;
-        let Some(symbol) = parsed.symbols.into_iter().next() else { continue };
-        // A shorter text may have fewer measures than when the chord was written.
-        let Some(measure) = imported.sheet.measures.get_mut(measure).filter(|m| at < m.frame.length) else { continue };
-        let chords = &mut measure.frame.chords;
-        chords.retain(|c| c.at != at);
-        chords.push(PlacedChord::new(at, symbol).with(ChordOrigin::Hers));
-        chords.sort_by_key(|c| c.at);
-    }
-    Ok(())
 }
 
 #[cfg(test)]

@@ -193,7 +193,9 @@ fn words_and_later_marks_are_said() {
     let said = |asked: Asked| {
         let setup = Setup::new(&Asked { harp: "lever-34".into(), fingers: "few".into(), variant: 1, ..asked }).expect("plain wishes");
         let imported = formats::read(IN_WORDS.as_bytes(), &formats::ReadOptions::default()).expect("our own tune reads");
-        let job = setup.arrange_read(std::path::Path::new("lock.abc"), imported).expect("our own tune is arranged");
+        let job = setup
+            .arrange_read(std::path::Path::new("lock.abc"), imported, desk::chords_of::ChordsOf::default())
+            .expect("our own tune is arranged");
         (remarks::sentences(&job, &setup), remarks::tempo_line(&job))
     };
     let (remarks, tempo) = said(Asked::default());

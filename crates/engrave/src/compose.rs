@@ -5,6 +5,7 @@
 //! of cutting has a price (gaps far from the usual one, a page with one system or half empty, a turn for which no hand is free), and the cheapest is taken.
 
 use crate::drawing::{Group, Place, Shape};
+use crate::font::Face;
 use crate::layout::{PageLayout, StaffHeight};
 use crate::pages::{MeasurePlace, Page};
 use crate::parse::System;
@@ -119,9 +120,9 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
     let verses = Verses::of(&words.verses, &frame);
     let mut pages = Vec::new();
     let mut from = 0;
-    let crosses = crosses(systems, source);
+    let with_signs = with_signs(systems, source);
     // The pages with a sign whose meaning is said at the foot.
-    let mut crossed: BTreeSet<usize> = BTreeSet::new();
+    let mut signed: BTreeSet<usize> = BTreeSet::new();
     // Where the music of the last page ends.
     let mut y = 0.0;
     for (number, &to) in ends.iter().enumerate() {
@@ -133,28 +134,37 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
         y = start + plan.stack.height(from..to) + spot.gap * (to - from - 1) as f64;
         place(&mut page, systems, &stack, from..to, spot);
         pages.push(page);
-        crossed.extend(crosses[from..to].contains(&true).then_some(number + 1));
+        signed.extend(with_signs[from..to].contains(&true).then_some(number + 1));
         from = to;
     }
     add_verses(&mut pages, verses, &frame, y, end);
     let count = pages.len();
     for (number, page) in (1..).zip(&mut pages) {
-        let signs = if crossed.contains(&number) { &words.signs[..] } else { &[] };
+        let signs = if signed.contains(&number) { &words.signs[..] } else { &[] };
         page.shapes.extend(titles::foot(words, signs, &frame, (number, count)).0);
     }
     let system_height = stack.height(0..systems.len()) / systems.len().max(1) as f64;
     Composition { pages, system_height, offer: (plan.room.first / frame.unit, plan.room.later / frame.unit) }
 }
 
-/// For each system whether it has a note that cannot be played.
-fn crosses(systems: &[System], source: &Source) -> Vec<bool> {
+/// For each system whether it has a sign whose meaning is said: a note that cannot be played, a chord symbol in italics.
+fn with_signs(systems: &[System], source: &Source) -> Vec<bool> {
     let mut from = 0;
-    let crossed = |system: &System| {
-        let here = source.harp.measures.iter().skip(from).take(system.measures.len());
+    let signed = |system: &System| {
+        let mut here = source.harp.measures.iter().skip(from).take(system.measures.len());
         from += system.measures.len();
-        here.into_iter().any(|m| !m.crosses.is_empty())
+        here.any(|m| !m.crosses.is_empty()) || has_italic_chord(&system.group)
     };
-    systems.iter().map(crossed).collect()
+    systems.iter().map(signed).collect()
+}
+
+fn has_italic_chord(group: &Group) -> bool {
+    let here = group.class == "harm";
+    group.shapes.iter().any(|shape| match shape {
+        Shape::Text(line) => here && line.runs.iter().any(|run| run.face == Face::BoldItalic),
+        Shape::Group(inner) => has_italic_chord(inner),
+        _ => false,
+    })
 }
 
 /// What a turn of the page costs after each system: nothing where the left hand has time for it.

@@ -33,6 +33,9 @@ impl Default for RawText {
 /// Chord symbols' em in library units: 2.4 staff spaces, a little more than lyrics.
 pub(crate) const CHORD_SIZE: f64 = 440.0;
 
+/// A chord symbol that is not of the source: as large and bold as the others, in italics.
+pub(crate) const ITALIC_CHORD: &str = "italic harm";
+
 /// Whether a group of this class says how the text in it looks.
 pub(crate) fn decides(class: &str) -> bool {
     matches!(class, "harm" | "tempo" | "dir" | "fing" | "syl" | "mNum" | "ending" | "reh" | "dynam" | "label" | "tupletNum" | "octave")
@@ -59,6 +62,7 @@ fn restyled(class: &str, run: &RawRun) -> Vec<Run> {
     }
     let (face, size) = match class {
         "harm" => (Face::Bold, CHORD_SIZE),
+        ITALIC_CHORD => (Face::BoldItalic, CHORD_SIZE),
         "mNum" => (Face::Italic, 300.0),
         "fing" => (Face::Regular, run.size),
         "tempo" => (said(run, Face::Bold), run.size),
@@ -98,6 +102,7 @@ fn music(class: &str, run: &RawRun) -> Run {
     let plain: Option<String> = run.text.chars().map(in_words).collect();
     match plain {
         Some(text) if class == "harm" => Run::new(text, Face::Bold, CHORD_SIZE),
+        Some(text) if class == ITALIC_CHORD => Run::new(text, Face::BoldItalic, CHORD_SIZE),
         Some(text) => Run::new(text, Face::Regular, run.size * 405.0 / 720.0),
         None => Run::new(run.text.clone(), Face::Music, run.size * 0.78),
     }
@@ -130,6 +135,7 @@ mod tests {
     #[test]
     fn each_kind_of_text_has_its_face() {
         assert_eq!(face("harm", run("Am")), Face::Bold);
+        assert_eq!(face(ITALIC_CHORD, run("Am")), Face::BoldItalic);
         assert_eq!(face("syl", run("ring")), Face::Regular);
         assert_eq!(face("dir", run("rit.")), Face::Italic);
         assert_eq!(face("dir", run("G♯2")), Face::Regular);

@@ -7,6 +7,7 @@ use crate::drawing::{Ends, Fill, Group, Ink, Path, Place, Shape, Sign, Stroke};
 use crate::error::EngraveError;
 use crate::font::{Face, Segment, quadratic};
 use crate::lettering::{self, RawRun, RawText};
+use crate::rewrite::ITALIC;
 use crate::text::Anchor;
 use roxmltree::Node;
 use std::collections::BTreeSet;
@@ -115,7 +116,12 @@ impl Reader<'_> {
 
     fn group(&self, node: Node, inherited: &str, out: &mut Vec<Shape>) {
         let own = class(node);
-        let named = if lettering::decides(own) { own } else { inherited };
+        let italic = || node.attribute("class").is_some_and(|c| c.split(' ').any(|word| word == ITALIC));
+        let named = match own {
+            "harm" if italic() => lettering::ITALIC_CHORD,
+            _ if lettering::decides(own) => own,
+            _ => inherited,
+        };
         let place = node.attribute("transform").map_or(Place::Here, turned);
         let kept = KEPT.contains(&own) || place != Place::Here;
         let mut shapes = Vec::new();

@@ -96,7 +96,13 @@ impl Writer<'_> {
     fn open(&mut self, node: Node) {
         self.out.push('<');
         self.out += node.tag_name().name();
-        for attribute in node.attributes().filter(|a| a.namespace().is_none()) {
+        if in_italics(node) {
+            // The library passes nothing else of a chord symbol on.
+            self.out += " type=\"";
+            self.out += ITALIC;
+            self.out.push('"');
+        }
+        for attribute in node.attributes().filter(|a| a.namespace().is_none() && !(a.name() == "type" && in_italics(node))) {
             self.out.push(' ');
             self.out += attribute.name();
             self.out += "=\"";
@@ -114,6 +120,13 @@ impl Writer<'_> {
     fn escaped(&mut self, text: &str) {
         escape_into(&mut self.out, text);
     }
+}
+
+/// The word by which a chord symbol in italics is known again in the drawing.
+pub(crate) const ITALIC: &str = "italic";
+
+fn in_italics(node: Node) -> bool {
+    node.has_tag_name("harmony") && node.attribute("font-style") == Some("italic")
 }
 
 /// Text made safe for XML content and double-quoted attributes; control characters are left out.

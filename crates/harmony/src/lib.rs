@@ -6,6 +6,7 @@
 
 pub mod spread;
 pub mod spans;
+pub mod elsewhere;
 pub mod melody;
 pub mod likeness;
 pub mod phrases;

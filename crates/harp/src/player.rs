@@ -158,6 +158,11 @@ impl Fluency {
         Seconds::from_micros(self.pick(1_000_000, 500_000, 333_333))
     }
 
+    /// The time for a chord before the next one, so that the hand plays it, lets it ring and finds the other: two blocks. Ours.
+    pub fn chord(self) -> Seconds {
+        Seconds::from_micros(2 * self.block().micros())
+    }
+
     pub fn name(self) -> &'static str {
         self.pick("slow", "fluent", "advanced")
     }

@@ -79,8 +79,8 @@ impl PartialOrd<u32> for MeasureNumber {
 impl fmt::Display for MeasureNumber {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.part {
-            Part::Tune => write!(f, "{}", self.count),
-            part => write!(f, "{} {}", part.name(), self.count),
+            Part::Tune => f.pad(&self.count.to_string()),
+            part => f.pad(&format!("{} {}", part.name(), self.count)),
         }
     }
 }

@@ -3,6 +3,7 @@
 //! [`phrases`] tells the figures of each phrase, [`remarks`] puts what the arranger noticed into sentences.
 
 pub mod remarks;
+pub mod chords;
 pub mod phrases;
 pub mod settings;
 pub mod decisions;
@@ -34,6 +35,9 @@ pub struct Report {
     pub player: PlayerFacts,
     pub wishes: WishFacts,
     pub settings: settings::SettingFacts,
+    /// Chords that are not simply those of the file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub chords: Option<chords::ChordFacts>,
     pub phrases: Vec<PhraseFigures>,
     /// Chord symbols at which nothing is plucked, each with the reason.
     pub left_out: Vec<String>,
@@ -141,6 +145,7 @@ pub fn report(job: &Job, setup: &Setup) -> Report {
         player: player_facts(&setup.player),
         wishes: wish_facts(&job.wishes, &arrangement.fullness),
         settings: settings::facts(job, setup),
+        chords: chords::facts(job),
         phrases: phrases::figures_of_phrases(arrangement, &setup.figures),
         left_out: arrangement.left_out.iter().map(ToString::to_string).collect(),
         diagnostics: job.imported.diagnostics.iter().map(said).collect(),
@@ -167,7 +172,7 @@ fn tune_facts(job: &Job) -> TuneFacts {
         key: first_key(sheet).to_string(),
         meters,
         measures: sheet.measures.iter().map(|m| m.frame.number.count).max().unwrap_or(0) as usize,
-        chord_symbols: sheet.measures.iter().map(|m| m.frame.chords.len()).sum(),
+        chord_symbols: job.chords.written,
         verses_of_words: notes.flat_map(|n| &n.syllables).map(|s| s.verse).max().unwrap_or(0),
     }
 }

@@ -1,5 +1,6 @@
 //! What the arranger noticed, in sentences for a harpist; a tune moved by octaves comes first.
 
+use super::chords;
 use super::phrases::spaced;
 use crate::job::{Job, Setup};
 use crate::reader::Reader;
@@ -13,6 +14,8 @@ pub fn sentences(job: &Job, setup: &Setup) -> Vec<String> {
     remarks.sort_by_key(|remark| !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_) | Remark::Missing(_)));
     let reader = setup.reader();
     let mut made: Vec<String> = remarks.into_iter().filter_map(|remark| sentence(remark, reader)).collect();
+    made.extend(job.arrangement.remarks.contains(&Remark::NoChords).then(|| chords::none(job, reader)));
+    made.extend(chords::sentences(job, reader));
     made.extend(setup.instead(job));
     made.extend(moved(job));
     made.extend([first_of_several(job), likeliest_part(job, setup)].into_iter().flatten().filter(|_| reader == Reader::Page));
@@ -41,9 +44,8 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
             "The melody lies low and leaves the left hand little room; {} it would have more.",
             reader.either("with --octave 1", "an octave higher (Octave up, under Whole tune)")
         ),
-        Remark::NoChords => {
-            "The tune has no chord symbols, so the left hand has nothing to play: write chord symbols above the melody.".into()
-        }
+        // Said by `chords::none`, which knows what else the file has.
+        Remark::NoChords => return None,
         Remark::TempoAssumed(_) if reader == Reader::CommandLine => return None,
         Remark::TempoAssumed(assumed) => format!(
             "No tempo is written, so {} is assumed for a tune of this kind; you can set yours under Whole tune.",
@@ -167,7 +169,6 @@ mod tests {
                 Remark::LeavesTheHarp(vec![3.into()]),
                 Remark::Missing("One note cannot be played on this harp: in measure 3 no string of this harp can be set to F♯4".into()),
                 Remark::LiesLow,
-                Remark::NoChords,
                 Remark::TempoAssumed(tempo),
                 Remark::TempoInWords(vec![4.into()]),
                 Remark::HoldNotPlayable { measure: 2.into(), figure: "drone".into() },

@@ -1,14 +1,17 @@
 //! The report as text: short, in the order a harpist asks.
 
-use super::remarks;
 use super::{HarpFacts, Report, phrases, settings};
+use super::{chords, remarks};
 use crate::harps;
 use crate::job::Job;
+use crate::reader::Reader;
 use crate::report::phrases::PhraseFigures;
 use music::{MeasureNumber, as_read};
 
 /// The most lines of phrases and of chords left out.
 const MOST_LINES: usize = 24;
+/// The most lines of chords taken away: that they were is a habit of hymns, which ones is asked for.
+const MOST_THINNED: usize = 6;
 
 /// The report on one tune.
 pub fn full(report: &Report, job: &Job) -> String {
@@ -20,6 +23,10 @@ pub fn full(report: &Report, job: &Job) -> String {
     if !report.tune.others.is_empty() {
         lines.add("", &others(report, job));
     }
+    let chords = report.chords.as_ref();
+    if let Some(line) = chords.and_then(|facts| chords::line(facts, Reader::CommandLine)) {
+        lines.add("Chords", &line);
+    }
     if report.key != report.tune.key {
         lines.add("Key", &as_read(&report.key));
     }
@@ -29,6 +36,7 @@ pub fn full(report: &Report, job: &Job) -> String {
     lines.add("Settings", &settings::line(&report.settings));
     lines.add("Fullness", &fullness(report));
     lines.list("Left hand", &phrase_lines(&report.phrases), MOST_LINES);
+    lines.list("Thinned", &chords.map(chords::dropped_lines).unwrap_or_default(), MOST_THINNED);
     lines.list("Left out", &report.left_out, MOST_LINES);
     lines.list("Written", &report.files, usize::MAX);
     lines.0

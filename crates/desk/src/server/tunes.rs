@@ -127,6 +127,9 @@ pub(super) fn take(desk: &Arc<Desk>, now: &Look, choices: Choices) -> Answer {
     if let Some(why) = worktable.no_part.as_ref().filter(|_| new.choices.part != now.choices.part) {
         return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why.as_str()));
     }
+    if let Some(why) = worktable.job.chords.unmet.as_ref().filter(|_| new.choices.chords_from != now.choices.chords_from) {
+        return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why.as_str()));
+    }
     if new.choices.sound != now.choices.sound {
         desk.sounds.of(&desk.shelf, &new.choices)?;
     }

@@ -4,17 +4,18 @@
 //! the melody, then the line of the basses.
 
 use super::Task;
+use crate::elsewhere::comes_from_elsewhere;
 use crate::melody::{Pluck, plucks};
-use music::order::playing_order;
 use music::{Beats, Chord, ChordKind, Clock, Frame, Harmony, LeadSheet, Place, Seconds};
 
 /// The chord that a phrase comes to rest on, and the one before it.
 const ARRIVAL: i64 = 150;
-const APPROACH: i64 = 70;
-/// It leads down a fifth into the rest.
-const CLOSE: i64 = 30;
+const APPROACH: i64 = 40;
+/// It is a dominant to the chord of rest (a fifth above it, or built on its leading tone), or its subdominant.
+const DOMINANT: i64 = 60;
+const SUBDOMINANT: i64 = 30;
 /// On the first beat, another strong one, any beat, between beats.
-const BEATS: [i64; 4] = [60, 45, 20, 0];
+const BEATS: [i64; 4] = [80, 60, 20, 0];
 /// For each quarter note that the chord lasts in its source, up to two.
 const LASTING: i64 = 10;
 /// First, fourth and fifth degree.
@@ -65,7 +66,7 @@ impl Given {
 }
 
 pub(super) fn given(sheet: &LeadSheet, task: &Task) -> Vec<Given> {
-    let fresh = fresh(sheet);
+    let fresh = comes_from_elsewhere(sheet);
     let mut all = Vec::new();
     for (measure, m) in sheet.measures.iter().enumerate() {
         let most = task.pace.most[measure];
@@ -110,20 +111,6 @@ pub(super) fn given(sheet: &LeadSheet, task: &Task) -> Vec<Given> {
     carry(&mut all, &plucks, sheet, task.clock);
     weigh(&mut all, &plucks, sheet, task);
     all
-}
-
-/// Measures to which the tune first comes from another than the one written before.
-fn fresh(sheet: &LeadSheet) -> Vec<bool> {
-    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
-    let order = playing_order(&frames).measures;
-    let mut fresh = vec![false; frames.len()];
-    let mut seen = vec![false; frames.len()];
-    for (k, &measure) in order.iter().enumerate() {
-        if !std::mem::replace(&mut seen[measure], true) {
-            fresh[measure] = k.checked_sub(1).is_none_or(|before| order[before] + 1 != measure);
-        }
-    }
-    fresh
 }
 
 /// 0 on the first beat, 1 on another strong one, 2 on any beat, 3 between. A measure that only completes another counts on from it, a pickup counts to its end.
@@ -184,12 +171,11 @@ fn weigh(all: &mut [Given], plucks: &[Pluck], sheet: &LeadSheet, task: &Task) {
         let bass = chord.bass_name().pitch_class();
         let six_four = bass == fifth && after.is_some_and(|a| a.root.pitch_class() == bass);
         let passes = all[i].beat >= 2 && passes(before, &chord, after);
-        let falls = after.is_some_and(|a| (chord.root.pitch_class() - a.root.pitch_class()).rem_euclid(12) == 7);
         let mut worth = BEATS[all[i].beat] + LASTING * lasts / 1000 + degree(&chord, &sheet.measures[all[i].measure].frame);
         worth += if six_four { SIX_FOUR } else { 0 } + if passes { PASSES } else { 0 };
         worth += if arrivals[i] { ARRIVAL } else { 0 };
         if arrivals.get(i + 1) == Some(&true) {
-            worth += APPROACH + if falls { CLOSE } else { 0 };
+            worth += APPROACH + after.map_or(0, |rest| leads(&chord, rest));
         }
         (all[i].worth, all[i].six_four, all[i].passes) = (worth, six_four, passes);
     }
@@ -208,6 +194,15 @@ fn arrivals(all: &[Given], plucks: &[Pluck], task: &Task) -> Vec<bool> {
         }
     }
     found
+}
+
+/// How a chord leads to the chord of rest after it.
+fn leads(chord: &Chord, rest: &Chord) -> i64 {
+    match (chord.root.pitch_class() - rest.root.pitch_class()).rem_euclid(12) {
+        7 | 11 => DOMINANT,
+        5 => SUBDOMINANT,
+        _ => 0,
+    }
 }
 
 /// The basses go by step and one way from the chord before through this one to the next.

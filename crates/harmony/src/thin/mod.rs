@@ -5,7 +5,7 @@
 //! taken away, never moved or changed, and only in measures that have more than their number. The weights are ours ([`given`]).
 
 use crate::phrases::breaths::Breath;
-use music::{Beats, ChordSymbol, Clock, LeadSheet, PlacedChord};
+use music::{Beats, ChordSymbol, Clock, LeadSheet, MeasureNumber, PlacedChord};
 
 pub mod basses;
 mod given;
@@ -22,7 +22,7 @@ pub use why::Why;
 pub struct Dropped {
     /// Index of the written measure, its printed number, the place in it.
     pub measure: usize,
-    pub number: u32,
+    pub number: MeasureNumber,
     pub at: Beats,
     pub symbol: ChordSymbol,
     pub why: Why,
@@ -30,7 +30,7 @@ pub struct Dropped {
 
 impl std::fmt::Display for Dropped {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "measure {}: {} {}", self.number, music::as_read(&self.symbol.harmony.to_string()), self.why)
+        write!(f, "{}: {} {}", self.number.in_words(), music::as_read(&self.symbol.harmony.to_string()), self.why)
     }
 }
 

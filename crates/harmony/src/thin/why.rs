@@ -1,7 +1,7 @@
 //! Why a chord was taken away, in a few words.
 
 use super::given::Given;
-use music::Chord;
+use music::{Chord, Interval};
 use std::fmt;
 
 /// What spoke against a chord, the plainest first.
@@ -19,6 +19,17 @@ pub enum Why {
     WeakBeat,
     /// The measure has room for so many, and others matter more to the phrase.
     NoRoom(usize),
+}
+
+impl Why {
+    /// The same with its chords in another key.
+    pub fn up(&self, by: Interval) -> Why {
+        match self {
+            Why::Delays(next) => Why::Delays(next.up(by)),
+            Why::Passes(before, next) => Why::Passes(before.up(by), next.up(by)),
+            other => other.clone(),
+        }
+    }
 }
 
 pub(super) fn why(given: &[Given], kept: &[bool], i: usize) -> Why {

@@ -4,7 +4,7 @@ use super::harmony;
 use super::mark::{self, Bracketed};
 use super::value::Value;
 use super::xml::Xml;
-use music::{Beats, ChordSymbol, Frame, Hand, Jump, PlacedMark, Score, Setting, Tempo};
+use music::{Beats, Frame, Hand, Jump, PlacedChord, PlacedMark, Score, Setting, Tempo};
 use std::fmt::Display;
 
 /// The sign over or under a note that cannot be played on this harp; the foot of the page says what it means.
@@ -29,7 +29,7 @@ pub enum Sign<'a> {
     /// How the pedals stand before the first note.
     Opening(&'a [i32; 7]),
     Bracket(Bracketed),
-    Chord(&'a ChordSymbol),
+    Chord(&'a PlacedChord),
 }
 
 pub struct Placed<'a> {
@@ -94,7 +94,7 @@ fn above<'a>(score: &'a Score, index: usize) -> Vec<Placed<'a>> {
         put(at, sign);
     }
     frame.words.iter().for_each(|(at, words)| put(*at, Sign::Words(words)));
-    frame.chords.iter().for_each(|c| put(c.at, Sign::Chord(&c.symbol)));
+    frame.chords.iter().for_each(|c| put(c.at, Sign::Chord(c)));
     signs
 }
 
@@ -117,8 +117,8 @@ fn jump_sign<'a>(jump: Jump, frame: &Frame, score: &Score) -> (Beats, Sign<'a>) 
 
 /// Writes a sign.
 pub fn write(xml: &mut Xml, sign: &Sign, spot: Spot) {
-    if let Sign::Chord(symbol) = sign {
-        return harmony::write(xml, symbol, spot.offset);
+    if let Sign::Chord(placed) = sign {
+        return harmony::write(xml, placed, spot.offset);
     }
     let placement = placement(sign, spot.hand);
     let mut attributes: Vec<(&str, &dyn Display)> = vec![("placement", &placement)];

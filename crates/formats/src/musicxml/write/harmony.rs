@@ -2,13 +2,18 @@
 
 use super::xml::Xml;
 use music::chord::kind_suffix;
-use music::{Chord, ChordKind, ChordSymbol, Degree, DegreeChange, Harmony, PitchName};
+use music::{Chord, ChordKind, ChordOrigin, Degree, DegreeChange, Harmony, PitchName, PlacedChord};
+use std::fmt::Display;
 
-/// Writes a chord symbol on the upper staff, `offset` divisions after the place reached.
-pub fn write(xml: &mut Xml, symbol: &ChordSymbol, offset: i64) {
-    xml.within("harmony", &[("placement", &"above"), ("print-frame", &"no")], |xml| {
-        match &symbol.harmony {
-            Harmony::Chord(of) => chord(xml, of, &symbol.source),
+/// Writes a chord symbol on the upper staff, `offset` divisions after the place reached. The program's own are in italics.
+pub fn write(xml: &mut Xml, placed: &PlacedChord, offset: i64) {
+    let mut attributes: Vec<(&str, &dyn Display)> = vec![("placement", &"above"), ("print-frame", &"no")];
+    if placed.origin == ChordOrigin::Ours {
+        attributes.push(("font-style", &"italic"));
+    }
+    xml.within("harmony", &attributes, |xml| {
+        match &placed.symbol.harmony {
+            Harmony::Chord(of) => chord(xml, of, &placed.symbol.source),
             Harmony::NoChord => {
                 xml.within("root", &[], |xml| xml.text_with("root-step", &[("text", &"")], "C"));
                 xml.text_with("kind", &[("text", &"N.C.")], "none");

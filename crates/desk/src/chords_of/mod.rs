@@ -1,0 +1,120 @@
+//! Where the chords of a tune come from: its file, its own voices, her hand; and how many of them stay.
+//!
+//! Every way to an arrangement goes through [`Setup::supply`], so that all commands and the page have the same chords. Nothing here touches the tune's file: what is
+//! found or taken away stands in the sheet that was read.
+
+pub mod hers;
+mod thinned;
+mod voices;
+
+use crate::failure::Failure;
+use crate::job::Setup;
+use formats::Imported;
+use harmony::thin::Dropped;
+use music::{ChordOrigin, LeadSheet};
+
+/// What she wishes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Wished {
+    /// Those of the file where it has any; else those of its voices where it has several.
+    #[default]
+    OfItself,
+    Written,
+    Voices,
+}
+
+/// Where they came from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum From {
+    #[default]
+    File,
+    /// Found in so many voices.
+    Voices(usize),
+    /// There are none.
+    Nowhere,
+}
+
+/// The chords of a tune: where they came from, and what was done to them.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ChordsOf {
+    pub from: From,
+    /// How many chord symbols the file has.
+    pub written: usize,
+    /// How many there were before any was taken away, hers included.
+    pub found: usize,
+    /// How many of them stand in the sheet.
+    pub stand: usize,
+    /// The most chords in a full measure, where chords were to be thinned.
+    pub most: Option<usize>,
+    /// That number was her wish.
+    pub most_wished: bool,
+    pub dropped: Vec<Dropped>,
+    /// Her wish cannot be met: why, and what stands instead.
+    pub unmet: Option<String>,
+    /// The file has several voices, which could give chords.
+    pub voices: Option<usize>,
+    /// What else she should know.
+    pub said: Vec<String>,
+}
+
+impl ChordsOf {
+    /// Some chords are the program's.
+    pub fn is_ours(&self) -> bool {
+        matches!(self.from, From::Voices(_))
+    }
+}
+
+/// Reads a wish.
+pub fn wished(text: &str) -> Result<Wished, Failure> {
+    match text.trim().to_lowercase().as_str() {
+        "written" => Ok(Wished::Written),
+        "voices" => Ok(Wished::Voices),
+        _ => Err(Failure::wrong(format!("chords \"{text}\": expected written (those of the file) or voices (those its voices make)"))),
+    }
+}
+
+impl Setup {
+    /// Gives a tune its chords; `bytes` are the file it was read from. Errors: a chord or a place of hers that cannot be read.
+    pub fn supply(&self, imported: &mut Imported, bytes: &[u8]) -> Result<ChordsOf, Failure> {
+        let asked = self.asked();
+        let sheet = &mut imported.sheet;
+        let mut chords = ChordsOf { written: count(sheet, ChordOrigin::Source), ..ChordsOf::default() };
+        let wish = asked.chords.as_deref().map_or(Ok(Wished::OfItself), wished)?;
+        let takes_voices = wish == Wished::Voices || wish == Wished::OfItself && !sheet.has_chords();
+        let voices = (takes_voices || !sheet.has_chords()).then(|| voices::of(bytes, &self.options())).flatten();
+        chords.voices = voices.as_ref().map(voices::count);
+        match voices.filter(|_| takes_voices) {
+            Some(voices) => {
+                chords.from = From::Voices(voices::count(&voices));
+                chords.said.extend(voices::put(sheet, &voices));
+            }
+            None if wish == Wished::Voices => {
+                let instead = if sheet.has_chords() { "the chords of the file stand" } else { "it has none" };
+                chords.unmet = Some(format!("The file has too few voices to give chords (a hymn has four): {instead}."));
+            }
+            None => {}
+        }
+        chords.said.extend(hers::lay(sheet, &asked.own_chords)?);
+        chords.found = all(sheet);
+        self.thin(sheet, &mut chords)?;
+        if chords.is_ours() {
+            harmony::thin::basses_that_matter(sheet);
+        }
+        chords.stand = all(sheet);
+        if chords.stand == 0 {
+            chords.from = From::Nowhere;
+        }
+        Ok(chords)
+    }
+}
+
+fn count(sheet: &LeadSheet, origin: ChordOrigin) -> usize {
+    sheet.measures.iter().flat_map(|m| &m.frame.chords).filter(|c| c.origin == origin).count()
+}
+
+fn all(sheet: &LeadSheet) -> usize {
+    sheet.measures.iter().map(|m| m.frame.chords.len()).sum()
+}
+
+#[cfg(test)]
+mod tests;

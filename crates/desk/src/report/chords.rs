@@ -1,0 +1,123 @@
+//! Where the chords came from, how many stay, and which were taken away.
+
+use crate::chords_of::{ChordsOf, From};
+use crate::job::Job;
+use crate::reader::Reader;
+use crate::worktable::chord_name;
+use music::Interval;
+use serde::Serialize;
+
+/// What there is to say of chords that are not simply those of the file.
+#[derive(Clone, Debug, Serialize)]
+pub struct ChordFacts {
+    /// "file", "voices" or "nowhere".
+    pub from: &'static str,
+    /// How many voices the file has, where they give the chords or could.
+    pub voices: Option<usize>,
+    pub found: usize,
+    pub stand: usize,
+    /// The most in a full measure, and whether she wished it.
+    pub a_measure: Option<usize>,
+    pub wished: bool,
+    /// What was taken away, in written order.
+    pub dropped: Vec<DroppedFacts>,
+}
+
+/// A chord that was taken away, named in the key of the page.
+#[derive(Clone, Debug, Serialize)]
+pub struct DroppedFacts {
+    /// The printed number of its measure.
+    pub measure: u32,
+    /// The measure of the file, from 0.
+    pub source: usize,
+    /// In quarter notes from the start of the measure.
+    pub at: f64,
+    /// What keeps it: "5@2".
+    pub keep: String,
+    pub chord: String,
+    pub why: String,
+}
+
+pub fn facts(job: &Job) -> Option<ChordFacts> {
+    let chords = &job.chords;
+    let plain = match chords.from {
+        From::File => chords.most.is_none(),
+        From::Voices(_) => false,
+        From::Nowhere => chords.voices.is_none(),
+    };
+    if plain {
+        return None;
+    }
+    let by = job.arrangement.moved;
+    Some(ChordFacts {
+        from: match chords.from {
+            From::File => "file",
+            From::Voices(_) => "voices",
+            From::Nowhere => "nowhere",
+        },
+        voices: chords.voices,
+        found: chords.found,
+        stand: chords.stand,
+        a_measure: chords.most,
+        wished: chords.most_wished,
+        dropped: dropped(chords, by),
+    })
+}
+
+fn dropped(chords: &ChordsOf, by: Interval) -> Vec<DroppedFacts> {
+    let fact = |gone: &harmony::thin::Dropped| DroppedFacts {
+        measure: gone.number.count,
+        source: gone.measure,
+        at: gone.at.as_f64(),
+        keep: chord_name(gone.number.count as usize, gone.at),
+        chord: gone.symbol.up(by).harmony.to_string(),
+        why: gone.why.up(by).to_string(),
+    };
+    chords.dropped.iter().map(fact).collect()
+}
+
+/// "31 found in its 4 voices; 20 of them stay, at most 2 in a measure: there is time for no more".
+pub fn line(facts: &ChordFacts, reader: Reader) -> Option<String> {
+    let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+    let found = match (facts.from, facts.voices) {
+        ("voices", Some(voices)) => format!("{} found in its {}", count(facts.found, "chord"), count(voices, "voice")),
+        ("file", _) => count(facts.found, "chord"),
+        _ => return None,
+    };
+    let Some(most) = facts.a_measure.filter(|_| !facts.dropped.is_empty()) else { return Some(found) };
+    let why = match (facts.wished, reader) {
+        (true, _) => "as you wish".to_owned(),
+        (false, Reader::CommandLine) => "as many as there is time for (--chords-a-measure changes it)".to_owned(),
+        (false, Reader::Page) => "as many as there is time for".to_owned(),
+    };
+    Some(format!("{found}; {} of them stay, at most {most} in a measure, {why}", facts.stand))
+}
+
+/// "measure 1: E minor …" for each chord that was taken away.
+pub fn dropped_lines(facts: &ChordFacts) -> Vec<String> {
+    facts.dropped.iter().map(|d| format!("measure {}: {} {}", d.measure, music::as_read(&d.chord), d.why)).collect()
+}
+
+/// What she should know first of them: where they came from, on the page; what was wished and cannot be; how they lie.
+pub fn sentences(job: &Job, reader: Reader) -> Vec<String> {
+    let chords = &job.chords;
+    let mut said: Vec<String> = chords.unmet.iter().chain(&chords.said).cloned().collect();
+    if reader == Reader::Page
+        && let Some(line) = facts(job).filter(|f| f.from == "voices").and_then(|f| line(&f, reader))
+    {
+        let back = if chords.dropped.is_empty() { "" } else { " The others stand grey at their measures and can be brought back." };
+        said.insert(0, format!("The tune has no chord symbols of its own: {line}.{back}"));
+    }
+    said
+}
+
+/// What to do for a tune without chords.
+pub fn none(job: &Job, reader: Reader) -> String {
+    match job.chords.voices {
+        Some(voices) => format!(
+            "The tune has no chord symbols, so the left hand has nothing to play. Its {voices} voices can give it chords: {}.",
+            reader.either("--chords voices", "\"Chords from its voices\", under Whole tune")
+        ),
+        None => "The tune has no chord symbols, so the left hand has nothing to play: write chord symbols above the melody.".into(),
+    }
+}
