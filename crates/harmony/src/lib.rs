@@ -14,6 +14,7 @@ pub mod cadences;
 pub mod kind;
 pub mod voices;
 pub mod thin;
+pub mod bare;
 
 pub use kind::{Because, Guess, KindOfTune, assumed_tempo};
 pub use phrases::{PhraseHere, PhrasePlace, Phrases, Pickup};

@@ -104,10 +104,16 @@ fn files(folder: &Path, extension: &str) -> Vec<PathBuf> {
 /// Two tunes have one melody if at most two in five of their intervals (repeated notes left out, the first `most` of each) have to be changed to make one of the
 /// other, or one of the first eight; and so has whatever is like either. This binds more together than belongs together, which makes the comparison stricter.
 fn number_melodies(cases: &mut [Case], most: usize) {
-    let intervals: Vec<Vec<i32>> = cases.iter().map(|c| moves(&c.sheet, most)).collect();
-    let mut numbers: Vec<usize> = (0..cases.len()).collect();
+    let numbers = number_melodies_of(&cases.iter().map(|c| &c.sheet).collect::<Vec<_>>(), most);
+    cases.iter_mut().zip(numbers).for_each(|(case, number)| case.melody = number);
+}
+
+/// The number of each tune's melody.
+pub(crate) fn number_melodies_of(sheets: &[&LeadSheet], most: usize) -> Vec<usize> {
+    let intervals: Vec<Vec<i32>> = sheets.iter().map(|s| moves(s, most)).collect();
+    let mut numbers: Vec<usize> = (0..sheets.len()).collect();
     let mut members: HashMap<usize, Vec<usize>> = numbers.iter().map(|n| (*n, vec![*n])).collect();
-    for a in 0..cases.len() {
+    for a in 0..sheets.len() {
         for b in 0..a {
             if numbers[a] != numbers[b] && are_one_melody(&intervals[a], &intervals[b]) {
                 let (to, from) = (numbers[a].min(numbers[b]), numbers[a].max(numbers[b]));
@@ -117,7 +123,7 @@ fn number_melodies(cases: &mut [Case], most: usize) {
             }
         }
     }
-    cases.iter_mut().zip(numbers).for_each(|(case, number)| case.melody = number);
+    numbers
 }
 
 fn moves(sheet: &LeadSheet, most: usize) -> Vec<i32> {
