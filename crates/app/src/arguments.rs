@@ -2,6 +2,7 @@
 
 use clap::{Args, Parser, Subcommand};
 use desk::job::Asked;
+use desk::wishes::form::FormWords;
 use music::MeasureNumber;
 use std::path::PathBuf;
 
@@ -170,6 +171,21 @@ pub struct Choices {
     /// A bass that is written apart from its chord, as the E in C/E: "suggestion" leaves it where the line of the bass gains by that, "kept" never does [default: suggestion]
     #[arg(long, value_name = "WHICH")]
     pub bass: Option<String>,
+    /// Put an introduction of 2 or 4 measures before the tune
+    #[arg(long, value_name = "MEASURES")]
+    pub introduction: Option<String>,
+    /// Put 2 or 4 measures before the tune that go round until you are ready
+    #[arg(long, value_name = "MEASURES")]
+    pub vamp: Option<String>,
+    /// Put 2 or 4 measures between verses
+    #[arg(long, value_name = "MEASURES")]
+    pub interlude: Option<String>,
+    /// Put an ending after the tune: short (one chord), usual (the last two measures once more, slower) or fading (four measures that thin out)
+    #[arg(long, value_name = "WHICH")]
+    pub ending: Option<String>,
+    /// What becomes of the repeats of one verse: kept, with their signs, or written-out, so that nothing turns back [default: kept]
+    #[arg(long, value_name = "WHICH")]
+    pub repeats: Option<String>,
     /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
     #[arg(long, value_name = "WHICH", default_value = "few")]
     pub fingers: String,
@@ -200,6 +216,13 @@ impl Choices {
             chords_a_measure: self.chords_a_measure,
             keep_chords: self.keep.clone(),
             bass: self.bass.clone(),
+            form: FormWords {
+                introduction: self.introduction.clone(),
+                vamp: self.vamp.clone(),
+                interlude: self.interlude.clone(),
+                ending: self.ending.clone(),
+                repeats: self.repeats.clone(),
+            },
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),
             ..Asked::default()

@@ -2,13 +2,14 @@
 
 use crate::explain::{Decision, decisions};
 use crate::figures::Figures;
+use crate::form::{self, Added, Highest};
 use crate::hands;
 use crate::kept::{self, Kept};
 use crate::plan::{Plan, Task, plan};
 use crate::register::Register;
 use crate::settings;
 use crate::slots::{Setting, slots};
-use crate::tune::Tune;
+use crate::tune::{Layout, Tune};
 use crate::view::Manner;
 use crate::wishes::Wishes;
 use harmony::kind::{Guess, KindOfTune, assumed_tempo, guess, main_meter};
@@ -44,6 +45,8 @@ pub struct Arrangement {
     pub moved: Interval,
     pub fullness: Vec<u8>,
     pub tune: Tune,
+    /// What was put before, between and after the verses, with its reasons.
+    pub added: Added,
     pub phrases: Phrases,
     pub left_out: Vec<LeftOut>,
     pub plan: Plan,
@@ -107,7 +110,7 @@ pub fn arrange(
     wishes: &Wishes,
 ) -> Result<Arrangement, ArrangeError> {
     check_wishes(figures, wishes)?;
-    let Prepared { tune, moved, kind, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
+    let Prepared { tune, added, moved, kind, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
     let wishes = &wishes.moved(moved);
     let phrases = phrases_as_said(&tune.sheet, &said(wishes, &tune));
     let spans = spans(&tune.sheet, &tune.clock);
@@ -126,13 +129,14 @@ pub fn arrange(
     remark_on_ways(&plan, wishes, &tune, &mut remarks);
     remark_on_room(&plan, &tune, &mut remarks);
     remark_on_phrases(&phrases, wishes, &tune, &mut remarks);
-    let score = score(&task, &plan, &alone, fullness.len());
-    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, phrases, left_out: spans.left_out, plan, remarks })
+    let score = score(&task, &plan, &alone, (fullness.len(), &added));
+    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, added, phrases, left_out: spans.left_out, plan, remarks })
 }
 
 /// A tune ready to be planned: in its key, in its octave, its verses laid out, its kind and tempo known.
 pub(crate) struct Prepared {
     pub tune: Tune,
+    pub added: Added,
     pub moved: Interval,
     pub kind: Guess,
     tempo_assumed: bool,
@@ -164,19 +168,21 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     }
     let fullness = fullness_of(wishes);
     // Counted before it is laid out: a long tune with thousands of verses would not fit into memory.
-    let measures = Tune::laid_out_measures(&sheet, fullness.len());
+    let added = form::make(&sheet, &wishes.form, kind.kind, fullness.len(), Highest(harp.highest()));
+    let layout = Layout { verses: fullness.len(), repeats: wishes.form.repeats, added: &added };
+    let measures = Tune::laid_out_measures(&sheet, layout);
     if measures > MOST_MEASURES {
         return Err(ArrangeError::TooLong(measures));
     }
-    let notes = Tune::laid_out_notes(&sheet, fullness.len());
+    let notes = Tune::laid_out_notes(&sheet, layout);
     if notes > MOST_NOTES {
         return Err(ArrangeError::TooManyNotes(notes));
     }
-    let tune = Tune::lay_out(&sheet, fullness.len(), tempo);
+    let tune = Tune::lay_out_whole(&sheet, layout, tempo);
     if !sheet.has_chords() {
         remarks.push(Remark::NoChords);
     }
-    Ok(Prepared { tune, moved, kind, tempo_assumed, fullness, remarks })
+    Ok(Prepared { tune, added, moved, kind, tempo_assumed, fullness, remarks })
 }
 
 /// The numbers of the measures in which words change the tempo and no mark at their place says by how much.
@@ -312,9 +318,9 @@ fn not_played(page: &PageSettings, tune: &Tune) -> Option<Remark> {
     (!page.missing.is_empty()).then(|| Remark::Missing(missing::sentence(&page.missing, number)))
 }
 
-fn score(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score {
+fn score(task: &Task, plan: &Plan, alone: &PageSettings, whole: (usize, &Added)) -> Score {
     let page = &plan.settled.page;
-    let mut score = notes(task, plan, alone, verses);
+    let mut score = notes(task, plan, alone, whole);
     prepare(&mut score, task, page);
     page.write(&mut score);
     muffle(&mut score, task, plan);
@@ -323,13 +329,9 @@ fn score(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score
 }
 
 /// The page as planned, before its levers or pedals, muffles and fingers.
-fn notes(task: &Task, plan: &Plan, alone: &PageSettings, verses: usize) -> Score {
+fn notes(task: &Task, plan: &Plan, alone: &PageSettings, (verses, added): (usize, &Added)) -> Score {
     let tune = task.tune;
-    let first_of = |verse: usize| tune.origin.iter().position(|o| o.verse == verse);
-    let headings: Vec<(usize, String)> = match verses {
-        0 | 1 => Vec::new(),
-        _ => (0..verses).filter_map(|v| Some((first_of(v)?, format!("Verse {}", v + 1)))).collect(),
-    };
+    let headings = tune.headings(verses, added);
     let measures = hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings);
     let mut words = headed(&tune.sheet.words);
     let is_ours = |c: &PlacedChord| c.origin == ChordOrigin::Ours;
@@ -410,7 +412,7 @@ impl Arrangement {
     ) {
         let task = self.task(figures, harp, player, wishes);
         let alone = settings::of_the_tune(&self.tune, harp, player);
-        let mut score = notes(&task, &self.plan, &alone, self.fullness.len());
+        let mut score = notes(&task, &self.plan, &alone, (self.fullness.len(), &self.added));
         self.plan.settled.page.write(&mut score);
         for measure in &mut score.measures {
             measure.marks.clear();

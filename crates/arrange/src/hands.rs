@@ -35,7 +35,7 @@ pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headin
             left,
             heading: headings.iter().find(|(at, _)| *at == index).map(|(_, text)| text.clone()),
             marks: Vec::new(),
-            source: tune.origin[index].source,
+            source: tune.origin[index].source(),
         })
         .collect()
 }

@@ -61,7 +61,7 @@ pub(crate) fn tune_alone(tune: &Tune) -> Score {
         left: vec![Note::rest(Beats::ZERO, m.frame.length)],
         heading: None,
         marks: Vec::new(),
-        source: 0,
+        source: None,
     };
     let measures = tune.sheet.measures.iter().map(measure).collect();
     Score { words: Words::default(), tempo: tune.clock.opening(), preparation: Preparation::default(), measures }

@@ -1,7 +1,7 @@
 //! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
 
 use crate::principles::chord_bits;
-use crate::tune::Tune;
+use crate::tune::{Origin, Tune};
 use crate::view::ChordFacts;
 use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
@@ -42,7 +42,8 @@ pub struct Slot {
     /// The slots of measures with equal tune, chords and place in the measure share a class.
     pub class: Option<usize>,
     pub fullness: u8,
-    pub verse: usize,
+    /// Which part of the whole: a verse, or what was added to the tune.
+    pub part: usize,
     /// How much time a measure takes.
     pub pace: Pace,
     /// The source asks for silence of chords here.
@@ -109,9 +110,20 @@ pub struct Setting<'a> {
 }
 
 impl Setting<'_> {
-    /// The wished fullness of a verse; further verses are like the last.
-    fn level(&self, verse: usize) -> u8 {
-        self.fullness[verse.min(self.fullness.len() - 1)]
+    /// The wished fullness of a verse; further verses are like the last. Beside a verse that is the melody alone nothing is, but what the left hand has alone.
+    fn level(&self, origin: Origin) -> u8 {
+        let verse = self.fullness[origin.verse().min(self.fullness.len() - 1)];
+        match origin {
+            Origin::Tune { .. } => verse,
+            Origin::Added { least, .. } if verse == 0 => {
+                if least > 1 {
+                    least
+                } else {
+                    0
+                }
+            }
+            Origin::Added { fuller, least, .. } => verse.saturating_add_signed(fuller).max(least).clamp(1, 6),
+        }
     }
 }
 
@@ -146,7 +158,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
     let end = span.at + span.length;
     let strong_beats = frame.meter.strong_beats().into_iter().filter(|p| *p >= span.at && *p < end).map(|p| p - span.at).collect();
     let opens_measure = index == 0 || spans[index - 1].measure != span.measure;
-    let verse = tune.origin[span.measure].verse;
+    let part = tune.part[span.measure];
     let same_measure = |s: &&ChordSpan| s.measure == span.measure && s.struck == Struck::Yes;
     Slot {
         measure: span.measure,
@@ -165,8 +177,8 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         opens_phrase: place.first_of_phrase && opens_measure,
         opens_measure,
         class: classes.of.get(&(span.measure, span.at)).copied(),
-        fullness: setting.level(verse),
-        verse,
+        fullness: setting.level(tune.origin[span.measure]),
+        part,
         offset: offset(tune, span, place, usual),
         pace: if tempo(tune, span).seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },
         silence: span.silence,
@@ -287,7 +299,7 @@ const LONG: Seconds = Seconds::from_millis(800);
 
 /// The slots that begin with the highest note of their section, where it is a long one.
 fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
-    let section = |slot: &Slot| (slot.verse, phrases.measures[slot.measure].section);
+    let section = |slot: &Slot| (slot.part, phrases.measures[slot.measure].section);
     let highest = |slot: &Slot| tune.around(slot.start, slot.end()).iter().filter(|n| n.on >= slot.start).map(|n| n.top_midi).max();
     let mut tops: BTreeMap<(usize, usize), i32> = BTreeMap::new();
     for slot in all.iter().filter(|s| s.chord.is_some()) {
@@ -331,14 +343,14 @@ const CURVE: [i64; 8] = [-600, -300, 0, 200, 500, 1_200, 1_400, 200];
 const THIN_AT_THE_END: i64 = -600;
 
 fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
-    let verses = all.iter().map(|s| s.verse).max().unwrap_or(0);
-    for verse in 0..=verses {
-        let measures: Vec<usize> = (0..tune.origin.len()).filter(|m| tune.origin[*m].verse == verse).collect();
+    let parts = all.iter().map(|s| s.part).max().unwrap_or(0);
+    for part in 0..=parts {
+        let measures: Vec<usize> = (0..tune.part.len()).filter(|m| tune.part[*m] == part).collect();
         let (Some(first), count) = (measures.first().copied(), measures.len()) else { continue };
         if count < 8 {
             continue;
         }
-        for slot in all.iter_mut().filter(|s| s.verse == verse) {
+        for slot in all.iter_mut().filter(|s| s.part == part) {
             let place = slot.measure - first;
             slot.offset += if place + 2 >= count { THIN_AT_THE_END } else { CURVE[(place * 8 / count).min(7)] };
         }
@@ -356,10 +368,10 @@ fn classes(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -> 
     let mut ids = BTreeMap::new();
     let mut of = BTreeMap::new();
     for span in &spans.spans {
-        let verse = tune.origin[span.measure].verse;
+        let (part, level) = (tune.part[span.measure], setting.level(tune.origin[span.measure]));
         let tempo = tempo(tune, span).milli_quarters_per_minute();
         let last_of_phrase = phrases.measures[span.measure].last_of_phrase;
-        let key = (alike[span.measure], span.at, setting.level(verse), verse, tempo, last_of_phrase);
+        let key = (alike[span.measure], span.at, level, part, tempo, last_of_phrase);
         let next = ids.len();
         of.insert((span.measure, span.at), *ids.entry(key).or_insert(next));
     }

@@ -1,18 +1,24 @@
 //! The tune laid out as it will be arranged: verses one after another, and the melody as strings in absolute time.
 //!
 //! One verse keeps the tune's own repeats and endings; several are written out in playing order, each under its heading. Where that makes another tempo stand
-//! before a measure than on the tune's own page, it takes a mark of the tempo that stands there.
+//! before a measure than on the tune's own page, it takes a mark of the tempo that stands there. What was added to the tune ([`crate::form`]) comes before,
+//! between and after the verses: see [`around`].
 
+mod around;
+
+use crate::form::{Added, Repeats};
 use music::order::playing_order;
-use music::{Barline, Beats, Clock, Frame, Jump, LeadSheet, Note, Place, SheetMeasure, Tempo};
+use music::{Barline, Beats, Clock, Frame, Jump, LeadSheet, Note, Part, Place, SheetMeasure, Tempo};
 use std::collections::BTreeMap;
 
 /// The laid-out tune.
 #[derive(Clone, Debug)]
 pub struct Tune {
     pub sheet: LeadSheet,
-    /// For each measure: the measure of the source it comes from, and its verse from 0.
+    /// For each measure where it comes from.
     pub origin: Vec<Origin>,
+    /// For each measure which part of the whole it belongs to, from 0: a verse, or a part that was added.
+    pub part: Vec<usize>,
     pub starts: Vec<Beats>,
     /// When each place comes, as it is laid out.
     pub clock: Clock,
@@ -21,10 +27,45 @@ pub struct Tune {
     first_in: Vec<usize>,
 }
 
+/// Where a laid-out measure comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Origin {
-    pub source: usize,
-    pub verse: usize,
+pub enum Origin {
+    /// A measure of the source, in a verse; both from 0.
+    Tune { source: usize, verse: usize },
+    /// The place in a part that was added, from 0, and by how much fuller than the verse its left hand is wished, and at least how full.
+    Added { part: Part, place: usize, verse: usize, fuller: i8, least: u8 },
+}
+
+impl Origin {
+    /// The measure of the source.
+    pub fn source(self) -> Option<usize> {
+        match self {
+            Origin::Tune { source, .. } => Some(source),
+            Origin::Added { .. } => None,
+        }
+    }
+
+    /// The verse, or the one beside which a part stands.
+    pub fn verse(self) -> usize {
+        match self {
+            Origin::Tune { verse, .. } | Origin::Added { verse, .. } => verse,
+        }
+    }
+
+    pub fn part(self) -> Part {
+        match self {
+            Origin::Tune { .. } => Part::Tune,
+            Origin::Added { part, .. } => part,
+        }
+    }
+}
+
+/// How a tune is laid out.
+#[derive(Clone, Copy, Debug)]
+pub struct Layout<'a> {
+    pub verses: usize,
+    pub repeats: Repeats,
+    pub added: &'a Added,
 }
 
 /// One pluck of the melody with its ties joined; times are absolute.
@@ -46,35 +87,73 @@ impl Sung {
 }
 
 impl Tune {
-    /// `tempo` holds at the first note where no mark stands there.
+    /// The verses alone. `tempo` holds at the first note where no mark stands there.
     pub fn lay_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> Tune {
-        let laid = if verses > 1 { written_out(sheet, verses, tempo) } else { as_written(sheet) };
-        let (sheet, origin) = laid;
+        Tune::lay_out_whole(sheet, Layout { verses, repeats: Repeats::Kept, added: &Added::default() }, tempo)
+    }
+
+    /// The verses with what was added to them.
+    pub fn lay_out_whole(sheet: &LeadSheet, layout: Layout, tempo: Tempo) -> Tune {
+        let verses = layout.verses.max(1);
+        let written_out = is_written_out(sheet, layout);
+        let own = if written_out { write_out(sheet, verses, tempo) } else { as_written(sheet) };
+        let (sheet, origin) = around::put(sheet, own, layout.added, tempo);
+        let mut part = Vec::with_capacity(origin.len());
+        for (at, here) in origin.iter().enumerate() {
+            let same = |before: &Origin| (before.part(), before.verse()) == (here.part(), here.verse());
+            part.push(at.checked_sub(1).map_or(0, |before| part[before] + usize::from(!same(&origin[before]))));
+        }
         let starts = sheet.starts();
         let melody = sung(&sheet, &starts);
         let first_in = starts.iter().map(|s| melody.partition_point(|n| n.on < *s)).collect();
         let clock = Clock::of_sheet(&sheet, tempo);
-        Tune { sheet, origin, starts, clock, melody, first_in }
+        Tune { sheet, origin, part, starts, clock, melody, first_in }
     }
 
-    /// How many measures [`Tune::lay_out`] would make.
-    pub fn laid_out_measures(sheet: &LeadSheet, verses: usize) -> usize {
-        if verses <= 1 {
+    /// How many measures [`Tune::lay_out_whole`] would make.
+    pub fn laid_out_measures(sheet: &LeadSheet, layout: Layout) -> usize {
+        let verses = layout.verses;
+        if !is_written_out(sheet, layout) {
             return sheet.measures.len();
         }
         let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
         playing_order(&frames).measures.len().saturating_mul(verses)
     }
 
-    /// How many notes and rests [`Tune::lay_out`] would make, every string of a chord counted and grace notes too.
-    pub fn laid_out_notes(sheet: &LeadSheet, verses: usize) -> usize {
+    /// How many notes and rests [`Tune::lay_out_whole`] would make of the verses, every string of a chord counted and grace notes too.
+    pub fn laid_out_notes(sheet: &LeadSheet, layout: Layout) -> usize {
+        let verses = layout.verses;
         let of_note = |note: &Note| note.pitches.len().max(1) + note.grace.iter().map(|g| g.pitches.len()).sum::<usize>();
         let of_measure: Vec<usize> = sheet.measures.iter().map(|m| m.notes.iter().map(of_note).sum()).collect();
-        if verses <= 1 {
+        if !is_written_out(sheet, layout) {
             return of_measure.iter().sum();
         }
         let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
         playing_order(&frames).measures.iter().map(|m| of_measure[*m]).sum::<usize>().saturating_mul(verses)
+    }
+
+    /// Headings with the measures above which they stand: verses where there are several, and what was added.
+    pub fn headings(&self, verses: usize, added: &Added) -> Vec<(usize, String)> {
+        let heading = |origin: Origin| match origin.part() {
+            Part::Tune if verses > 1 => Some(format!("Verse {}", origin.verse() + 1)),
+            Part::Tune => added.leads_in().then(|| "Tune".to_owned()),
+            part => added.all().find(|made| made.part == part).map(|made| made.heading.clone()),
+        };
+        let begins = (0..self.part.len()).filter(|m| *m == 0 || self.part[*m] != self.part[*m - 1]);
+        begins.filter_map(|m| Some((m, heading(self.origin[m])?))).collect()
+    }
+
+    /// The name of a measure that stays when other parts are added: of the verses its place among them from 0 ("12"), of another part its place in that
+    /// ("introduction-0").
+    pub fn name(&self, measure: usize) -> String {
+        let part = self.origin[measure].part();
+        let before = self.origin[..measure].iter().filter(|o| o.part() == part).count();
+        if part == Part::Tune { before.to_string() } else { format!("{}-{before}", part.name()) }
+    }
+
+    /// The measure of a name; `None` where this page has none.
+    pub fn named(&self, name: &str) -> Option<usize> {
+        (0..self.origin.len()).find(|m| self.name(*m) == name)
     }
 
     pub fn end(&self) -> Beats {
@@ -98,12 +177,17 @@ impl Tune {
     }
 }
 
+/// Several verses are, one where it is wished, or where the signs of the tune cannot stand beside those that added parts need.
+fn is_written_out(sheet: &LeadSheet, layout: Layout) -> bool {
+    layout.verses > 1 || layout.repeats == Repeats::WrittenOut || around::needs_writing_out(sheet, layout.added)
+}
+
 fn as_written(sheet: &LeadSheet) -> (LeadSheet, Vec<Origin>) {
-    let origin = (0..sheet.measures.len()).map(|source| Origin { source, verse: 0 }).collect();
+    let origin = (0..sheet.measures.len()).map(|source| Origin::Tune { source, verse: 0 }).collect();
     (sheet.clone(), origin)
 }
 
-fn written_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> (LeadSheet, Vec<Origin>) {
+fn write_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> (LeadSheet, Vec<Origin>) {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let order = playing_order(&frames).measures;
     let lines = lyric_lines(sheet);
@@ -123,7 +207,9 @@ fn written_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> (LeadSheet, Ve
                 before.frame.right = Barline::Double;
             }
             flatten(&mut measure.frame);
-            let before = origin.last().map(|o| (o.source, if place == 0 { Close::OfVerse } else { Close::OfMeasure }));
+            let before = order_before(&order, place)
+                .filter(|_| !origin.is_empty())
+                .map(|o| (o, if place == 0 { Close::OfVerse } else { Close::OfMeasure }));
             measure.frame.tempos.splice(0..0, before.and_then(|(before, close)| seams.mark(before, close, *source)));
             keep_line(&mut measure, verse * times[*source] + heard[*source], lines);
             heard[*source] += 1;
@@ -131,11 +217,16 @@ fn written_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> (LeadSheet, Ve
                 measure.frame.right = if verse + 1 == verses { Barline::Final } else { Barline::Double };
             }
             measures.push(measure);
-            origin.push(Origin { source: *source, verse });
+            origin.push(Origin::Tune { source: *source, verse });
         }
     }
     number(&mut measures);
     (LeadSheet { measures, ..sheet.clone() }, origin)
+}
+
+/// The measure that is played before a place of the order; before the first the last.
+fn order_before(order: &[usize], place: usize) -> Option<usize> {
+    order.get(place.checked_sub(1).unwrap_or(order.len().checked_sub(1)?)).copied()
 }
 
 /// What closes a measure before a seam.
@@ -275,18 +366,23 @@ mod tests {
         quarters(120)
     }
 
+    fn alone(verses: usize, added: &Added) -> Layout<'_> {
+        Layout { verses, repeats: Repeats::Kept, added }
+    }
+
     /// Arithmetic: four measures of which two are repeated are six a verse; the same number is laid out, and more verses than memory has room for are counted too.
     #[test]
     fn measures_are_counted_before_they_are_laid_out() {
+        let none = Added::default();
         let sheet = sheet("4/4 C |: C4:4 | D4:4 :| E4:4 | F4:4 |");
         for (verses, measures) in [(1, 4), (2, 12), (26_001, 156_006), (usize::MAX, usize::MAX)] {
-            assert_eq!(Tune::laid_out_measures(&sheet, verses), measures);
+            assert_eq!(Tune::laid_out_measures(&sheet, alone(verses, &none)), measures);
         }
         assert_eq!(Tune::lay_out(&sheet, 2, tempo()).sheet.measures.len(), 12);
         // A chord of three strings and three single notes; the chord comes once.
         let sheet = music::text::sheet("4/4 C | [C4+E4+G4]:4 |: D4:4 :| E4:2 F4:2 |");
         for (verses, notes) in [(1, 6), (2, 14), (26_001, 182_007), (usize::MAX, usize::MAX)] {
-            assert_eq!(Tune::laid_out_notes(&sheet, verses), notes);
+            assert_eq!(Tune::laid_out_notes(&sheet, alone(verses, &none)), notes);
         }
     }
 
@@ -330,7 +426,7 @@ mod tests {
         let numbers: Vec<u32> = tune.sheet.measures.iter().map(|m| m.frame.number.count).collect();
         assert_eq!(numbers, [0, 1, 2, 2, 3, 4, 5, 6, 7, 8, 8, 9, 10, 11]);
         assert!(tune.sheet.measures.iter().all(|m| m.frame.repeat_end.is_none()));
-        assert_eq!(tune.origin[7], Origin { source: 0, verse: 1 });
+        assert_eq!(tune.origin[7], Origin::Tune { source: 0, verse: 1 });
     }
 
     /// Common practice: a verse has its own line of words, a repeat takes the next one.

@@ -1,5 +1,6 @@
 //! What the player asks for. Every field says its default and the reason for it.
 
+use crate::form::Form;
 use crate::kept::HeldPluck;
 use harmony::PhraseHere;
 use harmony::kind::KindOfTune;
@@ -36,6 +37,8 @@ pub struct Wishes {
     pub patience: Option<u32>,
     /// The fullness from which a return of the same tune is played in another way. Default: 3; below it a learner keeps the same hand.
     pub vary_from: Option<u8>,
+    /// What is put before, between and after the verses. Default: nothing.
+    pub form: Form,
     /// Which fingers are printed. Default: few, where the hand takes a new shape.
     pub fingers: Shown,
 }

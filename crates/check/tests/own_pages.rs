@@ -2,6 +2,7 @@
 
 mod pages;
 
+use arrange::form::{Ending, Form, Length, Repeats};
 use arrange::{Figures, Wishes, arrange};
 use check::Gravity;
 use harp::{Instrument, Player};
@@ -27,6 +28,25 @@ fn every_demo_tune_at_every_fullness() {
             assert_eq!(count(Gravity::Cannot), 0, "{name} at {fullness}: {:?}", report.findings);
             assert!(count(Gravity::Hard) * 20 <= score.measures.len(), "{name} at {fullness}: {:?}", report.findings);
             assert!(count(Gravity::Look) <= 6, "{name} at {fullness}: {:?}", report.findings);
+        }
+    }
+}
+
+/// With a beginning and an end of every kind, two verses and an interlude.
+#[test]
+fn every_demo_tune_with_a_beginning_and_an_end() {
+    let (harp, player, figures) = (Instrument::lever_34(), Player::default(), Figures::own());
+    for (name, text) in TUNES {
+        let sheet = formats::read(text.as_bytes(), &formats::ReadOptions::default()).expect("a demo tune").sheet;
+        for (length, ending) in [(Length::Two, Ending::Short), (Length::Four, Ending::Usual), (Length::Four, Ending::Fading)] {
+            let [introduction, vamp, interlude] = [Some(length); 3];
+            let form = Form { introduction, vamp, interlude, ending: Some(ending), repeats: Repeats::Kept };
+            let wishes = Wishes { fullness: vec![2, 4], form, ..Wishes::default() };
+            let score = arrange(&sheet, &figures, &harp, &player, &wishes).expect("an arrangement").score;
+            let report = report(&score, &harp);
+            let count = |gravity: Gravity| report.findings.iter().filter(|f| f.gravity == gravity).count();
+            assert_eq!(count(Gravity::Cannot), 0, "{name}, {ending:?}: {:?}", report.findings);
+            assert!(count(Gravity::Hard) * 20 <= score.measures.len(), "{name}, {ending:?}: {:?}", report.findings);
         }
     }
 }

@@ -21,6 +21,7 @@ function way(worktable, decision, other, rank) {
 
 function chordForm(worktable, decision) {
   const key = decision.chord_place;
+  if (!key) return null;
   const own = worktable.tune.choices.chords?.[key];
   const input = el("input", { type: "text", value: decision.chord ?? "", size: "8", autocomplete: "off", spellcheck: "false", "data-key": `chord-${key}` });
   const set = (event) => {

@@ -1,4 +1,4 @@
-// What holds for the whole tune: harp, player, key, fullness of each verse, figures to use or leave out, another way, written basses.
+// What holds for the whole tune: harp, player, key, fullness of each verse, beginning and end, figures to use or leave out, another way, written basses.
 
 import { el, button, field, select, refill } from "./dom.js";
 import { get, put, tune as at } from "./ask.js";
@@ -129,6 +129,23 @@ function bassPart(worktable) {
     el("p", { class: "hint" }, "Where a suggestion is left, the measure says why."));
 }
 
+/** What is put before, between and after the verses: one touch each. */
+function formPart(worktable) {
+  const { choices, report } = worktable.tune;
+  const now = choices.form ?? {};
+  const set = (name, to) => worktable.change((c) => { c.form = { ...now, [name]: to || null }; }, `${name}: ${to || "none"}`);
+  const measures = [["", "none"], ["2", "2 measures"], ["4", "4 measures"]];
+  const row = (name, words, options) => field(words, select(options, now[name] ?? "", (to) => set(name, to), { "data-key": `form-${name}` }));
+  const several = (report.wishes.fullness?.length ?? 1) > 1;
+  return el("fieldset", {}, el("legend", {}, "Beginning and end"),
+    row("introduction", "Introduction", measures),
+    row("vamp", "Vamp, round until ready", measures),
+    several && row("interlude", "Interlude between verses", measures),
+    row("ending", "Ending", [["", "none"], ["short", "short: one chord"], ["usual", "usual: the last two measures once more"], ["fading", "fading: four measures"]]),
+    row("repeats", "Repeats", [["", "with their signs"], ["written-out", "written out"]]),
+    (report.form ?? []).map((part) => el("p", { class: "hint" }, `${part.part[0].toUpperCase()}${part.part.slice(1)}: ${part.why.join("; ")}.`)));
+}
+
 /** Draws the panel for the whole tune. The ranked keys are asked for when it is looked at, and again while they are worked out. */
 export function wholePanel(worktable) {
   const node = el("div", { class: "whole-panel" });
@@ -136,7 +153,7 @@ export function wholePanel(worktable) {
   let askedFor = null;
   const keyRoom = el("div", {});
   const drawKeys = () => refill(keyRoom, keyPart(worktable, keys));
-  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, fullnessPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
+  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, fullnessPart(worktable), formPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
   async function readKeys() {
     const about = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player, worktable.tune.choices.voice, worktable.tune.choices.tempo, worktable.tune.part]);
     if (askedFor === about) return;

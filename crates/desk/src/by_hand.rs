@@ -1,15 +1,16 @@
 //! Changes of single notes by the player's own hand: written as lines beside the tune, laid over the planned page.
 //!
-//! A line names a place (the measure of the page from 0, and the place in it in quarter notes) and what is done there: "3@3/2 leave out G2",
-//! "0@0 lower staff: pluck C3 G3". Pitches are those of the tune's own key, so that another key keeps the changes. A line whose notes are no longer
+//! A line names a place (the measure of the verses from 0, or of a part that was added, and the place in it in quarter notes) and what is done there:
+//! "3@3/2 leave out G2", "introduction-0@0 lower staff: pluck C3 G3". Pitches are those of the tune's own key, so that another key keeps the changes. A line whose notes are no longer
 //! there changes nothing and stays until she takes it out.
 
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::worktable::{beats, chord_name, chord_place};
+use arrange::tune::Tune;
 use check::Change;
 use check::change::Role;
-use music::{Hand, Interval, Pitch, Place, Score};
+use music::{Hand, Interval, Part, Pitch, Place, Score};
 
 /// The most changes of one page.
 const MOST: usize = 400;
@@ -24,16 +25,31 @@ pub struct ByHand {
 }
 
 /// Reads her lines for a page that was moved by an interval.
-pub fn read_all(lines: &[String], moved: Interval) -> Result<Vec<ByHand>, Failure> {
+pub fn read_all(lines: &[String], moved: Interval, tune: &Tune) -> Result<Vec<ByHand>, Failure> {
     if lines.len() > MOST {
         return Err(Failure::wrong(format!("{} changes by hand: expected {MOST} at most", lines.len())));
     }
     let one = |line: &String| {
         let expected = "expected a place and what is done there, like 3@2 leave out G2";
-        let change = read(line).ok_or_else(|| Failure::wrong(format!("change \"{line}\": {expected}")))?;
+        let change = read(&on_the_page(line, tune)).ok_or_else(|| Failure::wrong(format!("change \"{line}\": {expected}")))?;
         Ok(ByHand { change: up(&change, moved), found: false })
     };
     lines.iter().map(one).collect()
+}
+
+/// The line with its measure counted on the page; one that the page does not have comes after the last.
+fn on_the_page(line: &str, tune: &Tune) -> String {
+    let Some((name, rest)) = line.trim().split_once('@') else { return line.to_owned() };
+    let known = name.parse::<usize>().is_ok() || Part::ALL.iter().any(|p| *p != Part::Tune && name.starts_with(&format!("{}-", p.name())));
+    if known { format!("{}@{rest}", tune.named(name).unwrap_or(tune.origin.len())) } else { line.to_owned() }
+}
+
+/// A change of a page as the line that is kept: in the tune's own key, its measure by the name that stays.
+pub fn kept(change: &Change, tune: &Tune, back: Interval) -> Option<String> {
+    let line = written(&up(change, back))?;
+    let (_, rest) = line.split_once('@')?;
+    let measure = change.place()?.measure;
+    (measure < tune.origin.len()).then(|| format!("{}@{rest}", tune.name(measure)))
 }
 
 /// Lays her changes over a page, each where the page has what it changes.
@@ -169,6 +185,11 @@ fn pitches(text: &str) -> Option<Vec<Pitch>> {
 mod tests {
     use super::*;
 
+    fn tune() -> Tune {
+        let tempo = music::Tempo::of(music::Beats::QUARTER, 90).expect("in range");
+        Tune::lay_out(&music::text::sheet("4/4 C | C5:4 | D5:4 |"), 1, tempo)
+    }
+
     /// Every kind of line, read and written again.
     #[test]
     fn lines_read_back() {
@@ -208,7 +229,7 @@ mod tests {
         for line in bad {
             assert_eq!(read(line), None, "{line}");
         }
-        let refused = read_all(&["3@0 dance".into()], Interval::UNISON).expect_err("no change");
+        let refused = read_all(&["3@0 dance".into()], Interval::UNISON, &tune()).expect_err("no change");
         assert_eq!(refused.text(), Some("change \"3@0 dance\": expected a place and what is done there, like 3@2 leave out G2"));
     }
 

@@ -5,6 +5,7 @@ use crate::harps::PRESETS;
 use crate::job::Asked;
 use crate::plain_file;
 use crate::reader::Reader;
+use crate::wishes::form::FormWords;
 use harp::strings::ConcertPitch;
 use harp::{Fluency, Player, Reach, Shoulder};
 use music::Hand;
@@ -53,6 +54,9 @@ pub struct Choices {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub changes: Vec<String>,
     pub player: PlayerChoices,
+    /// What is put before, between and after the verses.
+    #[serde(skip_serializing_if = "nothing_added")]
+    pub form: FormWords,
     /// Ways she took, by the printed number of their measure: see [`crate::wishes::ways`].
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub ways: BTreeMap<String, String>,
@@ -104,6 +108,7 @@ impl Default for Choices {
             bass: None,
             variant: 1,
             fingers: "few".into(),
+            form: FormWords::default(),
             changes: Vec::new(),
             player: PlayerChoices::default(),
             ways: BTreeMap::new(),
@@ -159,6 +164,11 @@ fn side<T>(field: &str, word: &str, [left, right]: [T; 2]) -> Result<T, Failure>
     }
 }
 
+/// A file without it stays as it was.
+fn nothing_added(form: &FormWords) -> bool {
+    *form == FormWords::default()
+}
+
 impl Choices {
     /// The choices as the arranger's words. A harp that is not the program's own must be a file directly in the folder.
     pub fn asked(&self, folder: &Path) -> Result<Asked, Failure> {
@@ -186,6 +196,7 @@ impl Choices {
             own_chords: self.chords.clone(),
             bass: self.bass.clone(),
             fingers: self.fingers.clone(),
+            form: self.form.clone(),
             figures: figures.exists().then_some(figures),
             reader: Reader::Page,
             ..Asked::default()

@@ -157,7 +157,7 @@ mod tests {
                 left: left.split(' ').enumerate().map(pluck).collect(),
                 heading: None,
                 marks: Vec::new(),
-                source: index,
+                source: Some(index),
             }
         };
         let measures = lefts.iter().enumerate().map(measure).collect();

@@ -3,6 +3,7 @@
 use crate::chords_of::{self, ChordsOf};
 use crate::failure::Failure;
 use crate::reader::Reader;
+use crate::wishes::form::FormWords;
 use crate::{harps, player, read, wishes};
 use arrange::keys::{KeyChoice, Nearest, Patience, keys, nearest_for_the_tune, nearest_that_works};
 use arrange::{Arrangement, Decision, Figures, Wishes};
@@ -52,6 +53,8 @@ pub struct Asked {
     pub own_chords: BTreeMap<String, String>,
     /// What a written bass means: "suggestion" or "kept". Default: a suggestion.
     pub bass: Option<String>,
+    /// What is put before, between and after the verses.
+    pub form: FormWords,
     /// none, few or all.
     pub fingers: String,
     /// A file with figures of her own.

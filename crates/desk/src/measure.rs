@@ -47,7 +47,7 @@ pub struct DecisionFacts {
     pub at: f64,
     pub chord: String,
     /// The name of the chord's place among her own chords.
-    pub chord_place: String,
+    pub chord_place: Option<String>,
     pub figure: String,
     pub notes: String,
     pub why: String,
@@ -150,7 +150,7 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
     DecisionFacts {
         at: decision.at.as_f64(),
         chord: decision.chord.clone(),
-        chord_place: chord_name(measure.source, decision.at),
+        chord_place: measure.source.map(|source| chord_name(source, decision.at)),
         figure: decision.figure.clone(),
         notes: decision.notes.clone(),
         why: decision.why.clone(),

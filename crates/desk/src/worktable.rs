@@ -70,7 +70,7 @@ impl Worktable {
         let Read { mut imported, no_part } = read(bytes, &setup.options())?;
         let chords = setup.supply(&mut imported, bytes)?;
         let mut job = setup.arrange_read(Path::new(id), imported, chords)?;
-        let mut by_hand = by_hand::read_all(&choices.changes, job.arrangement.moved)?;
+        let mut by_hand = by_hand::read_all(&choices.changes, job.arrangement.moved, &job.arrangement.tune)?;
         by_hand::lay(&setup, &mut job, &mut by_hand);
         let mut report = report::report(&job, &setup);
         report.remarks.splice(0..0, no_part.clone());

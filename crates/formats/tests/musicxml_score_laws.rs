@@ -93,7 +93,7 @@ fn plain(score: &Score) -> Score {
         });
         in_order(&mut measure.marks, [&left, &right]);
         measure.frame.words.sort_by_key(|w| w.0);
-        measure.source = index;
+        measure.source = Some(index);
     }
     score
 }

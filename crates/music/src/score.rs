@@ -33,8 +33,8 @@ pub struct ScoreMeasure {
     /// Printed above the measure: "Verse 2".
     pub heading: Option<String>,
     pub marks: Vec<PlacedMark>,
-    /// The measure of the source this comes from, counted from 0.
-    pub source: usize,
+    /// The measure of the source this comes from, counted from 0; none where it was added to the tune.
+    pub source: Option<usize>,
 }
 
 impl ScoreMeasure {

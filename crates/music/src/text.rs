@@ -57,7 +57,7 @@ pub fn page(measures: &[(&str, &str)], per_minute: i64) -> Score {
         left: notes(left),
         heading: None,
         marks: Vec::new(),
-        source: i,
+        source: Some(i),
     };
     let measures = measures.iter().enumerate().map(measure).collect();
     let tempo = Tempo::of(Beats::QUARTER, per_minute).expect("a tempo in range");

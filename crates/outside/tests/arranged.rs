@@ -1,5 +1,6 @@
 //! Everything the arranger makes of our demo tunes and of tunes of the corpus with chord symbols is valid and reads back the same.
 
+use arrange::form::{Ending, Form, Length};
 use arrange::{Figures, Wishes, arrange};
 use formats::{ReadOptions, read};
 use harp::page::{Heard, Opening, replay};
@@ -28,6 +29,18 @@ fn demo_tunes_arranged_are_valid() {
             scores.push((format!("{} {level}", sheet.words.title), arranged(&sheet, vec![level])));
         }
         scores.push((format!("{} verses", sheet.words.title), arranged(&sheet, vec![1, 3, 5])));
+        for fullness in [vec![3], vec![2, 4]] {
+            let form = Form {
+                introduction: Some(Length::Four),
+                vamp: Some(Length::Two),
+                interlude: Some(Length::Two),
+                ending: Some(Ending::Usual),
+                ..Form::default()
+            };
+            let wishes = Wishes { form, fullness, ..Wishes::default() };
+            let made = arrange(&sheet, &Figures::own(), &Instrument::lever_34(), &Player::default(), &wishes);
+            scores.push((format!("{} with a beginning and an end", sheet.words.title), made.expect("an arrangement").score));
+        }
     }
     assert!(scores.len() >= 24, "{} arrangements, expected eight of each of at least three demo tunes", scores.len());
     written::validate(&scores);

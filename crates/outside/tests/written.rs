@@ -18,7 +18,14 @@ fn with_roots(sheet: &LeadSheet) -> Score {
             Some(Harmony::NoChord) => None,
             None => root,
         };
-        ScoreMeasure { frame: m.frame.clone(), right: m.notes.clone(), left: left(m, root), heading: None, marks: Vec::new(), source }
+        ScoreMeasure {
+            frame: m.frame.clone(),
+            right: m.notes.clone(),
+            left: left(m, root),
+            heading: None,
+            marks: Vec::new(),
+            source: Some(source),
+        }
     });
     let tempo = sheet.tempo.or(Tempo::of(Beats::QUARTER, 96)).expect("a tempo in range");
     Score { words: sheet.words.clone(), tempo, preparation: Preparation::default(), measures: measures.collect() }

@@ -7,7 +7,7 @@ use crate::failure::Failure;
 use crate::job::Setup;
 use crate::read;
 use crate::report::phrases::spaced;
-use crate::report::{self, decisions};
+use crate::report::{self, decisions, form};
 use crate::screen;
 use crate::wishes::tempo;
 use arrange::Decision;
@@ -36,6 +36,9 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
         text += &format!("{remark}\n");
     }
     let mut second = None;
+    for part in &report.form {
+        text += &format!("{}.\n", sentence(&form::line(part)));
+    }
     for decision in &decisions {
         text += &format!("\n{}", in_words(decision));
         // One figure comes second in most measures of a phrase: it is told where it is another.
@@ -61,7 +64,12 @@ enum Told {
 fn in_words(decision: &Decision) -> String {
     let after = if decision.at.is_zero() { String::new() } else { format!(", after {}", tempo::value(decision.at)) };
     let chord = if decision.chord.is_empty() { String::new() } else { format!(", {}", music::as_read(&decision.chord)) };
-    format!("Measure {}{after}{chord}: {}\n  {}\n", decision.number, played(&decision.figure, &decision.notes), sentence(&decision.why))
+    format!(
+        "{}{after}{chord}: {}\n  {}\n",
+        sentence(&decision.number.in_words()),
+        played(&decision.figure, &decision.notes),
+        sentence(&decision.why)
+    )
 }
 
 fn played(figure: &str, notes: &str) -> String {

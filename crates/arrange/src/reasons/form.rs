@@ -132,14 +132,14 @@ impl Told<'_> {
         if !self.slot(slot).opens_phrase {
             return None;
         }
-        let phrase = |s: usize| (self.slot(s).verse, self.slot(s).phrase);
+        let phrase = |s: usize| (self.slot(s).part, self.slot(s).phrase);
         let amount = |p: (usize, usize)| {
             let mine: Vec<usize> = (0..self.plan.slots.len()).filter(|s| phrase(*s) == p).collect();
             let plucks: usize = mine.iter().map(|s| self.plucks(*s).len()).sum();
             let measures = mine.iter().filter(|s| self.slot(**s).opens_measure).count().max(1);
             plucks * 100 / measures
         };
-        let mut phrases: Vec<(usize, usize)> = (0..self.plan.slots.len()).map(phrase).filter(|p| p.0 == self.slot(slot).verse).collect();
+        let mut phrases: Vec<(usize, usize)> = (0..self.plan.slots.len()).map(phrase).filter(|p| p.0 == self.slot(slot).part).collect();
         phrases.dedup();
         let here = amount(phrase(slot));
         let most = phrases.len() > 2 && phrases.iter().filter(|p| **p != phrase(slot)).all(|p| amount(*p) < here);

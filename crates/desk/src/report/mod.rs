@@ -8,6 +8,7 @@ pub mod phrases;
 pub mod settings;
 pub mod decisions;
 pub mod figures;
+pub mod form;
 pub mod text;
 
 use crate::job::{Job, Setup};
@@ -38,6 +39,9 @@ pub struct Report {
     /// Chords that are not simply those of the file.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub chords: Option<chords::ChordFacts>,
+    /// What was added to the tune.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub form: Vec<form::PartFacts>,
     pub phrases: Vec<PhraseFigures>,
     /// Chord symbols at which nothing is plucked, each with the reason.
     pub left_out: Vec<String>,
@@ -146,6 +150,7 @@ pub fn report(job: &Job, setup: &Setup) -> Report {
         wishes: wish_facts(&job.wishes, &arrangement.fullness),
         settings: settings::facts(job, setup),
         chords: chords::facts(job),
+        form: form::facts(arrangement),
         phrases: phrases::figures_of_phrases(arrangement, &setup.figures),
         left_out: arrangement.left_out.iter().map(ToString::to_string).collect(),
         diagnostics: job.imported.diagnostics.iter().map(said).collect(),

@@ -35,7 +35,7 @@ pub fn figures_of_phrases(arrangement: &Arrangement, figures: &Figures) -> Vec<P
     let phrases = arrangement.phrases.phrases.iter().enumerate();
     phrases
         .filter_map(|(index, phrase)| {
-            let verse = tune.origin[*phrase.measures.first()?].verse + 1;
+            let verse = tune.origin[*phrase.measures.first()?].verse() + 1;
             let full = phrase.measures.iter().filter(|m| arrangement.phrases.measures[**m].pickup == Pickup::No);
             let numbers: BTreeSet<MeasureNumber> = full.map(|m| tune.sheet.measures[*m].frame.number).collect();
             let (figures, end) = figures_of(index, arrangement, figures);

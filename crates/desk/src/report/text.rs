@@ -1,6 +1,6 @@
 //! The report as text: short, in the order a harpist asks.
 
-use super::{HarpFacts, Report, phrases, settings};
+use super::{HarpFacts, Report, form, phrases, settings};
 use super::{chords, remarks};
 use crate::harps;
 use crate::job::Job;
@@ -35,6 +35,7 @@ pub fn full(report: &Report, job: &Job) -> String {
     lines.add("Harp", &harp_line(&report.harp));
     lines.add("Settings", &settings::line(&report.settings));
     lines.add("Fullness", &fullness(report));
+    lines.list("Added", &report.form.iter().map(form::line).collect::<Vec<_>>(), MOST_LINES);
     lines.list("Left hand", &phrase_lines(&report.phrases), MOST_LINES);
     lines.list("Thinned", &chords.map(chords::dropped_lines).unwrap_or_default(), MOST_THINNED);
     lines.list("Left out", &report.left_out, MOST_LINES);
@@ -144,7 +145,8 @@ fn phrase_lines(all: &[PhraseFigures]) -> Vec<String> {
         }
     }
     let line = |(verse, measures, figures): &(usize, Vec<MeasureNumber>, String)| {
-        let verse = if verses > 1 { format!("verse {verse}, ") } else { String::new() };
+        let own = measures.first().is_none_or(|m| m.part == music::Part::Tune);
+        let verse = if verses > 1 && own { format!("verse {verse}, ") } else { String::new() };
         format!("{verse}{}: {figures}", remarks::in_measures(measures))
     };
     lines.iter().map(line).collect()

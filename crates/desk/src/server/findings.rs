@@ -197,7 +197,7 @@ fn chosen(worktable: &Worktable, change: &Change) -> Option<(Value, Choices)> {
         }
         note => {
             let mut changes = now.changes.clone();
-            changes.push(by_hand::written(&by_hand::up(note, worktable.back()))?);
+            changes.push(by_hand::kept(note, &worktable.job.arrangement.tune, worktable.back())?);
             (json!({"changes": changes}), Choices { changes, ..now })
         }
     })

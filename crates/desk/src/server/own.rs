@@ -65,7 +65,7 @@ pub async fn change_by_hand(State(desk): State<Arc<Desk>>, Path(id): Path<String
             return Err(refused(format!("{}: the page has nothing to change there", change.say())));
         }
         let mut choices = now.choices.clone();
-        choices.changes.extend(by_hand::written(&by_hand::up(&change, worktable.back())));
+        choices.changes.extend(by_hand::kept(&change, &worktable.job.arrangement.tune, worktable.back()));
         take(&desk, &now, choices)
     })
     .await

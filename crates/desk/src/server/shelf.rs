@@ -299,7 +299,7 @@ fn melody(imported: &Imported) -> Score {
         left: vec![Note::rest(music::Beats::ZERO, m.frame.length)],
         heading: None,
         marks: Vec::new(),
-        source,
+        source: Some(source),
     };
     let assumed = || Tempo::of(music::Beats::QUARTER, 90).expect("90 quarter notes a minute are a tempo");
     Score {

@@ -1,5 +1,6 @@
 //! From what was typed to the player's wishes: figures by name, fullness, tempo, kind; the key has its own file because it needs the tune.
 
+pub mod form;
 pub mod key;
 pub mod tempo;
 pub mod ways;
@@ -49,6 +50,7 @@ pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
         phrases: asked.phrases.iter().map(|text| phrase(text)).collect::<Result<BTreeMap<_, _>, _>>()?,
         bass: asked.bass.as_deref().map(bass).transpose()?.unwrap_or_default(),
         variant: asked.variant,
+        form: asked.form.form()?,
         fingers: fingers(&asked.fingers)?,
         ..Wishes::default()
     })

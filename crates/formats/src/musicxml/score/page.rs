@@ -185,7 +185,7 @@ fn finish<'a>(
             left: left.notes,
             heading: None,
             marks: Vec::new(),
-            source: *source,
+            source: Some(*source),
         })
         .collect();
     for (i, (marks, heading)) in found.marks.into_iter().zip(found.headings).enumerate() {

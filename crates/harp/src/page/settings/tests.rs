@@ -15,7 +15,7 @@ fn page(tune: &str, left: &[&str]) -> Score {
         right: measure.notes,
         heading: None,
         marks: Vec::new(),
-        source: 0,
+        source: Some(0),
     });
     Score {
         words: sheet.words,
