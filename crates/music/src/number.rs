@@ -113,7 +113,7 @@ mod tests {
                 assert_eq!(number.to_string().parse(), Ok(number));
             }
         }
-        assert_eq!(MeasureNumber::from(5).to_string(), "5");
+        assert_eq!(format!("{}{:<3}|", MeasureNumber::from(5), MeasureNumber::from(6)), "56  |");
         assert_eq!("ending 2".parse::<MeasureNumber>().map(MeasureNumber::in_words), Ok("measure 2 of the ending".into()));
         for bad in ["", "five", "-1", "ending", "ending2", "tune 3", "coda 1"] {
             assert!(bad.parse::<MeasureNumber>().is_err(), "{bad}");
