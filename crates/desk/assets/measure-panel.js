@@ -5,6 +5,7 @@ import { figureWords, measureName, placeWords, stringWords, chordWords } from ".
 import { byHand, changeNotes } from "./by-hand.js";
 import { changedLine } from "./changed-line.js";
 import { otherWays } from "./other-ways.js";
+import { chordsAsText, goneChords } from "./measure-chords.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
 
@@ -45,7 +46,7 @@ function leftOut(decision) {
 
 function drawDecision(worktable, decision, several) {
   const chosen = el("div", { class: "chosen-way" },
-    el("p", { class: "chord-line" }, el("span", { class: "chord" }, chordWords(decision.chord) || "no chord"), several && el("span", { class: "hint" }, placeWords(decision.at, worktable.meter()))),
+    el("p", { class: "chord-line" }, el("span", { class: "chord" }, chordWords(decision.chord) || "no chord"), decision.chord && decision.ours && el("span", { class: "badge" }, "Undersong's"), several && el("span", { class: "hint" }, placeWords(decision.at, worktable.meter()))),
     decision.tune && el("p", {}, el("span", { class: "lead" }, "Melody "), decision.tune),
     el("p", {}, el("span", { class: "lead" }, "Left hand "), el("strong", {}, figureWords(decision.figure)), " ", decision.held && el("span", { class: "badge hold" }, "held by you")),
     decision.notes !== "rest" && el("p", { class: "strings-line" }, notesWords(decision.notes)),
@@ -113,6 +114,7 @@ export function measurePanel(worktable) {
         button("›", () => worktable.choose(worktable.chosen + 1), { "aria-label": "Next measure", "data-key": "next" })),
       changedLine(worktable),
       decisions.map((decision) => drawDecision(worktable, decision, decisions.length > 1)),
+      goneChords(worktable), chordsAsText(worktable),
       ways?.node,
       decisions.map((decision) => otherFigures(worktable, decision, decisions.length > 1)),
       phraseLine(worktable),

@@ -8,6 +8,7 @@ import { harpFields } from "./harp-fields.js";
 import { playerFields } from "./player-fields.js";
 import { partPart, remarksPart, singerPart, soundPart } from "./about-file.js";
 import { byHand } from "./by-hand.js";
+import { chordsPart } from "./chords-part.js";
 
 const fullnessWords = ["the melody alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
 const fingerWords = [["none", "none"], ["few", "where the hand takes a new shape"], ["all", "all"]];
@@ -153,7 +154,7 @@ export function wholePanel(worktable) {
   let askedFor = null;
   const keyRoom = el("div", {});
   const drawKeys = () => refill(keyRoom, keyPart(worktable, keys));
-  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, fullnessPart(worktable), formPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
+  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, chordsPart(worktable), fullnessPart(worktable), formPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
   async function readKeys() {
     const about = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player, worktable.tune.choices.voice, worktable.tune.choices.tempo, worktable.tune.part]);
     if (askedFor === about) return;

@@ -1,6 +1,7 @@
 //! One measure told in full: its decisions, which strings each hand plucks when and with which fingers, how levers or pedals stand; [`mod@in_words`] tells all of it in
 //! plain words.
 
+mod chords;
 pub mod in_words;
 
 use crate::worktable::{Worktable, chord_name};
@@ -20,6 +21,8 @@ pub struct MeasureFacts {
     #[serde(serialize_with = "crate::number::one")]
     pub number: MeasureNumber,
     pub decisions: Vec<DecisionFacts>,
+    /// Nothing for a measure that was added to the tune.
+    pub chords: Option<chords::ChordsHere>,
     /// Nothing for a pickup, which belongs to what follows.
     pub phrase: Option<PhraseFacts>,
     pub hands: Vec<Moment>,
@@ -46,6 +49,8 @@ pub struct DecisionFacts {
     /// In quarter notes from the start of the measure.
     pub at: f64,
     pub chord: String,
+    /// The chord is Undersong's: it stands neither in the tune's file nor among her own.
+    pub ours: bool,
     /// The name of the chord's place among her own chords.
     pub chord_place: Option<String>,
     pub figure: String,
@@ -110,13 +115,23 @@ pub fn facts(worktable: &Worktable, free: Option<&Worktable>, index: usize) -> O
     let levers = stand(worktable, index);
     let mut decisions: Vec<DecisionFacts> =
         here.iter().enumerate().map(|(i, d)| decision(measure, d, here.get(i + 1).map(|n| n.at))).collect();
+    decisions.iter_mut().zip(&here).for_each(|(facts, d)| facts.ours = chords::is_ours(&worktable.job.arrangement.score, index, d.at));
     if let Some(free) = free {
         let free_ways = free.decisions().iter().filter(|d| d.measure == index);
         decisions.iter_mut().zip(free_ways).for_each(|(facts, other)| weigh(facts, other));
     }
     let in_words = in_words::in_words(measure, &here, &hands, (&worktable.setup.harp.mechanism, &levers));
     let phrase = phrase(worktable, index);
-    Some(MeasureFacts { index, number: measure.frame.number, decisions, phrase, hands, levers, in_words })
+    Some(MeasureFacts {
+        index,
+        number: measure.frame.number,
+        decisions,
+        chords: chords::chords_here(worktable, measure),
+        phrase,
+        hands,
+        levers,
+        in_words,
+    })
 }
 
 /// The most reasons that are told of a phrase.
@@ -150,6 +165,7 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
     DecisionFacts {
         at: decision.at.as_f64(),
         chord: decision.chord.clone(),
+        ours: false,
         chord_place: measure.source.map(|source| chord_name(source, decision.at)),
         figure: decision.figure.clone(),
         notes: decision.notes.clone(),

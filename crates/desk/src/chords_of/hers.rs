@@ -99,6 +99,26 @@ fn shared(symbols: Vec<ChordSymbol>, frame: &Frame) -> Result<Vec<(Beats, ChordS
     Ok(symbols.into_iter().zip(0..).map(|(symbol, k)| (step * ((k * steps + count - 1) / count), symbol)).collect())
 }
 
+/// The chords of a measure as she may type them, each with its beat; one that begins the measure stands without.
+pub fn written(frame: &Frame) -> String {
+    let word = |placed: &PlacedChord| match placed.at {
+        at if at.is_zero() && frame.chords.len() == 1 => placed.symbol.harmony.to_string(),
+        at => format!("{}@{}", placed.symbol.harmony, beat_words(at + frame.meter.beat(), frame.meter.beat())),
+    };
+    frame.chords.iter().map(word).collect::<Vec<_>>().join(" ")
+}
+
+/// "3", "2.5", or a fraction where a decimal would not be exact.
+fn beat_words(at: Beats, beat: Beats) -> String {
+    let ((above, below), (beat_above, beat_below)) = (at.fraction(), beat.fraction());
+    let count = Beats::quarters(above * beat_below, below * beat_above).unwrap_or(at);
+    match count.fraction() {
+        (whole, 1) => whole.to_string(),
+        (_, 2 | 4) => count.as_f64().to_string(),
+        (above, below) => format!("{above}/{below}"),
+    }
+}
+
 /// One chord symbol, all of the text.
 pub fn symbol(text: &str) -> Result<ChordSymbol, String> {
     let parsed = formats::chord_text::parse(text).map_err(|error| error.to_string())?;

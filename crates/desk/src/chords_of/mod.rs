@@ -81,7 +81,7 @@ impl Setup {
         let mut chords = ChordsOf { written: count(sheet, ChordOrigin::Source), ..ChordsOf::default() };
         let wish = asked.chords.as_deref().map_or(Ok(Wished::OfItself), wished)?;
         let takes_voices = wish == Wished::Voices || wish == Wished::OfItself && !sheet.has_chords();
-        let voices = (takes_voices || !sheet.has_chords()).then(|| voices::of(bytes, &self.options())).flatten();
+        let voices = voices::of(bytes, &self.options());
         chords.voices = voices.as_ref().map(voices::count);
         match voices.filter(|_| takes_voices) {
             Some(voices) => {

@@ -144,6 +144,17 @@ fn a_measure_takes_several_chords_whole() {
     }
 }
 
+/// What a measure has is typed as it is shown, in quarters and in dotted beats.
+#[test]
+fn what_is_shown_can_be_typed() {
+    for (meter, text) in [("4/4 C | C4:4 |", "C@1 F@2.5 G7@4"), ("6/8 C | C4:3 |", "C@1 F@5/3 G@2.5"), ("4/4 C | C4:4 |", "Am")] {
+        let mut frame = music::text::sheet(meter).measures[0].frame.clone();
+        let laid = hers::chords(text, &frame).expect("chords");
+        frame.chords = laid.into_iter().map(|(at, symbol)| music::PlacedChord::new(at, symbol)).collect();
+        assert_eq!(hers::written(&frame), text);
+    }
+}
+
 #[test]
 fn what_cannot_be_kept_whole_is_refused_with_its_place() {
     let expected = "expected a beat from 1, before the end of the measure (4 beats), as C@1";

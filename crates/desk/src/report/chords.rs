@@ -41,9 +41,8 @@ pub struct DroppedFacts {
 pub fn facts(job: &Job) -> Option<ChordFacts> {
     let chords = &job.chords;
     let plain = match chords.from {
-        From::File => chords.most.is_none(),
         From::Voices(_) => false,
-        From::Nowhere => chords.voices.is_none(),
+        From::File | From::Nowhere => chords.most.is_none() && chords.voices.is_none(),
     };
     if plain {
         return None;
@@ -81,7 +80,7 @@ pub fn line(facts: &ChordFacts, reader: Reader) -> Option<String> {
     let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
     let found = match (facts.from, facts.voices) {
         ("voices", Some(voices)) => format!("{} found in its {}", count(facts.found, "chord"), count(voices, "voice")),
-        ("file", _) => count(facts.found, "chord"),
+        ("file", _) if facts.a_measure.is_some() => count(facts.found, "chord"),
         _ => return None,
     };
     let Some(most) = facts.a_measure.filter(|_| !facts.dropped.is_empty()) else { return Some(found) };

@@ -4,6 +4,7 @@ mod kept;
 
 use super::desk::{Desk, Look, locked};
 use super::events::News;
+use crate::chords_of::From;
 use crate::worktable::Worktable;
 use arrange::keys::{Nearest, Patience, nearest_that_works};
 use arrange::{Remark, Wishes};
@@ -133,6 +134,11 @@ fn sentence(worktable: &Worktable, wanted: &dyn Fn() -> bool) -> Option<String> 
     let moved = match &worktable.choices.key {
         Some(_) => format!("in {}", arrangement.tune.sheet.measures.first().map_or(String::new(), |m| format!("{:#}", m.frame.key))),
         None => "as written".into(),
+    };
+    let moved = match worktable.job.chords.from {
+        From::File => moved,
+        From::Voices(_) => format!("{moved}, chords from its voices"),
+        From::Nowhere => format!("{moved}, no chords yet: open it to give it some"),
     };
     Some(match page.moves.len() {
         0 => moved,

@@ -6,6 +6,7 @@ use super::refusal::Refusal;
 use super::tunes::{Answer, seen, take};
 use super::{from_json, work};
 use crate::by_hand;
+use crate::chords_of::hers;
 use crate::worktable::chord_place;
 use axum::body::Bytes;
 use axum::extract::{Path, State};
@@ -15,9 +16,9 @@ use std::sync::Arc;
 
 #[derive(Deserialize)]
 struct OwnChord {
-    /// The name of the place, as a measure's decision has it.
+    /// The name of the place, as a measure's decision has it, or of a whole measure.
     place: String,
-    /// In the key of the page; nothing takes her chord away.
+    /// One chord, or all of a measure, in the key of the page; nothing takes hers away.
     chord: Option<String>,
     seen: String,
 }
@@ -27,7 +28,8 @@ pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes:
     work(move || {
         let own: OwnChord = from_json(&bytes)?;
         let unknown = |text: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text);
-        if chord_place(&own.place).is_none() {
+        let whole = hers::whole_measure(&own.place);
+        if whole.is_none() && chord_place(&own.place).is_none() {
             return Err(unknown(format!("\"{}\" is no place for a chord", own.place)));
         }
         let now = seen(&desk, &id, &own.seen)?;
@@ -35,10 +37,17 @@ pub async fn chord(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes:
         match own.chord.as_deref().map(str::trim).filter(|c| !c.is_empty()) {
             None => drop(choices.chords.remove(&own.place)),
             Some(text) => {
-                let parsed = formats::chord_text::parse(text).map_err(|e| unknown(e.to_string()))?;
-                let back = desk.worktable(&now)?.back();
-                let symbol = parsed.symbols.first().ok_or_else(|| unknown("there is no chord in it".into()))?;
-                choices.chords.insert(own.place.clone(), symbol.up(back).source);
+                let worktable = desk.worktable(&now)?;
+                let back = worktable.back();
+                if let Some(measure) = whole {
+                    let sheet = &worktable.job.imported.sheet;
+                    let frame = &sheet.measures.get(measure).ok_or_else(|| unknown("there is no such measure".into()))?.frame;
+                    hers::chords(text, frame).map_err(|why| unknown(format!("{}, {why}", frame.number.in_words())))?;
+                    // What she typed for the whole measure takes the place of her single chords in it.
+                    choices.chords.retain(|place, _| chord_place(place).is_none_or(|(m, _)| m != measure));
+                }
+                let text = hers::each(text, |symbol| symbol.up(back)).map_err(unknown)?;
+                choices.chords.insert(own.place.clone(), text);
             }
         }
         take(&desk, &now, choices)

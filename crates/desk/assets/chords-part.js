@@ -1,0 +1,31 @@
+// Where the tune's chords come from, and how many of them there may be in a measure.
+
+import { el, button, field, select } from "./dom.js";
+
+const sources = { written: "the chords of the tune", voices: "the chords of its voices" };
+const numbers = [1, 2, 3, 4];
+
+function told({ report, choices }) {
+  const facts = report.chords;
+  if (!report.tune.chord_symbols && facts?.from === "nowhere") return "The tune has no chords yet, so the left hand rests.";
+  if (facts?.from === "voices") return `${facts.found} chords were found in its ${facts.voices} voices; ${facts.stand} are used. On the page they are in italics.`;
+  return choices.chords_a_measure && facts ? `${facts.stand} of ${facts.found} chords are used.` : null;
+}
+
+/** One touch for each way to its chords, and their number; null where there is nothing to choose. */
+export function chordsPart(worktable) {
+  const { choices, report } = worktable.tune;
+  const facts = report.chords, written = report.tune.chord_symbols > 0;
+  const voices = facts?.voices;
+  if (!written && !voices) return null;
+  const now = facts?.from === "voices" ? "voices" : "written";
+  const touch = (from, words) => button(words, () => worktable.change((c) => { c.chords_from = from; }, sources[from]), { "data-key": `chords-${from}`, "aria-pressed": String(now === from) });
+  const count = choices.chords_a_measure ? String(choices.chords_a_measure) : "";
+  const options = [["", now === "voices" ? "as many as there is time for" : "all of them"], ...numbers.map((n) => [String(n), n === 1 ? "at most 1" : `at most ${n}`])];
+  if (count && !numbers.includes(choices.chords_a_measure)) options.push([count, `at most ${count}`]);
+  const set = (to) => worktable.change((c) => { c.chords_a_measure = to ? Number(to) : null; }, to ? `at most ${to} in a measure` : options[0][1]);
+  const back = choices.keep?.length > 0 && button("Let go what was brought back", () => worktable.change((c) => { c.keep = []; }, "thinned again"), { "data-key": "keep-none" });
+  return el("fieldset", {}, el("legend", {}, "Chords"), told(worktable.tune) && el("p", { class: "hint" }, told(worktable.tune)),
+    voices && el("div", { class: "row" }, touch("written", written ? "Chords of the tune" : "No chords"), touch("voices", "Chords from its voices")),
+    field("Chords in a measure", select(options, count, set, { "data-key": "chords-a-measure" })), back);
+}
