@@ -186,6 +186,12 @@ pub struct Choices {
     /// What becomes of the repeats of one verse: kept, with their signs, or written-out, so that nothing turns back [default: kept]
     #[arg(long, value_name = "WHICH")]
     pub repeats: Option<String>,
+    /// Print at the end of each phrase how to close early from there, within eight measures
+    #[arg(long)]
+    pub ways_out: bool,
+    /// Verses whose left hand lies an octave higher, with commas between: 2 or 2,3
+    #[arg(long, value_name = "VERSES", value_delimiter = ',')]
+    pub high: Vec<u32>,
     /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
     #[arg(long, value_name = "WHICH", default_value = "few")]
     pub fingers: String,
@@ -222,6 +228,8 @@ impl Choices {
                 interlude: self.interlude.clone(),
                 ending: self.ending.clone(),
                 repeats: self.repeats.clone(),
+                ways_out: self.ways_out.then(|| "printed".to_owned()),
+                high: self.high.clone(),
             },
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),

@@ -2,7 +2,8 @@
 
 use crate::explain::{Decision, decisions};
 use crate::figures::Figures;
-use crate::form::{self, Added, Highest};
+use crate::form::out::{WayOut, ways_out};
+use crate::form::{self, Added, Highest, WaysOut};
 use crate::hands;
 use crate::kept::{self, Kept};
 use crate::plan::{Plan, Task, plan};
@@ -21,7 +22,7 @@ use harp::page::{PageSettings, SettingsWish, When, missing, muffles, opening};
 use harp::ring::{Muffling, RingModel, Sounding};
 use harp::{Instrument, Player};
 use music::clock::TempoWord;
-use music::{ChordOrigin, Clock, Frame, Interval, LeadSheet, MeasureNumber, Meter, PlacedChord, Preparation, Score, Tempo, Words};
+use music::{Beats, ChordOrigin, Clock, Frame, Interval, LeadSheet, MeasureNumber, Meter, PlacedChord, Preparation, Score, Tempo, Words};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
@@ -67,6 +68,8 @@ pub enum Remark {
     NoChords,
     /// No tempo in the source.
     TempoAssumed(Tempo),
+    /// An interlude stands between verses, and there is only one.
+    NoInterlude,
     /// At these measures the tempo changes in words that carry no number; how much they mean is a guess ([`music::clock::words`]).
     TempoInWords(Vec<MeasureNumber>),
     /// A held figure cannot be played there; the nearest playable stands in.
@@ -130,7 +133,10 @@ pub fn arrange(
     remark_on_room(&plan, &tune, &mut remarks);
     remark_on_phrases(&phrases, wishes, &tune, &mut remarks);
     let score = score(&task, &plan, &alone, (fullness.len(), &added));
-    Ok(Arrangement { score, kind, tempo_assumed, moved, fullness, tune, added, phrases, left_out: spans.left_out, plan, remarks })
+    let left_out = spans.left_out;
+    let mut made = Arrangement { score, kind, tempo_assumed, moved, fullness, tune, added, phrases, left_out, plan, remarks };
+    made.print_ways_out(wishes);
+    Ok(made)
 }
 
 /// A tune ready to be planned: in its key, in its octave, its verses laid out, its kind and tempo known.
@@ -181,6 +187,9 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     let tune = Tune::lay_out_whole(&sheet, layout, tempo);
     if !sheet.has_chords() {
         remarks.push(Remark::NoChords);
+    }
+    if wishes.form.interlude.is_some() && added.interlude.is_none() {
+        remarks.push(Remark::NoInterlude);
     }
     Ok(Prepared { tune, added, moved, kind, tempo_assumed, fullness, remarks })
 }
@@ -339,6 +348,9 @@ fn notes(task: &Task, plan: &Plan, alone: &PageSettings, (verses, added): (usize
     Score { words, tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
 }
 
+/// What the words at the ends of phrases are.
+const WAYS_OUT: &str = "out: how to close early from the end of that measure. Numbers are measures; play to the end of the last one named.";
+
 /// What chord symbols in italics are.
 const OUR_CHORDS: &str = "Chords in italics are Undersong's.";
 
@@ -382,6 +394,23 @@ fn headed(words: &Words) -> Words {
 }
 
 impl Arrangement {
+    /// How to close early from each measure of the verses.
+    pub fn ways_out(&self) -> Vec<WayOut> {
+        ways_out(self)
+    }
+
+    /// Prints ways out above the last measures of phrases, where that is wished.
+    fn print_ways_out(&mut self, wishes: &Wishes) {
+        if wishes.form.ways_out == WaysOut::Known {
+            return;
+        }
+        for out in self.ways_out().into_iter().filter(|o| o.at_a_phrase_end) {
+            let words = (Beats::ZERO, format!("out: {}", out.way));
+            self.score.measures[out.measure].frame.words.push(words);
+        }
+        self.score.words.signs.push(WAYS_OUT.to_owned());
+    }
+
     /// Every decision with its reason, made from the same inputs as the arrangement.
     pub fn decisions(&self, figures: &Figures, harp: &Instrument, player: &Player, wishes: &Wishes) -> Vec<Decision> {
         decisions(&self.task(figures, harp, player, wishes), &self.plan)
@@ -428,6 +457,7 @@ impl Arrangement {
         self.remarks.retain(|r| !matches!(r, Remark::Missing(_)));
         self.remarks.extend(not_played(&page, &self.tune));
         (self.plan.settled.page, self.score) = (page, score);
+        self.print_ways_out(wishes);
     }
 
     pub fn kind_of_tune(&self) -> KindOfTune {

@@ -172,7 +172,10 @@ fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
 }
 
 pub(crate) fn view<'a>(task: &'a Task, slot: &'a Slot) -> View<'a> {
-    View::new(task.tune, slot, task.player, task.manner, task.register)
+    let high =
+        task.wishes.high.contains(&task.tune.origin[slot.measure].verse()) && task.tune.origin[slot.measure].part() == music::Part::Tune;
+    let register = if high { task.register.up(1) } else { task.register };
+    View::new(task.tune, slot, task.player, task.manner, register)
 }
 
 /// A reward on notes (and on plucks, where those are short), twice as much each time, until there are more of both than one level down. A small reward is tried for

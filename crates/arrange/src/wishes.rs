@@ -6,7 +6,7 @@ use harmony::PhraseHere;
 use harmony::kind::KindOfTune;
 use harp::page::fingers::Shown;
 use music::{Interval, MeasureNumber, Tempo};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The player's wishes for one arrangement.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -39,6 +39,8 @@ pub struct Wishes {
     pub vary_from: Option<u8>,
     /// What is put before, between and after the verses. Default: nothing.
     pub form: Form,
+    /// The verses, from 0, in which the left hand lies an octave higher. Default: none.
+    pub high: BTreeSet<usize>,
     /// Which fingers are printed. Default: few, where the hand takes a new shape.
     pub fingers: Shown,
 }

@@ -1,6 +1,7 @@
 //! The laws of the whole: whatever is added, the tune's own measures stay as they are, every added measure is full, and everything is played in its order.
 
-use arrange::form::{Added, Ending, Form, Highest, Length, Repeats, make};
+use arrange::form::out::{MOST, Way};
+use arrange::form::{Added, Ending, Form, Highest, Length, Repeats, WaysOut, make};
 use arrange::tune::{Layout, Origin, Tune};
 use arrange::{Arrangement, Figures, Wishes, arrange};
 use harmony::kind::KindOfTune;
@@ -87,6 +88,7 @@ fn forms() -> impl Strategy<Value = Form> {
         interlude,
         ending,
         repeats,
+        ways_out: WaysOut::Known,
     })
 }
 
@@ -108,6 +110,20 @@ fn played(sheet: &LeadSheet) -> Vec<usize> {
 /// The tune's own measures in the order in which they are played, by their place in the source.
 fn own_order(tune: &Tune) -> Vec<usize> {
     played(&tune.sheet).into_iter().filter_map(|m| tune.origin[m].source()).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// The walk is over: the music ends within eight measures.
+    #[test]
+    fn no_way_out_is_longer_than_eight_measures(sheet in tunes(), form in forms()) {
+        let wishes = Wishes { form, fullness: vec![2], ..Wishes::default() };
+        let made = arrange(&sheet, &Figures::own(), &Instrument::lever_34(), &Player::default(), &wishes).expect("an arrangement");
+        let ways = made.ways_out();
+        prop_assert_eq!(ways.len(), made.tune.origin.iter().filter(|o| o.part() == Part::Tune).count());
+        prop_assert!(ways.iter().all(|o| o.measures <= MOST));
+    }
 }
 
 proptest! {
@@ -237,13 +253,67 @@ fn beside_the_melody_alone_the_left_hand_is_silent() {
     assert!(plucks(Part::Vamp) >= 2);
 }
 
+/// By hand: the last line of the song is measures 5-8, its close 7-8; after 4, a half close, two measures are shortest; the line before it has other chords
+/// at measure 2 but the same at 1.
+#[test]
+fn there_is_a_way_out_of_every_measure() {
+    let made = arranged(SONG, Form::default(), vec![3]);
+    let ways: Vec<String> = made.ways_out().iter().map(|o| format!("{} {} ({})", o.measure, o.way, o.measures)).collect();
+    expect_test::expect![[r#"
+        0 D7, then G (2)
+        1 go to 6-8 (3)
+        2 D7, then G (2)
+        3 on to the end of 8 (5)
+        4 go to 7-8 (2)
+        5 on to the end of 8 (3)
+        6 on to the end of 8 (2)
+        7 on to the end of 8 (1)
+        8 stop (0)"#]]
+    .assert_eq(&ways.join("\n"));
+    let with_ending = arranged(SONG, Form { ending: Some(Ending::Short), ways_out: WaysOut::Printed, ..Form::default() }, vec![3]);
+    let four = with_ending.ways_out().into_iter().find(|o| o.measure == 4).expect("measure 4");
+    assert_eq!((four.way, four.measures), (Way::Ending, 1));
+    let printed: Vec<&str> = with_ending.score.measures[4].frame.words.iter().map(|w| w.1.as_str()).collect();
+    assert_eq!(printed, ["out: go to the ending"]);
+}
+
+/// An interlude without a second verse is said; a chord that the pickup has already goes on in the first measure.
+#[test]
+fn what_is_said_and_what_goes_on() {
+    let form = Form { introduction: Some(Length::Two), interlude: Some(Length::Two), ..Form::default() };
+    let made = arranged(&SONG.replace("( D4:1 | \"G\" G4:1", "( \"G\" D4:1 | G4:1"), form, vec![3]);
+    assert!(made.remarks.contains(&arrange::Remark::NoInterlude));
+    let first = made.score.measures.iter().find(|m| m.frame.number == 1).expect("measure 1");
+    assert!(first.frame.chords.is_empty(), "{:?}", first.frame.chords);
+}
+
+/// Word for word: an octave is seven strings; the verse below is where it was.
+#[test]
+fn a_verse_may_have_its_left_hand_higher() {
+    let sheet = music::text::sheet(&SONG.replace('5', "6").replace("4:", "5:"));
+    let wishes = |high: &[usize]| Wishes { fullness: vec![3, 3], high: high.iter().copied().collect(), ..Wishes::default() };
+    let lowest = |wishes: &Wishes| -> [i32; 2] {
+        let made = arrange(&sheet, &Figures::own(), &Instrument::lever_34(), &Player::default(), wishes).expect("an arrangement");
+        [0, 1].map(|verse| {
+            let of = (0..made.tune.origin.len()).filter(|m| made.tune.origin[*m].verse() == verse);
+            of.flat_map(|m| made.score.measures[m].left.clone())
+                .filter_map(|n| n.bottom())
+                .map(|p| p.position())
+                .min()
+                .expect("a left hand")
+        })
+    };
+    let (low, high) = (lowest(&wishes(&[])), lowest(&wishes(&[1])));
+    assert!((low[0] - high[0]).abs() <= 2 && high[1] >= low[1] + 5, "{low:?} {high:?}");
+}
+
 /// The added measures of a demo tune with everything on: heading, number, chords and right hand of each, and the reasons; the left hand is the planner's.
 #[test]
 fn everything_on() {
     let text = include_str!("../../../data/tunes/lighthouse-in-mist.abc");
     let sheet = formats::read(text.as_bytes(), &formats::ReadOptions::default()).expect("a demo tune").sheet;
     let [introduction, vamp, interlude] = [Some(Length::Four), Some(Length::Two), Some(Length::Two)];
-    let form = Form { introduction, vamp, interlude, ending: Some(Ending::Fading), repeats: Repeats::Kept };
+    let form = Form { introduction, vamp, interlude, ending: Some(Ending::Fading), ..Form::default() };
     let (added, tune) = laid_out(&sheet, &form, KindOfTune::Air, 2);
     let mut text = String::new();
     let headings = tune.headings(2, &added);

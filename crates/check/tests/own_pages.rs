@@ -2,7 +2,7 @@
 
 mod pages;
 
-use arrange::form::{Ending, Form, Length, Repeats};
+use arrange::form::{Ending, Form, Length, WaysOut};
 use arrange::{Figures, Wishes, arrange};
 use check::Gravity;
 use harp::{Instrument, Player};
@@ -40,8 +40,8 @@ fn every_demo_tune_with_a_beginning_and_an_end() {
         let sheet = formats::read(text.as_bytes(), &formats::ReadOptions::default()).expect("a demo tune").sheet;
         for (length, ending) in [(Length::Two, Ending::Short), (Length::Four, Ending::Usual), (Length::Four, Ending::Fading)] {
             let [introduction, vamp, interlude] = [Some(length); 3];
-            let form = Form { introduction, vamp, interlude, ending: Some(ending), repeats: Repeats::Kept };
-            let wishes = Wishes { fullness: vec![2, 4], form, ..Wishes::default() };
+            let form = Form { introduction, vamp, interlude, ending: Some(ending), ways_out: WaysOut::Printed, ..Form::default() };
+            let wishes = Wishes { fullness: vec![2, 4], form, high: [1].into(), ..Wishes::default() };
             let score = arrange(&sheet, &figures, &harp, &player, &wishes).expect("an arrangement").score;
             let report = report(&score, &harp);
             let count = |gravity: Gravity| report.findings.iter().filter(|f| f.gravity == gravity).count();

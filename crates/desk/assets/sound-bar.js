@@ -7,6 +7,7 @@ import { samples } from "./samples.js";
 import { makePlayer } from "./player.js";
 import { passes, placeAt } from "./timeline.js";
 import { hush, onceThrough, tried } from "./hear-way.js";
+import { isPickup } from "./words.js";
 
 const handsOf = [["both", "both hands"], ["left", "left hand"], ["right", "right hand: melody and added notes"], ["tune", "melody without added notes"]];
 let shared = null;
@@ -32,7 +33,7 @@ function counting(sound, from, measures) {
   const first = later[0]?.measure ?? 0;
   const full = Math.max(beatsOf(first), beatsOf(first + 1)) || 4;
   // Before a pickup a whole measure is counted and then the beats that it leaves out, so that the tune's first bar line falls where it is counted.
-  const pickup = Number(measures[first]?.number) === 0 ? full - beatsOf(first) : 0;
+  const pickup = isPickup(measures[first]?.number) ? full - beatsOf(first) : 0;
   return { countIn: gap, counts: full + pickup, measureOf: full };
 }
 

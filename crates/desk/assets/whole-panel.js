@@ -65,6 +65,7 @@ function fullnessPart(worktable) {
   const options = fullnessWords.map((words, value) => [String(value), `${value} – ${words}`]);
   return el("fieldset", {}, el("legend", {}, "Fullness of the left hand"),
     list.map((value, verse) => field(list.length > 1 ? `Verse ${verse + 1}` : "All through", select(options, String(value), (to) => set(verse, to), { "data-key": `fullness-${verse}` }))),
+    list.map((_, verse) => highPart(worktable, verse, list.length > 1)),
     el("div", { class: "row" },
       list.length < 8 && button("Add a verse", () => worktable.change((c) => { c.fullness = [...list, Math.min(6, list.at(-1) + 1)]; }, "verse added"), { "data-key": "verse-more" }),
       list.length > 1 && button("One verse less", () => worktable.change((c) => { c.fullness = list.slice(0, -1); }, "verse taken away"), { "data-key": "verse-less" })));
@@ -130,6 +131,13 @@ function bassPart(worktable) {
     el("p", { class: "hint" }, "Where a suggestion is left, the measure says why."));
 }
 
+/** Whether the left hand of a verse lies an octave higher. */
+function highPart(worktable, verse, several) {
+  const form = worktable.tune.choices.form ?? {}, high = form.high ?? [];
+  const set = (event) => worktable.change((c) => { c.form = { ...form, high: event.target.checked ? [...high, verse + 1].sort() : high.filter((v) => v !== verse + 1) }; }, `left hand ${event.target.checked ? "an octave higher" : "at its own height"}`);
+  return el("label", { class: "row low" }, el("input", { type: "checkbox", checked: high.includes(verse + 1), onchange: set, "data-key": `high-${verse}` }), several ? `Verse ${verse + 1}: left hand an octave higher` : "Left hand an octave higher");
+}
+
 /** What is put before, between and after the verses: one touch each. */
 function formPart(worktable) {
   const { choices, report } = worktable.tune;
@@ -143,6 +151,7 @@ function formPart(worktable) {
     row("vamp", "Vamp, round until ready", measures),
     several && row("interlude", "Interlude between verses", measures),
     row("ending", "Ending", [["", "none"], ["short", "short: one chord"], ["usual", "usual: the last two measures once more"], ["fading", "fading: four measures"]]),
+    row("ways_out", "Ways out", [["", "not printed"], ["printed", "printed at the ends of phrases"]]),
     row("repeats", "Repeats", [["", "with their signs"], ["written-out", "written out"]]),
     (report.form ?? []).map((part) => el("p", { class: "hint" }, `${part.part[0].toUpperCase()}${part.part.slice(1)}: ${part.why.join("; ")}.`)));
 }

@@ -15,7 +15,13 @@ export function harpWords(harp) {
 export const tuningWords = (tuning) => tuning.replace("-flat", "♭").replace("-sharp", "♯");
 
 /** A number of a measure as printed: the pickup has none. */
-export const measureName = (number) => (Number(number) === 0 ? "Pickup" : Number.isNaN(Number(number)) ? number[0].toUpperCase() + number.slice(1) : `Measure ${number}`);
+export const measureName = (number) => {
+  const [part, count] = String(number).split(" ");
+  if (count === undefined) return Number(number) === 0 ? "Pickup" : `Measure ${number}`;
+  return `${part[0].toUpperCase()}${part.slice(1)}, ${count === "0" ? "pickup" : `measure ${count}`}`;
+};
+/** Whether a measure is a pickup: of the tune, or of a part that was added to it. */
+export const isPickup = (number) => /(^| )0$/.test(String(number));
 
 const parts = { 250: "¼", 333: "⅓", 500: "½", 667: "⅔", 750: "¾" };
 

@@ -13,7 +13,7 @@ import { stringsPicture } from "./strings-picture.js";
 import { soundBar } from "./sound-bar.js";
 import { worktableHead } from "./worktable-head.js";
 import { tabs } from "./tabs.js";
-import { spokenMeasure } from "./words.js";
+import { isPickup, spokenMeasure } from "./words.js";
 
 const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
@@ -150,7 +150,7 @@ export async function openWorktable(room, id, here) {
   const deaf = hear((event) => { if (event.tune === id) worktable.noticed(event.revision); });
   await worktable.read();
   // A pickup has nothing to choose: the first whole measure is looked at first.
-  if (Number(worktable.page.measures[0]?.number) === 0 && worktable.page.measures.length > 1) worktable.choose(1);
+  if (isPickup(worktable.page.measures[0]?.number) && worktable.page.measures.length > 1) worktable.choose(1);
   view.node.focus({ preventScroll: true });
   return () => { deaf(); sound.close(); removeEventListener("keydown", keys); };
 }

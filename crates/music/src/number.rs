@@ -42,6 +42,7 @@ impl MeasureNumber {
     pub fn in_words(self) -> String {
         match self.part {
             Part::Tune => format!("measure {}", self.count),
+            part if self.count == 0 => format!("pickup of the {}", part.name()),
             part => format!("measure {} of the {}", self.count, part.name()),
         }
     }

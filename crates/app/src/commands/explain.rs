@@ -47,6 +47,8 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
         text += &told.map(|said| format!("  {said}\n")).unwrap_or_default();
         second = other.or(second);
         if arguments.measure.is_some() {
+            let out = report.ways_out.iter().find(|o| o.measure == decision.number);
+            text += &out.map(|o| format!("  To close early after it: {}\n", o.way)).unwrap_or_default();
             text += &at_length(decision, if arguments.prices { Told::WithPrices } else { Told::InWords });
         }
     }

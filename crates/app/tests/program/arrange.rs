@@ -54,6 +54,38 @@ fn verses_key_tempo_kind_and_holds() {
     );
 }
 
+/// What is added is told with its reasons; a hold means the tune's own measure, and another word is refused.
+#[test]
+fn a_beginning_and_an_end() {
+    let line = "arrange tide.abc --use bass-note --without rising-close,closing-chord --introduction 2 --ending short --hold 2=open-fifth --write midi";
+    check(
+        Test::new(line).tide(),
+        expect![[r#"
+        The Tide Table (Undersong)
+          Read       4 measures of 4/4 in C major, 4 chord symbols
+          Kind       march (the source says march)
+          Tempo      quarter note = 104, assumed for a tune of this kind because none is written (--tempo changes it)
+          Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
+          Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
+          Fullness   3 of 6
+          Added      introduction, 2 measures: C G7 in the left hand say that it is C major, and give the pace; a dance or a march is led in by its beat, not by its last line; G7 at the end leads into the tune; B4 in the right hand lies beside the first note of the tune, C5
+                     ending, one measure: C at the end, wide and left to ring
+          Left hand  measures introduction 1-2: bass note; a landing at the end
+                     measures 1-4: bass note, open fifth; a landing at the end
+                     measure ending 1: the last chord
+          Written    The Tide Table.mid
+        exit code 0
+    "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --ending long --write midi").tide(),
+        expect![[r#"
+        stderr: error: ending "long": expected short (one chord), usual (the last two measures once more, slower) or fading (four measures that thin out)
+        exit code 2
+    "#]],
+    );
+}
+
 #[test]
 fn a_tune_that_leaves_the_harp_is_moved_and_that_is_said_first() {
     let low = TIDE.replace("c d e c", "C,,, D,,, E,,, C,,,");
@@ -140,6 +172,32 @@ fn the_report_as_json() {
                 "beyond": 0,
                 "low_strings_placed_again": 0
               },
+              "ways_out": [
+                {
+                  "measure": 1,
+                  "way": "on to the end of 4",
+                  "measures": 3,
+                  "at_a_phrase_end": false
+                },
+                {
+                  "measure": 2,
+                  "way": "on to the end of 4",
+                  "measures": 2,
+                  "at_a_phrase_end": false
+                },
+                {
+                  "measure": 3,
+                  "way": "on to the end of 4",
+                  "measures": 1,
+                  "at_a_phrase_end": false
+                },
+                {
+                  "measure": 4,
+                  "way": "stop",
+                  "measures": 0,
+                  "at_a_phrase_end": true
+                }
+              ],
               "phrases": [
                 {
                   "verse": 1,

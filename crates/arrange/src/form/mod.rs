@@ -2,12 +2,13 @@
 //!
 //! An introduction, a vamp, an interlude and an ending are measures like those of the tune, with chords and a melody, so that everything that is done for the
 //! tune is done for them. [`home`] says to which chords the tune comes home, [`played`] has the tune as it is played once, [`opening`] makes what leads to
-//! the first note and [`close`] what comes after the last; [`crate::tune`] lays it all out. Why it is as it is stands in [`why`].
+//! the first note and [`close`] what comes after the last; [`crate::tune`] lays it all out. How to close early from any measure is found in [`out`]. Why it is as it is stands in [`why`].
 
 pub mod home;
 pub mod played;
 pub mod opening;
 pub mod close;
+pub mod out;
 pub mod why;
 
 use harmony::kind::KindOfTune;
@@ -27,6 +28,7 @@ pub struct Form {
     pub interlude: Option<Length>,
     pub ending: Option<Ending>,
     pub repeats: Repeats,
+    pub ways_out: WaysOut,
 }
 
 /// How many measures.
@@ -61,6 +63,14 @@ pub enum Repeats {
     #[default]
     Kept,
     WrittenOut,
+}
+
+/// Whether ways out are printed at the ends of phrases.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum WaysOut {
+    #[default]
+    Known,
+    Printed,
 }
 
 /// A part that was made.

@@ -41,7 +41,7 @@ pub enum Why {
 /// Why an introduction or interlude is not the end of the tune.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NotTheEnd {
-    /// Dancers want the beat, not the tune.
+    /// A dance or a march is led in by its beat.
     Dance,
     /// It closes on no chord from which the tune begins.
     Elsewhere,
@@ -67,7 +67,7 @@ impl fmt::Display for Why {
                 let names: Vec<String> = chords.iter().map(|c| format!("{c:#}")).collect();
                 write!(f, "{} in the left hand say that it is {key:#}, and give the pace", names.join(" "))
             }
-            Why::NotTheEnd(NotTheEnd::Dance) => f.write_str("dancers want the beat before the tune, not its last line"),
+            Why::NotTheEnd(NotTheEnd::Dance) => f.write_str("a dance or a march is led in by its beat, not by its last line"),
             Why::NotTheEnd(NotTheEnd::Elsewhere) => f.write_str("the tune's own last line closes where the first would not follow"),
             Why::NotTheEnd(NotTheEnd::Cut) => f.write_str("the tune's own last line is no whole line in the key and meter of the first"),
             Why::Leads(chord) => write!(f, "{chord:#} at the end leads into the tune"),

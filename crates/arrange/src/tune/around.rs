@@ -123,8 +123,9 @@ fn make_way(own: &mut [SheetMeasure]) -> Way {
 /// A verse whose first measure has no chord yet does not take over that of what was put before it.
 fn begin_afresh(verse: &mut [SheetMeasure]) {
     let first = usize::from(verse.len() > 1 && !verse[0].frame.is_full());
+    let led_in = verse[..first].iter().any(|m| !m.frame.chords.is_empty());
     let Some(frame) = verse.get_mut(first).map(|m| &mut m.frame) else { return };
-    if !frame.chords.iter().any(|c| c.at.is_zero()) {
+    if !led_in && !frame.chords.iter().any(|c| c.at.is_zero()) {
         // A silence that comes a little later begins at once.
         if frame.chords.first().is_some_and(|c| c.symbol.harmony == Harmony::NoChord) {
             frame.chords.remove(0);

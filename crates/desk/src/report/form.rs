@@ -17,6 +17,29 @@ pub struct PartFacts {
     pub why: Vec<String>,
 }
 
+/// How to close early from the end of a measure.
+#[derive(Clone, Debug, Serialize)]
+pub struct WayOutFacts {
+    #[serde(serialize_with = "number::one")]
+    pub measure: MeasureNumber,
+    /// "stop", "on to the end of 8", "go to 15-16", "go to the ending", "D7, then G".
+    pub way: String,
+    /// How many measures are still played.
+    pub measures: usize,
+    pub at_a_phrase_end: bool,
+}
+
+/// A way out for every measure of the verses, in the order of the page.
+pub fn ways_out(arrangement: &Arrangement) -> Vec<WayOutFacts> {
+    let fact = |out: arrange::form::out::WayOut| WayOutFacts {
+        measure: arrangement.tune.sheet.measures[out.measure].frame.number,
+        way: out.way.to_string(),
+        measures: out.measures,
+        at_a_phrase_end: out.at_a_phrase_end,
+    };
+    arrangement.ways_out().into_iter().map(fact).collect()
+}
+
 /// All parts in the order in which they are first played.
 pub fn facts(arrangement: &Arrangement) -> Vec<PartFacts> {
     let fact = |made: &arrange::form::Made| PartFacts {

@@ -42,6 +42,8 @@ pub struct Report {
     /// What was added to the tune.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub form: Vec<form::PartFacts>,
+    /// How to close early from each measure of the verses.
+    pub ways_out: Vec<form::WayOutFacts>,
     pub phrases: Vec<PhraseFigures>,
     /// Chord symbols at which nothing is plucked, each with the reason.
     pub left_out: Vec<String>,
@@ -151,6 +153,7 @@ pub fn report(job: &Job, setup: &Setup) -> Report {
         settings: settings::facts(job, setup),
         chords: chords::facts(job),
         form: form::facts(arrangement),
+        ways_out: form::ways_out(arrangement),
         phrases: phrases::figures_of_phrases(arrangement, &setup.figures),
         left_out: arrangement.left_out.iter().map(ToString::to_string).collect(),
         diagnostics: job.imported.diagnostics.iter().map(said).collect(),

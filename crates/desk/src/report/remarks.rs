@@ -56,6 +56,10 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
              A metronome mark there says it exactly.",
             in_measures(measures)
         ),
+        Remark::NoInterlude => format!(
+            "An interlude stands between two verses, and there is only one: {}.",
+            reader.either("--fullness 3,3 makes two", "Add a verse, under Whole tune, makes two")
+        ),
         Remark::HoldNotPlayable { measure, figure } => {
             let figure = spaced(figure);
             format!(

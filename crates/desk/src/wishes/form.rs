@@ -1,8 +1,9 @@
 //! What is wished of the whole: introduction, vamp, interlude, ending, and what becomes of repeats; in the words of the options and of the file of choices.
 
 use crate::failure::Failure;
-use arrange::form::{Ending, Form, Length, Repeats};
+use arrange::form::{Ending, Form, Length, Repeats, WaysOut};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 
 /// The words for it; the same names in the options, in the file beside the tune and on the page. Default: nothing is added, and repeats stay.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -21,6 +22,12 @@ pub struct FormWords {
     /// "kept" or "written-out".
     #[serde(skip_serializing_if = "Option::is_none")]
     pub repeats: Option<String>,
+    /// "printed" at the ends of phrases, or only "known".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ways_out: Option<String>,
+    /// The verses, from 1, whose left hand lies an octave higher.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub high: Vec<u32>,
 }
 
 impl FormWords {
@@ -32,7 +39,15 @@ impl FormWords {
             interlude: length("interlude", &self.interlude)?,
             ending: self.ending.as_deref().map(ending).transpose()?,
             repeats: self.repeats.as_deref().map(repeats).transpose()?.unwrap_or_default(),
+            ways_out: self.ways_out.as_deref().map(ways_out).transpose()?.unwrap_or_default(),
         })
+    }
+
+    /// The verses with a high left hand, counted from 0. Errors: a verse 0.
+    pub fn high(&self) -> Result<BTreeSet<usize>, Failure> {
+        let verse = |verse: &u32| verse.checked_sub(1).map(|v| v as usize);
+        let all: Option<BTreeSet<usize>> = self.high.iter().map(verse).collect();
+        all.ok_or_else(|| Failure::wrong("high \"0\": expected verses counted from 1"))
     }
 }
 
@@ -53,6 +68,14 @@ fn ending(text: &str) -> Result<Ending, Failure> {
         _ => Err(Failure::wrong(format!(
             "ending \"{text}\": expected short (one chord), usual (the last two measures once more, slower) or fading (four measures that thin out)"
         ))),
+    }
+}
+
+fn ways_out(text: &str) -> Result<WaysOut, Failure> {
+    match text.trim().to_lowercase().as_str() {
+        "known" => Ok(WaysOut::Known),
+        "printed" => Ok(WaysOut::Printed),
+        _ => Err(Failure::wrong(format!("ways out \"{text}\": expected printed, or known"))),
     }
 }
 

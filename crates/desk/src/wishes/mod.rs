@@ -51,6 +51,7 @@ pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
         bass: asked.bass.as_deref().map(bass).transpose()?.unwrap_or_default(),
         variant: asked.variant,
         form: asked.form.form()?,
+        high: asked.form.high()?,
         fingers: fingers(&asked.fingers)?,
         ..Wishes::default()
     })

@@ -139,3 +139,31 @@ async fn every_repair_that_can_be_taken_takes_its_finding_away() {
     }
     assert!(taken.0 > 0 && taken.1 > 0, "{} repairs of notes and {} of other kinds", taken.0, taken.1);
 }
+
+/// An introduction and an ending come with one choice each and go again; what she holds and changed in the tune stays on its measures, and so does what she
+/// changed in the introduction.
+#[tokio::test]
+async fn what_she_changed_stays_on_its_measure_when_an_introduction_comes() {
+    let asked = Asked::new();
+    let lowest = left_hand(&asked, 1, 0.0).await.first().expect("the left hand plucks on beat 1 of the second measure").clone();
+    asked.choose("changes", json!([format!("1@0 leave out {lowest}"), "introduction-0@0 leave out C1"])).await;
+    let of = |tune: &Value, index: usize| (tune["by_hand"][index]["index"].clone(), tune["by_hand"][index]["number"].clone());
+    let number = of(&asked.tune().await, 0).1;
+    assert_eq!(asked.choose("form", json!({"introduction": "2", "ending": "short"})).await.status, StatusCode::OK);
+    let tune = asked.tune().await;
+    let added = tune["report"]["form"].as_array().expect("what was added").clone();
+    assert_eq!(added.iter().map(|part| part["part"].clone()).collect::<Vec<_>>(), ["introduction", "ending"]);
+    assert!(added.iter().all(|part| part["why"].as_array().is_some_and(|why| !why.is_empty())), "{added:?}");
+    let (index, same) = of(&tune, 0);
+    assert_eq!(same, number);
+    assert_eq!(tune["by_hand"][0]["found"], json!(true));
+    assert!(index.as_u64() >= Some(3), "two measures stand before it: {index}");
+    assert_eq!(of(&tune, 1).0, json!(0));
+    let first = asked.get("/api/tunes/door.abc/measures/0").await.json();
+    assert!(first["number"].as_str().is_some_and(|n| n.starts_with("introduction ")), "{first}");
+    let refused = asked.choose("form", json!({"introduction": "3"})).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(refused.error().contains("introduction \"3\": expected 2 or 4 measures"), "{}", refused.error());
+    asked.post("/api/tunes/door.abc/undo", &json!({})).await;
+    assert_eq!(asked.tune().await["report"]["form"], Value::Null);
+}
