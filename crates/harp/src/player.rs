@@ -158,9 +158,9 @@ impl Fluency {
         Seconds::from_micros(self.pick(1_000_000, 500_000, 333_333))
     }
 
-    /// The time for a chord before the next one, so that the hand plays it, lets it ring and finds the other: two blocks. Ours.
+    /// The time for a chord before the next one, so that the hand plays it, lets it ring and finds the other: a little less than two blocks. Ours.
     pub fn chord(self) -> Seconds {
-        Seconds::from_micros(2 * self.block().micros())
+        Seconds::from_millis(self.pick(1_800, 900, 600))
     }
 
     pub fn name(self) -> &'static str {

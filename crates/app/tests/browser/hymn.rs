@@ -11,14 +11,14 @@ fn a_hymn_is_thinned_and_a_chord_comes_back() {
     in_browser(|page| async move {
         page.bring(HYMN).await;
         page.until(
-            "the meaning of italics at the foot",
-            "[...document.querySelectorAll('.page-room svg text')].some((line) => line.textContent.includes('italics'))",
+            "whose the chord is",
+            "[...document.querySelectorAll('.chord-line .badge')].some((badge) => badge.textContent === 'Undersong\\'s')",
         )
         .await;
         page.press("Next measure").await;
         page.until("two chords are gone", "document.querySelectorAll('.gone-chord').length === 2").await;
         let before = page.revision().await;
-        page.press("Bring back G in measure 2").await;
+        page.press("Bring back G in Measure 2").await;
         page.redrawn(&before).await;
         page.until("it is back", "document.querySelectorAll('.gone-chord').length < 2 && /brought back by you/.test(document.querySelector('.gone-chords').innerText)").await;
         page.press("Whole tune").await;

@@ -107,6 +107,15 @@ fn chords_of_a_measure_that_was_cut_come_in_time() {
     );
 }
 
+/// A melody that ends before the others has the same measures: nothing is placed by time, and nothing said.
+#[test]
+fn a_last_measure_of_another_length_is_no_other_measure() {
+    let (imported, chords) = supplied(&HYMN.replace("D2C|]\nV:2", "D2C/|]\nV:2"), &asked());
+    let lengths: Vec<String> = imported.sheet.measures.iter().map(|m| m.frame.length.to_string()).collect();
+    assert_eq!((lengths.join(" ").as_str(), chords.said.len()), ("1 4 4 4 5/2", 0));
+    assert_eq!(show(&imported), show(&supplied(HYMN, &asked()).0));
+}
+
 /// Common practice: a second ending follows the measure before the first, whose chord is another than the one written before.
 #[test]
 fn a_second_ending_says_its_chord_again() {

@@ -5,7 +5,7 @@
 
 use formats::{ReadOptions, read_voices};
 use harmony::elsewhere::comes_from_elsewhere;
-use harmony::voices::{FoundChord, Weights, chords};
+use harmony::voices::{Weights, chords};
 use music::{Beats, Chord, ChordOrigin, ChordSymbol, Harmony, LeadSheet, PlacedChord, Voices};
 
 /// Fewer lines make no chords of their own.
@@ -26,21 +26,16 @@ pub fn count(voices: &Voices) -> usize {
 /// Puts the chords into the sheet, in place of what stood there. Also what she should know about their places.
 pub fn put(sheet: &mut LeadSheet, voices: &Voices) -> Option<String> {
     let found = chords(voices, &Weights::ours());
-    let lengths = |sheet: &LeadSheet| sheet.measures.iter().map(|m| m.frame.length).collect::<Vec<_>>();
-    let theirs: Vec<Beats> = voices.frames.iter().map(|f| f.length).collect();
-    let own = lengths(sheet);
-    let alike = own == theirs;
-    let starts = sheet.starts();
+    let (starts, own) = (sheet.starts(), sheet.measures.iter().map(|m| m.frame.length).collect::<Vec<_>>());
+    let alike = own.len() == voices.frames.len();
     sheet.measures.iter_mut().for_each(|m| m.frame.chords.clear());
-    let place = |chord: &FoundChord| {
-        if own.len() == theirs.len() {
-            return (chord.measure, chord.at);
-        }
-        let measure = starts.partition_point(|start| *start <= chord.start).saturating_sub(1);
-        (measure, chord.start - starts[measure])
-    };
     for chord in &found {
-        let (measure, at) = place(chord);
+        let (measure, at) = if alike {
+            (chord.measure, chord.at)
+        } else {
+            let measure = starts.partition_point(|start| *start <= chord.start).saturating_sub(1);
+            (measure, chord.start - starts[measure])
+        };
         if at < own[measure] {
             sheet.measures[measure].frame.chords.push(ours(at, &chord.chord));
         }
@@ -49,8 +44,9 @@ pub fn put(sheet: &mut LeadSheet, voices: &Voices) -> Option<String> {
     if alike {
         return None;
     }
-    let first = own.iter().zip(&theirs).position(|(a, b)| a != b).unwrap_or(own.len().min(theirs.len()));
-    let number = sheet.measures.get(first).or(sheet.measures.last()).map_or(0, |m| m.frame.number.count);
+    let differs = own.iter().zip(&voices.frames).position(|(own, theirs)| *own != theirs.length);
+    let first = sheet.measures.get(differs.unwrap_or(voices.frames.len())).or(sheet.measures.last());
+    let number = first.map_or(0, |m| m.frame.number.count);
     Some(format!(
         "From measure {number} on the other voices do not have the same measures as the melody: the chords stand there where they come in time. Look them through."
     ))
