@@ -14,9 +14,11 @@ const AIR: &str = "X:1\nM:3/4\nL:1/4\nQ:1/4=80\nK:D\n\"D\"D2F|\"G\"GAB|\"A\"A2e|
 /// A dorian, the sixth and the seventh without sharps of their own.
 const DORIAN: &str = "X:1\nM:6/8\nL:1/8\nQ:3/8=96\nK:ADor\n\"Am\"A2Bc2d|\"G\"B2GG2A|\"Am\"e2dc2B|\"G\"ABGG3|\"Am\"c2de2g|\"G\"d2BG2B|\"Am\"c2B\"G\"d2B|\"Am\"A3A3|]\n";
 /// A minor with its leading tone.
-const MINOR: &str = "X:1\nM:4/4\nL:1/4\nQ:1/4=80\nK:Am\n\"Am\"ABce|\"Dm\"f2d2|\"E\"e^GAB|\"Am\"c2A2|\"Dm\"dfed|\"Am\"c2e2|\"E\"B^GAB|\"Am\"A4|]\n";
+const MINOR: &str =
+    "X:1\nM:4/4\nL:1/4\nQ:1/4=80\nK:Am\n\"Am\"ABce|\"Dm\"f2d2|\"E\"e^GAB|\"Am\"c2A2|\"Dm\"dfed|\"Am\"c2e2|\"E\"B^GAB|\"Am\"A4|]\n";
 /// B flat, low.
-const HYMN: &str = "X:1\nM:4/4\nL:1/4\nQ:1/4=72\nK:Bb\n\"Bb\"BBAG|\"F\"F2F2|\"Eb\"GFED|\"F\"F4|\"Bb\"BBcd|\"Eb\"c2G2|\"F\"BAcB|\"Bb\"B4|]\n";
+const HYMN: &str =
+    "X:1\nM:4/4\nL:1/4\nQ:1/4=72\nK:Bb\n\"Bb\"BBAG|\"F\"F2F2|\"Eb\"GFED|\"F\"F4|\"Bb\"BBcd|\"Eb\"c2G2|\"F\"BAcB|\"Bb\"B4|]\n";
 
 struct Ranked(Vec<KeyChoice>);
 
@@ -112,7 +114,8 @@ fn a_minor_tune_asks_for_few_moves() {
 fn levers_on_f_and_c_only() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("mine.toml");
-    std::fs::write(&path, "name = \"My harp\"\nlowest = \"C3\"\nstrings = 27\ntuning = \"C\"\nlevers = [\"F\", \"C\"]\n").expect("it takes a file");
+    std::fs::write(&path, "name = \"My harp\"\nlowest = \"C3\"\nstrings = 27\ntuning = \"C\"\nlevers = [\"F\", \"C\"]\n")
+        .expect("it takes a file");
     let all = ranked(CAROL, path.to_str().expect("a path"), None);
     all.first_is(&["G", "C", "D"]);
     for needs_more in ["A", "E", "F"] {
