@@ -159,7 +159,7 @@ pub struct Choices {
     /// Where a phrase begins, and where one goes on that was taken to end, as 9=begins,13=goes-on
     #[arg(long, value_name = "MEASURE=HERE", value_delimiter = ',')]
     pub phrase: Vec<String>,
-    /// Where the chords come from: "written" (those of the file) or "voices" (those that a hymn's or a song's voices make) [default: written where there are any, else voices]
+    /// Where the chords come from: "written" (those of the file), "voices" (those that a hymn's or a song's voices make), "three" (made for the melody, three to a section) or "fuller" (made for it, with more of them) [default: written where there are any, with missing ones made; else voices; else three]
     #[arg(long, value_name = "WHICH")]
     pub chords: Option<String>,
     /// The most chords in a measure; those that are too many are taken away and listed [default: for chords from voices as many as there is time for]

@@ -6,6 +6,7 @@ import { byHand, changeNotes } from "./by-hand.js";
 import { changedLine } from "./changed-line.js";
 import { otherWays } from "./other-ways.js";
 import { chordsAsText, goneChords } from "./measure-chords.js";
+import { otherChords } from "./other-chords.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
 
@@ -55,7 +56,7 @@ function drawDecision(worktable, decision, several) {
   const hear = decision.notes !== "rest" && button("Hear this", () => worktable.hearWay(null), { "data-key": `hear-chosen-${decision.at}` });
   const keep = !decision.held && decision.notes !== "rest" && button("Hold this", () => worktable.hold(decision.figure), { "data-key": "hold" });
   return el("section", { class: "decision", "aria-label": `${chordWords(decision.chord) || "no chord"}, ${placeWords(decision.at, worktable.meter())}` }, chosen, el("div", { class: "row" }, hear, keep, letGo),
-    chordForm(worktable, decision));
+    otherChords(worktable, decision), chordForm(worktable, decision));
 }
 
 /** The other figures of a decision; which chord they are for is said where there are several. */

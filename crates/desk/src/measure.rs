@@ -4,6 +4,7 @@
 mod chords;
 pub mod in_words;
 
+use crate::report::chords::made::{self, MadeHere};
 use crate::worktable::{Worktable, chord_name};
 use arrange::Decision;
 use arrange::settings::name as setting_name;
@@ -53,6 +54,8 @@ pub struct DecisionFacts {
     pub ours: bool,
     /// The name of the chord's place among her own chords.
     pub chord_place: Option<String>,
+    /// Where the chord was made for the melody: why, and what else might stand there.
+    pub made: Option<MadeHere>,
     pub figure: String,
     pub notes: String,
     pub why: String,
@@ -114,7 +117,7 @@ pub fn facts(worktable: &Worktable, free: Option<&Worktable>, index: usize) -> O
     let hands = moments(worktable, index, measure);
     let levers = stand(worktable, index);
     let mut decisions: Vec<DecisionFacts> =
-        here.iter().enumerate().map(|(i, d)| decision(measure, d, here.get(i + 1).map(|n| n.at))).collect();
+        here.iter().enumerate().map(|(i, d)| decision(worktable, measure, d, here.get(i + 1).map(|n| n.at))).collect();
     decisions.iter_mut().zip(&here).for_each(|(facts, d)| facts.ours = chords::is_ours(&worktable.job.arrangement.score, index, d.at));
     if let Some(free) = free {
         let free_ways = free.decisions().iter().filter(|d| d.measure == index);
@@ -154,7 +157,7 @@ fn phrase(worktable: &Worktable, index: usize) -> Option<PhraseFacts> {
     Some(PhraseFacts { begins: place.first_of_phrase, always: place.first_of_section, hers, why })
 }
 
-fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -> DecisionFacts {
+fn decision(worktable: &Worktable, measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -> DecisionFacts {
     let way = |a: &arrange::Alternative| Way {
         figure: a.figure.clone(),
         notes: a.notes.clone(),
@@ -167,6 +170,7 @@ fn decision(measure: &ScoreMeasure, decision: &Decision, until: Option<Beats>) -
         chord: decision.chord.clone(),
         ours: false,
         chord_place: measure.source.map(|source| chord_name(source, decision.at)),
+        made: measure.source.and_then(|source| made::here(&worktable.job, source, decision.at, &decision.chord)),
         figure: decision.figure.clone(),
         notes: decision.notes.clone(),
         why: decision.why.clone(),

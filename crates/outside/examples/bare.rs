@@ -65,6 +65,17 @@ fn main() {
     }
 }
 
+/// What is added by ear to the fitted worths: what a player would not do although lead sheets of songs have it (dominants that the tune does not ask for, rests far from home).
+const BY_EAR: [(&str, i64); 5] = [("foreign", -70), ("rests-far", -80), ("full-close", 60), ("full-rest", 50), ("back-at-close", -150)];
+
+fn by_ear(mut worths: Worths) -> Worths {
+    for (name, more) in BY_EAR {
+        let place = harmony::bare::cues::names().iter().position(|n| n == name).expect("a cue of this name");
+        worths.0[place] += more;
+    }
+    worths
+}
+
 fn tables(cases: &[&Case]) -> (Worths, Habits) {
     let (worths, counts) = fitted(cases);
     (worths, Habits::of(&counts))
@@ -74,7 +85,7 @@ fn fitted(cases: &[&Case]) -> (Worths, Counts) {
     let counts = counts::count(cases.iter().copied());
     let habits = Habits::of(&counts);
     let counted: Vec<fit::Counted> = cases.iter().map(|c| fit::Counted::of(c, &habits)).collect();
-    (fit::table(&fit::fit(&counted.iter().collect::<Vec<_>>())), counts)
+    (by_ear(fit::table(&fit::fit(&counted.iter().collect::<Vec<_>>()))), counts)
 }
 
 fn write(target: &std::path::Path, cases: &[Case]) {
@@ -124,6 +135,7 @@ const WORTHS: &str = "\
 # domain (OpenEWLD, songs first performed by 1928) and of 60 dance tunes of the Nottingham Music Database. Only these sums are here, no tune.
 # has-TONE-PLACE: a note that is the chord's root, third, fifth or seventh; FIGURE-PLACE: a note that is not of the chord, by what it is to its neighbours; above-N: how far
 # it lies above the root; strange-: a note foreign to the key, in the chord or outside it; usual- and follows: how usual the chord is there (habits.txt).
+# By ear was added: foreign -70, rests-far -80, full-close 60, full-rest 50, back-at-close -150.
 ";
 
 const HABITS: &str = "\

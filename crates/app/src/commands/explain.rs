@@ -6,6 +6,7 @@ use crate::arguments::ExplainArguments;
 use crate::failure::Failure;
 use crate::job::Setup;
 use crate::read;
+use crate::report::chords::made;
 use crate::report::phrases::spaced;
 use crate::report::{self, decisions, form};
 use crate::screen;
@@ -41,6 +42,10 @@ pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
     }
     for decision in &decisions {
         text += &format!("\n{}", in_words(decision));
+        let source = job.arrangement.score.measures.get(decision.measure).and_then(|m| m.source);
+        if let Some(made) = source.and_then(|source| made::here(&job, source, decision.at, &decision.chord)) {
+            text += &format!("  {} was made for the melody: {}.\n", music::as_read(&made.chord), made.why);
+        }
         // One figure comes second in most measures of a phrase: it is told where it is another.
         let other = decision.alternatives.first().map(|a| (a.figure.as_str(), a.worth));
         let told = decision.second.as_ref().filter(|_| arguments.measure.is_some() || other != second);

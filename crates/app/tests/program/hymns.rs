@@ -105,7 +105,7 @@ fn wishes_that_cannot_be() {
     check(
         "arrange hymn.abc --chords mine",
         expect![[r#"
-        stderr: error: chords "mine": expected written (those of the file) or voices (those its voices make)
+        stderr: error: chords "mine": expected written (those of the file), voices (those its voices make), three (three to a section, made for the melody) or fuller (more of them)
         exit code 2
     "#]],
     );

@@ -4,6 +4,7 @@ mod support;
 mod arrange;
 mod check;
 mod chords;
+mod bare_tunes;
 mod hymns;
 mod others;
 mod open;

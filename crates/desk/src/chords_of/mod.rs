@@ -4,6 +4,7 @@
 //! found or taken away stands in the sheet that was read.
 
 pub mod hers;
+pub mod melody;
 mod thinned;
 mod voices;
 
@@ -13,14 +14,18 @@ use formats::Imported;
 use harmony::thin::Dropped;
 use music::{ChordOrigin, LeadSheet};
 
+use harmony::bare::Version;
+use melody::Made;
+
 /// What she wishes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Wished {
-    /// Those of the file where it has any; else those of its voices where it has several.
+    /// Those of the file where it has any, with what is missing filled in; else those of its voices where it has several; else three to a section for the melody.
     #[default]
     OfItself,
     Written,
     Voices,
+    Melody(Version),
 }
 
 /// Where they came from.
@@ -30,6 +35,8 @@ pub enum From {
     File,
     /// Found in so many voices.
     Voices(usize),
+    /// Made for the melody.
+    Melody(Version),
     /// There are none.
     Nowhere,
 }
@@ -49,6 +56,8 @@ pub struct ChordsOf {
     /// That number was her wish.
     pub most_wished: bool,
     pub dropped: Vec<Dropped>,
+    /// What was made for the melody, all of it or some measures.
+    pub made: Option<Made>,
     /// Her wish cannot be met: why, and what stands instead.
     pub unmet: Option<String>,
     /// The file has several voices, which could give chords.
@@ -60,7 +69,7 @@ pub struct ChordsOf {
 impl ChordsOf {
     /// Some chords are the program's.
     pub fn is_ours(&self) -> bool {
-        matches!(self.from, From::Voices(_))
+        matches!(self.from, From::Voices(_) | From::Melody(_))
     }
 }
 
@@ -69,7 +78,11 @@ pub fn wished(text: &str) -> Result<Wished, Failure> {
     match text.trim().to_lowercase().as_str() {
         "written" => Ok(Wished::Written),
         "voices" => Ok(Wished::Voices),
-        _ => Err(Failure::wrong(format!("chords \"{text}\": expected written (those of the file) or voices (those its voices make)"))),
+        "three" => Ok(Wished::Melody(Version::ThreeChord)),
+        "fuller" => Ok(Wished::Melody(Version::Fuller)),
+        _ => Err(Failure::wrong(format!(
+            "chords \"{text}\": expected written (those of the file), voices (those its voices make), three (three to a section, made for the melody) or fuller (more of them)"
+        ))),
     }
 }
 
@@ -94,10 +107,14 @@ impl Setup {
             }
             None => {}
         }
+        self.make(sheet, wish, &mut chords);
         chords.said.extend(hers::lay(sheet, &asked.own_chords)?);
+        if let Some(made) = &chords.made {
+            melody::resume(sheet, made);
+        }
         chords.found = all(sheet);
         self.thin(sheet, &mut chords)?;
-        if chords.is_ours() {
+        if matches!(chords.from, From::Voices(_)) {
             harmony::thin::basses_that_matter(sheet);
         }
         chords.stand = all(sheet);
@@ -105,6 +122,27 @@ impl Setup {
             chords.from = From::Nowhere;
         }
         Ok(chords)
+    }
+}
+
+impl Setup {
+    /// Chords for the melody, where she wishes them or there are no others.
+    fn make(&self, sheet: &mut LeadSheet, wish: Wished, chords: &mut ChordsOf) {
+        let version = match wish {
+            Wished::Melody(version) => version,
+            Wished::OfItself if all(sheet) == 0 => Version::ThreeChord,
+            Wished::OfItself if chords.from == From::File => {
+                chords.made = melody::put_missing(sheet);
+                return;
+            }
+            _ => return,
+        };
+        chords.made = melody::put(sheet, version);
+        match chords.made {
+            Some(_) => chords.from = From::Melody(version),
+            None if wish != Wished::OfItself => chords.unmet = Some("The melody has no notes to make chords for.".into()),
+            None => {}
+        }
     }
 }
 

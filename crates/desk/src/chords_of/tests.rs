@@ -69,7 +69,7 @@ fn written_chords_are_thinned_on_wish() {
 fn a_tune_with_double_stops_has_no_voices() {
     let text = "X:1\nT:Stops\nM:4/4\nL:1/4\nK:C\n[CEG]2DE|FGAB|c4|]\n";
     let (_, chords) = supplied(text, &asked());
-    assert_eq!((chords.from, chords.voices, chords.unmet), (From::Nowhere, None, None));
+    assert_eq!((chords.from, chords.voices, chords.unmet), (From::Melody(Version::ThreeChord), None, None));
     let (_, chords) = supplied(text, &Asked { chords: Some("voices".into()), ..asked() });
     let why = "The file has too few voices to give chords (a hymn has four): it has none.";
     assert_eq!(chords.unmet.as_deref(), Some(why));
@@ -82,7 +82,7 @@ fn the_tune_and_the_part_of_her_choice_have_the_chords() {
     let (imported, chords) = supplied(&book, &Asked { tune: Some(8), part: Some("4".into()), ..asked() });
     assert_eq!((chords.from, imported.part.as_deref()), (From::Voices(4), Some("4")));
     assert_eq!(chords.found, supplied(HYMN, &asked()).1.found);
-    assert_eq!(supplied(&book, &asked()).1.from, From::Nowhere);
+    assert_eq!(supplied(&book, &asked()).1.from, From::Melody(Version::ThreeChord));
 }
 
 /// A measure longer than is read becomes several for the melody, and stays one for the voices: the chords come at their time.
@@ -194,4 +194,62 @@ fn her_chords_lie_over_the_others() {
             "Your chords for measure 0 do not fit it any more (chord 2, \"G@2\": expected a beat from 1, before the end of the measure (1 beats), as C@1): those of the tune stand."
         ]
     );
+}
+
+/// A waltz of our own without chord symbols.
+const QUAY: &str = "X:1\nT:The Quay at Evening\nM:3/4\nL:1/4\nQ:1/4=96\nK:G\n\
+    D|G2B|A2G|E2G|D2D|G2B|d2B|A3-|A2B|c2e|d2B|A2G|E2D|G2B|A2F|G3-|G2|]\n";
+
+/// Of itself a bare melody gets three chords to a section, all of them ours; on wish more, or none.
+#[test]
+fn a_bare_melody_has_chords_made_for_it() {
+    let (imported, chords) = supplied(QUAY, &asked());
+    assert_eq!((chords.from, chords.written), (From::Melody(Version::ThreeChord), 0));
+    let all = || imported.sheet.measures.iter().flat_map(|m| &m.frame.chords);
+    assert!(all().all(|c| c.origin == ChordOrigin::Ours));
+    let names: std::collections::BTreeSet<String> = all().map(|c| c.symbol.harmony.to_string()).collect();
+    assert!(names.len() <= 3 && names.contains("G"), "{names:?}");
+    assert_eq!(all().last().map(|c| c.symbol.harmony.to_string()).as_deref(), Some("G"));
+    assert_eq!(supplied(QUAY, &Asked { chords: Some("fuller".into()), ..asked() }).1.from, From::Melody(Version::Fuller));
+    let (imported, chords) = supplied(QUAY, &Asked { chords: Some("written".into()), ..asked() });
+    assert_eq!((chords.from, super::all(&imported.sheet), chords.made), (From::Nowhere, 0, None));
+}
+
+/// A chord of hers changes its measure and not those that went on with ours.
+#[test]
+fn a_chord_of_hers_over_one_of_ours_stays_in_its_measure() {
+    let (before, _) = supplied(QUAY, &asked());
+    let (after, chords) = supplied(QUAY, &Asked { own_chords: [("7@0".to_owned(), "Am".to_owned())].into(), ..asked() });
+    let made = chords.made.expect("they were made");
+    let holds = |sheet: &LeadSheet, m: usize| {
+        let all = sheet.measures[..=m].iter().flat_map(|m| &m.frame.chords);
+        all.last().map(|c| c.symbol.harmony.to_string()).unwrap_or_default()
+    };
+    for m in 1..before.sheet.measures.len() {
+        let expected = if m == 7 { "Am".to_owned() } else { holds(&before.sheet, m) };
+        assert_eq!(holds(&after.sheet, m), expected, "measure {m}");
+        assert_eq!(holds(&before.sheet, m), made.at(m, music::Beats::ZERO).map(|g| g.chord.to_string()).unwrap_or_default());
+    }
+}
+
+/// Chords in the first strain only: the second, where the last of them is held against the tune, gets its own; the written ones stay.
+#[test]
+fn missing_chords_are_made_and_written_ones_stay() {
+    let text = "X:1\nT:Half\nM:3/4\nL:1/4\nK:G\n\"G\"G2B|\"D7\"A2F|\"G\"G3|G3:|\n|:A2c|F2A|D2F|A3|B2G|d2B|A2F|G3:|\n";
+    let (imported, chords) = supplied(text, &asked());
+    assert_eq!((chords.from, chords.written), (From::File, 3));
+    let of = |m: usize, origin| imported.sheet.measures[m].frame.chords.iter().filter(|c| c.origin == origin).count();
+    assert_eq!((0..4).map(|m| of(m, ChordOrigin::Source)).collect::<Vec<_>>(), [1, 1, 1, 0]);
+    assert_eq!((0..4).map(|m| of(m, ChordOrigin::Ours)).sum::<usize>(), 0);
+    assert!((4..12).all(|m| of(m, ChordOrigin::Source) == 0) && of(4, ChordOrigin::Ours) == 1);
+    let (_, chords) = supplied(text, &Asked { chords: Some("written".into()), ..asked() });
+    assert_eq!(chords.made, None);
+}
+
+#[test]
+fn a_melody_of_rests_gets_none() {
+    let text = "X:1\nT:Still\nM:3/4\nL:1/4\nK:G\nz3|z3|]\n";
+    assert_eq!(supplied(text, &asked()).1.from, From::Nowhere);
+    let (_, chords) = supplied(text, &Asked { chords: Some("three".into()), ..asked() });
+    assert_eq!(chords.unmet.as_deref(), Some("The melody has no notes to make chords for."));
 }

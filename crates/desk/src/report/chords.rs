@@ -1,19 +1,30 @@
 //! Where the chords came from, how many stay, and which were taken away.
 
+pub mod made;
+
 use crate::chords_of::{ChordsOf, From};
 use crate::job::Job;
 use crate::reader::Reader;
 use crate::worktable::chord_name;
-use music::Interval;
+use music::{Interval, MeasureNumber};
 use serde::Serialize;
 
 /// What there is to say of chords that are not simply those of the file.
 #[derive(Clone, Debug, Serialize)]
 pub struct ChordFacts {
-    /// "file", "voices" or "nowhere".
+    /// "file", "voices", "melody" or "nowhere".
     pub from: &'static str,
     /// How many voices the file has, where they give the chords or could.
     pub voices: Option<usize>,
+    /// "three" or "fuller" for chords made for the melody.
+    pub version: Option<&'static str>,
+    /// Measures that had no chords and were given some, as printed; nothing where all of the tune was.
+    #[serde(serialize_with = "crate::number::list")]
+    pub filled: Vec<MeasureNumber>,
+    /// The chords that were made, each once, in the order of their first coming.
+    pub made: Vec<String>,
+    /// Strong notes of the melody that are not of their chord, in words.
+    pub outside: Vec<String>,
     pub found: usize,
     pub stand: usize,
     /// The most in a full measure, and whether she wished it.
@@ -41,8 +52,9 @@ pub struct DroppedFacts {
 pub fn facts(job: &Job) -> Option<ChordFacts> {
     let chords = &job.chords;
     let plain = match chords.from {
-        From::Voices(_) => false,
-        From::File | From::Nowhere => chords.most.is_none() && chords.voices.is_none(),
+        From::Voices(_) | From::Melody(_) => false,
+        From::File => chords.most.is_none() && chords.voices.is_none() && chords.made.is_none(),
+        From::Nowhere => chords.most.is_none() && chords.voices.is_none(),
     };
     if plain {
         return None;
@@ -52,9 +64,14 @@ pub fn facts(job: &Job) -> Option<ChordFacts> {
         from: match chords.from {
             From::File => "file",
             From::Voices(_) => "voices",
+            From::Melody(_) => "melody",
             From::Nowhere => "nowhere",
         },
         voices: chords.voices,
+        version: chords.made.as_ref().and_then(|m| m.version).map(made::version_name),
+        filled: made::filled(job),
+        made: made::names(job),
+        outside: made::outside(job),
         found: chords.found,
         stand: chords.stand,
         a_measure: chords.most,
@@ -80,7 +97,12 @@ pub fn line(facts: &ChordFacts, reader: Reader) -> Option<String> {
     let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
     let found = match (facts.from, facts.voices) {
         ("voices", Some(voices)) => format!("{} found in its {}", count(facts.found, "chord"), count(voices, "voice")),
-        ("file", _) if facts.a_measure.is_some() => count(facts.found, "chord"),
+        ("melody", _) => made::line(facts, reader),
+        ("file", _) => match made::filled_line(facts) {
+            Some(filled) => format!("{}; {filled}", count(facts.found, "chord")),
+            None if facts.a_measure.is_some() => count(facts.found, "chord"),
+            None => return None,
+        },
         _ => return None,
     };
     let Some(most) = facts.a_measure.filter(|_| !facts.dropped.is_empty()) else { return Some(found) };
@@ -102,10 +124,15 @@ pub fn sentences(job: &Job, reader: Reader) -> Vec<String> {
     let chords = &job.chords;
     let mut said: Vec<String> = chords.unmet.iter().chain(&chords.said).cloned().collect();
     if reader == Reader::Page
-        && let Some(line) = facts(job).filter(|f| f.from == "voices").and_then(|f| line(&f, reader))
+        && let Some(line) = facts(job).filter(|f| f.from == "voices" || f.from == "melody").and_then(|f| line(&f, reader))
     {
         let back = if chords.dropped.is_empty() { "" } else { " The others stand grey at their measures and can be brought back." };
         said.insert(0, format!("The tune has no chord symbols of its own: {line}.{back}"));
+    }
+    if reader == Reader::Page
+        && let Some(filled) = facts(job).filter(|f| f.from == "file").and_then(|f| made::filled_line(&f))
+    {
+        said.insert(0, format!("Some measures have no chord symbols: {filled}."));
     }
     said
 }
@@ -117,6 +144,9 @@ pub fn none(job: &Job, reader: Reader) -> String {
             "The tune has no chord symbols, so the left hand has nothing to play. Its {voices} voices can give it chords: {}.",
             reader.either("--chords voices", "\"Chords from its voices\", under Whole tune")
         ),
-        None => "The tune has no chord symbols, so the left hand has nothing to play: write chord symbols above the melody.".into(),
+        None => format!(
+            "The tune has no chord symbols, so the left hand has nothing to play. Its melody can be given chords: {}.",
+            reader.either("--chords three or --chords fuller", "\"Three chords\" or \"More chords\", under Whole tune")
+        ),
     }
 }

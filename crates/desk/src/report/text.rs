@@ -27,6 +27,7 @@ pub fn full(report: &Report, job: &Job) -> String {
     if let Some(line) = chords.and_then(|facts| chords::line(facts, Reader::CommandLine)) {
         lines.add("Chords", &line);
     }
+    lines.list("Outside", &chords.map(|c| c.outside.clone()).unwrap_or_default(), MOST_THINNED);
     if report.key != report.tune.key {
         lines.add("Key", &as_read(&report.key));
     }

@@ -138,6 +138,7 @@ fn sentence(worktable: &Worktable, wanted: &dyn Fn() -> bool) -> Option<String> 
     let moved = match worktable.job.chords.from {
         From::File => moved,
         From::Voices(_) => format!("{moved}, chords from its voices"),
+        From::Melody(_) => format!("{moved}, chords made for its melody"),
         From::Nowhere => format!("{moved}, no chords yet: open it to give it some"),
     };
     Some(match page.moves.len() {

@@ -1,7 +1,7 @@
 //! What speaks for a chord at a place and against it. Every cue has one worth in the table; a chord is worth the sum.
 
 use super::line::{Accent, Heard};
-use super::palette::Numeral;
+use super::palette::{Family, Numeral};
 use super::places::{Feel, Level, Part, Spot};
 use super::table::Habits;
 use super::tonic::Tonic;
@@ -37,6 +37,7 @@ pub fn names() -> Vec<String> {
             "modal-close",
             "full-rest",
             "half-close",
+            "rests-far",
         ]
         .map(str::to_owned),
     );
@@ -74,7 +75,8 @@ const FULL_CLOSE: usize = ROCKING + 5;
 const MODAL_CLOSE: usize = ROCKING + 6;
 const FULL_REST: usize = ROCKING + 7;
 const HALF_CLOSE: usize = ROCKING + 8;
-pub const COUNT: usize = ROCKING + 9;
+const RESTS_FAR: usize = ROCKING + 9;
+pub const COUNT: usize = ROCKING + 10;
 
 /// Takes the number of a cue and how much of it there is, in hundredths.
 pub trait Take: FnMut(usize, i64) {}
@@ -118,6 +120,11 @@ pub fn at(spot: &Spot, numeral: Numeral, tonic: &Tonic, habits: &Habits, take: &
         if !heard(tone) && own.into_iter().any(heard) {
             take(CLASHES, 100);
         }
+    }
+    // A phrase comes to rest on the first, fourth or fifth degree, or on what stands for the first.
+    let near: &[usize] = if family == Family::Major { &[0, 5, 7, 9] } else { &[0, 3, 5, 7, 10] };
+    if matches!(spot.part, Part::Rests | Part::Closes) && !near.contains(&numeral.root(family)) {
+        take(RESTS_FAR, 100);
     }
     take(USUAL + spot.part as usize, habits.usual(family, spot.part, numeral));
 }

@@ -1,7 +1,7 @@
 //! A tune of which only some measures have chords: the others get theirs, and what is written stays.
 //!
 //! A measure is open where no chord has been said yet, and from the first measure on in a stretch of two or more without a symbol whose held chord has less than half of the strong notes there,
-//! if that is so of half of the stretch. N.C. is never filled.
+//! if that is so of a third of the stretch, and of two measures at least. N.C. is never filled.
 
 use super::given::{Found, Told, tell};
 use super::palette::{Numeral, of_mode};
@@ -74,7 +74,7 @@ fn close(sheet: &LeadSheet, held: &[ChordSpan], stretch: &[usize], open: &mut [b
         chord.is_some_and(|c| is_against(sheet, *m, c))
     };
     let count = stretch.iter().filter(|m| against(m)).count();
-    if stretch.len() < 2 || count * 2 < stretch.len() {
+    if count < 2 || count * 3 < stretch.len() {
         return;
     }
     let from = stretch.iter().position(against).unwrap_or(0);

@@ -5,8 +5,9 @@ use super::cues::tone;
 use super::palette::Numeral;
 use super::places::Spot;
 use super::reasons::{Around, Reason, reasons};
+use crate::elsewhere::comes_from_elsewhere;
 use crate::voices::Figuration;
-use music::{Beats, Chord, ChordOrigin, ChordSymbol, Frame, Harmony, Key, LeadSheet, Pitch, PlacedChord};
+use music::{Beats, Chord, ChordOrigin, ChordSymbol, Harmony, Key, LeadSheet, Pitch, PlacedChord};
 
 /// Chords for a tune.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -56,26 +57,28 @@ impl Found {
     /// The chord symbols that a page needs, by measure: where the chord changes, and again where a section, an ending or a repeat begins or a measure
     /// stands before that has a symbol of its own.
     pub fn symbols(&self, sheet: &LeadSheet) -> Vec<(usize, PlacedChord)> {
+        let elsewhere = comes_from_elsewhere(sheet);
+        let has_own = |m: usize| !sheet.measures[m].frame.chords.is_empty();
         let mut found = Vec::new();
         let mut before: Option<&Given> = None;
         for given in &self.given {
-            let frame = &sheet.measures[given.measure].frame;
-            let previous = given.measure.checked_sub(1).map(|m| &sheet.measures[m].frame);
-            let turns = |f: &Frame| f.repeat_end.is_some() || !f.jumps.is_empty() || f.ending.is_some() || !f.chords.is_empty();
-            let anew = given.at.is_zero()
-                && (frame.repeat_start
-                    || frame.ending.as_ref().is_some_and(|e| e.starts)
-                    || frame.section.is_some()
-                    || !frame.jumps.is_empty()
-                    || previous.is_some_and(turns));
+            let (frame, previous) = (&sheet.measures[given.measure].frame, given.measure.checked_sub(1));
+            let anew = given.at.is_zero() && (elsewhere[given.measure] || frame.section.is_some() || previous.is_some_and(has_own));
             let goes_on = before.is_some_and(|b| b.chord == given.chord && b.measure + 1 >= given.measure);
             if anew || !goes_on {
-                let symbol = ChordSymbol { source: given.chord.to_string(), harmony: Harmony::Chord(given.chord.clone()) };
-                found.push((given.measure, PlacedChord::new(given.at, symbol).with(ChordOrigin::Ours)));
+                found.push((given.measure, given.placed()));
             }
             before = Some(given);
         }
         found
+    }
+}
+
+impl Given {
+    /// As a chord symbol of the program's own.
+    pub fn placed(&self) -> PlacedChord {
+        let symbol = ChordSymbol { source: self.chord.to_string(), harmony: Harmony::Chord(self.chord.clone()) };
+        PlacedChord::new(self.at, symbol).with(ChordOrigin::Ours)
     }
 }
 

@@ -3,7 +3,7 @@
 //! A chord may begin with every measure and on its strong beats; on every beat in hymns; on the half of five and on each main beat of slip jigs. Never on a weak
 //! beat of a dance. Pickups have no place.
 
-use super::line::{Heard, Line};
+use super::line::{Accent, Heard, Line};
 use super::tonic::{Scope, Tonic, landing, tonics};
 use crate::kind::{KindOfTune, assumed_tempo, guess};
 use crate::phrases::{Phrases, Pickup, phrases};
@@ -145,7 +145,7 @@ impl Ground {
                 });
             }
         }
-        tell_parts(&mut spots, &form, &line);
+        tell_parts(&mut spots, &form, &tonics, &line);
         if let Some(spot) = last.and_then(|measure| spots.iter_mut().rfind(|s| s.measure == measure)) {
             spot.is_last = true;
         }
@@ -191,13 +191,13 @@ fn five(meter: &Meter) -> u32 {
     if meter.groups.len() == 2 { meter.groups[0] } else { 3 }
 }
 
-/// Sections and phrases close where the note begins on which they rest; what stands before it in its measure, and in the measure before, nears the close.
-fn tell_parts(spots: &mut [Spot], form: &Phrases, line: &Line) {
+/// Sections and phrases close where the note begins on which they rest, or before it where its measure is on the tonic chord from the start; what stands before it in its measure, and in the measure before, nears the close.
+fn tell_parts(spots: &mut [Spot], form: &Phrases, tonics: &[Tonic], line: &Line) {
     let mut bounds: BTreeMap<usize, (Beats, Beats)> = BTreeMap::new();
     for spot in spots.iter() {
         bounds.entry(spot.measure).or_insert((spot.start, spot.start)).1 = spot.start + spot.length;
     }
-    let last_note = |measure: usize| landing(line.plucks(), bounds[&measure].0, bounds[&measure].1).map(|p| p.start);
+    let last_note = |measure: usize| landing(line.plucks(), bounds[&measure].0, bounds[&measure].1);
     for i in 0..spots.len() {
         let place = form.measures[spots[i].measure];
         let closes = place.last_of_section;
@@ -206,7 +206,10 @@ fn tell_parts(spots: &mut [Spot], form: &Phrases, line: &Line) {
         }
         let (rest, nears) = if closes { (Part::Closes, Part::NearsClose) } else { (Part::Rests, Part::NearsRest) };
         let end = spots[i].start + spots[i].length;
-        let arrived = last_note(spots[i].measure).is_none_or(|at| at < end);
+        let tonic = &tonics[spots[i].phrase];
+        let at_home = |spot: &Spot| spot.notes.iter().filter(|n| n.accent != Accent::Off).all(|n| tonic.in_chord(n.pitch.pitch_class()));
+        let arrived =
+            last_note(spots[i].measure).is_none_or(|note| note.start < end || tonic.in_chord(note.top.pitch_class()) && at_home(&spots[i]));
         spots[i].part = if arrived { rest } else { nears };
         let before = (0..i).rev().map(|j| spots[j].measure).find(|m| *m != spots[i].measure);
         let same = before.filter(|b| form.measures[*b].phrase == place.phrase || form.measures[*b].section == place.section);

@@ -6,7 +6,7 @@ use super::palette::Numeral;
 use super::places::{Part, Spot};
 use super::tonic::Tonic;
 use crate::voices::Figuration;
-use music::{Beats, Chord, PitchName};
+use music::{Beats, Chord, Interval, PitchName};
 use std::fmt;
 
 /// One thing that speaks for a chord, or what it has to put up with.
@@ -32,6 +32,20 @@ pub enum Reason {
     GoesOn,
     /// A tone that is not of the key.
     Foreign(PitchName),
+}
+
+impl Reason {
+    /// The same for the tune moved by an interval.
+    pub fn up(&self, by: Interval) -> Reason {
+        match self {
+            Reason::Has(names) => Reason::Has(names.iter().map(|n| n.up(by)).collect()),
+            Reason::Outside(name, figuration) => Reason::Outside(name.up(by), *figuration),
+            Reason::Foreign(name) => Reason::Foreign(name.up(by)),
+            Reason::Closes(chord) => Reason::Closes(chord.up(by)),
+            Reason::LeadsTo(chord) => Reason::LeadsTo(chord.up(by)),
+            Reason::HasNone | Reason::Ends | Reason::Begins | Reason::HalfClose | Reason::GoesOn => self.clone(),
+        }
+    }
 }
 
 impl fmt::Display for Reason {
