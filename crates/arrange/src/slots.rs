@@ -153,7 +153,8 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
     let frame = &tune.sheet.measures[span.measure].frame;
     // The last chord of all is struck, however short.
     let closes = index + 1 == spans.len() && span.silence == Silence::No;
-    let silent = span.struck == Struck::No && !closes || place.pickup != Pickup::No;
+    let leads_in = place.pickup != Pickup::No && !has_its_own_chord(span, frame);
+    let silent = span.struck == Struck::No && !closes || leads_in;
     let chord = if silent { None } else { span.chord.clone() };
     let end = span.at + span.length;
     let strong_beats = frame.meter.strong_beats().into_iter().filter(|p| *p >= span.at && *p < end).map(|p| p - span.at).collect();
@@ -194,6 +195,11 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         next_bass: None,
         chord,
     }
+}
+
+/// Half a measure or more between two strains, with a chord written there: more than a pickup's one tone is led by it.
+fn has_its_own_chord(span: &ChordSpan, frame: &music::Frame) -> bool {
+    span.measure > 0 && span.begin == Begin::Symbol && span.length * 2 >= frame.meter.length()
 }
 
 /// The tempo that holds where a span begins.

@@ -1,7 +1,7 @@
 //! Which key suits: the tune arranged in every key, and what each asks of the harp, the hands and a singer.
 //!
 //! Nothing is estimated: every key that is named is arranged whole and its settings planned; which spelling of it, and which key first, is decided by what the
-//! tune alone asks for ([`outlook`]). What is weighed against what is ours (see [`KeyChoice::price`]).
+//! tune alone asks for ([`outlook`]). Which key suits better: [`KeyChoice::rank`].
 
 mod outlook;
 
@@ -13,14 +13,16 @@ use harp::{Instrument, Mechanism, Player};
 use music::{Interval, Key, LeadSheet, Pitch};
 use outlook::{Outlook, Outlooks};
 
-/// What a semitone of a tune outside the singer's range counts. OURS.
-const OUTSIDE_THE_VOICE: i64 = 20_000;
-/// What a note that the harp does not have counts. OURS.
-const MISSING: i64 = 200_000;
+/// What a key counts by its sharps or flats: up to three are read and set every day, five and more hardly ever. OURS.
+const UNUSUAL: [i64; 8] = [0, 0, 0, 100, 700, 2_200, 4_000, 6_000];
+/// A measure without room for the left hand, in lever moves; pedal moves that weigh as much as one lever move. OURS.
+const BARE: usize = 2;
+const PEDALS: usize = 4;
 /// A tune heard wholly on stopped strings, against one wholly on open ones: less than half a lever move. OURS.
 const DULL: i64 = 600;
-/// A semitone away from the written key: it decides between equals. OURS.
-const AWAY: i64 = 50;
+/// Another key than the written one, which she and those she plays with have before them, and each semitone away from it. OURS.
+const ANOTHER: i64 = 500;
+const AWAY: i64 = 80;
 /// Keys that are arranged in the search for one that works.
 const MOST_TRIED: usize = 4;
 
@@ -48,8 +50,11 @@ pub struct KeyChoice {
     pub open_strings: i64,
     /// Semitones of the tune outside the singer's range, taken in her best octave; `None` where no range was given.
     pub outside_voice: Option<i32>,
-    /// The plan's price, with levers or pedals, and what is said above: the ranking goes by it.
+    /// The plan's price with levers or pedals, what its sharps or flats, stopped strings and the way from the written key count: among keys that ask as much, the
+    /// ranking goes by it.
     pub price: i64,
+    /// What its moves and bare measures ask of the player, in lever moves.
+    pub asks: usize,
 }
 
 /// The range of a voice, lowest and highest note.
@@ -75,7 +80,7 @@ pub fn keys(
             ranked.extend(in_key(sheet, figures, harp, player, wishes, (best.wished, voice))?);
         }
     }
-    ranked.sort_by_key(|c: &KeyChoice| (c.price, c.wished.semitones.abs(), -c.wished.semitones));
+    ranked.sort_by_key(KeyChoice::rank);
     Ok(ranked)
 }
 
@@ -173,25 +178,29 @@ fn weighed(made: &Arrangement, wished: Interval, harp: &Instrument, voice: Optio
     let open_strings = open(made, harp);
     let outside_voice = voice.map(|voice| outside((range.lowest, range.highest), voice));
     let plan = made.plan.total();
+    let key = made.tune.sheet.measures.first()?.frame.key.clone();
+    let moves = page.moves.len();
+    let moved = if matches!(harp.mechanism, Mechanism::Levers(_)) { moves } else { moves / PEDALS };
     let price = plan
-        + MISSING * missing as i64
-        + OUTSIDE_THE_VOICE * i64::from(outside_voice.unwrap_or(0))
+        + UNUSUAL[key.fifths.unsigned_abs().min(7) as usize]
         + DULL * (1_000 - open_strings) / 1_000
+        + if wished.semitones.rem_euclid(12) == 0 { 0 } else { ANOTHER }
         + AWAY * i64::from(wished.semitones.abs());
     Some(KeyChoice {
-        key: made.tune.sheet.measures.first()?.frame.key.clone(),
+        key,
         by: made.moved,
         wished,
         lowest: range.lowest,
         highest: range.highest,
         missing,
-        moves: page.moves.len(),
+        moves,
         opening: page.opening.setting(harp).line(),
         hand_room: range.lower_quartile.position() - harp.lowest().max(14),
         bare,
         open_strings,
         outside_voice,
         price,
+        asks: moved + BARE * bare,
     })
 }
 
@@ -216,6 +225,12 @@ fn outside(tune: (Pitch, Pitch), voice: Voice) -> i32 {
 }
 
 impl KeyChoice {
+    /// Less is better: notes that cannot be played, half steps outside the singer's range, what moves and bare measures ask, then the price; of equals the nearest
+    /// to the written key, up before down.
+    pub fn rank(&self) -> (usize, i32, usize, i64, i32, i32) {
+        (self.missing, self.outside_voice.unwrap_or(0), self.asks, self.price, self.wished.semitones.abs(), -self.wished.semitones)
+    }
+
     /// What a harpist would say of the key, in one sentence.
     pub fn sentence(&self, harp: &Instrument) -> String {
         let levers = matches!(harp.mechanism, Mechanism::Levers(_));

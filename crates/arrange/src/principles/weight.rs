@@ -137,7 +137,7 @@ weights! {
     /// A roll where there is no time to hear it.
     roll_without_time: i64 = 700;
     /// The bass going on, by strings from one to the next: the same again, a step, a third, a fourth, a fifth, a sixth, a seventh, an octave.
-    bass_by: [i64; 8] = [320, 0, 40, 120, 130, 220, 480, 260];
+    bass_by: [i64; 8] = [320, 0, 40, 120, 130, 260, 900, 280];
     /// Every string beyond an octave.
     bass_beyond: i64 = 90;
     /// The same within one chord: a new string is welcome, by which way matters less.
@@ -165,7 +165,7 @@ weights! {
     /// See above.
     lone_bass_at_a_close: i64 = 900;
     /// Another rhythm of the same figure for the same job: no groove forms.
-    rhythm_changed: i64 = 400;
+    rhythm_changed: i64 = 480;
     /// The root is plucked by neither hand; only the tune has it.
     no_root: i64 = 800;
     /// See above.
@@ -181,9 +181,9 @@ weights! {
     /// A phrase that begins or closes on the fifth: an arrival wants its root below.
     phrase_on_its_fifth: i64 = 1_100;
     /// The chord before a close with less than three strings.
-    thin_approach: i64 = 260;
+    thin_approach: i64 = 480;
     /// The bass goes by a tritone, or by a diminished or augmented step.
-    crooked_step: i64 = 260;
+    crooked_step: i64 = 420;
     /// A phrase is joined to the next without a tone that leads.
     seam_without_lead: i64 = 520;
     /// The third or seventh of the chord in two octaves.
@@ -201,7 +201,7 @@ weights! {
     /// A step by which bass and highest string lie closer than an open shape does.
     narrow: i64 = 32;
     /// A string above E4: the left hand's upper strings belong to the tune.
-    high_string: i64 = 40;
+    high_string: i64 = 90;
     /// The same strings plucked again at once.
     same_again: i64 = 300;
     /// A beat of a long note of the tune in which the left hand does not move.
