@@ -6,6 +6,7 @@
 //! Nothing here sleeps: what is waited for is watched in the page.
 
 mod access;
+mod bare_tune;
 mod worktable;
 mod desk;
 mod haste;
