@@ -36,3 +36,22 @@ fn a_hymn_is_thinned_and_a_chord_comes_back() {
             .await;
     });
 }
+
+/// Brought in, the whole tune opened, an introduction, an ending, and the page to print out of its menu: six, and the thinning came of itself.
+#[test]
+fn a_hymn_is_ready_for_church_in_six_actions() {
+    in_browser(|page| async move {
+        page.bring(HYMN).await;
+        page.press("Whole tune").await;
+        page.until("it was thinned", "/at most 2 in a measure/.test(document.querySelector('.whole-panel').innerText)").await;
+        for (name, value, heading) in [("introduction", "2", "Introduction"), ("ending", "usual", "Ending")] {
+            let before = page.revision().await;
+            page.find(&format!("select[data-key=form-{name}]")).await.select_by_value(value).await.expect("one of the list");
+            page.redrawn(&before).await;
+            page.until(heading, &format!("/{heading}: /.test(document.querySelector('.whole-panel').innerText)")).await;
+        }
+        page.press("Take home").await;
+        page.press("The page to print (PDF)").await;
+        assert!(page.taken_home("pdf").await.starts_with(b"%PDF"));
+    });
+}
