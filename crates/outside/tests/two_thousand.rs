@@ -1,13 +1,14 @@
 //! Two whole collections of music21's corpus, 2,239 tunes nobody had tuned to, read and arranged in one run: no panic, no tune unread, and work that stays within
 //! its counted bounds. Where notes cannot be played, the nearest key that works is looked for too.
 //!
-//! Hardly a tune in them has chord symbols, so every fourth is given plain ones here: the planner is to have something to do.
+//! Hardly a tune in them has chord symbols, so every fourth is arranged with the chords that are made for its melody, in both versions.
 
 use arrange::keys::{Nearest, Patience, nearest_that_works};
 use arrange::{Figures, Wishes, arrange};
 use formats::{ReadOptions, read};
+use harmony::bare::{Version, chords};
 use harp::{Instrument, Player};
-use music::{Beats, Interval, LeadSheet, PitchName, PlacedChord, SheetMeasure};
+use music::LeadSheet;
 use outside::facts::{self, Facts};
 use std::path::PathBuf;
 use std::sync::Mutex;
@@ -15,8 +16,9 @@ use std::time::{Duration, Instant};
 
 const COLLECTIONS: [&str; 2] = ["ryansMammoth", "airdsAirs"];
 const AT_LEAST: usize = 2_200;
-/// One tune in so many without chord symbols is given some.
+/// One tune in so many without chord symbols is given some, and so many are.
 const EVERY: usize = 4;
+const GIVEN: usize = 500;
 /// Tunes that cannot be read, each with the reason. There are none.
 const UNREAD: [(&str, &str); 0] = [];
 /// States of levers in planning one page. `harp::settings` allows a page of 200 places about 180,000 in all its runs together; several times that is a runaway.
@@ -33,7 +35,9 @@ struct Work {
 /// What became of one tune.
 struct Done {
     name: String,
+    /// The longer of its arrangements, chords and the search for a key included; for the chords alone, where they were made.
     took: Duration,
+    made_chords: Option<Duration>,
     states: usize,
     /// Notes that cannot be played as written, and whether a key was found in which all can.
     missing: usize,
@@ -61,48 +65,50 @@ fn tunes() -> Vec<Work> {
     all
 }
 
-/// Each measure has that of the key's three chief triads which has most of its tune, the tonic before the others.
-fn give_chords(sheet: &mut LeadSheet) {
-    for measure in &mut sheet.measures {
-        let key = &measure.frame.key;
-        let (tonic, minor) = (key.tonic(), if key.mode.is_minor() { "m" } else { "" });
-        let triads = [(0, 0), (4, 7), (3, 5)].map(|(steps, semitones)| tonic.up(Interval::new(steps, semitones)));
-        let of = |root: PitchName| [0, 2, 4].map(|third| (root.step as usize + third) % 7);
-        let held = |root: PitchName| -> Beats { sung(measure).filter(|(step, _)| of(root).contains(step)).map(|(_, length)| length).sum() };
-        let most = triads.into_iter().rev().max_by_key(|root| held(*root)).unwrap_or(tonic);
-        let parsed = formats::chord_text::parse(&format!("{most}{minor}")).expect("a plain chord");
-        let symbol = parsed.symbols.into_iter().next().expect("one chord");
-        measure.frame.chords = vec![PlacedChord::new(Beats::ZERO, symbol)];
+/// Puts the chords of a version under the melody.
+fn give_chords(sheet: &mut LeadSheet, version: Version) {
+    for (measure, placed) in chords(sheet, version).symbols(sheet) {
+        sheet.measures[measure].frame.chords.push(placed);
     }
-}
-
-/// The letters of a measure's notes, counted from C, and how long each is held.
-fn sung(measure: &SheetMeasure) -> impl Iterator<Item = (usize, Beats)> {
-    measure.notes.iter().filter_map(|note| Some((note.top()?.step as usize, note.length)))
 }
 
 fn done(work: &Work, harp: &Instrument, player: &Player, figures: &Figures) -> Result<Done, String> {
-    let began = Instant::now();
     let name = format!("{} {}", work.file.file_name().unwrap_or_default().to_string_lossy(), work.number);
     let bytes = std::fs::read(&work.file).expect("a file of the corpus");
     let imported = read(&bytes, &ReadOptions { tune: Some(work.number), part: None }).map_err(|e| format!("{name}: {e}"))?;
-    let mut sheet = imported.sheet;
-    if work.with_chords && !sheet.has_chords() {
-        give_chords(&mut sheet);
+    let bare = work.with_chords && !imported.sheet.has_chords();
+    let versions: &[Option<Version>] = if bare { &[Some(Version::ThreeChord), Some(Version::Fuller)] } else { &[None] };
+    let mut done = Done { name, took: Duration::ZERO, made_chords: None, states: 0, missing: 0, found: false, looked: 0 };
+    for version in versions {
+        let began = Instant::now();
+        let mut sheet = imported.sheet.clone();
+        if let Some(version) = version {
+            give_chords(&mut sheet, *version);
+            done.made_chords = done.made_chords.max(Some(began.elapsed()));
+        }
+        one(&mut done, &sheet, harp, player, figures)?;
+        done.took = done.took.max(began.elapsed());
     }
+    Ok(done)
+}
+
+fn one(done: &mut Done, sheet: &LeadSheet, harp: &Instrument, player: &Player, figures: &Figures) -> Result<(), String> {
     let wishes = Wishes::default();
-    let made = arrange(&sheet, figures, harp, player, &wishes).map_err(|e| format!("{name}: {e}"))?;
+    let made = arrange(sheet, figures, harp, player, &wishes).map_err(|e| format!("{}: {e}", done.name))?;
     let page = &made.plan.settled.page;
     let mut patience = Patience::default();
     let before = patience.states;
-    let mut found = false;
     if !page.missing.is_empty() {
-        let nearest = nearest_that_works(&sheet, figures, harp, player, &wishes, &mut patience).map_err(|e| format!("{name}: {e}"))?;
-        found = matches!(nearest, Nearest::Key(_));
+        let nearest =
+            nearest_that_works(sheet, figures, harp, player, &wishes, &mut patience).map_err(|e| format!("{}: {e}", done.name))?;
+        done.found |= matches!(nearest, Nearest::Key(_));
     }
     let looked = before - patience.states;
-    assert!(looked < before, "{name}: the question for a key that works used up all the work it may be");
-    Ok(Done { name, took: began.elapsed(), states: page.states, missing: page.missing.len(), found, looked })
+    assert!(looked < before, "{}: the question for a key that works used up all the work it may be", done.name);
+    done.states = done.states.max(page.states);
+    done.missing = done.missing.max(page.missing.len());
+    done.looked = done.looked.max(looked);
+    Ok(())
 }
 
 #[test]
@@ -135,6 +141,17 @@ fn two_thousand_tunes_in_one_run() {
     unread.retain(|error| !reasoned(error));
     assert!(unread.is_empty(), "{} tunes:\n{}", unread.len(), unread.join("\n"));
     let slowest = made.iter().max_by_key(|d| d.took).expect("some tune");
+    let mut given: Vec<(Duration, Duration)> = made.iter().filter_map(|d| Some((d.made_chords?, d.took))).collect();
+    assert!(given.len() >= GIVEN, "{} tunes were given chords", given.len());
+    given.sort();
+    let middle = given[given.len() / 2].0;
+    given.sort_by_key(|g| g.1);
+    println!(
+        "{} tunes given chords in two versions: the chords in {:.1} ms, chords and arrangement in {:.0} ms (medians of the longer)",
+        given.len(),
+        middle.as_secs_f64() * 1e3,
+        given[given.len() / 2].1.as_secs_f64() * 1e3
+    );
     let lacking: Vec<&Done> = made.iter().filter(|d| d.missing > 0).collect();
     let most = |of: fn(&Done) -> usize| made.iter().max_by_key(|d| of(d)).map(|d| (of(d), d.name.as_str())).expect("some tune");
     println!(
