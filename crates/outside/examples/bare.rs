@@ -43,7 +43,10 @@ fn main() {
         let (worths, habits) = tables(&cases.iter().filter(|c| fold(c) != out).collect::<Vec<_>>());
         let base = Baselines::of(cases.iter().filter(|c| fold(c) != out));
         for (case, of) in cases.iter().zip(&of).filter(|(c, _)| fold(c) == out) {
-            let [three, fuller] = [Version::ThreeChord, Version::Fuller].map(|v| Plan::of(&case.sheet, v, &worths, &habits).chords(v));
+            let [three, fuller] = {
+                let plan = Plan::of(&case.sheet, &worths, &habits);
+                [Version::ThreeChord, Version::Fuller].map(|v| plan.chords(v))
+            };
             let spelled = |row: Vec<Numeral>| -> Vec<Chord> {
                 case.ground.spots.iter().zip(row).map(|(s, n)| n.chord(case.ground.tonic(s))).collect()
             };

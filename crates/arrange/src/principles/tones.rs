@@ -7,7 +7,6 @@ use crate::slots::Slot;
 use crate::view::{ChordFacts, View};
 use music::Beats;
 
-/// One tone alone, in one octave or two.
 /// The plucks that are heard as the chord: without the low tones that lead or walk by step to the bass of the next phrase.
 pub(crate) fn chordal<'p>(slot: &Slot, plucks: &'p [Pluck]) -> &'p [Pluck] {
     let (Some(next), Some(first)) = (&slot.next_bass, plucks.first()) else { return plucks };
@@ -24,6 +23,7 @@ pub(crate) fn chordal<'p>(slot: &Slot, plucks: &'p [Pluck]) -> &'p [Pluck] {
     told
 }
 
+/// One tone alone, in one octave or two.
 pub(super) fn lone(view: &View, plucks: &[Pluck]) -> i64 {
     if !view.slot.counts() || plucks.is_empty() {
         return 0;

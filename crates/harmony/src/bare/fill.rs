@@ -3,11 +3,11 @@
 //! A measure is open where no chord has been said yet, and from the first measure on in a stretch of two or more without a symbol whose held chord has less than half of the strong notes there,
 //! if that is so of a third of the stretch, and of two measures at least. N.C. is never filled.
 
+use super::Plan;
 use super::given::{Found, Told, tell};
 use super::palette::{Numeral, of_mode};
 use super::search::best;
 use super::table::{Habits, Worths};
-use super::{Plan, Version};
 use crate::melody::plucks;
 use crate::phrases::{Pickup, phrases};
 use crate::spans::{Begin, ChordSpan, Silence, spans};
@@ -22,7 +22,7 @@ pub fn fill(sheet: &LeadSheet) -> Found {
     if !open.contains(&true) {
         return Found::default();
     }
-    let plan = Plan::of(sheet, Version::Fuller, Worths::ours(), Habits::ours());
+    let plan = Plan::of(sheet, Worths::ours(), Habits::ours());
     let written = |spot: &super::places::Spot| {
         let here = held.iter().rfind(|s| s.measure == spot.measure && s.at <= spot.at).filter(|_| !open[spot.measure]);
         here.and_then(|s| s.chord.clone())

@@ -11,7 +11,6 @@ use places::Ground;
 use search::{Allowed, Values, best};
 use std::ops::Range;
 use table::{Habits, Worths};
-use tonic::Scope;
 
 pub mod palette;
 pub mod tonic;
@@ -37,16 +36,6 @@ pub enum Version {
     Fuller,
 }
 
-impl Version {
-    /// Three chords to a section have one tonic; with more, a phrase may turn to its own.
-    pub fn scope(self) -> Scope {
-        match self {
-            Version::ThreeChord => Scope::Section,
-            Version::Fuller => Scope::Section,
-        }
-    }
-}
-
 /// A tune laid out, with the worth of everything; one search for each version.
 pub struct Plan {
     pub ground: Ground,
@@ -54,8 +43,8 @@ pub struct Plan {
 }
 
 impl Plan {
-    pub fn of(sheet: &LeadSheet, version: Version, worths: &Worths, habits: &Habits) -> Plan {
-        let ground = Ground::of(sheet, version.scope());
+    pub fn of(sheet: &LeadSheet, worths: &Worths, habits: &Habits) -> Plan {
+        let ground = Ground::of(sheet);
         let values = Values::of(&ground, worths, habits);
         Plan { ground, values }
     }
@@ -125,7 +114,7 @@ impl Plan {
 
 /// Chords for a melody that has none, or whose own are left aside.
 pub fn chords(sheet: &LeadSheet, version: Version) -> Found {
-    let plan = Plan::of(sheet, version, Worths::ours(), Habits::ours());
+    let plan = Plan::of(sheet, Worths::ours(), Habits::ours());
     let row = plan.row(version);
     let chords = plan.spelled(&row);
     given::tell(&plan, &row, &chords, &given::Told::All)

@@ -4,7 +4,7 @@
 //! beat of a dance. Pickups have no place.
 
 use super::line::{Accent, Heard, Line};
-use super::tonic::{Scope, Tonic, landing, tonics};
+use super::tonic::{Tonic, landing, tonics};
 use crate::kind::{KindOfTune, assumed_tempo, guess};
 use crate::phrases::{Phrases, Pickup, phrases};
 use music::{Beats, Frame, LeadSheet, Meter, MeterSign, order::playing_order};
@@ -105,9 +105,9 @@ pub struct Ground {
 }
 
 impl Ground {
-    pub fn of(sheet: &LeadSheet, scope: Scope) -> Ground {
+    pub fn of(sheet: &LeadSheet) -> Ground {
         let form = phrases(sheet);
-        let tonics = tonics(sheet, &form, scope);
+        let tonics = tonics(sheet, &form);
         let line = Line::of(sheet);
         let kind = guess(sheet).kind;
         let tempo = sheet.opening_tempo();

@@ -51,7 +51,7 @@ impl Tonic {
     }
 }
 
-/// What is weighed of a section, in thousandths.
+/// What is weighed of a section, in thousandths. Ours, as all that follow.
 const IN_SCALE: i64 = 2500;
 const ON_TONIC: i64 = 700;
 const ON_FIFTH: i64 = 450;
@@ -64,36 +64,26 @@ const WRITTEN_MODE: i64 = 800;
 const WRITTEN_PLAIN: i64 = 700;
 const WRITTEN_SIGNATURE: i64 = 350;
 const RARE: i64 = -700;
-/// How much a section must say for its own tonic, and a phrase inside it. Ours.
+/// How much a section must say for its own tonic.
 const OWN_TONIC: i64 = 900;
-const TURN: i64 = 99999;
 
 /// Modes that are looked for: the church modes without locrian.
 const MODES: [Mode; 6] = [Mode::Major, Mode::Aeolian, Mode::Dorian, Mode::Mixolydian, Mode::Phrygian, Mode::Lydian];
 
-/// Over what one tonic holds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Scope {
-    /// A whole section.
-    Section,
-    /// A phrase may turn to a tonic of its own.
-    Phrase,
-}
-
-/// The tonic of each phrase of the form.
-pub fn tonics(sheet: &LeadSheet, form: &Phrases, scope: Scope) -> Vec<Tonic> {
+/// The tonic of each phrase of the form: that of its section, moved where the signature moves.
+pub fn tonics(sheet: &LeadSheet, form: &Phrases) -> Vec<Tonic> {
     let all = plucks(sheet);
     let Some(home) = sheet.measures.first().map(|m| m.frame.key.clone()) else { return Vec::new() };
     let sections: Vec<Facts> = (0..form.sections.len()).map(|s| Facts::of(sheet, form, &all, |m| form.measures[m].section == s)).collect();
     let whole = whole(&sections, &home);
-    let of_sections: Vec<Key> = sections.iter().map(|f| own(f, &stay(f, &whole, &home), OWN_TONIC)).collect();
+    let of_sections: Vec<Key> = sections.iter().map(|f| own(f, &stay(f, &whole, &home))).collect();
     let phrase = |p: usize| {
         let section = form.phrases[p].section;
         let (key, around) = (&of_sections[section], &sections[section]);
         let facts = Facts::of(sheet, form, &all, |m| form.measures[m].phrase == p);
         let signature = around.signature.as_ref().unwrap_or(&home);
         let turns = facts.signature.as_ref().is_some_and(|s| s != signature);
-        let found = if turns || scope == Scope::Phrase { own(&facts, &stay(&facts, key, signature), TURN) } else { key.clone() };
+        let found = if turns { stay(&facts, key, signature) } else { key.clone() };
         let by = if found == *key { around } else { &facts };
         Tonic { key: raised(found, by) }
     };
@@ -122,10 +112,10 @@ fn stay(facts: &Facts, whole: &Key, home: &Key) -> Key {
     }
 }
 
-/// The tonic of a stretch's own, where it comes to rest on it and says so by more than `least`.
-fn own(facts: &Facts, stay: &Key, least: i64) -> Key {
+/// The tonic of a section's own, where it comes to rest on it and says so clearly.
+fn own(facts: &Facts, stay: &Key) -> Key {
     let signature = facts.signature.as_ref().unwrap_or(stay);
-    let worth = |key: &Key| facts.worth(key) + written(signature, key) / 2 + if key == stay { least } else { 0 };
+    let worth = |key: &Key| facts.worth(key) + written(signature, key) / 2 + if key == stay { OWN_TONIC } else { 0 };
     let rests_on = |key: &Key| facts.last.is_some_and(|c| Tonic::of(key).in_chord(c));
     let found = best(signature, |key| if key == stay || rests_on(key) { worth(key) } else { i64::MIN / 2 });
     if worth(stay) >= worth(&found) { stay.clone() } else { found }

@@ -3,7 +3,7 @@
 use super::Case;
 use crate::phrases::corpus::number_melodies_of;
 use formats::{ReadOptions, read};
-use harmony::bare::{places::Ground, tonic::Scope};
+use harmony::bare::places::Ground;
 use harmony::spans::spans;
 use music::{Clock, LeadSheet};
 use std::path::{Path, PathBuf};
@@ -43,6 +43,6 @@ pub fn case(name: &str, mut sheet: LeadSheet) -> Option<Case> {
     }
     let all: music::Beats = sheet.measures.iter().map(|m| m.frame.length).sum();
     let told: music::Beats = truth.iter().map(|t| t.2).sum();
-    let ground = Ground::of(&sheet, Scope::Section);
+    let ground = Ground::of(&sheet);
     (told * 3 >= all * 2 && !ground.spots.is_empty()).then(|| Case { name: name.to_owned(), ground, truth, sheet, melody: 0 })
 }

@@ -4,6 +4,7 @@
 //! steps; a small price on large worths keeps rare cues small. Places whose chord is not in the palette, or which have none, are left open. Nothing is random.
 
 use super::{Case, counts};
+use crate::ascent::Ascent;
 use harmony::bare::cues::{self, COUNT};
 use harmony::bare::palette::{CHORDS, Numeral};
 use harmony::bare::search::change;
@@ -47,8 +48,8 @@ impl Counted {
         Counted { at: at.collect(), between: between.collect(), known: counts::numerals(case) }
     }
 
-    /// Adds the derivative of the log likelihood, and returns it.
-    fn add_slope(&self, worths: &[f64], slope: &mut [f64]) -> f64 {
+    /// Adds the derivative of the log likelihood.
+    fn add_slope(&self, worths: &[f64], slope: &mut [f64]) {
         let sum = |cues: &Cues| cues.iter().map(|(c, much)| worths[usize::from(*c)] * f64::from(*much)).sum::<f64>();
         let at: Vec<[f64; CHORDS]> = self.at.iter().map(|all| std::array::from_fn(|c| sum(&all[c]))).collect();
         let between: Vec<Vec<[f64; CHORDS]>> =
@@ -58,7 +59,6 @@ impl Counted {
         for (side, sign) in [(&open, -1.0), (&held, 1.0)] {
             self.add_shares(side, sign, &at, &between, slope);
         }
-        held.whole - open.whole
     }
 
     fn sides(&self, at: &[[f64; CHORDS]], between: &[Vec<[f64; CHORDS]>], may: impl Fn(usize, usize) -> bool) -> Sides {
@@ -111,22 +111,8 @@ fn log_sum(all: [f64; CHORDS]) -> f64 {
 
 /// The worths for tunes.
 pub fn fit(tunes: &[&Counted]) -> Vec<f64> {
-    let (mut worths, mut mean, mut spread) = (vec![0.0; COUNT], vec![0.0; COUNT], vec![0.0; COUNT]);
-    for step in 1..=STEPS {
-        let mut slope: Vec<f64> = worths.iter().map(|w| -SMALL * w).collect();
-        tunes.iter().for_each(|tune| {
-            tune.add_slope(&worths, &mut slope);
-        });
-        let stride = 0.12 * (1.0 - 0.95 * step as f64 / STEPS as f64);
-        for i in 0..COUNT {
-            mean[i] = 0.9 * mean[i] + 0.1 * slope[i];
-            spread[i] = 0.99 * spread[i] + 0.01 * slope[i] * slope[i];
-            let mean = mean[i] / (1.0 - 0.9_f64.powi(step as i32));
-            let spread = spread[i] / (1.0 - 0.99_f64.powi(step as i32));
-            worths[i] += stride * mean / (spread.sqrt() + 1e-6);
-        }
-    }
-    worths
+    let ascent = Ascent { steps: STEPS, stride: 0.12, shortens: 0.95, small: SMALL };
+    ascent.climb(COUNT, |worths, slope| tunes.iter().for_each(|tune| tune.add_slope(worths, slope)))
 }
 
 /// Rounded to hundredths.

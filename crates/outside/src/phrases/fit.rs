@@ -4,6 +4,7 @@
 //! top, which is climbed with a fixed number of steps from zero; a small price on large worths keeps rare cues small. Nothing is random.
 
 use super::Case;
+use crate::ascent::Ascent;
 use harmony::phrases::{breaths::MOST_NOTES, cues::Cue, table::Table};
 
 /// A price on the square of each worth. Ours.
@@ -74,21 +75,10 @@ fn log_sum(all: impl Iterator<Item = f64> + Clone) -> f64 {
 
 /// The worths for tunes with their weights.
 pub fn fit(tunes: &[(&Counted, f64)]) -> Vec<f64> {
-    let count = Cue::ALL.len();
-    let (mut worths, mut mean, mut spread) = (vec![0.0; count], vec![0.0; count], vec![0.0; count]);
-    for step in 1..=STEPS {
-        let mut slope: Vec<f64> = worths.iter().map(|w| -SMALL * w).collect();
-        tunes.iter().filter(|t| t.0.is_in_reach()).for_each(|(tune, weight)| tune.add_slope(&worths, *weight, &mut slope));
-        let stride = 0.15 * (1.0 - 0.9 * step as f64 / STEPS as f64);
-        for i in 0..count {
-            mean[i] = 0.9 * mean[i] + 0.1 * slope[i];
-            spread[i] = 0.99 * spread[i] + 0.01 * slope[i] * slope[i];
-            let mean = mean[i] / (1.0 - 0.9_f64.powi(step as i32));
-            let spread = spread[i] / (1.0 - 0.99_f64.powi(step as i32));
-            worths[i] += stride * mean / (spread.sqrt() + 1e-6);
-        }
-    }
-    worths
+    let ascent = Ascent { steps: STEPS, stride: 0.15, shortens: 0.9, small: SMALL };
+    ascent.climb(Cue::ALL.len(), |worths, slope| {
+        tunes.iter().filter(|t| t.0.is_in_reach()).for_each(|(tune, weight)| tune.add_slope(worths, *weight, slope))
+    })
 }
 
 /// Rounded to hundredths, with `more` for every phrase.
