@@ -1,0 +1,44 @@
+//! A tune as it lies before her: what it was arranged from and the arrangement, with what every part of this crate asks of them.
+
+use arrange::hand_time::Pluck;
+use arrange::slots::Slot;
+use arrange::{Arrangement, Figures, Wishes};
+use harp::{Instrument, Player};
+use music::{LeadSheet, MeasureNumber, Note};
+
+/// A tune and the arrangement that was made of it with these figures, harp, player and wishes.
+#[derive(Clone, Copy)]
+pub struct Lesson<'a> {
+    /// As it was read, before it was moved to its key.
+    pub sheet: &'a LeadSheet,
+    pub figures: &'a Figures,
+    pub harp: &'a Instrument,
+    pub player: &'a Player,
+    pub wishes: &'a Wishes,
+    pub made: &'a Arrangement,
+}
+
+impl<'a> Lesson<'a> {
+    /// The slots of the plan in order, each with the index of its figure and its plucks.
+    pub fn played(&self) -> impl Iterator<Item = (&'a Slot, usize, &'a [Pluck])> {
+        let plan = &self.made.plan;
+        let chosen = plan.choices.iter().zip(&plan.found.chosen).map(|(choices, c)| &choices.candidates[*c]);
+        plan.slots.iter().zip(chosen).map(|(slot, candidate)| (slot, candidate.figure, candidate.plucks.as_slice()))
+    }
+
+    /// The printed number of a laid-out measure.
+    pub fn number(&self, measure: usize) -> MeasureNumber {
+        self.made.score.measures[measure].frame.number
+    }
+
+    /// A figure's name as it is read: "open broken chord".
+    pub fn figure_name(&self, figure: usize) -> String {
+        self.figures.all[figure].name.replace('-', " ")
+    }
+
+    /// What the left hand plucks in a slot as it is printed: a lever, or a change by hand, may have left less of the plan, or other strings.
+    pub fn printed(&self, slot: &'a Slot) -> impl Iterator<Item = &'a Note> {
+        let left = &self.made.score.measures[slot.measure].left;
+        left.iter().filter(move |n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length)
+    }
+}
