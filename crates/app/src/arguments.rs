@@ -31,6 +31,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Find the chords of a hymn, a chorale or a song with its piano, measure by measure
     Chords(ChordsArguments),
+    /// Find where the measures of a tune are in a recording you have of it
+    Places(PlacesArguments),
     /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
     /// Draw what the program itself asks for
@@ -296,4 +298,43 @@ pub struct ChordsArguments {
     /// Print a table for other programs: work, onset in quarter notes, pitch class of the root, quality (maj min dim aug dom7 maj7 min7 hdim7 dim7 other)
     #[arg(long)]
     pub csv: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct PlacesArguments {
+    /// The tune: an ABC or MusicXML file
+    #[arg(value_name = "TUNE")]
+    pub tune: PathBuf,
+    /// The recording: WAV, MP3, FLAC or Ogg Vorbis; it is only listened to
+    #[arg(value_name = "RECORDING")]
+    pub recording: PathBuf,
+    /// Which tune of a file of several: the number in its X: line
+    #[arg(long = "tune", value_name = "N")]
+    pub number: Option<u32>,
+    /// Which part of a score has the tune: its name, or 1 for the first
+    #[arg(long, value_name = "PART")]
+    pub part: Option<String>,
+    /// The tempo it is about played at, if the sheet's is far from it: 88, or 1/2=88
+    #[arg(long, value_name = "TEMPO")]
+    pub tempo: Option<String>,
+    /// When the first beat of a measure comes, with commas between: 1=0:07.3,9=0:21
+    #[arg(long, value_name = "MEASURE=TIME", value_delimiter = ',')]
+    pub at: Vec<String>,
+    /// Print a table for other programs: pass, measure, beat, seconds, sure (yes, no, given)
+    #[arg(long)]
+    pub csv: bool,
+}
+
+impl PlacesArguments {
+    pub fn asked(&self) -> Asked {
+        Asked {
+            tune: self.number,
+            part: self.part.clone(),
+            tempo: self.tempo.clone(),
+            harp: "lever-34".to_owned(),
+            variant: 1,
+            fingers: "none".to_owned(),
+            ..Asked::default()
+        }
+    }
 }

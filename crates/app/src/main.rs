@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         Command::Keys(arguments) => commands::keys::run(&arguments),
         Command::Check(arguments) => commands::check::run(&arguments),
         Command::Chords(arguments) => commands::chords::run(&arguments),
+        Command::Places(arguments) => commands::places::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };

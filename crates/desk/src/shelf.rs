@@ -15,9 +15,10 @@ use std::time::{Duration, UNIX_EPOCH};
 
 /// Endings of tune files.
 pub const ENDINGS: [&str; 4] = ["abc", "musicxml", "xml", "mxl"];
-/// What stands after a tune's name for the file of choices, and for that of undo steps.
+/// What stands after a tune's name for the file of choices, for that of undo steps, and for that of places in a recording.
 pub const CHOICES: &str = ".undersong.toml";
 pub const HISTORY: &str = ".undersong-history.json";
+pub const RECORDING: &str = ".undersong-recording.json";
 /// A file with figures of her own.
 pub const FIGURES: &str = "figures.txt";
 /// No save takes so long.

@@ -8,3 +8,4 @@ pub mod figures;
 pub mod harps;
 pub mod keys;
 pub mod open;
+pub mod places;

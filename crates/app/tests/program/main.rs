@@ -9,3 +9,4 @@ mod hymns;
 mod others;
 mod open;
 mod limits;
+mod places;

@@ -42,6 +42,7 @@ pub struct Desk {
     pub fits: super::fits::Known,
     pub sounds: super::sounds::Sounds,
     pub spines: super::shelf::Spines,
+    pub listened: super::recording::Listened,
 }
 
 /// A tune as its files stand now.
@@ -131,6 +132,7 @@ impl Desk {
             fits: super::fits::Known::default(),
             sounds: super::sounds::Sounds::default(),
             spines: super::shelf::Spines::default(),
+            listened: super::recording::Listened::default(),
         }
     }
 

@@ -47,11 +47,20 @@ pub async fn answer(listener: TcpListener, router: Router, ended: impl Future<Ou
 
 /// Reads the whole body before anything is done about it.
 pub async fn whole_body(request: Request, next: Next) -> Response {
+    whole(request, next, super::too_large).await
+}
+
+/// The same for a recording.
+pub async fn whole_recording(request: Request, next: Next) -> Response {
+    whole(request, next, super::recording::too_large).await
+}
+
+async fn whole(request: Request, next: Next, too_large: fn() -> Refusal) -> Response {
     let (head, body) = request.into_parts();
     let read = Bytes::from_request(Request::from_parts(head.clone(), body), &());
     let refusal = match timeout(BODY, read).await {
         Ok(Ok(bytes)) => return next.run(Request::from_parts(head, Body::from(bytes))).await,
-        Ok(Err(rejection)) if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE => super::too_large(),
+        Ok(Err(rejection)) if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE => too_large(),
         Ok(Err(rejection)) => Refusal::new(rejection.status(), "the request broke off"),
         Err(_) => Refusal::new(StatusCode::REQUEST_TIMEOUT, "the request took too long to come"),
     };

@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -26,11 +26,13 @@ pub mod findings;
 pub mod ways;
 pub mod sound;
 pub mod sounds;
+pub mod recording;
 pub mod percent;
 pub mod take;
 pub mod watch;
 
 use crate::failure::Failure;
+use crate::recordings::MOST_SENT;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -79,14 +81,25 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/tunes/{id}/check", get(findings::check))
         .route("/api/tunes/{id}/sound", get(sound::sound))
         .route("/api/sample/{name}", get(sound::sample))
+        .route("/api/recordings/{name}", get(recording::of_folder))
+        .route("/api/tunes/{id}/places", post(recording::find))
         .route("/api/tunes/{id}/take/{kind}", get(take::take))
         .fallback(|| async { Refusal::missing("such page") })
         .method_not_allowed_fallback(|| async { Refusal::new(StatusCode::METHOD_NOT_ALLOWED, "this address does not do that") })
         .layer(from_fn(listen::whole_body))
         .layer(DefaultBodyLimit::max(LARGEST_FILE + 64 * 1024))
+        .merge(recordings())
         .layer(map_response(in_json::errors))
         .layer(from_fn_with_state(door, guard::guard))
         .with_state(desk)
+}
+
+/// A recording is larger than a tune.
+fn recordings() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/api/tunes/{id}/recording", get(recording::look).post(recording::hear).delete(recording::forget))
+        .layer(from_fn(listen::whole_recording))
+        .layer(DefaultBodyLimit::max(MOST_SENT))
 }
 
 fn too_large() -> Refusal {

@@ -181,7 +181,7 @@ fn ending(name: Option<&str>, bytes: &[u8]) -> Result<&'static str, Refusal> {
 }
 
 /// A percent-encoded name.
-fn decoded(text: &[u8]) -> String {
+pub(super) fn decoded(text: &[u8]) -> String {
     let mut bytes = Vec::new();
     let mut rest = text;
     while let [first, tail @ ..] = rest {
