@@ -194,6 +194,9 @@ pub struct Choices {
     /// Verses whose left hand lies an octave higher, with commas between: 2 or 2,3
     #[arg(long, value_name = "VERSES", value_delimiter = ',')]
     pub high: Vec<u32>,
+    /// Verses whose melody the left hand plays, with chords above it in the right hand: 2 or 2,3
+    #[arg(long, value_name = "VERSES", value_delimiter = ',')]
+    pub melody_below: Vec<u32>,
     /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
     #[arg(long, value_name = "WHICH", default_value = "few")]
     pub fingers: String,
@@ -232,6 +235,7 @@ impl Choices {
                 repeats: self.repeats.clone(),
                 ways_out: self.ways_out.then(|| "printed".to_owned()),
                 high: self.high.clone(),
+                melody_below: self.melody_below.clone(),
             },
             fingers: self.fingers.clone(),
             figures: self.figures.clone(),

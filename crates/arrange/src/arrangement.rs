@@ -1,5 +1,6 @@
 //! The whole job: a lead sheet, a harp, a player and her wishes become an arrangement.
 
+use crate::below::{self, Refused};
 use crate::explain::{Decision, decisions};
 use crate::figures::Figures;
 use crate::form::out::{WayOut, ways_out};
@@ -82,6 +83,10 @@ pub enum Remark {
     PhraseStays { measure: MeasureNumber, begins: bool },
     /// The same for a number that no measure has.
     PhraseNowhere { measure: MeasureNumber },
+    /// The left hand cannot play the melody of these verses, from 0; it stays in the right.
+    MelodyStays { verses: Vec<usize>, why: Refused },
+    /// There is no such verse, from 0, whose melody the left hand could have.
+    NoSuchVerse(Vec<usize>),
     /// No room for the left hand at these measures.
     NoRoom(Vec<MeasureNumber>),
     /// Notes that cannot be played on the harp, in the words that the page and the check have for them too ([`harp::page::missing`]).
@@ -113,7 +118,7 @@ pub fn arrange(
     wishes: &Wishes,
 ) -> Result<Arrangement, ArrangeError> {
     check_wishes(figures, wishes)?;
-    let Prepared { tune, added, moved, kind, tempo_assumed, fullness, mut remarks } = prepared(sheet, harp, wishes)?;
+    let Prepared { tune, added, moved, kind, tempo_assumed, fullness, mut remarks } = prepared(sheet, (harp, player), wishes)?;
     let wishes = &wishes.moved(moved);
     let phrases = phrases_as_said(&tune.sheet, &said(wishes, &tune));
     let spans = spans(&tune.sheet, &tune.clock);
@@ -150,7 +155,7 @@ pub(crate) struct Prepared {
     remarks: Vec<Remark>,
 }
 
-pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) -> Result<Prepared, ArrangeError> {
+pub(crate) fn prepared(sheet: &LeadSheet, (harp, player): (&Instrument, &Player), wishes: &Wishes) -> Result<Prepared, ArrangeError> {
     if sheet.measures.is_empty() || melody::range(sheet).is_none() {
         return Err(ArrangeError::Empty);
     }
@@ -175,7 +180,7 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     let fullness = fullness_of(wishes);
     // Counted before it is laid out: a long tune with thousands of verses would not fit into memory.
     let added = form::make(&sheet, &wishes.form, kind.kind, fullness.len(), Highest(harp.highest()));
-    let layout = Layout { verses: fullness.len(), repeats: wishes.form.repeats, added: &added };
+    let mut layout = Layout { verses: fullness.len(), below: &below::NONE, repeats: wishes.form.repeats, added: &added };
     let measures = Tune::laid_out_measures(&sheet, layout);
     if measures > MOST_MEASURES {
         return Err(ArrangeError::TooLong(measures));
@@ -184,6 +189,8 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
     if notes > MOST_NOTES {
         return Err(ArrangeError::TooManyNotes(notes));
     }
+    let below = melody_below(&sheet, (tempo, fullness.len()), (harp, player), wishes, &mut remarks);
+    layout.below = &below;
     let tune = Tune::lay_out_whole(&sheet, layout, tempo);
     if !sheet.has_chords() {
         remarks.push(Remark::NoChords);
@@ -192,6 +199,30 @@ pub(crate) fn prepared(sheet: &LeadSheet, harp: &Instrument, wishes: &Wishes) ->
         remarks.push(Remark::NoInterlude);
     }
     Ok(Prepared { tune, added, moved, kind, tempo_assumed, fullness, remarks })
+}
+
+/// The verses whose melody the left hand takes, with the octaves by which it lies otherwise there.
+fn melody_below(
+    sheet: &LeadSheet,
+    (tempo, verses): (Tempo, usize),
+    (harp, player): (&Instrument, &Player),
+    wishes: &Wishes,
+    remarks: &mut Vec<Remark>,
+) -> BTreeMap<usize, i32> {
+    let (wished, nowhere): (Vec<usize>, Vec<usize>) = wishes.melody_below.iter().partition(|verse| **verse < verses);
+    if !nowhere.is_empty() {
+        remarks.push(Remark::NoSuchVerse(nowhere));
+    }
+    if wished.is_empty() {
+        return BTreeMap::new();
+    }
+    match below::octaves(sheet, tempo, harp, player) {
+        Ok(by) => wished.into_iter().map(|verse| (verse, by)).collect(),
+        Err(why) => {
+            remarks.push(Remark::MelodyStays { verses: wished, why });
+            BTreeMap::new()
+        }
+    }
 }
 
 /// The numbers of the measures in which words change the tempo and no mark at their place says by how much.

@@ -17,7 +17,7 @@ use crate::voicing::{self, Bass, Lead};
 use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
 use harp::{HandLimit, Instrument, hand};
-use music::{Chord, Pitch};
+use music::{Chord, Hand, Pitch};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
@@ -99,7 +99,7 @@ impl Draft {
         let Draft { figure, job, plucks, lead, price } = self;
         let fluency = view.player.fluency;
         let groove = Groove::of(view.slot, job, &plucks);
-        let entry = entry(&plucks, groove, &view.clock, fluency);
+        let entry = entry(view.slot.hand, &plucks, groove, &view.clock, fluency);
         let exit = exit(view.slot, &plucks, (lead, groove), &view.clock, fluency, view.register);
         Candidate { figure, job, plucks, lead, price, entry, exit }
     }
@@ -130,7 +130,8 @@ pub fn choices(view: &View, ground: &Ground) -> Choices {
     let mut drafts: Vec<Draft> = Vec::new();
     let mut left_out = BTreeMap::new();
     let maker = Maker::new(view, ground);
-    for (index, figure) in ground.figures.all.iter().enumerate() {
+    let for_this_hand = |figure: &Figure| figure.hand == view.slot.hand || figure.part == Part::Rest;
+    for (index, figure) in ground.figures.all.iter().enumerate().filter(|(_, f)| for_this_hand(f)) {
         match admitted(view.slot, figure, index, ground).and_then(|()| maker.place(figure, index)) {
             Ok(made) => drafts.extend(made),
             Err(reason) => {
@@ -144,7 +145,7 @@ pub fn choices(view: &View, ground: &Ground) -> Choices {
         drafts.retain(|c| c.figure == hold);
     }
     ground.kept.keep(&mut drafts, view.slot.length, |like, plucks| {
-        let plucks = allowed(view, plucks).ok()?;
+        let plucks = allowed(view, ground.harp, plucks).ok()?;
         Some(maker.draft(&ground.figures.all[like.figure], like.figure, like.job, plucks, None))
     });
     let candidates = keep_cheapest(view, drafts).into_iter().map(|draft| draft.candidate(view)).collect();
@@ -170,7 +171,8 @@ fn admitted(slot: &Slot, figure: &Figure, index: usize, ground: &Ground) -> Resu
         }
         _ => {}
     }
-    let wished = ground.wishes.only.is_empty() || ground.wishes.only.contains(&figure.name);
+    let of_this_hand = |name: &String| ground.figures.find(name).is_some_and(|f| ground.figures.all[f].hand == slot.hand);
+    let wished = !ground.wishes.only.iter().any(of_this_hand) || ground.wishes.only.contains(&figure.name);
     if !wished || ground.wishes.without.contains(&figure.name) {
         return Err(Reason::LeftOutByYou);
     }
@@ -191,6 +193,8 @@ struct Maker<'a> {
     ground: &'a Ground<'a>,
     jobs: Vec<Job>,
     basses: Vec<Bass>,
+    /// The right hand's shapes over a melody in the left.
+    above: [Vec<Vec<Pitch>>; 4],
 }
 
 /// The window of basses that all figures together can have; each figure takes its part of it.
@@ -199,11 +203,14 @@ const WINDOW: (i32, i32) = (i32::MIN, i32::MAX);
 impl<'a> Maker<'a> {
     fn new(view: &'a View<'a>, ground: &'a Ground<'a>) -> Maker<'a> {
         let slot = view.slot;
-        let basses = match &slot.chord {
-            Some(chord) if slot.fullness > 0 => voicing::basses(slot, chord, WINDOW, view.ceiling(), ground.harp, view.register),
-            _ => Vec::new(),
-        };
-        Maker { view, ground, jobs: view.jobs(), basses }
+        let chord = slot.chord.as_ref().filter(|_| slot.fullness > 0);
+        let (mut basses, mut above) = Default::default();
+        match (chord, slot.hand) {
+            (Some(chord), Hand::Left) => basses = voicing::basses(slot, chord, WINDOW, view.ceiling(), ground.harp, view.register),
+            (Some(chord), Hand::Right) => above = voicing::above::shapes(slot, chord, view.floor(), ground.harp, view.player),
+            (None, _) => {}
+        }
+        Maker { view, ground, jobs: view.jobs(), basses, above }
     }
 
     /// Every placement of one figure; an error when none is playable.
@@ -216,9 +223,13 @@ impl<'a> Maker<'a> {
                 continue;
             }
             let numbered = strokes.iter().flat_map(|s| &s.tones).any(|t| matches!(t, Tone::Rung(_)));
-            let found = if numbered { self.numbered(figure, &strokes) } else { self.voiced(figure, &strokes) };
+            let found = match figure.hand {
+                Hand::Right => self.over(&strokes),
+                Hand::Left if numbered => self.numbered(figure, &strokes),
+                Hand::Left => self.voiced(figure, &strokes),
+            };
             for outcome in found {
-                match outcome.and_then(|(plucks, lead)| allowed(self.view, plucks).map(|plucks| (plucks, lead))) {
+                match outcome.and_then(|(plucks, lead)| allowed(self.view, self.ground.harp, plucks).map(|plucks| (plucks, lead))) {
                     Ok((plucks, lead)) => made.push(self.draft(figure, index, job, plucks, lead)),
                     Err(why) => reason = why,
                 }
@@ -251,6 +262,19 @@ impl<'a> Maker<'a> {
         let tones = chord.tones();
         let made = |root| plucks(strokes, &Rungs { chord, tones: &tones, root }, harp).map(|plucks| (plucks, None));
         roots(figure, chord, harp, self.view.register).into_iter().map(made).collect()
+    }
+
+    /// The right hand over the melody: every shape of the size that the strokes ask for.
+    fn over(&self, strokes: &[Stroke]) -> Vec<Outcome> {
+        let asks = |tone: Tone| usize::from(strokes.iter().any(|s| s.tones.contains(&tone)));
+        let size = [Tone::Bass, Tone::Lower, Tone::Middle, Tone::Upper].into_iter().map(asks).sum::<usize>();
+        let shapes = size.checked_sub(1).map_or(&[][..], |at| self.above[at].as_slice());
+        if shapes.is_empty() {
+            return vec![Err(Reason::NoSuchTone)];
+        }
+        let below = asks(Tone::Bass);
+        let made = |shape: &Vec<Pitch>| Roles { bass: shape[0], other: None, shape: &shape[below..], lead: None }.plucks(strokes);
+        shapes.iter().map(|shape| Ok((made(shape), None))).collect()
     }
 
     /// Roles: every bass in the figure's window, every shape of the size that the strokes ask for.
@@ -383,26 +407,34 @@ fn missing(rungs: &Rungs, rung: u8) -> Reason {
 }
 
 /// The hard limits.
-fn allowed(view: &View, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
+fn allowed(view: &View, harp: &Instrument, plucks: Vec<Pluck>) -> Result<Vec<Pluck>, Reason> {
+    let hand = view.slot.hand;
     for pluck in &plucks {
         if pluck.pitches.len() > 1 {
             let strings: Vec<i32> = pluck.pitches.iter().map(|p| p.position()).collect();
-            let held = if pluck.rolled { hand::rolled(view.player, &strings) } else { hand::block(view.player, &strings) };
+            let held = if pluck.rolled { hand::rolled(view.player, hand, &strings) } else { hand::block(view.player, hand, &strings) };
             held.map_err(Reason::Hand)?;
         }
-        if pluck.high() > view.register.highest {
+        if pluck.high() > if hand == Hand::Left { view.register.highest } else { harp.highest() } {
             return Err(Reason::TooHigh);
         }
         for note in view.melody.iter().filter(|n| n.on <= pluck.at && n.off > pluck.at) {
             if pluck.pitches.iter().any(|p| note.strings.contains(&p.position())) {
                 return Err(Reason::TuneString);
             }
-            if pluck.high() >= note.low() {
+            let crosses = match note.hand {
+                Hand::Right => pluck.high() >= note.low(),
+                Hand::Left => pluck.low() <= note.high(),
+            };
+            if crosses {
                 return Err(Reason::CrossesTune);
             }
         }
+        if view.melody.iter().any(|note| note.hand == hand && !view.comes_over(pluck, note)) {
+            return Err(Reason::TooFast(TooFast::Leap));
+        }
     }
-    playable(&plucks, view.slot.length, &view.clock, view.player).map_err(Reason::TooFast)?;
+    playable(&plucks, hand, view.slot.length, &view.clock, view.player).map_err(Reason::TooFast)?;
     Ok(plucks)
 }
 
@@ -416,6 +448,9 @@ fn manner(figure: &Figure, ground: &Ground, register: Register, plucks: &[Pluck]
     } else {
         weights().suits_others
     };
+    if figure.hand == Hand::Right {
+        return kind;
+    }
     let up = register.lift(ground.harp.lowest());
     let below = i64::from((figure.bass.0 + up - first.low()).max(0));
     kind + weights().below_its_register * below

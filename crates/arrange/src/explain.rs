@@ -12,7 +12,7 @@ use crate::reasons;
 use crate::search::{Search, State};
 use crate::slots::Slot;
 use crate::worth::Worth;
-use music::{Beats, MeasureNumber};
+use music::{Beats, Hand, MeasureNumber};
 use std::cmp::Ordering;
 
 /// One decision in words and numbers.
@@ -22,6 +22,8 @@ pub struct Decision {
     pub measure: usize,
     pub number: MeasureNumber,
     pub at: Beats,
+    /// The hand that plucks; the other has the melody.
+    pub hand: Hand,
     pub chord: String,
     pub figure: String,
     /// The plucks in the short form: `C3 G3 C4`, together `C3+G3`.
@@ -85,6 +87,7 @@ impl Teller<'_> {
             measure: here.measure,
             number,
             at: here.at,
+            hand: here.hand,
             chord: here.text.clone(),
             figure: figures.all[chosen.figure].name.clone(),
             notes: notes(chosen),

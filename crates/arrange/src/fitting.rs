@@ -46,7 +46,7 @@ pub type Chosen = Vec<Candidate>;
 
 impl Lesson {
     pub fn new(sheet: &LeadSheet, page: &Score, school: &School) -> Result<Lesson, ArrangeError> {
-        let ready = prepared(sheet, school.harp, school.wishes)?;
+        let ready = prepared(sheet, (school.harp, school.player), school.wishes)?;
         let (tune, kind) = (ready.tune, ready.kind.kind);
         let laid = slots(&tune, &spans(&tune.sheet, &tune.clock), &phrases(&tune.sheet), &Setting { fullness: &ready.fullness });
         let alone = settings::of_the_tune(&tune, school.harp, school.player);

@@ -3,9 +3,9 @@
 //! Speeds and joins are habits 2, 4 and 6; the numbers come with the player's fluency ([`harp::Fluency`]).
 
 use harp::Player;
-use music::{Beats, LocalClock, Pitch, Seconds};
+use music::{Beats, Hand, LocalClock, Pitch, Seconds};
 
-/// One pluck of the left hand; `at` counts from the start of its slot.
+/// One pluck of the hand that accompanies; `at` counts from the start of its slot.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pluck {
     pub at: Beats,
@@ -35,7 +35,7 @@ pub enum TooFast {
 }
 
 /// Whether the player can pluck these one after another; the clock counts from the start of their slot.
-pub fn playable(plucks: &[Pluck], slot_length: Beats, clock: &LocalClock, player: &Player) -> Result<(), TooFast> {
+pub fn playable(plucks: &[Pluck], hand: Hand, slot_length: Beats, clock: &LocalClock, player: &Player) -> Result<(), TooFast> {
     let fluency = player.fluency;
     let times: Vec<Seconds> = plucks.iter().map(|p| clock.at(p.at)).collect();
     for (i, pair) in plucks.windows(2).enumerate() {
@@ -46,7 +46,7 @@ pub fn playable(plucks: &[Pluck], slot_length: Beats, clock: &LocalClock, player
         if pair.iter().all(|p| p.pitches.len() >= 3) && gap < fluency.block() {
             return Err(TooFast::Blocks);
         }
-        leap(&pair[0], &pair[1], gap, player)?;
+        leap(&pair[0], &pair[1], gap, (player, hand))?;
     }
     for (i, pluck) in plucks.iter().enumerate() {
         for (j, later) in plucks.iter().enumerate().skip(i + 1) {
@@ -75,10 +75,10 @@ pub const FAR: i32 = 9;
 pub const FAR_TIME: Seconds = Seconds::from_millis(250);
 
 /// From one pluck to the next: within the hand's reach nothing is asked, beyond it the time of a shift.
-pub fn leap(from: &Pluck, to: &Pluck, gap: Seconds, player: &Player) -> Result<(), TooFast> {
+pub fn leap(from: &Pluck, to: &Pluck, gap: Seconds, (player, hand): (&Player, Hand)) -> Result<(), TooFast> {
     let low = from.low().min(to.low());
     let high = from.high().max(to.high());
-    let reach = player.left.block as i32;
+    let reach = player.reach(hand).block as i32;
     let way = distance((from.low(), from.high()), (to.low(), to.high()));
     if way >= FAR && gap < FAR_TIME {
         return Err(TooFast::Leap);

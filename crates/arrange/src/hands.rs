@@ -7,7 +7,7 @@ use crate::plan::Plan;
 use crate::slots::Slot;
 use crate::tune::Tune;
 use harmony::spans::Silence;
-use music::{Beats, Decoration, Note, Pitch, ScoreMeasure};
+use music::{Beats, Decoration, Hand, Note, Pitch, ScoreMeasure};
 
 /// The fullness from which the right hand adds chord tones.
 const RIGHT_HAND_ADDS: u8 = 6;
@@ -18,10 +18,11 @@ const BETWEEN_THE_HANDS: i32 = 3;
 
 /// The measures of the score. `steady` says whether the harp has a pitch all through the piece without a move; only such tones are added to the tune.
 pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headings: &[(usize, String)]) -> Vec<ScoreMeasure> {
-    let lefts = left_hands(tune, plan);
-    let rights = right_hands(tune, plan, steady, &lefts);
-    let mut lefts = lefts;
-    let mut rights = rights;
+    let mut lefts = accompaniment(tune, plan);
+    let mut rights = melody(tune, plan, steady, &lefts);
+    for (measure, _) in tune.melody_in.iter().enumerate().filter(|(_, hand)| **hand == Hand::Left) {
+        std::mem::swap(&mut lefts[measure], &mut rights[measure]);
+    }
     let repeats = tune.sheet.measures.last().is_some_and(|m| m.frame.repeat_end.is_some());
     if !repeats && plan.slots.iter().any(|s| s.duty.last && s.fullness > 0) {
         crown(lefts.last_mut());
@@ -31,6 +32,7 @@ pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headin
     parts
         .map(|(index, ((measure, right), left))| ScoreMeasure {
             frame: measure.frame.clone(),
+            melody: tune.melody_in[index],
             right,
             left,
             heading: headings.iter().find(|(at, _)| *at == index).map(|(_, text)| text.clone()),
@@ -48,10 +50,10 @@ fn crown(line: Option<&mut Vec<Note>>) {
     }
 }
 
-/// What the left hand begins at one place; `None` stops what rings.
+/// What the accompanying hand begins at one place; `None` stops what rings.
 type Begins = (Beats, Option<(Vec<Pitch>, bool)>);
 
-fn left_hands(tune: &Tune, plan: &Plan) -> Vec<Vec<Note>> {
+fn accompaniment(tune: &Tune, plan: &Plan) -> Vec<Vec<Note>> {
     let mut begins: Vec<Vec<Begins>> = vec![Vec::new(); tune.sheet.measures.len()];
     for ((slot, choices), chosen) in plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen) {
         let plucks = &choices.candidates[*chosen].plucks;
@@ -86,9 +88,9 @@ pub(crate) fn line(begins: Vec<Begins>, length: Beats) -> Vec<Note> {
 }
 
 /// The tune, with a chord tone under its long notes on the strong beats where the fullness asks for it.
-fn right_hands(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, lefts: &[Vec<Note>]) -> Vec<Vec<Note>> {
+fn melody(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, lefts: &[Vec<Note>]) -> Vec<Vec<Note>> {
     let mut rights: Vec<Vec<Note>> = tune.sheet.measures.iter().map(|m| m.notes.clone()).collect();
-    for slot in plan.slots.iter().filter(|s| s.fullness >= RIGHT_HAND_ADDS && s.chord.is_some()) {
+    for slot in plan.slots.iter().filter(|s| s.fullness >= RIGHT_HAND_ADDS && s.hand == Hand::Left && s.chord.is_some()) {
         let strong_beats: Vec<Beats> = slot.strong_beats.iter().map(|p| *p + slot.at).collect();
         for note in rights[slot.measure].iter_mut().filter(|n| strong_beats.contains(&n.at) && takes_company(n, slot)) {
             if let Some(added) = company(note, slot, steady, &lefts[slot.measure]) {

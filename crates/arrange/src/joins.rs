@@ -213,6 +213,7 @@ fn by_figure(candidates: &[Candidate]) -> BTreeMap<usize, Range<usize>> {
 }
 
 /// Pair prices are sums of parts that each see little of an exit and an entry, so each part is a small table of its own.
+/// Where another hand goes on, nothing passes from one to the other.
 fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
     let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
@@ -221,7 +222,7 @@ fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let hands = Table::new(
         exits.iter().map(|x| (x.hand, x.before_end, &x.recent)),
         entries.iter().map(|e| (e.hand, e.after_start, e.together, &e.early)),
-        |x, e| travel(exits[x], entries[e], player),
+        |x, e| travel(exits[x], entries[e], (player, here.slot.hand)),
     );
     let basses = Table::new(exits.iter().map(|x| (x.line.bass, x.lead)), entries.iter().map(|e| e.line.bass), |x, e| {
         step.bass(exits[x].line.bass, exits[x].lead, entries[e].line.bass)
@@ -235,8 +236,9 @@ fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let grooves =
         Table::new(exits.iter().map(|x| x.groove), entries.iter().map(|e| e.groove), |x, e| groove(exits[x].groove, entries[e].groove));
     let tables = [&hands, &basses, &shapes, &rings, &grooves];
+    let passes = before.slot.hand == here.slot.hand;
     let mut prices = vec![0; exits.len() * entries.len()];
-    for (row, x) in prices.chunks_mut(entries.len().max(1)).zip(0..) {
+    for (row, x) in prices.chunks_mut(entries.len().max(1)).zip(0..).filter(|_| passes) {
         tables.iter().for_each(|table| table.add_row(x, row));
     }
     let least = prices.iter().copied().min().unwrap_or(0);

@@ -13,6 +13,7 @@ pub mod rungs;
 pub mod voicing;
 pub mod kept;
 pub mod form;
+pub mod below;
 pub mod tune;
 pub mod slots;
 pub mod register;

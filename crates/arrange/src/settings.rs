@@ -10,7 +10,7 @@ use crate::plan::Task;
 use crate::price::Extra;
 use crate::slots::Slot;
 use crate::tune::Tune;
-use harp::page::settings::PageUse;
+use harp::page::settings::{Duty, PageUse};
 use harp::page::{PageSettings, SettingsWish, settings};
 use harp::settings::{MoveTimes, Part, Prices};
 use harp::{Instrument, Mechanism, Player};
@@ -55,15 +55,14 @@ pub(crate) fn wish_alone(harp: &Instrument, player: &Player) -> SettingsWish {
 }
 
 pub(crate) fn tune_alone(tune: &Tune) -> Score {
-    let measure = |m: &music::SheetMeasure| ScoreMeasure {
-        frame: m.frame.clone(),
-        right: m.notes.clone(),
-        left: vec![Note::rest(Beats::ZERO, m.frame.length)],
-        heading: None,
-        marks: Vec::new(),
-        source: None,
+    let measure = |(m, melody): (&music::SheetMeasure, &Hand)| {
+        let (mut right, mut left) = (m.notes.clone(), vec![Note::rest(Beats::ZERO, m.frame.length)]);
+        if *melody == Hand::Left {
+            std::mem::swap(&mut right, &mut left);
+        }
+        ScoreMeasure { frame: m.frame.clone(), right, left, heading: None, marks: Vec::new(), source: None, melody: *melody }
     };
-    let measures = tune.sheet.measures.iter().map(measure).collect();
+    let measures = tune.sheet.measures.iter().zip(&tune.melody_in).map(measure).collect();
     Score { words: Words::default(), tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
 }
 
@@ -141,7 +140,8 @@ impl Charges {
         let price = wish(task.harp, task.player).prices.a_move as i64;
         let charged = |slot: &Slot| {
             let mut notes = vec![0; STRINGS * 3];
-            for position in task.harp.lowest()..=task.register.highest.min(task.harp.highest()) {
+            let highest = if slot.hand == Hand::Left { task.register.highest } else { task.harp.highest() };
+            for position in task.harp.lowest()..=highest.min(task.harp.highest()) {
                 for alter in task.harp.settings_of(position) {
                     let pitch = Pitch::at_position(position, alter);
                     if let (Some(cell), Some(part)) = (cell(pitch), Part::of(task.harp, pitch)) {
@@ -162,7 +162,7 @@ impl Charges {
         let takes = times.lever + Seconds::from_micros(times.distant.micros() * (several - 1));
         let seconds = |beats: Beats| task.tune.clock.at_beats(beats);
         let stretch = |at: Beats| (seconds(at) - times.away, seconds(at) + takes + times.back);
-        let left = page.uses.iter().filter(|u| u.hand == Hand::Left);
+        let left = page.uses.iter().filter(|u| u.duty == Duty::Accompanies);
         let plucks: Vec<(Seconds, i64)> = left
             .map(|u| {
                 let at = task.tune.starts[u.measure] + u.at;
@@ -185,7 +185,7 @@ impl Charges {
         let before = self.clone();
         let a_move = wish(task.harp, task.player).prices.a_move as i64;
         let mut caused: BTreeMap<usize, i64> = BTreeMap::new();
-        for used in page.moves.iter().filter_map(|m| m.needed_by).filter(|u| page.uses[*u].hand == Hand::Left) {
+        for used in page.moves.iter().filter_map(|m| m.needed_by).filter(|u| page.uses[*u].duty == Duty::Accompanies) {
             *caused.entry(used).or_default() += a_move;
         }
         for (used, price) in caused {
@@ -199,15 +199,16 @@ impl Charges {
             self.charge(task, slots, &page.uses[used], Some(page.uses[used].written), |old| old + OVERSTRETCHED);
         }
         let had = |m: &&harp::page::MissingNote| {
-            m.hand == Hand::Right && !alone.missing.iter().any(|a| (a.measure, a.at, a.pitch) == (m.measure, m.at, m.pitch))
+            page.uses[m.used].duty == Duty::Melody
+                && !alone.missing.iter().any(|a| (a.measure, a.at, a.pitch) == (m.measure, m.at, m.pitch))
         };
         let wanted = wanted(task, alone);
         let missing: Vec<&PageUse> = page.missing.iter().filter(had).map(|m| &page.uses[m.used]).collect();
         let dearest = self.0.iter().flat_map(|s| &s.gaps).map(|g| g.price).max();
         let price = dearest.map_or(NO_GAP, |p| p.saturating_mul(8)).min(DEAREST);
         // Only the left hand's own plucks can make room, and only where it is the hand that moves levers; feet are always free.
-        let mover = moves_levers(task);
         for used in &missing {
+            let mover = moves_levers(task, used.measure);
             self.clear_the_way(task, slots, page, used, NEAR);
             for window in windows(task, &wanted, alone, used).into_iter().filter(|_| mover) {
                 let several = missing.iter().filter(|m| windows(task, &wanted, alone, m).contains(&window)).count() as i64;
@@ -219,7 +220,7 @@ impl Charges {
 
     /// Keeps the hand free wherever the tune alone moves levers, for good: then that plan can be carried out.
     pub fn follow(&mut self, task: &Task, slots: &[Slot], alone: &PageSettings, page: &PageSettings, follow: Follow) {
-        if !moves_levers(task) {
+        if (0..task.tune.melody_in.len()).all(|m| !moves_levers(task, m)) {
             page.missing.iter().for_each(|m| self.clear_the_way(task, slots, page, &page.uses[m.used], WIDE));
             return;
         }
@@ -311,7 +312,7 @@ impl Charges {
     fn clear_the_way(&mut self, task: &Task, slots: &[Slot], page: &PageSettings, used: &PageUse, quarters: i64) {
         let near = Beats::QUARTER * quarters;
         let on = task.tune.starts[used.measure] + used.at;
-        for (index, other) in page.uses.iter().enumerate().filter(|(_, o)| o.hand == Hand::Left) {
+        for (index, other) in page.uses.iter().enumerate().filter(|(_, o)| o.duty == Duty::Accompanies) {
             let Some(pitch) = page.plucked(index) else { continue };
             let shares = harp::settings::remedies::neighbours(task.harp, used.written)
                 .iter()
@@ -442,14 +443,15 @@ fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], used: &PageUse)
 /// Left-hand notes that were put on another string and make their chord wider than the hand.
 pub(crate) fn overstretched(page: &PageSettings, player: &Player) -> Vec<usize> {
     let string = |used: usize| page.plucked(used).unwrap_or(page.uses[used].written).position();
-    let moved = |used: &usize| page.uses[*used].hand == Hand::Left && string(*used) != page.uses[*used].written.position();
+    let ours = |u: usize| page.uses[u].duty == Duty::Accompanies;
+    let moved = |used: &usize| ours(*used) && string(*used) != page.uses[*used].written.position();
     let wide = |used: &usize| {
         let here = &page.uses[*used];
         let together = (0..page.uses.len()).filter(|o| {
             let other = &page.uses[*o];
-            other.hand == Hand::Left && (other.measure, other.at) == (here.measure, here.at)
+            ours(*o) && (other.measure, other.at) == (here.measure, here.at)
         });
-        together.map(|o| (string(o) - string(*used)).abs() + 1).max().is_some_and(|w| w as u32 > player.left.block)
+        together.map(|o| (string(o) - string(*used)).abs() + 1).max().is_some_and(|w| w as u32 > player.reach(here.hand).block)
     };
     (0..page.uses.len()).filter(moved).filter(wide).collect()
 }
@@ -493,9 +495,9 @@ fn added(wanted: &[(Beats, Beats, i32)], home: i32, alter: i32, slot: &Slot) -> 
     if row.zip(next).any(|(a, b)| a != b) { 1 } else { 2 }
 }
 
-/// Whether the left hand has levers to move.
-fn moves_levers(task: &Task) -> bool {
-    task.player.lever_hand == Hand::Left && matches!(task.harp.mechanism, Mechanism::Levers(_))
+/// Whether the hand that accompanies in a measure has levers to move.
+fn moves_levers(task: &Task, measure: usize) -> bool {
+    task.tune.melody_in[measure] != task.player.lever_hand && matches!(task.harp.mechanism, Mechanism::Levers(_))
 }
 
 /// Whether a pitch stands at its place through the whole tune, so that it may be added without a thought.

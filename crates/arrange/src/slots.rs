@@ -7,7 +7,7 @@ use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
 use harmony::spans::{Begin, ChordSpan, Silence, Spans, Struck};
-use music::{Beats, Chord, Key, Meter, PitchName, Place, Seconds, Tempo};
+use music::{Beats, Chord, Hand, Key, Meter, PitchName, Place, Seconds, Tempo};
 use std::collections::BTreeMap;
 
 /// One decision of the planner.
@@ -42,6 +42,8 @@ pub struct Slot {
     /// The slots of measures with equal tune, chords and place in the measure share a class.
     pub class: Option<usize>,
     pub fullness: u8,
+    /// The hand that plucks here; the other has the melody.
+    pub hand: Hand,
     /// Which part of the whole: a verse, or what was added to the tune.
     pub part: usize,
     /// How much time a measure takes.
@@ -179,6 +181,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         opens_measure,
         class: classes.of.get(&(span.measure, span.at)).copied(),
         fullness: setting.level(tune.origin[span.measure]),
+        hand: tune.melody_in[span.measure].other(),
         part,
         offset: offset(tune, span, place, usual),
         pace: if tempo(tune, span).seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },

@@ -8,7 +8,7 @@ mod around;
 
 use crate::form::{Added, Repeats};
 use music::order::playing_order;
-use music::{Barline, Beats, Clock, Frame, Jump, LeadSheet, Note, Part, Place, SheetMeasure, Tempo};
+use music::{Barline, Beats, Clock, Frame, Hand, Jump, LeadSheet, Note, Part, Place, SheetMeasure, Tempo};
 use std::collections::BTreeMap;
 
 /// The laid-out tune.
@@ -19,6 +19,10 @@ pub struct Tune {
     pub origin: Vec<Origin>,
     /// For each measure which part of the whole it belongs to, from 0: a verse, or a part that was added.
     pub part: Vec<usize>,
+    /// For each measure the hand that has the melody.
+    pub melody_in: Vec<Hand>,
+    /// The verses whose melody the left hand has, with the octaves by which it lies otherwise there.
+    pub below: BTreeMap<usize, i32>,
     pub starts: Vec<Beats>,
     /// When each place comes, as it is laid out.
     pub clock: Clock,
@@ -64,6 +68,8 @@ impl Origin {
 #[derive(Clone, Copy, Debug)]
 pub struct Layout<'a> {
     pub verses: usize,
+    /// The verses whose melody the left hand has, and by how many octaves it lies otherwise there.
+    pub below: &'a BTreeMap<usize, i32>,
     pub repeats: Repeats,
     pub added: &'a Added,
 }
@@ -73,6 +79,7 @@ pub struct Layout<'a> {
 pub struct Sung {
     pub on: Beats,
     pub off: Beats,
+    pub hand: Hand,
     /// Positions of the strings, lowest first.
     pub strings: Vec<i32>,
     /// One bit for each pitch class that sounds.
@@ -84,12 +91,16 @@ impl Sung {
     pub fn low(&self) -> i32 {
         self.strings[0]
     }
+
+    pub fn high(&self) -> i32 {
+        self.strings[self.strings.len() - 1]
+    }
 }
 
 impl Tune {
     /// The verses alone. `tempo` holds at the first note where no mark stands there.
     pub fn lay_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> Tune {
-        Tune::lay_out_whole(sheet, Layout { verses, repeats: Repeats::Kept, added: &Added::default() }, tempo)
+        Tune::lay_out_whole(sheet, Layout { verses, below: &crate::below::NONE, repeats: Repeats::Kept, added: &Added::default() }, tempo)
     }
 
     /// The verses with what was added to them.
@@ -97,17 +108,32 @@ impl Tune {
         let verses = layout.verses.max(1);
         let written_out = is_written_out(sheet, layout);
         let own = if written_out { write_out(sheet, verses, tempo) } else { as_written(sheet) };
-        let (sheet, origin) = around::put(sheet, own, layout.added, tempo);
+        let (mut sheet, origin) = around::put(sheet, own, layout.added, tempo);
+        let below = |here: &Origin| if here.part() == Part::Tune { layout.below.get(&here.verse()) } else { None };
+        for (measure, octaves) in sheet.measures.iter_mut().zip(&origin).filter_map(|(m, o)| Some((m, below(o)?))) {
+            measure.notes.iter_mut().for_each(|note| lay(note, *octaves));
+        }
+        let melody_in = origin.iter().map(|o| if below(o).is_some() { Hand::Left } else { Hand::Right }).collect();
+        Tune { below: layout.below.clone(), ..Tune::of(sheet, origin, melody_in, tempo) }
+    }
+
+    /// A page of one verse as it stands, with the hand that has the melody in each measure.
+    pub fn of_page(sheet: &LeadSheet, melody_in: Vec<Hand>, tempo: Tempo) -> Tune {
+        let (sheet, origin) = as_written(sheet);
+        Tune::of(sheet, origin, melody_in, tempo)
+    }
+
+    fn of(sheet: LeadSheet, origin: Vec<Origin>, melody_in: Vec<Hand>, tempo: Tempo) -> Tune {
         let mut part = Vec::with_capacity(origin.len());
         for (at, here) in origin.iter().enumerate() {
             let same = |before: &Origin| (before.part(), before.verse()) == (here.part(), here.verse());
             part.push(at.checked_sub(1).map_or(0, |before| part[before] + usize::from(!same(&origin[before]))));
         }
         let starts = sheet.starts();
-        let melody = sung(&sheet, &starts);
+        let melody = sung(&sheet, &starts, &melody_in);
         let first_in = starts.iter().map(|s| melody.partition_point(|n| n.on < *s)).collect();
         let clock = Clock::of_sheet(&sheet, tempo);
-        Tune { sheet, origin, part, starts, clock, melody, first_in }
+        Tune { sheet, origin, part, melody_in, below: BTreeMap::new(), starts, clock, melody, first_in }
     }
 
     /// How many measures [`Tune::lay_out_whole`] would make.
@@ -134,13 +160,18 @@ impl Tune {
 
     /// Headings with the measures above which they stand: verses where there are several, and what was added.
     pub fn headings(&self, verses: usize, added: &Added) -> Vec<(usize, String)> {
-        let heading = |origin: Origin| match origin.part() {
+        let heading = |origin: Origin, below: bool| match origin.part() {
+            Part::Tune if verses > 1 && below => Some(format!("Verse {}, {}", origin.verse() + 1, music::MELODY_IN_THE_LEFT_HAND)),
             Part::Tune if verses > 1 => Some(format!("Verse {}", origin.verse() + 1)),
+            Part::Tune if below => {
+                let words = music::MELODY_IN_THE_LEFT_HAND;
+                Some(words[..1].to_uppercase() + &words[1..])
+            }
             Part::Tune => added.leads_in().then(|| "Tune".to_owned()),
             part => added.all().find(|made| made.part == part).map(|made| made.heading.clone()),
         };
         let begins = (0..self.part.len()).filter(|m| *m == 0 || self.part[*m] != self.part[*m - 1]);
-        begins.filter_map(|m| Some((m, heading(self.origin[m])?))).collect()
+        begins.filter_map(|m| Some((m, heading(self.origin[m], self.melody_in[m] == Hand::Left)?))).collect()
     }
 
     /// The name of a measure that stays when other parts are added: of the verses its place among them from 0 ("12"), of another part its place in that
@@ -329,9 +360,14 @@ fn number(measures: &mut [SheetMeasure]) {
     }
 }
 
-fn sung(sheet: &LeadSheet, starts: &[Beats]) -> Vec<Sung> {
+fn lay(note: &mut Note, octaves: i32) {
+    let pitches = note.pitches.iter_mut().chain(note.grace.iter_mut().flat_map(|g| &mut g.pitches));
+    pitches.for_each(|pitch| pitch.octave += octaves);
+}
+
+fn sung(sheet: &LeadSheet, starts: &[Beats], melody_in: &[Hand]) -> Vec<Sung> {
     let mut all: Vec<Sung> = Vec::new();
-    for (measure, start) in sheet.measures.iter().zip(starts) {
+    for ((measure, start), hand) in sheet.measures.iter().zip(starts).zip(melody_in) {
         for note in measure.notes.iter().filter(|n| !n.is_rest()) {
             let (on, off) = (*start + note.at, *start + note.end());
             if note.tie.from_before
@@ -346,7 +382,7 @@ fn sung(sheet: &LeadSheet, starts: &[Beats]) -> Vec<Sung> {
             strings.dedup();
             let classes = note.pitches.iter().fold(0, |bits, p| bits | 1 << p.pitch_class());
             let top_midi = note.top().map_or(0, |p| p.midi());
-            all.push(Sung { on, off, strings, classes, top_midi });
+            all.push(Sung { on, off, hand: *hand, strings, classes, top_midi });
         }
     }
     all
@@ -367,7 +403,7 @@ mod tests {
     }
 
     fn alone(verses: usize, added: &Added) -> Layout<'_> {
-        Layout { verses, repeats: Repeats::Kept, added }
+        Layout { verses, below: &crate::below::NONE, repeats: Repeats::Kept, added }
     }
 
     /// Arithmetic: four measures of which two are repeated are six a verse; the same number is laid out, and more verses than memory has room for are counted too.

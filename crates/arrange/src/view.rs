@@ -1,6 +1,7 @@
 //! What the principles see of a slot: the place, and the melody over it, looked at once for all candidates.
 
 use crate::figures::Job;
+use crate::hand_time::{Pluck, distance};
 use crate::register::Register;
 use crate::slots::Slot;
 use crate::tune::{Sung, Tune};
@@ -71,6 +72,9 @@ impl ChordFacts {
     }
 }
 
+/// The lowest string of chords above a melody, E4: lower ones are thick. Ours.
+const LOWEST_ABOVE: i32 = 30;
+
 /// How dances and slow tunes differ for the principles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Manner {
@@ -134,7 +138,20 @@ impl<'a> View<'a> {
         highest.min(self.register.highest)
     }
 
-    /// The jobs there are for the left hand here.
+    /// The lowest string of the right hand over a melody in the left: one string stays free above the highest that the melody has in the slot.
+    pub fn floor(&self) -> i32 {
+        let during = self.melody.iter().filter(|n| n.on < self.slot.length && n.off > Beats::ZERO);
+        during.map(|n| n.high()).max().map_or(LOWEST_ABOVE, |high| high + 2).max(LOWEST_ABOVE)
+    }
+
+    /// Whether the hand has time between a pluck and a note of the melody that it plays itself: where one verse goes over to the next.
+    pub fn comes_over(&self, pluck: &Pluck, note: &Sung) -> bool {
+        let way = distance((pluck.low(), pluck.high()), (note.low(), note.high()));
+        let time = if note.on > pluck.at { self.between(pluck.at, note.on) } else { self.between(note.on, pluck.at) };
+        time >= self.player.fluency.shift(way)
+    }
+
+    /// The jobs there are for the accompanying hand here.
     pub fn jobs(&self) -> Vec<Job> {
         let slot = self.slot;
         let mut jobs = vec![Job::Plain];

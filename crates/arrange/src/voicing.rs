@@ -4,6 +4,8 @@
 //! one to three tones of the chord above it that lie under one hand. What they are worth is the business of [`crate::principles`]; here only what no hand can
 //! hold and what is plainly poor is left out.
 
+pub mod above;
+
 use crate::register::Register;
 use crate::slots::Slot;
 use harp::Instrument;
@@ -59,7 +61,7 @@ impl Tones {
     }
 
     /// The chord's tone on a string, where it has one and the harp has it.
-    fn on(&self, position: i32, harp: &Instrument) -> Option<(i32, Pitch)> {
+    pub(super) fn on(&self, position: i32, harp: &Instrument) -> Option<(i32, Pitch)> {
         let place = Pitch::at_position(position, 0);
         let (tone, name) = self.named.iter().find(|(_, name)| name.step == place.step)?;
         let pitch = Pitch { alter: name.alter, ..place };

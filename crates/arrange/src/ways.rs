@@ -111,8 +111,8 @@ impl Arrangement {
         all
     }
 
-    /// The left hand of a measure with a way, as it would be written.
-    pub fn left_hand(&self, way: &OtherWay, measure: usize) -> Vec<Note> {
+    /// The accompanying hand of a measure with a way, as it would be written.
+    pub fn accompaniment(&self, way: &OtherWay, measure: usize) -> Vec<Note> {
         let here = way.plucks.iter().filter(|(slot, _)| self.plan.slots[**slot].measure == measure);
         let begins = here.flat_map(|(slot, plucks)| {
             let at = self.plan.slots[*slot].at;

@@ -41,6 +41,8 @@ pub struct Wishes {
     pub form: Form,
     /// The verses, from 0, in which the left hand lies an octave higher. Default: none.
     pub high: BTreeSet<usize>,
+    /// The verses, from 0, whose melody the left hand plays, with chords above it in the right. Default: none.
+    pub melody_below: BTreeSet<usize>,
     /// Which fingers are printed. Default: few, where the hand takes a new shape.
     pub fingers: Shown,
 }

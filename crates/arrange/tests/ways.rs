@@ -66,7 +66,7 @@ fn a_way_that_was_taken_is_plucked_as_it_was_offered() {
         let held = bench.arranged(&wishes);
         for measure in 4..8 {
             let notes = |notes: &[music::Note]| notes.iter().map(|n| (n.at, n.pitches.clone())).collect::<Vec<_>>();
-            assert_eq!(notes(&held.score.measures[measure].left), notes(&made.left_hand(&way, measure)), "measure {measure}");
+            assert_eq!(notes(&held.score.measures[measure].left), notes(&made.accompaniment(&way, measure)), "measure {measure}");
         }
         assert!(!held.remarks.iter().any(|r| matches!(r, arrange::Remark::WayNotPlayable { .. })), "{:?}", held.remarks);
     }
@@ -83,7 +83,7 @@ fn a_way_goes_along_into_another_key_and_one_without_strings_is_said() {
     let moved = bench.arranged(&wishes);
     let pitches = |notes: &[music::Note]| notes.iter().flat_map(|n| n.pitches.clone()).collect::<Vec<_>>();
     for measure in 4..8 {
-        let up: Vec<_> = pitches(&made.left_hand(&way, measure)).into_iter().map(|p| p.up(tone)).collect();
+        let up: Vec<_> = pitches(&made.accompaniment(&way, measure)).into_iter().map(|p| p.up(tone)).collect();
         assert_eq!(
             pitches(&moved.score.measures[measure].left).iter().map(|p| p.midi()).collect::<Vec<_>>(),
             up.iter().map(|p| p.midi()).collect::<Vec<_>>()

@@ -50,3 +50,27 @@ fn every_demo_tune_with_a_beginning_and_an_end() {
         }
     }
 }
+
+/// The melody in the left hand of the second verse: written, read back and checked, by a hand that can play it.
+#[test]
+fn every_demo_tune_with_its_melody_in_the_left_hand() {
+    let (harp, figures) = (Instrument::lever_34(), Figures::own());
+    let player = Player { fluency: harp::Fluency::Advanced, ..Player::default() };
+    for (name, text) in TUNES {
+        let sheet = formats::read(text.as_bytes(), &formats::ReadOptions::default()).expect("a demo tune").sheet;
+        for fullness in 1..=6 {
+            let wishes = Wishes { fullness: vec![3, fullness], melody_below: [1].into(), ..Wishes::default() };
+            let score = arrange(&sheet, &figures, &harp, &player, &wishes).expect("an arrangement").score;
+            let written = formats::musicxml::write::write(&score);
+            let read = formats::musicxml::read_score(written.as_bytes(), &Default::default()).expect("our own page").score;
+            let melody = |score: &music::Score| score.measures.iter().map(|m| m.melody).collect::<Vec<_>>();
+            assert_eq!(melody(&read), melody(&score), "{name}");
+            assert!(melody(&score).contains(&music::Hand::Left), "{name} stays in the right hand");
+            let report = check::check_on(&read, &harp, check::Because::Asked, &player);
+            let count = |gravity: Gravity| report.findings.iter().filter(|f| f.gravity == gravity).count();
+            assert_eq!(count(Gravity::Cannot), 0, "{name} at {fullness}: {:?}", report.findings);
+            assert!(count(Gravity::Hard) * 20 <= score.measures.len(), "{name} at {fullness}: {:?}", report.findings);
+            assert!(count(Gravity::Look) <= 8, "{name} at {fullness}: {:?}", report.findings);
+        }
+    }
+}

@@ -49,7 +49,7 @@ function drawDecision(worktable, decision, several) {
   const chosen = el("div", { class: "chosen-way" },
     el("p", { class: "chord-line" }, el("span", { class: "chord" }, chordWords(decision.chord) || "no chord"), decision.chord && decision.ours && el("span", { class: "badge" }, "Undersong's"), several && el("span", { class: "hint" }, placeWords(decision.at, worktable.meter()))),
     decision.tune && el("p", {}, el("span", { class: "lead" }, "Melody "), decision.tune),
-    el("p", {}, el("span", { class: "lead" }, "Left hand "), el("strong", {}, figureWords(decision.figure)), " ", decision.held && el("span", { class: "badge hold" }, "held by you")),
+    el("p", {}, el("span", { class: "lead" }, decision.hand === "right" ? "Right hand " : "Left hand "), el("strong", {}, figureWords(decision.figure)), " ", decision.held && el("span", { class: "badge hold" }, "held by you")),
     decision.notes !== "rest" && el("p", { class: "strings-line" }, notesWords(decision.notes)),
     decision.why && el("p", {}, el("span", { class: "lead" }, "Why "), decision.why));
   const letGo = decision.held && button("Let it go", () => worktable.letGo(), { "data-key": "letGo" });

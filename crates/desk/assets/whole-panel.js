@@ -131,11 +131,19 @@ function bassPart(worktable) {
     el("p", { class: "hint" }, "Where a suggestion is left, the measure says why."));
 }
 
-/** Whether the left hand of a verse lies an octave higher. */
+/** What the left hand of a verse does: it lies an octave higher, or it has the melody. */
 function highPart(worktable, verse, several) {
-  const form = worktable.tune.choices.form ?? {}, high = form.high ?? [];
-  const set = (event) => worktable.change((c) => { c.form = { ...form, high: event.target.checked ? [...high, verse + 1].sort() : high.filter((v) => v !== verse + 1) }; }, `left hand ${event.target.checked ? "an octave higher" : "at its own height"}`);
-  return el("label", { class: "row low" }, el("input", { type: "checkbox", checked: high.includes(verse + 1), onchange: set, "data-key": `high-${verse}` }), several ? `Verse ${verse + 1}: left hand an octave higher` : "Left hand an octave higher");
+  const form = worktable.tune.choices.form ?? {}, said = several ? `Verse ${verse + 1}: ` : "";
+  const ways = [["high", "left hand an octave higher", "left hand an octave higher", "left hand at its own height"], ["melody_below", "melody in the left hand, chords above", "melody in the left hand", "melody in the right hand"]];
+  const without = (name) => (form[name] ?? []).filter((v) => v !== verse + 1);
+  const set = ([name, , on, off]) => (event) => worktable.change((c) => {
+    // It does one of the two.
+    c.form = { ...form, ...Object.fromEntries(ways.map(([other]) => [other, without(other)])), [name]: event.target.checked ? [...without(name), verse + 1].sort((a, b) => a - b) : without(name) };
+  }, event.target.checked ? on : off);
+  return ways.map((way) => {
+    const words = said + way[1];
+    return el("label", { class: "row low" }, el("input", { type: "checkbox", checked: (form[way[0]] ?? []).includes(verse + 1), onchange: set(way), "data-key": `${way[0].replace("_", "-")}-${verse}` }), words[0].toUpperCase() + words.slice(1));
+  });
 }
 
 /** What is put before, between and after the verses: one touch each. */

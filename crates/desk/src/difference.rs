@@ -3,7 +3,7 @@
 use crate::excerpt::plucked;
 use crate::report::remarks::in_measures;
 use crate::worktable::Worktable;
-use music::{Mark, MeasureNumber, Pitch, Score, ScoreMeasure};
+use music::{Hand, Mark, MeasureNumber, Pitch, Score, ScoreMeasure};
 use serde::Serialize;
 use std::ops::Range;
 
@@ -71,7 +71,7 @@ fn stretches(measures: &[usize]) -> Vec<Range<usize>> {
 }
 
 fn basses(score: &Score, stretch: Range<usize>) -> Vec<Pitch> {
-    let first = |m: &ScoreMeasure| plucked(&m.left).first().map(|(_, pitches, _)| pitches[0]);
+    let first = |m: &ScoreMeasure| plucked(&m.left).first().filter(|_| m.melody == Hand::Right).map(|(_, pitches, _)| pitches[0]);
     score.measures[stretch].iter().filter_map(first).collect()
 }
 
@@ -107,7 +107,7 @@ fn lines(was: &Score, is: &Score, measures: &[usize]) -> Option<String> {
 
 /// Where most more, or fewer, is plucked.
 fn amounts(was: &Score, is: &Score, measures: &[usize]) -> Option<String> {
-    let count = |score: &Score, m: usize| plucked(&score.measures[m].left).len() as i64;
+    let count = |score: &Score, m: usize| plucked(score.measures[m].accompaniment()).len() as i64;
     let pieces =
         stretches(measures).into_iter().flat_map(|s| s.clone().step_by(TOGETHER).map(move |from| from..(from + TOGETHER).min(s.end)));
     let change = |piece: &Range<usize>| piece.clone().map(|m| count(is, m) - count(was, m)).sum::<i64>();
@@ -158,6 +158,7 @@ mod tests {
                 heading: None,
                 marks: Vec::new(),
                 source: Some(index),
+                melody: music::Hand::Right,
             }
         };
         let measures = lefts.iter().enumerate().map(measure).collect();

@@ -1,14 +1,18 @@
 //! A few measures of a page as a small page of their own: the notes of both hands and the chords, and nothing that belongs to the whole.
 
 use crate::one_staff::without_metronome;
-use music::{Barline, Beats, Bracket, Note, Preparation, Score, ScoreMeasure, Tie, Words};
+use music::{Barline, Beats, Bracket, Hand, Note, Preparation, Score, ScoreMeasure, Tie, Words};
 use std::ops::Range;
 
-/// The MusicXML of some measures, with another left hand in each.
-pub fn excerpt(score: &Score, measures: Range<usize>, left: &dyn Fn(usize) -> Vec<Note>) -> String {
+/// The MusicXML of some measures, with another accompaniment in each.
+pub fn excerpt(score: &Score, measures: Range<usize>, accompaniment: &dyn Fn(usize) -> Vec<Note>) -> String {
     let last = measures.end.saturating_sub(1);
     let small = |(index, measure): (usize, &ScoreMeasure)| {
-        let mut small = ScoreMeasure { left: left(index), heading: None, marks: Vec::new(), ..measure.clone() };
+        let mut small = ScoreMeasure { heading: None, marks: Vec::new(), ..measure.clone() };
+        match measure.melody {
+            Hand::Right => small.left = accompaniment(index),
+            Hand::Left => small.right = accompaniment(index),
+        }
         let frame = &mut small.frame;
         (frame.left, frame.right) = (Barline::None, Barline::Plain);
         (frame.repeat_start, frame.repeat_end, frame.ending, frame.section) = (false, None, None, None);
@@ -21,9 +25,10 @@ pub fn excerpt(score: &Score, measures: Range<usize>, left: &dyn Fn(usize) -> Ve
             note.fingers.clear();
         }
         // What is tied to a measure that is not shown begins or ends here.
-        let first = small.right.first_mut().filter(|_| index == measures.start && index <= last);
+        let tune = if measure.melody == Hand::Right { &mut small.right } else { &mut small.left };
+        let first = tune.first_mut().filter(|_| index == measures.start && index <= last);
         first.into_iter().for_each(|n| n.tie = Tie { from_before: false, ..n.tie });
-        let end = small.right.last_mut().filter(|_| index == last);
+        let end = tune.last_mut().filter(|_| index == last);
         end.into_iter().for_each(|n| n.tie = Tie { to_next: false, ..n.tie });
         small
     };

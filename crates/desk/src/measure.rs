@@ -56,6 +56,8 @@ pub struct DecisionFacts {
     pub chord_place: Option<String>,
     /// Where the chord was made for the melody: why, and what else might stand there.
     pub made: Option<MadeHere>,
+    /// The hand that plucks, "left" or "right"; the other has the melody.
+    pub hand: &'static str,
     pub figure: String,
     pub notes: String,
     pub why: String,
@@ -171,6 +173,7 @@ fn decision(worktable: &Worktable, measure: &ScoreMeasure, decision: &Decision, 
         ours: false,
         chord_place: measure.source.map(|source| chord_name(source, decision.at)),
         made: measure.source.and_then(|source| made::here(&worktable.job, source, decision.at, &decision.chord)),
+        hand: if decision.hand == Hand::Left { "left" } else { "right" },
         figure: decision.figure.clone(),
         notes: decision.notes.clone(),
         why: decision.why.clone(),
@@ -202,7 +205,7 @@ fn weigh(held: &mut DecisionFacts, free: &Decision) {
 
 /// "D5, then C5 and A4 held", for the notes that begin in a stretch.
 fn melody_in_words(measure: &ScoreMeasure, from: Beats, to: Beats) -> String {
-    let notes: Vec<&Note> = measure.right.iter().filter(|n| n.at >= from && n.at < to && n.is_plucked()).collect();
+    let notes: Vec<&Note> = measure.tune().iter().filter(|n| n.at >= from && n.at < to && n.is_plucked()).collect();
     let names: Vec<String> = notes.iter().filter_map(|n| Some(named(n, n.top()?))).collect();
     let long = notes.last().is_some_and(|n| n.length >= measure.frame.meter.beat() * 2);
     match names.as_slice() {

@@ -80,7 +80,7 @@ pub fn offered(worktable: &Worktable, free: &Worktable, stretch: Range<usize>, i
     let setup = &free.setup;
     let made =
         arrangement.other_ways((&setup.figures, &setup.harp, &setup.player, &free.job.wishes), &worktable.job.arrangement, stretch.clone());
-    let here = |way: &OtherWay, m: usize| plucked(&arrangement.left_hand(way, m)) != plucked(&score.measures[m].left);
+    let here = |way: &OtherWay, m: usize| plucked(&arrangement.accompaniment(way, m)) != plucked(score.measures[m].accompaniment());
     let offer = |way: &OtherWay| Offer {
         words: in_words(score, &stretch, way),
         worth: way.worth.to_string(),
@@ -88,7 +88,7 @@ pub fn offered(worktable: &Worktable, free: &Worktable, stretch: Range<usize>, i
         extra: way.extra,
         here: here(way, index),
         ways: arrangement.held(way).iter().map(|(number, plucks)| (number.to_string(), written(plucks))).collect(),
-        musicxml: excerpt(score, stretch.clone(), &|m| arrangement.left_hand(way, m)),
+        musicxml: excerpt(score, stretch.clone(), &|m| arrangement.accompaniment(way, m)),
     };
     Offered {
         from: stretch.start,
@@ -102,7 +102,7 @@ pub fn offered(worktable: &Worktable, free: &Worktable, stretch: Range<usize>, i
 /// "Flowing; the bass goes down, G F♯ E D; fuller: 14 plucks, now 9".
 fn in_words(score: &Score, stretch: &Range<usize>, way: &OtherWay) -> String {
     let figures: Vec<String> = way.figures.iter().map(|f| spaced(f)).collect();
-    let now: usize = score.measures[stretch.clone()].iter().map(|m| plucked(&m.left).len()).sum();
+    let now: usize = score.measures[stretch.clone()].iter().map(|m| plucked(m.accompaniment()).len()).sum();
     let then = way.plucks().count();
     let amount = match () {
         () if then * 6 > now * 7 => format!("fuller: {then} plucks, now {now}"),
@@ -110,7 +110,7 @@ fn in_words(score: &Score, stretch: &Range<usize>, way: &OtherWay) -> String {
         () => format!("{then} plucks"),
     };
     let place = height(way.plucks().flat_map(|p| &p.pitches))
-        - height(score.measures[stretch.clone()].iter().flat_map(|m| &m.left).flat_map(|n| &n.pitches));
+        - height(score.measures[stretch.clone()].iter().flat_map(|m| m.accompaniment()).flat_map(|n| &n.pitches));
     let place = match () {
         () if place <= -HIGHER => "lower",
         () if place >= HIGHER => "higher",

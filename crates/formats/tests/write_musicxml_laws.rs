@@ -261,7 +261,15 @@ fn with_one_chord_a_measure(sheet: LeadSheet) -> Score {
     let chord: Vec<Pitch> = ["C3", "G3", "E4"].iter().filter_map(|p| Pitch::parse(p)).collect();
     let measure = |(source, m): (usize, SheetMeasure)| {
         let left = vec![Note::of(Beats::ZERO, m.frame.length, chord.clone())];
-        ScoreMeasure { frame: m.frame, right: m.notes, left, heading: None, marks: Vec::new(), source: Some(source) }
+        ScoreMeasure {
+            frame: m.frame,
+            right: m.notes,
+            left,
+            heading: None,
+            marks: Vec::new(),
+            source: Some(source),
+            melody: music::Hand::Right,
+        }
     };
     let measures = sheet.measures.into_iter().enumerate().map(measure).collect();
     let tempo = Tempo::of(Beats::QUARTER, 90).expect("in range");
@@ -295,7 +303,7 @@ fn the_longest_page_is_read_again() {
         frame.chords = music::text::sheet("4/4 C | \"G7\"C4:4 |").measures[0].frame.chords.clone();
         let right = music::text::notes(&"C4:1/8 E4:1/8 ".repeat(16));
         let left = music::text::notes(&"[C3+G3]:1/2 [E3+B3+D4]:1/2 ".repeat(4));
-        ScoreMeasure { frame, right, left, heading: None, marks: Vec::new(), source: Some(i) }
+        ScoreMeasure { frame, right, left, heading: None, marks: Vec::new(), source: Some(i), melody: music::Hand::Right }
     };
     let tempo = Tempo::of(Beats::QUARTER, 90).expect("in range");
     let score =

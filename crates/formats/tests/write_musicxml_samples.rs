@@ -12,7 +12,7 @@ fn score(measures: &[(&str, &str)]) -> Score {
     let measure = |(i, (right, left)): (usize, &(&str, &str))| {
         let (right, left) = (text::notes(right), text::notes(left));
         let frame = Frame::plain(i as u32 + 1, Meter::simple(3, 4), Key::new(1, Mode::Major));
-        ScoreMeasure { frame, right, left, heading: None, marks: vec![], source: Some(i) }
+        ScoreMeasure { frame, right, left, heading: None, marks: vec![], source: Some(i), melody: music::Hand::Right }
     };
     let measures = measures.iter().enumerate().map(measure).collect();
     let tempo = Tempo::of(Beats::QUARTER, 96).expect("in range");

@@ -1,7 +1,7 @@
 //! What one hand can hold at once: what is impossible, what strains, and what the planner allows itself.
 //!
 //! Impossible: more strings than fingers, or further apart than the hand reaches ([`impossible`]). A strain: a wide gap anywhere but beside the thumb, or a
-//! note beside the thumb inside a wide chord ([`strain`], harp facts 3.1). The planner is stricter than both with its left hand ([`block`], [`rolled`]).
+//! note beside the thumb inside a wide chord ([`strain`], harp facts 3.1). The planner is stricter than both with the hand that accompanies ([`block`], [`rolled`]).
 //! Strings are positions, see [`music::Pitch::position`].
 
 use crate::fingering::Strike;
@@ -71,15 +71,15 @@ impl fmt::Display for HandLimit {
     }
 }
 
-/// Whether the left hand can pluck these strings together. `strings` is sorted, lowest first, each once.
-pub fn block(player: &Player, strings: &[i32]) -> Result<(), HandLimit> {
-    reach(player, strings, player.left.block)?;
+/// Whether a hand can pluck these strings together. `strings` is sorted, lowest first, each once.
+pub fn block(player: &Player, hand: Hand, strings: &[i32]) -> Result<(), HandLimit> {
+    reach(player, strings, player.reach(hand).block)?;
     closed(strings)
 }
 
-/// Whether the left hand can roll these strings.
-pub fn rolled(player: &Player, strings: &[i32]) -> Result<(), HandLimit> {
-    reach(player, strings, player.left.rolled)?;
+/// Whether a hand can roll these strings.
+pub fn rolled(player: &Player, hand: Hand, strings: &[i32]) -> Result<(), HandLimit> {
+    reach(player, strings, player.reach(hand).rolled)?;
     closed(strings)
 }
 
@@ -112,7 +112,7 @@ mod tests {
     use super::*;
 
     fn holds(rungs: &[i32]) -> Result<(), HandLimit> {
-        block(&Player::default(), rungs)
+        block(&Player::default(), Hand::Left, rungs)
     }
 
     /// Harp facts 9, examples 43, 44, 49 to 51, and habit 5.
@@ -123,7 +123,7 @@ mod tests {
         }
         assert_eq!(holds(&[1, 2, 3, 4, 5]), Err(HandLimit::TooManyNotes { notes: 5, fingers: 4 }));
         assert_eq!(holds(&[1, 11]), Err(HandLimit::Reach { strings: 11, most: 10 }));
-        assert_eq!(rolled(&Player::default(), &[1, 5, 11]), Ok(()));
+        assert_eq!(rolled(&Player::default(), Hand::Left, &[1, 5, 11]), Ok(()));
         for strained in [&[1, 8, 10][..], &[1, 8, 9, 10]] {
             assert_eq!(holds(strained), Err(HandLimit::ClosedHand), "{strained:?}");
         }

@@ -33,7 +33,7 @@ pub use note::{Bracket, Decoration, Grace, Hyphen, Note, Syllable, Tie, Tuplet, 
 pub use number::{MeasureNumber, Part};
 pub use pitch::{Interval, Pitch, PitchName, Step};
 pub use preparation::{Lever, LeverString, Preparation, Setting};
-pub use score::{Hand, Mark, PlacedMark, Score, ScoreMeasure};
+pub use score::{Hand, MELODY_IN_THE_LEFT_HAND, Mark, PlacedMark, Score, ScoreMeasure};
 pub use sheet::{LeadSheet, SheetMeasure, Words};
 pub use time::{Beats, Seconds, Tempo};
 pub use voices::{VoiceLine, VoiceNote, Voices};

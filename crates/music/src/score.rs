@@ -35,6 +35,20 @@ pub struct ScoreMeasure {
     pub marks: Vec<PlacedMark>,
     /// The measure of the source this comes from, counted from 0; none where it was added to the tune.
     pub source: Option<usize>,
+    /// The hand that has the melody; the other accompanies it.
+    pub melody: Hand,
+}
+
+/// The words over a stretch in which the left hand has the melody, in a heading: they are printed, and read back.
+pub const MELODY_IN_THE_LEFT_HAND: &str = "melody in the left hand";
+
+impl Hand {
+    pub fn other(self) -> Hand {
+        match self {
+            Hand::Right => Hand::Left,
+            Hand::Left => Hand::Right,
+        }
+    }
 }
 
 impl ScoreMeasure {
@@ -43,6 +57,16 @@ impl ScoreMeasure {
             Hand::Right => &self.right,
             Hand::Left => &self.left,
         }
+    }
+
+    /// The notes of the hand that has the melody.
+    pub fn tune(&self) -> &[Note] {
+        self.hand(self.melody)
+    }
+
+    /// The notes of the other hand.
+    pub fn accompaniment(&self) -> &[Note] {
+        self.hand(self.melody.other())
     }
 }
 

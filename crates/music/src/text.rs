@@ -11,7 +11,7 @@ use crate::meter::Meter;
 use crate::note::Note;
 use crate::pitch::{Pitch, PitchName, Step};
 use crate::preparation::Preparation;
-use crate::score::{Score, ScoreMeasure};
+use crate::score::{Hand, Score, ScoreMeasure};
 use crate::sheet::{LeadSheet, SheetMeasure, Words};
 use crate::time::{Beats, Tempo};
 
@@ -58,6 +58,7 @@ pub fn page(measures: &[(&str, &str)], per_minute: i64) -> Score {
         heading: None,
         marks: Vec::new(),
         source: Some(i),
+        melody: Hand::Right,
     };
     let measures = measures.iter().enumerate().map(measure).collect();
     let tempo = Tempo::of(Beats::QUARTER, per_minute).expect("a tempo in range");

@@ -5,7 +5,7 @@ use arrange::{Figures, Wishes, arrange};
 use formats::{ReadOptions, read};
 use harp::page::{Heard, Opening, replay};
 use harp::{Instrument, Mechanism, Player, Tuning};
-use music::{Beats, LeadSheet, Mark, Pitch, PitchName, Score, Step};
+use music::{Beats, Hand, LeadSheet, Mark, Pitch, PitchName, Score, Step};
 use outside::facts::{self, Facts};
 use outside::written;
 use std::path::Path;
@@ -48,19 +48,41 @@ fn demo_tunes_arranged_are_valid() {
 
 #[test]
 fn tunes_of_the_corpus_arranged_are_valid() {
-    let mut scores = Vec::new();
+    let (mut scores, mut below, mut refused) = (Vec::new(), Vec::new(), 0);
     for format in ["abc", "musicxml"] {
         let facts: Facts = facts::load(format);
         for tune in facts.tunes.iter().filter(|t| t.parts.iter().any(|p| p.measures.iter().any(|m| !m.chords.is_empty()))) {
             let bytes = std::fs::read(facts.root.join(&tune.file)).expect("a file of the corpus");
             let imported = read(&bytes, &ReadOptions { tune: tune.tune, part: None }).unwrap_or_else(|e| panic!("{}: {e}", tune.file));
             if imported.sheet.has_chords() {
-                scores.push((format!("{} {}", tune.file, tune.tune.unwrap_or(1)), arranged(&imported.sheet, Vec::new())));
+                let name = format!("{} {}", tune.file, tune.tune.unwrap_or(1));
+                scores.push((name.clone(), arranged(&imported.sheet, Vec::new())));
+                match with_the_melody_below(&imported.sheet) {
+                    Some(score) => below.push((format!("{name} below"), score)),
+                    None => refused += 1,
+                }
             }
         }
     }
     assert!(scores.len() >= 40, "{} tunes arranged, expected at least 40", scores.len());
+    assert!(below.len() >= 20, "{} tunes with the melody in the left hand, {refused} refused: too few to show anything", below.len());
+    scores.extend(below);
     written::validate(&scores);
+}
+
+/// The second verse of a tune with its melody in the left hand, where that can play it: no chord crosses the melody or takes its string.
+fn with_the_melody_below(sheet: &LeadSheet) -> Option<Score> {
+    let wishes = Wishes { fullness: vec![3, 4], melody_below: [1].into(), ..Wishes::default() };
+    let made = arrange(sheet, &Figures::own(), &Instrument::lever_34(), &Player::default(), &wishes).expect("arranged before");
+    let below: Vec<_> = made.score.measures.iter().filter(|m| m.melody == Hand::Left).collect();
+    for measure in &below {
+        for chord in measure.right.iter().filter(|n| !n.is_rest()) {
+            let under = measure.left.iter().filter(|n| n.at < chord.end() && n.end() > chord.at).filter_map(music::Note::top);
+            let low = chord.bottom().expect("a string");
+            assert!(under.into_iter().all(|top| top.position() < low.position()), "{}: {low}", sheet.words.title);
+        }
+    }
+    (!below.is_empty()).then_some(made.score)
 }
 
 /// The two harps on which the printed marks are played through: the commonest lever harp and a pedal harp without fixed strings (harp facts 1.1 and 2.1).

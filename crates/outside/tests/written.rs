@@ -25,6 +25,7 @@ fn with_roots(sheet: &LeadSheet) -> Score {
             heading: None,
             marks: Vec::new(),
             source: Some(source),
+            melody: music::Hand::Right,
         }
     });
     let tempo = sheet.tempo.or(Tempo::of(Beats::QUARTER, 96)).expect("a tempo in range");

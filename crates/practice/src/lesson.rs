@@ -36,9 +36,9 @@ impl<'a> Lesson<'a> {
         self.figures.all[figure].name.replace('-', " ")
     }
 
-    /// What the left hand plucks in a slot as it is printed: a lever, or a change by hand, may have left less of the plan, or other strings.
+    /// What the accompanying hand plucks in a slot as it is printed: a lever, or a change by hand, may have left less of the plan, or other strings.
     pub fn printed(&self, slot: &'a Slot) -> impl Iterator<Item = &'a Note> {
-        let left = &self.made.score.measures[slot.measure].left;
-        left.iter().filter(move |n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length)
+        let notes = self.made.score.measures[slot.measure].accompaniment();
+        notes.iter().filter(move |n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length)
     }
 }

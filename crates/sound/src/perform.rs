@@ -19,9 +19,9 @@ pub fn perform(score: &Score, performing: &Performing) -> Performance {
     let timed = played.passes(score);
     let strengths = strength::Strengths::new(score, &timed);
     let hands: &[Hand] = match performing.hands {
-        Hands::Both => &[Hand::Left, Hand::Right],
+        Hands::Both | Hands::Melody => &[Hand::Left, Hand::Right],
         Hands::Left => &[Hand::Left],
-        Hands::Right | Hands::Melody => &[Hand::Right],
+        Hands::Right => &[Hand::Right],
     };
     let mut plucks: Vec<Pluck> = hands.iter().flat_map(|hand| hand::plucks(score, &timed, performing, &strengths, *hand)).collect();
     stops::stop(&mut plucks, score, &timed, &performing.ring);

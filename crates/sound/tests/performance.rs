@@ -125,6 +125,17 @@ fn one_hand_or_the_melody_alone() {
     assert_eq!(heard(Hands::Melody), "C5@0");
 }
 
+/// Where the left hand has the melody it is that which is heard alone, and which is plucked the stronger.
+#[test]
+fn the_melody_in_the_left_hand() {
+    let mut page = score(&[("[E5+C6]:4", "C4:4")]);
+    page.measures[0].melody = music::Hand::Left;
+    let played = |hands| perform(&page, &Performing { hands, ..Performing::default() });
+    assert_eq!(said(&played(Hands::Melody)), "C4@0");
+    let strengths: Vec<_> = played(Hands::Both).plucks.iter().map(|p| p.strength).collect();
+    assert!(strengths[0] > strengths[1] && strengths[1] == strengths[2], "{strengths:?}");
+}
+
 /// The ring model's C3 rings longer than four seconds, C6 does not: only what still rings is stopped.
 #[test]
 fn muffles_stop_what_rings() {

@@ -12,6 +12,7 @@ use crate::report::{self, decisions, form};
 use crate::screen;
 use crate::wishes::tempo;
 use arrange::Decision;
+use music::Hand;
 use std::collections::BTreeMap;
 
 pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
@@ -74,13 +75,17 @@ fn in_words(decision: &Decision) -> String {
     format!(
         "{}{after}{chord}: {}\n  {}\n",
         sentence(&decision.number.in_words()),
-        played(&decision.figure, &decision.notes),
+        played(decision.hand, &decision.figure, &decision.notes),
         sentence(&decision.why)
     )
 }
 
-fn played(figure: &str, notes: &str) -> String {
-    if notes == "rest" { "the left hand rests".into() } else { format!("{} ({})", spaced(figure), music::as_read(notes)) }
+fn played(hand: Hand, figure: &str, notes: &str) -> String {
+    match (notes, hand) {
+        ("rest", Hand::Left) => "the left hand rests".into(),
+        ("rest", Hand::Right) => "the right hand rests".into(),
+        (notes, _) => format!("{} ({})", spaced(figure), music::as_read(notes)),
+    }
 }
 
 /// Every alternative, and the figures that cannot be played here by reason; on wish the price with its parts.
@@ -94,7 +99,7 @@ fn at_length(decision: &Decision, told: Told) -> String {
     };
     for other in &decision.alternatives {
         let price = if told == Told::WithPrices { format!(" (dearer by {})", other.extra) } else { String::new() };
-        text += &format!("  Instead {}, {}{price}: {}\n", played(&other.figure, &other.notes), other.worth, other.why_not);
+        text += &format!("  Instead {}, {}{price}: {}\n", played(decision.hand, &other.figure, &other.notes), other.worth, other.why_not);
     }
     let mut by_reason: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     for (figure, reason) in &decision.left_out {

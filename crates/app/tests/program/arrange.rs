@@ -86,6 +86,62 @@ fn a_beginning_and_an_end() {
     );
 }
 
+/// A verse with its melody in the left hand, and one that the left hand cannot play at the tempo.
+#[test]
+fn the_melody_in_the_left_hand() {
+    check(
+        Test::new("arrange tide.abc --fullness 2,3 --melody-below 2 --write midi").tide(),
+        expect![[r#"
+            The Tide Table (Undersong)
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+              Kind       march (the source says march)
+              Tempo      quarter note = 104, assumed for a tune of this kind because none is written (--tempo changes it)
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
+              Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
+              Fullness   2, 3 of 6, a number for each verse
+              Melody     verse 2: the melody, an octave lower, and chords above it in the right hand
+              Left hand  verse 1, measures 1-4: bass and dyad; a landing at the end
+              Right hand verse 2, measures 5-8: broken chord above; the last chord
+              Written    The Tide Table.mid
+            exit code 0
+        "#]],
+    );
+    check(
+        Test::new("arrange tide.abc --melody-below 1 --tempo 440 --write midi").tide(),
+        expect![[r#"
+            The Tide Table (Undersong)
+              To know    The melody of verse 1 stays in the right hand: the left hand alone cannot play it, first in measure 2, and at one more place: a string is plucked again after 0.14 s, and it wants 0.40 s. At quarter note = 352 it can; an advanced player's hand can.
+              Read       4 measures of 4/4 in C major, 4 chord symbols
+              Kind       march (the source says march)
+              Tempo      quarter note = 440, as you wish
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
+              Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
+              Fullness   3 of 6
+              Left hand  measures 1-4: bass and dyad; the last chord
+              Written    The Tide Table.mid
+            exit code 0
+        "#]],
+    );
+    check(
+        Test::new("explain tide.abc --melody-below 1 --measure 1").tide(),
+        expect![[r#"
+        The Tide Table: march in C major, quarter note = 104
+
+        Measure 1, C: broken chord above (E5 G5 C6 G5)
+          The left hand has the melody, the right hand its chords above it.
+          Second came chords above (C5+E5+G5 E5+G5), a little less good: better here, but in measure 2 it would be thinner than the place wants.
+          To close early after it: on to the end of 4
+          Instead chords above (C5+E5+G5 E5+G5), a little less good: better here, but in measure 2 it would be thinner than the place wants
+          Instead off beat chords (E5+G5+C6 E5+C6), clearly less good: a strong beat or the chord would not be heard, or a long note would stand bare
+          Instead chord above (C5+E5+G5), clearly less good: it would be thinner than the place wants
+          Instead the right hand rests, clearly less good: it would be thinner than the place wants
+          Not closing chord above: it is only for phrase ends and the top of the tune
+          Not final chord above: it is only for the last chord
+        exit code 0
+    "#]],
+    );
+}
+
 #[test]
 fn a_tune_that_leaves_the_harp_is_moved_and_that_is_said_first() {
     let low = TIDE.replace("c d e c", "C,,, D,,, E,,, C,,,");

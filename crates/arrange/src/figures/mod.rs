@@ -1,4 +1,4 @@
-//! Figures: what the left hand does in time, as data.
+//! Figures: what the hand that accompanies does in time, as data.
 //!
 //! A figure is a texture in a few lines of text that a harpist can read and extend (`data/figures.txt`). [`text`] reads them, with the place of every
 //! mistake; [`fit`] fits a pattern to a length of time. Which strings its tones are is the business of [`crate::voicing`] (roles) and
@@ -10,7 +10,7 @@ mod text;
 pub use fit::Space;
 
 use harmony::kind::KindOfTune;
-use music::Beats;
+use music::{Beats, Hand};
 use thiserror::Error;
 
 /// All figures, in the order of their file.
@@ -37,6 +37,8 @@ pub struct Figure {
     pub suits: Vec<KindOfTune>,
     pub never: Vec<KindOfTune>,
     pub part: Part,
+    /// The hand that plays it: the left, or the right over a melody in the left hand.
+    pub hand: Hand,
     /// An ordinary figure that may be the last chord too.
     pub also_final: bool,
     pub patterns: Vec<Pattern>,

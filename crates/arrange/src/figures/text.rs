@@ -2,7 +2,7 @@
 
 use super::{Figure, FigureError, Figures, Fits, Job, Part, Pattern, Stroke, Tone};
 use harmony::kind::KindOfTune;
-use music::{Beats, Pitch};
+use music::{Beats, Hand, Pitch};
 
 impl Figures {
     /// Reads a figure file. The grammar stands at the head of `data/figures.txt`.
@@ -57,11 +57,12 @@ fn read_line(all: &mut Vec<Figure>, line: &str) -> Result<(), String> {
         "suits" => figure.suits = read_kinds(rest)?,
         "never" => figure.never = read_kinds(rest)?,
         "part" => figure.part = read_part(rest)?,
+        "hand" => figure.hand = read_hand(rest)?,
         "also" if rest == "final" => figure.also_final = true,
         "also" => return Err(format!("\"{rest}\" after also: expected final")),
         other => {
             return Err(format!(
-                "\"{other}\": expected figure, fullness, level, bass, upper, intervals, suits, never, part, also or a meter and a colon"
+                "\"{other}\": expected figure, fullness, level, bass, upper, intervals, suits, never, part, hand, also or a meter and a colon"
             ));
         }
     }
@@ -91,6 +92,7 @@ fn start_figure(all: &mut Vec<Figure>, name: &str) -> Result<(), String> {
         suits: Vec::new(),
         never: Vec::new(),
         part: Part::Ordinary,
+        hand: Hand::Left,
         also_final: false,
         patterns: Vec::new(),
         ways: 1,
@@ -116,6 +118,14 @@ fn read_part(text: &str) -> Result<Part, String> {
         "drone" => Part::Drone,
         other => return Err(format!("part \"{other}\": expected rest, landing, final or drone")),
     })
+}
+
+fn read_hand(text: &str) -> Result<Hand, String> {
+    match text {
+        "left" => Ok(Hand::Left),
+        "right" => Ok(Hand::Right),
+        other => Err(format!("hand \"{other}\": expected left or right")),
+    }
 }
 
 fn read_job(text: &str) -> Result<Job, String> {

@@ -69,6 +69,7 @@ pub fn keys(
     wishes: &Wishes,
     voice: Option<Voice>,
 ) -> Result<Vec<KeyChoice>, ArrangeError> {
+    let wishes = &of_the_right_hand(wishes);
     let mut patience = Patience::default();
     let mut outlooks = Outlooks::new(sheet, harp, player, wishes, &mut patience)?;
     let mut ranked = Vec::new();
@@ -125,6 +126,7 @@ pub fn nearest_that_works(
     wishes: &Wishes,
     patience: &mut Patience,
 ) -> Result<Nearest, ArrangeError> {
+    let wishes = &of_the_right_hand(wishes);
     let mut outlooks = Outlooks::new(sheet, harp, player, wishes, patience)?;
     for _ in 0..MOST_TRIED {
         let Some(outlook) = outlooks.best(Outlook::by_distance) else { break };
@@ -150,10 +152,16 @@ pub fn nearest_for_the_tune(
     wishes: &Wishes,
     patience: &mut Patience,
 ) -> Result<Option<Key>, ArrangeError> {
+    let wishes = &of_the_right_hand(wishes);
     let mut outlooks = Outlooks::new(sheet, harp, player, wishes, patience)?;
     let own = sheet.measures.first().map_or(Key::C_MAJOR, |m| m.frame.key.clone());
     let best = outlooks.best(Outlook::by_distance).filter(Outlook::is_planned);
     Ok(best.map(|outlook| own.up(outlook.wished)))
+}
+
+/// Keys are weighed with the melody in the right hand: what the left hand can play is asked in the key that is chosen.
+fn of_the_right_hand(wishes: &Wishes) -> Wishes {
+    Wishes { melody_below: Default::default(), ..wishes.clone() }
 }
 
 fn in_key(

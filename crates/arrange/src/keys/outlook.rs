@@ -64,7 +64,7 @@ impl<'a, 'w> Outlooks<'a, 'w> {
         patience: &'a mut Patience<'w>,
     ) -> Result<Outlooks<'a, 'w>, ArrangeError> {
         let own = Wishes { transpose: Some(Interval::UNISON), fullness: vec![1], ..wishes.clone() };
-        let ready = prepared(sheet, harp, &own)?;
+        let ready = prepared(sheet, (harp, player), &own)?;
         let range = melody::range(&ready.tune.sheet).ok_or(ArrangeError::Empty)?;
         let wish = settings::wish_alone(harp, player);
         let laid = Laid::of(&settings::tune_alone(&ready.tune), player, &wish);
@@ -171,7 +171,7 @@ mod tests {
         let player = Player::default();
         let planned = |wished: Interval| {
             let wishes = Wishes { transpose: Some(wished), fullness: vec![1], ..Wishes::default() };
-            let page = settings::of_the_tune(&prepared(sheet, harp, &wishes).expect("a tune").tune, harp, &player);
+            let page = settings::of_the_tune(&prepared(sheet, (harp, &player), &wishes).expect("a tune").tune, harp, &player);
             (wished, AtLeast { missing: page.missing.len(), price: page.price })
         };
         intervals(sheet).into_iter().map(planned).collect()

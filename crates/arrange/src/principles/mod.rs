@@ -2,11 +2,12 @@
 //!
 //! None of them sees a candidate or a figure's name, so each can be asked about any page. The weights stand in one table with a reason each
 //! ([`weight`]); this file prices when the notes of one slot are plucked, [`tones`] what
-//! they are, and [`passing`] the way from one to the next.
+//! they are, [`passing`] the way from one to the next, and [`over`] the right hand's chords over a melody in the left.
 
 pub mod weight;
 pub mod passing;
 mod tones;
+mod over;
 
 pub use passing::{Entry, Exit, Groove, Line, Step, chord_bits, entry, exit, groove, pair, ring, travel};
 pub(crate) use tones::chordal;
@@ -19,13 +20,16 @@ use crate::price::{Price, Principle};
 use crate::slots::{Pace, Slot, counted_measure};
 use crate::view::{ChordFacts, Manner, View};
 use harp::Fluency;
-use music::Beats;
+use music::{Beats, Hand};
 use weight::weights;
 
 /// The price of the notes of one slot on their own.
 pub fn own(view: &View, plucks: &[Pluck]) -> Price {
     let mut price = Price::default();
     let Some(chord) = &view.chord else { return price };
+    if view.slot.hand == Hand::Right {
+        return over::own(view, chord, plucks);
+    }
     price.add(Principle::StrongBeats, strong_beats(view, plucks));
     price.add(Principle::GiveAndTake, give_and_take(view, plucks));
     price.add(Principle::Pace, pace(view, plucks));
@@ -68,7 +72,9 @@ fn by_rules(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rules) -> 
 /// What other rules change in the price.
 pub fn rules_change(view: &View, plucks: &[Pluck], from: Rules, to: Rules) -> Price {
     match &view.chord {
-        Some(chord) if from != to => by_rules(view, chord, plucks, to) - by_rules(view, chord, plucks, from),
+        Some(chord) if from != to && view.slot.hand == Hand::Left => {
+            by_rules(view, chord, plucks, to) - by_rules(view, chord, plucks, from)
+        }
         _ => Price::default(),
     }
 }
@@ -239,7 +245,7 @@ pub fn growth_change(slot: &Slot, from: u8, to: u8, plucks: &[Pluck]) -> i64 {
 }
 
 fn inner_travel(view: &View, plucks: &[Pluck]) -> i64 {
-    let reach = view.player.left.block as i32;
+    let reach = view.player.reach(view.slot.hand).block as i32;
     let way = |pair: &[Pluck]| distance((pair[0].low(), pair[0].high()), (pair[1].low(), pair[1].high()));
     let wide = |pair: &&[Pluck]| pair[0].low().min(pair[1].low()) + reach <= pair[0].high().max(pair[1].high());
     plucks.windows(2).filter(wide).map(|pair| 60 + weights().travel * i64::from(way(pair))).sum()

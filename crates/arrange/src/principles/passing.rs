@@ -9,7 +9,7 @@ use crate::register::Register;
 use crate::slots::Slot;
 use harp::Fluency;
 use harp::ring::RingModel;
-use music::{Beats, LocalClock, Seconds};
+use music::{Beats, Hand, LocalClock, Seconds};
 use std::sync::LazyLock;
 
 /// How the left hand leaves a slot.
@@ -87,8 +87,9 @@ pub struct Line {
 }
 
 impl Line {
-    fn of(plucks: &[Pluck]) -> Line {
-        let bass = plucks.first().map(|p| (p.low(), p.pitches[0].midi()));
+    /// Over a melody in the left hand there is no bass, and all strings are the shape.
+    fn of(hand: Hand, plucks: &[Pluck]) -> Line {
+        let bass = plucks.first().filter(|_| hand == Hand::Left).map(|p| (p.low(), p.pitches[0].midi()));
         let mut strings: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
         strings.sort_unstable_by(|a, b| b.cmp(a));
         strings.dedup();
@@ -114,11 +115,15 @@ pub fn exit(
         hand: last.map(|p| (p.low(), p.high())),
         before_end: last.map_or(Seconds::ZERO, to_end),
         recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), to_end(p)))).collect(),
-        line: Line::of(plucks),
+        line: Line::of(slot.hand, plucks),
         seventh: seventh_of(slot, plucks),
         lead,
         ringing: ringing_on(plucks, length, clock, register),
-        low_bass: plucks.first().filter(|p| rings_on(p.low() - 7 * register.octaves, to_end(p)) == Some(0)).map(Pluck::low),
+        low_bass: plucks
+            .first()
+            .filter(|_| slot.hand == Hand::Left)
+            .filter(|p| rings_on(p.low() - 7 * register.octaves, to_end(p)) == Some(0))
+            .map(Pluck::low),
         groove,
     }
 }
@@ -167,7 +172,7 @@ pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
 }
 
 /// How a slot is entered; the clock counts from its start.
-pub fn entry(plucks: &[Pluck], groove: Option<Groove>, clock: &LocalClock, fluency: Fluency) -> Entry {
+pub fn entry(hand: Hand, plucks: &[Pluck], groove: Option<Groove>, clock: &LocalClock, fluency: Fluency) -> Entry {
     let first = plucks.first();
     let near = |p: &&Pluck| clock.at(p.at) < fluency.same_string();
     Entry {
@@ -175,7 +180,7 @@ pub fn entry(plucks: &[Pluck], groove: Option<Groove>, clock: &LocalClock, fluen
         after_start: first.map_or(Seconds::ZERO, |p| clock.at(p.at)),
         together: first.map_or(0, |p| p.pitches.len()),
         early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), clock.at(p.at)))).collect(),
-        line: Line::of(plucks),
+        line: Line::of(hand, plucks),
         groove,
     }
 }
@@ -184,7 +189,7 @@ pub fn entry(plucks: &[Pluck], groove: Option<Groove>, clock: &LocalClock, fluen
 fn seventh_of(slot: &Slot, plucks: &[Pluck]) -> Option<i32> {
     let chord = slot.chord.as_ref()?;
     let class = chord.name_of(chord.seventh()?).pitch_class();
-    let bass = plucks.first()?.low();
+    let bass = plucks.first().map_or(i32::MIN, |p| if slot.hand == Hand::Left { p.low() } else { i32::MIN });
     let sevenths = plucks.iter().flat_map(|p| &p.pitches).filter(|q| q.pitch_class() == class && q.position() > bass);
     sevenths.map(|q| q.position()).max()
 }
@@ -193,7 +198,10 @@ fn seventh_of(slot: &Slot, plucks: &[Pluck]) -> Option<i32> {
 pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &harp::Player) -> Price {
     let step = Step::new(before, here);
     let mut price = Price::default();
-    price.add(Principle::HandTravel, travel(exit, entry, player));
+    if before.hand != here.hand {
+        return price;
+    }
+    price.add(Principle::HandTravel, travel(exit, entry, (player, here.hand)));
     price.add(Principle::BassLine, step.bass(exit.line.bass, exit.lead, entry.line.bass));
     price.add(Principle::NearestWay, step.shape(exit.line, exit.seventh, entry.line));
     price.add(Principle::Ring, ring(exit, entry, chord_bits(here)));
@@ -201,11 +209,11 @@ pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &har
     price
 }
 
-pub fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
+pub fn travel(exit: &Exit, entry: &Entry, (player, hand): (&harp::Player, Hand)) -> i64 {
     let (Some(from), Some(to)) = (exit.hand, entry.hand) else { return 0 };
     let gap = exit.before_end + entry.after_start;
     let way = distance(from, to);
-    let wide = from.0.min(to.0) + (player.left.block as i32) <= from.1.max(to.1);
+    let wide = from.0.min(to.0) + (player.reach(hand).block as i32) <= from.1.max(to.1);
     let mut sum = 0;
     if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
         sum += weights().no_time;
@@ -225,6 +233,8 @@ pub fn travel(exit: &Exit, entry: &Entry, player: &harp::Player) -> i64 {
 /// What two neighbouring slots ask of the line, looked up once for all candidates.
 pub struct Step {
     same_chord: bool,
+    /// Chords above the melody: their strings are heard as they go on, so they go the nearest way.
+    above: bool,
     /// The next slot is a place where the root is asked for: a fourth or fifth down to it is how a phrase closes.
     closes: bool,
     /// A phrase begins with the next slot.
@@ -250,6 +260,7 @@ impl Step {
         let of = |find: fn(&music::Chord) -> Option<music::ChordTone>| class(before.chord.as_ref().and_then(find));
         Step {
             same_chord: before.chord == here.chord,
+            above: here.hand == Hand::Right,
             closes: here.duty.arrival || here.duty.last,
             seam: before.next_bass.is_some(),
             misleads: before.chord.as_ref().map(|c| (c.root.step.index() + 5).rem_euclid(7)),
@@ -324,7 +335,8 @@ impl Step {
             return 0;
         }
         let nearest = |s: i32| strings(&from).map(|f| (f - s).abs()).min().unwrap_or(0);
-        let mut sum: i64 = strings(&to).map(|s| weights().shape_moves * i64::from((nearest(s) - 1).clamp(0, 6))).sum();
+        let by = if self.above { weights().shape_moves_above } else { weights().shape_moves };
+        let mut sum: i64 = strings(&to).map(|s| by * i64::from((nearest(s) - 1).clamp(0, 6))).sum();
         if self.same_chord {
             return sum / 2;
         }

@@ -154,6 +154,16 @@ weights! {
     seventh_left_hanging: i64 = 130;
     /// A string more than a step from the nearest string of the shape before.
     shape_moves: i64 = 14;
+    /// The same of chords above the melody.
+    shape_moves_above: i64 = 45;
+    /// A string of chords above the melody beyond C6: thin and far from the melody.
+    above_high: i64 = 70;
+    /// Chords above the melody that begin off the beat, where the melody has the beat.
+    after_the_beat: i64 = 120;
+    /// The same where a section or the close of a phrase wants its chord.
+    after_the_beat_at_a_corner: i64 = 1_200;
+    /// The highest string above is the melody's own note over again: it draws the ear away from it.
+    melody_doubled_on_top: i64 = 110;
     /// Bass and shape are moved together by the same way.
     moved_bodily: i64 = 170;
     /// The chord has a seventh, and it is not plucked; only the tune has it.

@@ -18,7 +18,7 @@ impl Told<'_> {
     }
 
     /// A seventh above the bass that falls into the next chord.
-    fn resolves(&self, slot: usize) -> Option<Clause> {
+    pub(super) fn resolves(&self, slot: usize) -> Option<Clause> {
         let chord = self.slot(slot).chord.as_ref()?;
         let seventh = chord.name_of(chord.seventh()?).pitch_class();
         let next = self.next(slot).filter(|n| self.changes(*n))?;

@@ -1,19 +1,20 @@
-//! Why the left hand is as it is, in a musician's words.
+//! Why the accompanying hand does what it does, in a musician's words.
 //!
 //! Every clause is read off the notes of the plan, so that none can be untrue of them: [`bass`] tells the line below, [`above`] the strings over it, [`melody`] what the
-//! hand does under the melody, [`form`] what the place asks for. Of all that is true of a measure the most telling is said, and not again in the next.
+//! hand does under the melody, [`form`] what the place asks for, and [`over`] all of the right hand's chords over a melody in the left. Of all that is true of a measure the most telling is said, and not again in the next.
 
 mod bass;
 mod above;
 mod melody;
 mod form;
+mod over;
 
 use crate::candidates::Candidate;
 use crate::hand_time::Pluck;
 use crate::plan::{Plan, Task};
 use crate::slots::Slot;
 use harmony::spans::Silence;
-use music::{MeasureNumber, Pitch};
+use music::{Hand, MeasureNumber, Pitch};
 
 /// What a clause is about: one that was said a moment ago gives way to another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -117,6 +118,9 @@ impl Told<'_> {
         if self.plan.slots[slot].chord.is_none() || self.chosen(slot).plucks.is_empty() {
             return Vec::new();
         }
+        if self.slot(slot).hand == Hand::Right {
+            return self.over(slot);
+        }
         [self.form(slot), self.melody(slot), self.bass(slot), self.above(slot)].into_iter().flatten().collect()
     }
 
@@ -142,11 +146,11 @@ impl Told<'_> {
     }
 
     fn before(&self, slot: usize) -> Option<usize> {
-        slot.checked_sub(1).filter(|s| self.low(*s).is_some())
+        slot.checked_sub(1).filter(|s| self.low(*s).is_some() && self.slot(*s).hand == self.slot(slot).hand)
     }
 
     fn next(&self, slot: usize) -> Option<usize> {
-        Some(slot + 1).filter(|s| *s < self.plan.slots.len() && self.low(*s).is_some())
+        Some(slot + 1).filter(|s| *s < self.plan.slots.len() && self.low(*s).is_some() && self.slot(*s).hand == self.slot(slot).hand)
     }
 
     /// Whether the chord at a slot is another than at the slot before.
@@ -158,11 +162,16 @@ impl Told<'_> {
     fn silence(&self, slot: usize) -> String {
         let here = self.slot(slot);
         if here.chord.is_some() {
-            return format!("the left hand rests: {}.", self.why_it_rests(slot));
+            let hand = if here.hand == Hand::Left { "left" } else { "right" };
+            return format!("the {hand} hand rests: {}.", self.why_it_rests(slot));
         }
         match here.silence {
+            Silence::BeforeFirstChord if here.hand == Hand::Right => "the right hand waits for the first chord.",
             Silence::BeforeFirstChord => "the left hand waits for the first chord.",
             Silence::NoChord => "N.C.: the tune asks for no chord here.",
+            Silence::No if here.hand == Hand::Right => {
+                "no chord above here: it is too short to play, or the measure only leads into the next."
+            }
             Silence::No => "no left hand here: the chord is too short to play, or the measure only leads into the next.",
         }
         .into()
@@ -174,7 +183,7 @@ impl Told<'_> {
         if here.fullness == 0 {
             "you asked for the melody alone"
         } else if self.plan.choices[slot].candidates.iter().all(|c| c.plucks.is_empty()) {
-            "there is no room for it under the melody"
+            if here.hand == Hand::Left { "there is no room for it under the melody" } else { "there is no room for it above the melody" }
         } else if self.plan.settled.page.marks.iter().any(moved) {
             "something has to be set for the harp in this measure"
         } else {

@@ -1,8 +1,8 @@
-//! The principles of accompaniment, asked of the page: the arranger's own prices of what the lower staff plucks, where the page has chord symbols.
+//! The principles of accompaniment, asked of the page: the arranger's own prices of what accompanies the tune, where the page has chord symbols.
 //!
-//! The upper staff is taken as the tune. Without chord symbols only what needs none is said: a figure kept beyond patience.
+//! The upper staff is taken as the tune, or the lower where a heading says so. Without chord symbols only what needs none is said: a figure kept beyond patience.
 
-use super::Scene;
+use super::{Scene, the_hand};
 use crate::change::Change;
 use crate::finding::{Finding, Gravity, Rule};
 use arrange::hand_time::Pluck;
@@ -43,11 +43,11 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
     }
     harmony::spread(&mut sheet);
     let manner = if guess(&sheet).kind.is_dance() { Manner::Dance } else { Manner::Song };
-    let tune = Tune::lay_out(&sheet, 1, scene.score.tempo);
+    let tune = Tune::of_page(&sheet, scene.score.measures.iter().map(|m| m.melody).collect(), scene.score.tempo);
     let phrases = harmony::phrases::phrases(&tune.sheet);
     let spans = harmony::spans::spans(&tune.sheet, &tune.clock);
     let all = slots(&tune, &spans, &phrases, &Setting { fullness: &[3] });
-    // A page on which the lower staff never plays has no left hand to speak of.
+    // A page on which nothing accompanies the melody has nothing to speak of.
     if all.iter().all(|s| plucks(scene.score, s).is_empty()) {
         return;
     }
@@ -59,16 +59,16 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
     }
 }
 
-/// The upper staff as a tune with chord symbols.
+/// The melody as a tune with chord symbols.
 fn tune_of(score: &Score) -> LeadSheet {
-    let measures = score.measures.iter().map(|m| SheetMeasure { frame: m.frame.clone(), notes: m.right.clone() }).collect();
+    let measures = score.measures.iter().map(|m| SheetMeasure { frame: m.frame.clone(), notes: m.tune().to_vec() }).collect();
     LeadSheet { words: score.words.clone(), tempo: Some(score.tempo), measures }
 }
 
-/// What the lower staff plucks in a slot.
+/// What accompanies the melody in a slot.
 fn plucks(score: &Score, slot: &Slot) -> Vec<Pluck> {
     let Some(measure) = score.measures.get(slot.measure) else { return Vec::new() };
-    let inside = measure.left.iter().filter(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length);
+    let inside = measure.accompaniment().iter().filter(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length);
     inside
         .map(|n| {
             let mut pitches = n.pitches.clone();
@@ -89,6 +89,7 @@ fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut 
             continue;
         }
         let place = Place { measure: slot.measure, at: slot.at };
+        let text = text.replace(the_hand(Hand::Left), the_hand(slot.hand));
         let text = format!("{}: {text}", music::as_read(&slot.text));
         let tries = repairs(scene, slot, chord, plucks, rule);
         found.push(Finding::new(place, Gravity::Look, rule, text).weighing(amount).trying(tries));
@@ -103,13 +104,15 @@ fn silent_for_a_lever(scene: &Scene, slot: &Slot, view: &View) -> bool {
 }
 
 fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Rule) -> Vec<Change> {
-    let staff = Hand::Left;
+    let staff = slot.hand;
     let here = Place { measure: slot.measure, at: slot.at };
     let first = plucks.first().map(|p| Place { at: slot.at + p.at, ..here });
     let second = plucks.get(1).map(|p| Place { at: slot.at + p.at, ..here });
     let simpler = || first.map(|place| Change::OnlyFirst { place, to: slot.at + slot.length, staff });
     let mut tries = Vec::new();
     match rule {
+        // Over a melody in the left hand nothing is mended from below.
+        Rule::StrongBeats | Rule::BassLine | Rule::ClearTune | Rule::Doubling if staff == Hand::Right => tries.extend(simpler()),
         Rule::StrongBeats => {
             let strong_beats = std::iter::once(Beats::ZERO).chain(slot.strong_beats.iter().copied());
             let mut places: Vec<Place> = strong_beats.map(|at| Place { at: slot.at + at, ..here }).collect();
@@ -166,10 +169,10 @@ fn pair(scene: &Scene, chord: &Chord, low: i32, apart: i32) -> Option<Vec<Pitch>
     Some(vec![bass, above])
 }
 
-/// What the lower staff does in a measure, pitches left aside: when it plucks, how many strings, and which way it moves.
+/// What accompanies the melody in a measure, pitches left aside: when it plucks, how many strings, and which way it moves.
 fn shape(score: &Score, measure: usize) -> Vec<(Beats, usize, i32)> {
     let mut before: Option<i32> = None;
-    let plucked = score.measures[measure].left.iter().filter(|n| n.is_plucked());
+    let plucked = score.measures[measure].accompaniment().iter().filter(|n| n.is_plucked());
     plucked
         .map(|n| {
             let low = n.bottom().map_or(0, |p| p.position());
@@ -188,11 +191,12 @@ fn sameness(scene: &Scene, found: &mut Vec<Finding>) {
         let run = shapes[from..].iter().take_while(|s| **s == shapes[from]).count();
         if run > PATIENCE && shapes[from].len() > 1 {
             let place = Place { measure: from + PATIENCE, at: Beats::ZERO };
-            let text = format!("the left hand has kept one figure for {PATIENCE} measures and goes on for {} more", run - PATIENCE);
+            let staff = scene.score.measures[from].melody.other();
+            let text = format!("{} has kept one figure for {PATIENCE} measures and goes on for {} more", the_hand(staff), run - PATIENCE);
             let change = |measure: usize| Change::OnlyFirst {
                 place: Place { measure, at: Beats::ZERO },
                 to: scene.score.measures[measure].frame.length,
-                staff: Hand::Left,
+                staff,
             };
             let tries = vec![change(from + PATIENCE), change(from + PATIENCE / 2)];
             found.push(Finding::new(place, Gravity::Look, Rule::SteadyFigure, text).weighing(run as i64).trying(tries));
@@ -208,7 +212,7 @@ fn growth(scene: &Scene, found: &mut Vec<Finding>) {
     let ends = starts.iter().skip(1).copied().chain([scene.score.measures.len()]);
     let per_measure = |from: usize, to: usize| {
         let notes: usize =
-            scene.score.measures[from..to].iter().flat_map(|m| &m.left).filter(|n| n.is_plucked()).map(|n| n.pitches.len()).sum();
+            scene.score.measures[from..to].iter().flat_map(|m| m.accompaniment()).filter(|n| n.is_plucked()).map(|n| n.pitches.len()).sum();
         notes * 1000 / (to - from).max(1)
     };
     let lengths: Vec<usize> = starts.iter().zip(ends).map(|(from, to)| per_measure(*from, to)).collect();

@@ -11,7 +11,7 @@ pub fn page(quarters_a_minute: i64, measures: &[(&str, &str)]) -> Score {
         let (right, left) = (text::notes(right), text::notes(left));
         let mut frame = Frame::plain(index as u32 + 1, Meter::simple(4, 4), Key::C_MAJOR);
         frame.length = right.last().map_or(frame.length, music::Note::end);
-        ScoreMeasure { frame, right, left, heading: None, marks: Vec::new(), source: Some(index) }
+        ScoreMeasure { frame, right, left, heading: None, marks: Vec::new(), source: Some(index), melody: music::Hand::Right }
     };
     Score {
         words: Words::default(),

@@ -9,6 +9,7 @@ pub mod settings;
 pub mod decisions;
 pub mod figures;
 pub mod form;
+pub mod melody;
 pub mod text;
 
 use crate::job::{Job, Setup};
@@ -42,6 +43,9 @@ pub struct Report {
     /// What was added to the tune.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub form: Vec<form::PartFacts>,
+    /// The verses whose melody the left hand plays, a sentence each.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub melody_below: Vec<String>,
     /// How to close early from each measure of the verses.
     pub ways_out: Vec<form::WayOutFacts>,
     pub phrases: Vec<PhraseFigures>,
@@ -153,6 +157,7 @@ pub fn report(job: &Job, setup: &Setup) -> Report {
         settings: settings::facts(job, setup),
         chords: chords::facts(job),
         form: form::facts(arrangement),
+        melody_below: melody::lines(job),
         ways_out: form::ways_out(arrangement),
         phrases: phrases::figures_of_phrases(arrangement, &setup.figures),
         left_out: arrangement.left_out.iter().map(ToString::to_string).collect(),

@@ -3,7 +3,7 @@
 use arrange::Arrangement;
 use arrange::figures::{Figures, Part};
 use harmony::Pickup;
-use music::MeasureNumber;
+use music::{Hand, MeasureNumber};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -18,6 +18,17 @@ pub struct PhraseFigures {
     /// Names of the figures, in the order they come.
     pub figures: Vec<String>,
     pub end: PhraseEnd,
+    /// The hand that plays them; the other has the melody.
+    #[serde(skip_serializing_if = "is_left", serialize_with = "in_a_word")]
+    pub hand: Hand,
+}
+
+fn is_left(hand: &Hand) -> bool {
+    *hand == Hand::Left
+}
+
+fn in_a_word<S: serde::Serializer>(hand: &Hand, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(if *hand == Hand::Left { "left" } else { "right" })
 }
 
 /// How a phrase ends.
@@ -38,8 +49,9 @@ pub fn figures_of_phrases(arrangement: &Arrangement, figures: &Figures) -> Vec<P
             let verse = tune.origin[*phrase.measures.first()?].verse() + 1;
             let full = phrase.measures.iter().filter(|m| arrangement.phrases.measures[**m].pickup == Pickup::No);
             let numbers: BTreeSet<MeasureNumber> = full.map(|m| tune.sheet.measures[*m].frame.number).collect();
+            let hand = tune.melody_in[*phrase.measures.first()?].other();
             let (figures, end) = figures_of(index, arrangement, figures);
-            Some(PhraseFigures { verse, measures: numbers.into_iter().collect(), figures, end })
+            Some(PhraseFigures { verse, measures: numbers.into_iter().collect(), figures, end, hand })
         })
         .collect()
 }
@@ -68,7 +80,9 @@ fn figures_of(phrase: usize, arrangement: &Arrangement, figures: &Figures) -> (V
 pub fn in_words(phrase: &PhraseFigures) -> String {
     let names: Vec<String> = phrase.figures.iter().map(|name| spaced(name)).collect();
     let figures = match names.as_slice() {
-        [] if phrase.end == PhraseEnd::GoesOn => return "the left hand rests".into(),
+        [] if phrase.end == PhraseEnd::GoesOn => {
+            return if phrase.hand == Hand::Left { "the left hand rests" } else { "the right hand rests" }.into();
+        }
         [] => String::new(),
         [one] => one.clone(),
         many => many.join(", "),

@@ -1,6 +1,7 @@
 //! What the arranger noticed, in sentences for a harpist; a tune moved by octaves comes first.
 
 use super::chords;
+use super::melody;
 use super::phrases::spaced;
 use crate::job::{Job, Setup};
 use crate::reader::Reader;
@@ -11,7 +12,9 @@ use music::{Interval, Key, MeasureNumber, Mode};
 /// The remarks worth a sentence. The assumed tempo and the tunes of a file have lines of their own in the report of the command line, not on the page.
 pub fn sentences(job: &Job, setup: &Setup) -> Vec<String> {
     let mut remarks: Vec<&Remark> = job.arrangement.remarks.iter().collect();
-    remarks.sort_by_key(|remark| !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_) | Remark::Missing(_)));
+    remarks.sort_by_key(|remark| {
+        !matches!(remark, Remark::MovedByOctaves(_) | Remark::LeavesTheHarp(_) | Remark::Missing(_) | Remark::MelodyStays { .. })
+    });
     let reader = setup.reader();
     let mut made: Vec<String> = remarks.into_iter().filter_map(|remark| sentence(remark, reader)).collect();
     made.extend(job.arrangement.remarks.contains(&Remark::NoChords).then(|| chords::none(job, reader)));
@@ -77,6 +80,10 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
             "You let the phrase go on at measure {measure}, but a section begins there (a repeat, a double bar or a label), or the phrase would be longer than sixteen measures: it begins there still."
         ),
         Remark::PhraseNowhere { measure } => format!("You say how the phrases go at measure {measure}, but no measure has that number."),
+        Remark::MelodyStays { verses, why } => melody::stays(verses, why, reader),
+        Remark::NoSuchVerse(verses) => {
+            format!("The left hand is to have the melody of {}, and there is no such verse.", melody::of_verses(verses))
+        }
         Remark::NoRoom(measures) => {
             format!("There is no room for the left hand under the melody in {}: it rests there.", in_measures(measures))
         }
@@ -161,6 +168,9 @@ fn later_marks(job: &Job) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use arrange::below::{Help, Refused};
+    use harp::fingering::alone::Why;
+    use music::Seconds;
 
     /// Every remark, in words that name something on the page and nothing to type.
     #[test]
@@ -182,6 +192,21 @@ mod tests {
                 Remark::PhraseStays { measure: 1.into(), begins: true },
                 Remark::PhraseNowhere { measure: 99.into() },
                 Remark::NoRoom(vec![1.into()]),
+                Remark::NoSuchVerse(vec![2]),
+                Remark::MelodyStays { verses: vec![0], why: Refused::NoOctave { strings: 40, harp: 26 } },
+                Remark::MelodyStays {
+                    verses: vec![0, 1],
+                    why: Refused::Levers { measures: vec![4.into()], help: vec![Help::LeversRight, Help::AnotherKey] },
+                },
+                Remark::MelodyStays {
+                    verses: vec![1],
+                    why: Refused::Hand {
+                        first: 3.into(),
+                        places: 2,
+                        why: Why::Run { time: Seconds::from_millis(120), wanted: Seconds::from_millis(167) },
+                        help: vec![Help::Slower(tempo), Help::Fluency(harp::Fluency::Advanced)],
+                    },
+                },
             ]
         };
         for remark in all() {

@@ -6,7 +6,7 @@ use crate::harps;
 use crate::job::Job;
 use crate::reader::Reader;
 use crate::report::phrases::PhraseFigures;
-use music::{MeasureNumber, as_read};
+use music::{Hand, MeasureNumber, as_read};
 
 /// The most lines of phrases and of chords left out.
 const MOST_LINES: usize = 24;
@@ -36,8 +36,13 @@ pub fn full(report: &Report, job: &Job) -> String {
     lines.add("Harp", &harp_line(&report.harp));
     lines.add("Settings", &settings::line(&report.settings));
     lines.add("Fullness", &fullness(report));
+    lines.list("Melody", &report.melody_below, MOST_LINES);
     lines.list("Added", &report.form.iter().map(form::line).collect::<Vec<_>>(), MOST_LINES);
-    lines.list("Left hand", &phrase_lines(&report.phrases), MOST_LINES);
+    let verses = report.phrases.iter().map(|p| p.verse).max().unwrap_or(1);
+    for (hand, label) in [(Hand::Left, "Left hand"), (Hand::Right, "Right hand")] {
+        let of_hand: Vec<&PhraseFigures> = report.phrases.iter().filter(|p| p.hand == hand).collect();
+        lines.list(label, &phrase_lines(&of_hand, verses), MOST_LINES);
+    }
     lines.list("Thinned", &chords.map(chords::dropped_lines).unwrap_or_default(), MOST_THINNED);
     lines.list("Left out", &report.left_out, MOST_LINES);
     lines.list("Written", &report.files, usize::MAX);
@@ -135,8 +140,7 @@ fn fullness(report: &Report) -> String {
 }
 
 /// Phrases with the same figures share a line, verse by verse: "measures 1-4 and 9-12: open arpeggio".
-fn phrase_lines(all: &[PhraseFigures]) -> Vec<String> {
-    let verses = all.iter().map(|p| p.verse).max().unwrap_or(1);
+fn phrase_lines(all: &[&PhraseFigures], verses: usize) -> Vec<String> {
     let mut lines: Vec<(usize, Vec<MeasureNumber>, String)> = Vec::new();
     for phrase in all {
         let words = phrases::in_words(phrase);

@@ -300,6 +300,7 @@ fn melody(imported: &Imported) -> Score {
         heading: None,
         marks: Vec::new(),
         source: Some(source),
+        melody: music::Hand::Right,
     };
     let assumed = || Tempo::of(music::Beats::QUARTER, 90).expect("90 quarter notes a minute are a tempo");
     Score {

@@ -28,6 +28,9 @@ pub struct FormWords {
     /// The verses, from 1, whose left hand lies an octave higher.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub high: Vec<u32>,
+    /// The verses, from 1, whose melody the left hand plays, with chords above it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub melody_below: Vec<u32>,
 }
 
 impl FormWords {
@@ -45,10 +48,25 @@ impl FormWords {
 
     /// The verses with a high left hand, counted from 0. Errors: a verse 0.
     pub fn high(&self) -> Result<BTreeSet<usize>, Failure> {
-        let verse = |verse: &u32| verse.checked_sub(1).map(|v| v as usize);
-        let all: Option<BTreeSet<usize>> = self.high.iter().map(verse).collect();
-        all.ok_or_else(|| Failure::wrong("high \"0\": expected verses counted from 1"))
+        verses("high", &self.high)
     }
+
+    /// The verses whose melody the left hand plays, counted from 0. Errors: a verse 0; one whose left hand is to lie an octave higher.
+    pub fn melody_below(&self) -> Result<BTreeSet<usize>, Failure> {
+        let (high, below) = (self.high()?, verses("melody below", &self.melody_below)?);
+        match high.intersection(&below).next() {
+            None => Ok(below),
+            Some(both) => Err(Failure::wrong(format!(
+                "verse {}: its left hand plays the melody or lies an octave higher: expected one of the two",
+                both + 1
+            ))),
+        }
+    }
+}
+
+fn verses(what: &str, counted: &[u32]) -> Result<BTreeSet<usize>, Failure> {
+    let all: Option<BTreeSet<usize>> = counted.iter().map(|verse| verse.checked_sub(1).map(|v| v as usize)).collect();
+    all.ok_or_else(|| Failure::wrong(format!("{what} \"0\": expected verses counted from 1")))
 }
 
 fn length(part: &str, text: &Option<String>) -> Result<Option<Length>, Failure> {

@@ -52,6 +52,7 @@ pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
         variant: asked.variant,
         form: asked.form.form()?,
         high: asked.form.high()?,
+        melody_below: asked.form.melody_below()?,
         fingers: fingers(&asked.fingers)?,
         ..Wishes::default()
     })

@@ -167,3 +167,34 @@ async fn what_she_changed_stays_on_its_measure_when_an_introduction_comes() {
     asked.post("/api/tunes/door.abc/undo", &json!({})).await;
     assert_eq!(asked.tune().await["report"]["form"], Value::Null);
 }
+
+/// The melody in the left hand is one choice: told in the report, by the hand of each decision, and kept in the file of choices; a verse cannot have its left hand an
+/// octave higher too.
+#[tokio::test]
+async fn the_melody_goes_into_the_left_hand_and_back() {
+    let asked = Asked::new();
+    asked.choose("tempo", json!("1/4=50")).await;
+    let before = asked.get("/api/tunes/door.abc/measures/1").await.json();
+    assert_eq!(before["decisions"][0]["hand"], json!("left"));
+    let answer = asked.choose("form", json!({"melody_below": [1]})).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.error());
+    let tune = asked.tune().await;
+    let told = tune["report"]["melody_below"][0].as_str().expect("it is told").to_owned();
+    assert!(told.contains("chords above it in the right hand"), "{told}");
+    let after = asked.get("/api/tunes/door.abc/measures/1").await.json();
+    assert_eq!(
+        (&after["decisions"][0]["hand"], &after["decisions"][0]["tune"]),
+        (&json!("right"), &lowered(&before["decisions"][0]["tune"]))
+    );
+    let both = asked.choose("form", json!({"melody_below": [1], "high": [1]})).await;
+    assert_eq!(both.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(both.error().contains("expected one of the two"), "{}", both.error());
+    asked.post("/api/tunes/door.abc/undo", &json!({})).await;
+    assert_eq!(asked.get("/api/tunes/door.abc/measures/1").await.json()["decisions"][0]["hand"], json!("left"));
+}
+
+/// The names of notes an octave lower.
+fn lowered(notes: &Value) -> Value {
+    let lower = |c: char| c.to_digit(10).map_or(c, |octave| char::from_digit(octave - 1, 10).unwrap_or(c));
+    json!(notes.as_str().expect("what the melody does").chars().map(lower).collect::<String>())
+}

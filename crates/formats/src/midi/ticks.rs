@@ -54,8 +54,15 @@ mod tests {
     fn per_quarter(lengths: &[(i64, i64)]) -> i64 {
         let note = |(n, d): &(i64, i64)| Note::rest(Beats::ZERO, Beats::quarters(*n, *d).expect("exact"));
         let frame = music::Frame::plain(1, Meter::simple(4, 4), Key::C_MAJOR);
-        let measure =
-            ScoreMeasure { frame, right: lengths.iter().map(note).collect(), left: vec![], heading: None, marks: vec![], source: None };
+        let measure = ScoreMeasure {
+            frame,
+            right: lengths.iter().map(note).collect(),
+            left: vec![],
+            heading: None,
+            marks: vec![],
+            source: None,
+            melody: music::Hand::Right,
+        };
         let tempo = Tempo::of(Beats::QUARTER, 100).expect("in range");
         let score = Score { words: Words::default(), tempo, preparation: Preparation::default(), measures: vec![measure] };
         Ticks::of(&score, &Clock::of_score(&score)).per_quarter

@@ -143,7 +143,7 @@ impl<I: Iterator<Item = u32>> Dice<I> {
         let (right, left) = (self.line(frame.length, 4), self.line(frame.length, 2));
         let marks = self.marks(&right, frame.length);
         let heading = self.maybe(|_| format!("Verse {index}"));
-        ScoreMeasure { frame, right, left, heading, marks, source: Some(index) }
+        ScoreMeasure { frame, right, left, heading, marks, source: Some(index), melody: Hand::Right }
     }
 
     fn bars(&mut self, frame: &mut Frame) {

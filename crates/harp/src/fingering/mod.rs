@@ -5,7 +5,8 @@
 //! exactly. This room knows strings, times and the player; it knows no harmony and no page.
 //!
 //! Read in this order: [`line`] is what comes in; [`prices`] says what anything costs; [`shape`] prices one group; [`join`] prices the way
-//! from one group to the next; [`search`] finds the cheapest; [`hands`] shares a page between the hands where the page does not say.
+//! from one group to the next; [`search`] finds the cheapest; [`hands`] shares a page between the hands where the page does not say; [`alone`] says whether one
+//! hand can play a line by itself.
 
 pub mod line;
 pub mod prices;
@@ -13,6 +14,7 @@ pub mod shape;
 pub mod join;
 pub mod search;
 pub mod hands;
+pub mod alone;
 
 pub use hands::{HandPrices, Onset, Shared, share};
 pub use line::{Line, LineError, Pluck, Strike};

@@ -14,7 +14,7 @@ const REMEMBERED: usize = 4;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shown {
     None,
-    /// Where the hand takes a new shape: the left hand's whole group, and the right hand's first finger of three or more strings.
+    /// Where the hand takes a new shape: the whole group of the hand that accompanies, and the first finger of three or more strings of the melody.
     #[default]
     Few,
     All,
@@ -44,7 +44,7 @@ pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
             let strike = if note.rolled { Strike::Rolled } else { Strike::Together };
             let at = clock.at(Place { measure, at: note.at });
             if plucks.last().is_none_or(|(_, last)| last.at < at) {
-                plucks.push(((measure, index), Pluck { at, strings, strike, anew: hand == Hand::Left && begins(here, note) }));
+                plucks.push(((measure, index), Pluck { at, strings, strike, anew: hand != here.melody && begins(here, note) }));
             }
         }
     }
@@ -84,7 +84,8 @@ fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
         let shape = shape(score, hand, places, placed);
         let new = !known.iter().rev().take(REMEMBERED).any(|k| *k == shape);
         known.push(shape);
-        let whole = shown == Shown::All || new && hand == Hand::Left;
+        let accompanies = places.first().is_some_and(|(measure, _)| score.measures[*measure].melody != hand);
+        let whole = shown == Shown::All || new && accompanies;
         for (i, ((measure, index), placed)) in places.iter().zip(placed).enumerate() {
             let note = note_at(score, hand, *measure, *index);
             // Two pitches on one string share its finger; the page prints fingers only where each pitch has one.

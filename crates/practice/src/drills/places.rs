@@ -36,7 +36,8 @@ pub fn dear_changes<'a>(lesson: &Lesson<'a>) -> Vec<Change<'a>> {
         let parts = group.parts;
         asked.insert(hand.places[group.first], parts.total() - parts.placing);
     }
-    let slots: Vec<&Slot> = lesson.played().filter(|(slot, ..)| slot.chord.is_some()).map(|(slot, ..)| slot).collect();
+    let slots: Vec<&Slot> =
+        lesson.played().filter(|(slot, ..)| slot.chord.is_some() && slot.hand == Hand::Left).map(|(slot, ..)| slot).collect();
     let first_note = |slot: &Slot| {
         let left = &lesson.made.score.measures[slot.measure].left;
         left.iter().position(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length)

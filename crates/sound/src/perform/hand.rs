@@ -11,9 +11,23 @@ use std::collections::BTreeMap;
 
 /// All plucks of one hand in the order they are written and played. They may begin before zero.
 pub fn plucks(score: &Score, passes: &[Timed], performing: &Performing, strengths: &Strengths, hand: Hand) -> Vec<Pluck> {
-    let mut playing = Playing { performing, strengths, hand, plucks: Vec::new(), held: Vec::new(), lately: BTreeMap::new(), before: None };
+    let mut playing = Playing {
+        performing,
+        strengths,
+        hand,
+        has_the_melody: true,
+        plucks: Vec::new(),
+        held: Vec::new(),
+        lately: BTreeMap::new(),
+        before: None,
+    };
     for (pass, timed) in passes.iter().enumerate() {
-        for note in score.measures[timed.pass.measure].hand(hand).iter().filter(|n| n.length > Beats::ZERO) {
+        let measure = &score.measures[timed.pass.measure];
+        playing.has_the_melody = measure.melody == hand;
+        if performing.hands == Hands::Melody && !playing.has_the_melody {
+            continue;
+        }
+        for note in measure.hand(hand).iter().filter(|n| n.length > Beats::ZERO) {
             playing.play(note, pass, timed);
         }
     }
@@ -24,6 +38,7 @@ struct Playing<'a> {
     performing: &'a Performing,
     strengths: &'a Strengths,
     hand: Hand,
+    has_the_melody: bool,
     plucks: Vec<Pluck>,
     /// The pitches of the note before, which a tie may hold.
     held: Vec<Pitch>,
@@ -99,7 +114,7 @@ impl Playing<'_> {
         let mut time = spread.first_grace;
         for grace in &note.grace {
             for pitch in self.heard(&grace.pitches) {
-                let strength = self.strengths.of(pass, note, self.hand, Part::Grace);
+                let strength = self.strengths.of(pass, note, Part::Grace);
                 self.plucks.push(Pluck { pitch, at: time, stopped: None, hand: self.hand, strength, place, pass });
             }
             time = time + spread.grace;
@@ -107,8 +122,12 @@ impl Playing<'_> {
         let top = note.top();
         let mut time = spread.bottom;
         for pitch in pitches {
-            let part = if Some(*pitch) == top { Part::Top } else { Part::Below };
-            let strength = self.strengths.of(pass, note, self.hand, part);
+            let part = match self.has_the_melody {
+                true if Some(*pitch) == top => Part::Top,
+                true => Part::Below,
+                false => Part::Accompaniment,
+            };
+            let strength = self.strengths.of(pass, note, part);
             self.plucks.push(Pluck { pitch: *pitch, at: time, stopped: None, hand: self.hand, strength, place, pass });
             time = time + spread.step;
         }

@@ -4,12 +4,12 @@
 
 use super::timed::Timed;
 use crate::performance::Strength;
-use music::{Decoration, Hand, Note, Score};
+use music::{Decoration, Note, Score};
 
 /// In thousandths of the strongest pluck, at mezzo-forte.
 const TUNE: i64 = 760;
 const BELOW_THE_TUNE: i64 = 620;
-const LEFT: i64 = 560;
+const ACCOMPANIMENT: i64 = 560;
 const GRACE: i64 = 500;
 
 /// In percent.
@@ -21,6 +21,8 @@ pub enum Part {
     Top,
     Below,
     Grace,
+    /// Of the hand that does not have the melody.
+    Accompaniment,
 }
 
 /// The dynamics of the page as it is played.
@@ -45,15 +47,15 @@ impl Strengths {
         Strengths { passes: passes.iter().map(follow).collect() }
     }
 
-    pub fn of(&self, pass: usize, note: &Note, hand: Hand, part: Part) -> Strength {
+    pub fn of(&self, pass: usize, note: &Note, part: Part) -> Strength {
         let dynamic = self.passes[pass].iter().rfind(|d| d.0 <= note.at).map_or(100, |d| d.1);
         let accented = note.decorations.iter().any(|d| matches!(d, Decoration::Accent | Decoration::Marcato));
         let accent = if accented { ACCENT } else { 100 };
-        let plain = match (part, hand) {
-            (Part::Grace, _) => GRACE,
-            (_, Hand::Left) => LEFT,
-            (Part::Top, Hand::Right) => TUNE,
-            (Part::Below, Hand::Right) => BELOW_THE_TUNE,
+        let plain = match part {
+            Part::Grace => GRACE,
+            Part::Accompaniment => ACCOMPANIMENT,
+            Part::Top => TUNE,
+            Part::Below => BELOW_THE_TUNE,
         };
         Strength::nearest(plain * dynamic * accent / 10_000)
     }

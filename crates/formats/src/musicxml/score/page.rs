@@ -20,8 +20,8 @@ use super::{Hold, words};
 use crate::diagnostic::excerpt;
 use crate::read::MOST_MEASURES;
 use music::{
-    Beats, Frame, Hand, LeadSheet, Mark, Note, PlacedMark, Preparation, Score, ScoreMeasure, Setting, SheetMeasure, Tempo, Words, order,
-    time,
+    Beats, Frame, Hand, LeadSheet, MELODY_IN_THE_LEFT_HAND, Mark, Note, PlacedMark, Preparation, Score, ScoreMeasure, Setting,
+    SheetMeasure, Tempo, Words, order, time,
 };
 
 pub struct Page {
@@ -186,6 +186,7 @@ fn finish<'a>(
             heading: None,
             marks: Vec::new(),
             source: Some(*source),
+            melody: music::Hand::Right,
         })
         .collect();
     for (i, (marks, heading)) in found.marks.into_iter().zip(found.headings).enumerate() {
@@ -195,6 +196,7 @@ fn finish<'a>(
             measures[measure].marks.push(PlacedMark { at, ..mark });
         }
     }
+    whose_melody(&mut measures);
     let holds = holds.into_iter().map(|h| {
         let (measure, at) = places.of(h.measure, h.at);
         Hold { measure, at, ..h }
@@ -203,6 +205,18 @@ fn finish<'a>(
     let preparation = with_pedals(preparation, &mut measures);
     let tempo = right.tempo.unwrap_or_else(|| assumed(&measures, walks, remarks));
     Ok((Page { score: Score { words: right.words, tempo, preparation, measures }, tempo: right.tempo, holds }, sources))
+}
+
+/// Under a heading that says so the left hand has the melody, up to the next heading.
+fn whose_melody(measures: &mut [ScoreMeasure]) {
+    let mut melody = Hand::Right;
+    for measure in measures {
+        if let Some(heading) = &measure.heading {
+            let left = heading.to_lowercase().contains(MELODY_IN_THE_LEFT_HAND);
+            melody = if left { Hand::Left } else { Hand::Right };
+        }
+        measure.melody = melody;
+    }
 }
 
 /// Beats a minute, in thousandths, where the source says nothing.

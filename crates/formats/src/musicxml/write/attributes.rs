@@ -25,9 +25,17 @@ pub fn write(xml: &mut Xml, score: &Score, index: usize, divisions: i64) {
         if before.is_none() {
             xml.text("staves", 2);
             clef(xml, 1, Clef::Treble);
-            clef(xml, 2, left_clef(score));
+            clef(xml, 2, left_clef(score, 0));
         }
     });
+}
+
+/// At the end of a measure, after the left hand: the clef that holds from the next one on, where it is another.
+pub fn clef_to_come(xml: &mut Xml, score: &Score, index: usize) {
+    let next = index + 1;
+    if next < score.measures.len() && opens_stretch(score, next) && left_clef(score, next) != left_clef(score, index) {
+        xml.within("attributes", &[], |xml| clef(xml, 2, left_clef(score, next)));
+    }
 }
 
 /// A plain signature by its fifths, any other letter by letter.
@@ -72,10 +80,17 @@ enum Clef {
     Bass,
 }
 
-/// One clef for the left hand through the piece: treble where most of its notes lie above middle C.
-fn left_clef(score: &Score) -> Clef {
+/// A stretch begins in which the other hand has the melody.
+fn opens_stretch(score: &Score, index: usize) -> bool {
+    index == 0 || score.measures[index].melody != score.measures[index - 1].melody
+}
+
+/// One clef for the left hand through a stretch in which one hand has the melody: treble where most of its notes lie above middle C.
+fn left_clef(score: &Score, index: usize) -> Clef {
     let middle_c = Pitch::new(Step::C, 0, 4).midi();
-    let pitches = score.measures.iter().flat_map(|m| &m.left).flat_map(|n| &n.pitches);
+    let from = (0..=index).rev().find(|m| opens_stretch(score, *m)).unwrap_or(0);
+    let to = (index + 1..score.measures.len()).find(|m| opens_stretch(score, *m)).unwrap_or(score.measures.len());
+    let pitches = score.measures[from..to].iter().flat_map(|m| &m.left).flat_map(|n| &n.pitches);
     let (above, below): (Vec<&Pitch>, Vec<&Pitch>) = pitches.partition(|p| p.midi() > middle_c);
     if above.len() > below.len() { Clef::Treble } else { Clef::Bass }
 }

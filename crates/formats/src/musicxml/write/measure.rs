@@ -129,6 +129,7 @@ impl<'a> Writer<'a> {
         let back = self.in_divisions(self.lines.right[index].length());
         self.xml.within("backup", &[], |xml| xml.text("duration", back));
         self.hand(index, Hand::Left);
+        attributes::clef_to_come(&mut self.xml, self.score, index);
         let last = index + 1 == self.score.measures.len();
         barline::right(&mut self.xml, &measure.frame, if last { barline::Standing::Last } else { barline::Standing::Inside });
         self.xml.close();

@@ -2,7 +2,7 @@
 //!
 //! None of this hangs on the key: one laid page is a passage in every key ([`Laid::passage`]).
 
-use super::{DOUBTFUL, PageUse, SettingsWish};
+use super::{DOUBTFUL, Duty, PageUse, SettingsWish};
 use crate::instrument::Instrument;
 use crate::player::{MoveTimes, Player};
 use crate::settings::remedies::neighbours;
@@ -52,6 +52,7 @@ fn uses(score: &Score, clock: &Clock) -> Vec<PageUse> {
             for (index, note) in here.hand(hand).iter().enumerate() {
                 let new = |written: Pitch, end: Beats, grace: bool| PageUse {
                     hand,
+                    duty: if hand == here.melody { Duty::Melody } else { Duty::Accompanies },
                     measure,
                     at: note.at,
                     written,
@@ -136,9 +137,9 @@ fn passage_use(used: &PageUse, on: Beats, index: &dyn Fn(Beats) -> usize, (harp,
     let other = |pitch: Pitch| wish.respelled.map(|price| Spelling { pitch, price });
     let others = neighbours(harp, written).into_iter().filter(|p| *p != written).filter_map(other);
     let spellings = std::iter::once(Spelling { pitch: written, price: 0 }).chain(others).collect();
-    let omission = match (used.hand, wish.left_out) {
+    let omission = match (used.duty, wish.left_out) {
         _ if used.is_doubtful(wish) => Omission::Price(DOUBTFUL),
-        (Hand::Left, Some(price)) => Omission::Price(price),
+        (Duty::Accompanies, Some(price)) => Omission::Price(price),
         _ => Omission::Never,
     };
     let place = index(on);

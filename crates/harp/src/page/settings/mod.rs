@@ -28,7 +28,7 @@ pub struct SettingsWish {
     pub prices: Prices,
     /// What a note on another string than written costs; `None` keeps the source's spelling.
     pub respelled: Option<u64>,
-    /// What a left-hand note left out costs; `None` where none may be.
+    /// What a note left out costs that accompanies the melody; `None` where none may be.
     pub left_out: Option<u64>,
     /// The hand that moves levers (harp facts 2.4: usually the left).
     pub mover: Hand,
@@ -70,10 +70,18 @@ impl Default for SettingsWish {
     }
 }
 
+/// What a hand does in a measure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Duty {
+    Melody,
+    Accompanies,
+}
+
 /// One plucked pitch of the page.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PageUse {
     pub hand: Hand,
+    pub duty: Duty,
     pub measure: usize,
     pub at: Beats,
     pub written: Pitch,

@@ -16,6 +16,7 @@ fn page(tune: &str, left: &[&str]) -> Score {
         heading: None,
         marks: Vec::new(),
         source: Some(0),
+        melody: music::Hand::Right,
     });
     Score {
         words: sheet.words,
