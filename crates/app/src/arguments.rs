@@ -33,6 +33,14 @@ pub enum Command {
     Chords(ChordsArguments),
     /// Find where the measures of a tune are in a recording you have of it
     Places(PlacesArguments),
+    /// Make one page to improvise from: chords, phrases, a named figure for each with a picture of its shape
+    Cues(CuesArguments),
+    /// Make practice steps of a tune, from one string for each chord to free playing, each with one new difficulty
+    Ladder(LadderArguments),
+    /// Make short tasks from the places of a tune that are dearest for your hand
+    Drills(DrillsArguments),
+    /// Make a new melody with chords to read at sight
+    Sight(SightArguments),
     /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
     /// Draw what the program itself asks for
@@ -111,6 +119,76 @@ pub struct KeysArguments {
     /// Print the keys as JSON, for other programs
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct CuesArguments {
+    /// The tunes: ABC or MusicXML files (.abc, .musicxml, .xml, .mxl)
+    #[arg(value_name = "TUNE", required = true)]
+    pub tunes: Vec<PathBuf>,
+    #[command(flatten)]
+    pub choices: Choices,
+    /// The folder for the files; it is made if it is not there
+    #[arg(long, value_name = "FOLDER", default_value = ".")]
+    pub out: PathBuf,
+    /// Write over files that Undersong did not write, or that were changed since; a tune that is read is never written over
+    #[arg(long)]
+    pub force: bool,
+    /// Which files to write, with commas between: pdf, svg, png
+    #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf")]
+    pub write: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub struct LadderArguments {
+    /// The tune: an ABC or MusicXML file
+    #[arg(value_name = "TUNE")]
+    pub tune: PathBuf,
+    #[command(flatten)]
+    pub choices: Choices,
+    /// The folder for the pages; it is made if it is not there
+    #[arg(long, value_name = "FOLDER", default_value = ".")]
+    pub out: PathBuf,
+    /// Write over files that Undersong did not write, or that were changed since; a tune that is read is never written over
+    #[arg(long)]
+    pub force: bool,
+    /// Write the page of each step, with commas between: pdf, svg, png, musicxml, midi [default: the steps in words only]
+    #[arg(long, value_name = "KINDS", value_delimiter = ',')]
+    pub write: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub struct DrillsArguments {
+    /// The tune: an ABC or MusicXML file
+    #[arg(value_name = "TUNE")]
+    pub tune: PathBuf,
+    #[command(flatten)]
+    pub choices: Choices,
+}
+
+#[derive(Debug, Args)]
+pub struct SightArguments {
+    /// The level, from 1; without one the levels are listed
+    #[arg(value_name = "LEVEL")]
+    pub level: Option<u8>,
+    /// The number of the sheet: the same number is the same sheet
+    #[arg(value_name = "NUMBER", default_value_t = 1)]
+    pub number: u32,
+    /// How many sheets, from that number on
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub count: u32,
+    /// Your harp, for the line about its levers or pedals: a name from "undersong harps" or a file of your own
+    #[arg(long, value_name = "NAME or FILE", default_value = "lever-34")]
+    pub harp: String,
+    /// The folder for the files; it is made if it is not there
+    #[arg(long, value_name = "FOLDER", default_value = ".")]
+    pub out: PathBuf,
+    /// Write over files that Undersong did not write, or that were changed since
+    #[arg(long)]
+    pub force: bool,
+    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, abc [default: the sheet is only printed]
+    #[arg(long, value_name = "KINDS", value_delimiter = ',')]
+    pub write: Vec<String>,
 }
 
 /// What these commands take.

@@ -4,8 +4,9 @@ pub mod child;
 mod frames;
 pub mod order;
 pub mod process;
+mod sheet;
 
-use desk::drawing::{Drawing, Drawn, Layout, NoPage};
+use desk::drawing::{Drawing, Drawn, Layout, NoPage, Sheet};
 use order::Wanted;
 use process::DrawingProcess;
 
@@ -18,4 +19,18 @@ impl Drawing for DrawingProcess {
     fn pdf(&self, musicxml: &str, layout: &Layout) -> Result<Vec<u8>, NoPage> {
         Ok(self.sheets(musicxml, layout, Wanted::PagesAndPdf)?.pdf)
     }
+
+    fn sheet(&self, sheet: &Sheet) -> Result<Drawn, NoPage> {
+        let sheets = self.sheets(&in_json(sheet), &Layout::default(), Wanted::Sheet)?;
+        Ok(Drawn { svgs: sheets.svgs, pages: sheets.pages })
+    }
+
+    fn sheet_pdf(&self, sheet: &Sheet) -> Result<Vec<u8>, NoPage> {
+        Ok(self.sheets(&in_json(sheet), &Layout::default(), Wanted::SheetAndPdf)?.pdf)
+    }
+}
+
+/// A sheet as it is sent.
+pub fn in_json(sheet: &Sheet) -> String {
+    serde_json::to_string(sheet).expect("numbers and texts have a JSON form")
 }

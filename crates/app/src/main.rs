@@ -24,6 +24,10 @@ fn main() -> ExitCode {
         Command::Check(arguments) => commands::check::run(&arguments),
         Command::Chords(arguments) => commands::chords::run(&arguments),
         Command::Places(arguments) => commands::places::run(&arguments),
+        Command::Cues(arguments) => commands::cues::run(&arguments),
+        Command::Ladder(arguments) => commands::ladder::run(&arguments),
+        Command::Drills(arguments) => commands::drills::run(&arguments),
+        Command::Sight(arguments) => commands::sight::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };

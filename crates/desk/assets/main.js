@@ -10,6 +10,7 @@ import { openShelf } from "./shelf.js";
 import { openText } from "./text.js";
 import { openWorktable } from "./worktable.js";
 import { openStand } from "./stand.js";
+import { openPractice } from "./practice.js";
 
 const view = document.getElementById("view");
 const places = document.getElementById("places");
@@ -27,10 +28,10 @@ function drawPlaces({ place, id }) {
   const link = (to, text, name) => el("a", { href: to, "aria-current": place === name ? "page" : null }, text);
   const code = id && encodeURIComponent(id);
   places.replaceChildren(link("#/", "Shelf", "shelf"), ...(code && place !== "new"
-    ? [link(`#/text/${code}`, "Text", "text"), link(`#/worktable/${code}`, "Worktable", "worktable"), link(`#/stand/${code}`, "Stand", "stand")] : []));
+    ? [link(`#/text/${code}`, "Text", "text"), link(`#/worktable/${code}`, "Worktable", "worktable"), link(`#/stand/${code}`, "Stand", "stand"), link(`#/practice/${code}`, "Practice room", "practice")] : []));
 }
 
-const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: openStand };
+const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: openStand, practice: openPractice };
 
 async function go() {
   const here = address();

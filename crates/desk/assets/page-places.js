@@ -28,8 +28,8 @@ function columns(measure) {
 
 const known = new WeakMap();
 
-/** x for a share (0 to 1) of the measure's time; exact when its moments and columns agree in number. */
-function along(measure, share, moments) {
+/** x for a share (0 to 1) of the measure's time, in the page's units; exact when its moments and columns agree in number. */
+export function along(measure, share, moments) {
   const box = known.get(measure) ?? { whole: measure.getBBox(), columns: columns(measure) };
   known.set(measure, box);
   const right = box.whole.x + box.whole.width;

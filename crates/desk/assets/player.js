@@ -45,10 +45,12 @@ export function makePlayer(context, sound, strings, ended) {
     for (;;) {
       if (run.next >= list.length) {
         if (!wish.loop || !list.length) break;
-        run.before = { pass: run.pass, first: run.first };
+        run.before = { pass: run.pass, first: run.first, ratio: run.ratio };
         run.next = 0;
-        run.pass += (wish.to - run.first) / run.ratio;
+        run.pass += (wish.to - run.first + (wish.rest?.length ?? 0)) / run.ratio;
         run.first = wish.from;
+        run.passed += 1;
+        run.ratio = wish.ratioAfter?.(run.passed) ?? run.ratio;
       }
       const item = list[run.next];
       const when = run.pass + (item.t - run.first) / run.ratio;
@@ -69,15 +71,16 @@ export function makePlayer(context, sound, strings, ended) {
     sounding.clear();
   }
 
-  /** Begins at second `at` of the music. `wish` is { from, to, loop, hands, click, ratio, countIn: seconds between counted beats or null, counts, measureOf }. */
+  /** Begins at second `at` of the music. `wish` is { from, to, loop, hands, click, ratio, countIn: seconds between counted beats or null, counts, measureOf };
+   * `rest` { length, beats: [{ t, strong }] } is click after each pass of a loop, `ratioAfter(passes)` the tempo of the next one. */
   function play(wish, at) {
     halt();
     const counted = wish.countIn ? wish.counts * (wish.countIn / wish.ratio) : 0;
     const begin = context.currentTime + lead + counted;
     for (let i = 0; i < (wish.countIn ? wish.counts : 0); i++) keep(tick(context, out, begin - counted + (i * wish.countIn) / wish.ratio, i % wish.measureOf === 0));
-    const list = items(sound, wish);
+    const list = [...items(sound, wish), ...(wish.rest?.beats ?? []).map(({ t, strong }) => ({ t: wish.to + t, beat: strong }))];
     const next = list.findIndex(({ t }) => t >= at - 1e-6);
-    run = { wish, list, ratio: wish.ratio, next: next < 0 ? list.length : next, pass: begin, first: at };
+    run = { wish, list, ratio: wish.ratio, next: next < 0 ? list.length : next, pass: begin, first: at, passed: 0, begin, counted };
     run.timer = setInterval(schedule, every);
     schedule();
   }
@@ -86,7 +89,17 @@ export function makePlayer(context, sound, strings, ended) {
   function now() {
     if (!run) return null;
     const pass = context.currentTime < run.pass && run.before ? run.before : run;
-    return Math.max(pass.first, Math.min(run.wish.to, (context.currentTime - pass.pass) * run.ratio + pass.first));
+    return Math.max(pass.first, Math.min(run.wish.to, (context.currentTime - pass.pass) * (pass.ratio ?? run.ratio) + pass.first));
+  }
+
+  /** The beat that is counted now, from 1, before the music and in a measure of click after a loop; null while the music plays. */
+  function counting() {
+    if (!run) return null;
+    const { wish, before } = run, time = context.currentTime;
+    if (wish.countIn && time < run.begin) return (Math.max(0, Math.floor((time - run.begin + run.counted) / (wish.countIn / wish.ratio))) % wish.measureOf) + 1;
+    if (!wish.rest || !before || time >= run.pass) return null;
+    const into = (time - before.pass) * before.ratio + before.first - wish.to;
+    return into < 0 ? null : wish.rest.beats.filter(({ t }) => t <= into + 1e-3).length;
   }
 
   function halt() {
@@ -95,5 +108,5 @@ export function makePlayer(context, sound, strings, ended) {
     hush();
   }
   const stop = () => { if (run) clearInterval(run.timer); run = null; };
-  return { play, now, halt, playing: () => run !== null, close: () => { halt(); guard.disconnect(); } };
+  return { play, now, counting, halt, playing: () => run !== null, close: () => { halt(); guard.disconnect(); } };
 }

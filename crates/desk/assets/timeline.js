@@ -26,6 +26,12 @@ export function items(sound, { from, to, hands, click }) {
   return [...plucks, ...beats].sort((a, b) => a.t - b.t);
 }
 
+/** The shares (0 to 1) of a pass at which something is plucked. */
+export function momentsOf(sound, { from, to }) {
+  const share = (time) => Math.round(((time - from) / (to - from)) * 1000) / 1000;
+  return [...new Set(sound.plucks.filter((p) => p.t >= from - 1e-6 && p.t < to - 1e-6).map((p) => share(p.t)))].sort((a, b) => a - b);
+}
+
 /** The measure at second `t`, how far through it (0 to 1), the shares at which something is plucked in it,
  * and the place of the left hand's last pluck in it (null before the first). */
 export function placeAt(sound, list, t) {
@@ -33,7 +39,7 @@ export function placeAt(sound, list, t) {
   if (index < 0) return null;
   const { measure, from, to } = list[index];
   const share = (time) => (time - from) / (to - from);
-  const moments = [...new Set(sound.plucks.filter((p) => p.t >= from - 1e-6 && p.t < to - 1e-6).map((p) => Math.round(share(p.t) * 1000) / 1000))].sort((a, b) => a - b);
+  const moments = momentsOf(sound, { from, to });
   const struck = sound.plucks.filter((p) => p.hand === "left" && p.measure === measure && p.t <= t + 1e-3 && p.t >= from - 0.3);
   return { measure, share: Math.min(1, share(t)), moments, at: struck.at(-1)?.at ?? null };
 }

@@ -1,6 +1,7 @@
 //! What the desk asks of an engraver: pages from MusicXML. The program lends it one; tests lend a plain one, so that this crate never links the engraving library.
 
 use crate::failure::Failure;
+use serde::{Deserialize, Serialize};
 use std::time::Duration;
 
 /// How a page is to look.
@@ -32,6 +33,67 @@ impl Default for Layout {
     fn default() -> Layout {
         Layout { staff: 7.0, text: 100, fingers: 100, paper: None, purpose: Purpose::Print }
     }
+}
+
+/// A page that is no score: words, lines and dots at their places, and small pieces of music. Lengths are millimetres from the top left corner.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Sheet {
+    pub title: String,
+    pub author: String,
+    pub paper: (f64, f64),
+    pub items: Vec<Item>,
+}
+
+/// Something on a sheet.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Item {
+    /// Words on their base line; wider than `most` they are made smaller.
+    Words {
+        at: (f64, f64),
+        text: String,
+        points: f64,
+        style: Style,
+        stands: Stands,
+        most: Option<f64>,
+    },
+    Line {
+        from: (f64, f64),
+        to: (f64, f64),
+        width: f64,
+        dashed: bool,
+    },
+    Dot {
+        at: (f64, f64),
+        radius: f64,
+        filled: bool,
+    },
+    Frame {
+        left_top: (f64, f64),
+        right_bottom: (f64, f64),
+        width: f64,
+    },
+    /// A line of music by the left end of its staff's top line, no wider than `most`.
+    Music {
+        at: (f64, f64),
+        staff: f64,
+        most: f64,
+        musicxml: String,
+    },
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Style {
+    Plain,
+    Bold,
+    Italic,
+}
+
+/// Which point of the words stands at their place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Stands {
+    Left,
+    Middle,
+    Right,
 }
 
 /// Pages as SVG, and the page (from 1) on which each measure (from 0) stands.
@@ -70,4 +132,13 @@ impl From<NoPage> for Failure {
 pub trait Drawing: Send + Sync + 'static {
     fn draw(&self, musicxml: &str, layout: &Layout) -> Result<Drawn, NoPage>;
     fn pdf(&self, musicxml: &str, layout: &Layout) -> Result<Vec<u8>, NoPage>;
+
+    /// A sheet as one page.
+    fn sheet(&self, _sheet: &Sheet) -> Result<Drawn, NoPage> {
+        Err(NoPage::Refused("this engraver draws scores only".into()))
+    }
+
+    fn sheet_pdf(&self, _sheet: &Sheet) -> Result<Vec<u8>, NoPage> {
+        Err(NoPage::Refused("this engraver draws scores only".into()))
+    }
 }

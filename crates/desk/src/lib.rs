@@ -28,6 +28,7 @@ pub mod drawing;
 pub mod safe_svg;
 pub mod one_staff;
 pub mod by_hand;
+pub mod practice;
 pub mod worktable;
 pub mod difference;
 pub mod excerpt;

@@ -20,6 +20,11 @@ pub fn without_metronome(musicxml: &str) -> String {
     without(musicxml, &is_metronome)
 }
 
+/// A score without its meters.
+pub fn without_meter(musicxml: &str) -> String {
+    without(musicxml, &|node| node.has_tag_name("time"))
+}
+
 fn without(musicxml: &str, unwanted: &dyn Fn(Node) -> bool) -> String {
     let Ok(document) = Document::parse(musicxml) else { return musicxml.to_owned() };
     let mut gone = Vec::new();

@@ -15,10 +15,11 @@ use std::time::{Duration, UNIX_EPOCH};
 
 /// Endings of tune files.
 pub const ENDINGS: [&str; 4] = ["abc", "musicxml", "xml", "mxl"];
-/// What stands after a tune's name for the file of choices, for that of undo steps, and for that of places in a recording.
+/// What stands after a tune's name for the file of choices, for those of undo steps, of places in a recording and of what she practised.
 pub const CHOICES: &str = ".undersong.toml";
 pub const HISTORY: &str = ".undersong-history.json";
 pub const RECORDING: &str = ".undersong-recording.json";
+pub const PRACTICE: &str = ".undersong-practice.toml";
 /// A file with figures of her own.
 pub const FIGURES: &str = "figures.txt";
 /// No save takes so long.
@@ -152,6 +153,7 @@ impl Shelf {
         let harp = |name: &String| {
             name.ends_with(".toml")
                 && !name.ends_with(CHOICES)
+                && !name.ends_with(PRACTICE)
                 && is_plain(name)
                 && crate::harps::harp(&self.folder.join(name).display().to_string()).is_ok()
         };

@@ -122,6 +122,17 @@ impl Engraver {
         })
     }
 
+    /// A short score as one line in its natural spacing.
+    pub(crate) fn one_line(&self, source: &Source) -> Result<System, EngraveError> {
+        let text = rewrite::rewrite(source, 0..source.starts.len(), &BTreeSet::new());
+        let breaks = Breaks::Endless { words: Percent::USUAL };
+        let mut systems = self.drawn.once(Key::of(&text, breaks, &"a line"), || self.systems(source, text, breaks))?.as_ref().clone();
+        for system in &mut systems {
+            clear::clear(system);
+        }
+        systems.into_iter().next().ok_or(EngraveError::NoMeasures)
+    }
+
     fn systems(&self, source: &Source, text: String, breaks: Breaks) -> Result<Vec<System>, EngraveError> {
         let drawn = self.draw(text, breaks)?;
         let mut systems = Vec::new();

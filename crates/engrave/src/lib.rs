@@ -15,6 +15,7 @@
 mod layout;
 mod engraver;
 mod pages;
+pub mod sheet;
 mod error;
 mod source;
 mod heading;

@@ -19,11 +19,13 @@ pub struct Lesson<'a> {
 }
 
 impl<'a> Lesson<'a> {
-    /// The slots of the plan in order, each with the index of its figure and its plucks.
+    /// The slots of the plan in order, each with the index of its figure and its plucks; not those of verses in which the left hand plays the melody.
     pub fn played(&self) -> impl Iterator<Item = (&'a Slot, usize, &'a [Pluck])> {
         let plan = &self.made.plan;
         let chosen = plan.choices.iter().zip(&plan.found.chosen).map(|(choices, c)| &choices.candidates[*c]);
-        plan.slots.iter().zip(chosen).map(|(slot, candidate)| (slot, candidate.figure, candidate.plucks.as_slice()))
+        let (origin, below) = (&self.made.tune.origin, &self.wishes.melody_below);
+        let all = plan.slots.iter().zip(chosen).filter(move |(slot, _)| !below.contains(&origin[slot.measure].verse()));
+        all.map(|(slot, candidate)| (slot, candidate.figure, candidate.plucks.as_slice()))
     }
 
     /// The printed number of a laid-out measure.

@@ -16,7 +16,7 @@ pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
     let kinds = Kinds::read(&arguments.write)?;
     let setup = Setup::new(&arguments.choices.asked())?;
     let sounding = Sounding::read(arguments.soundfont.as_deref(), arguments.concert.as_deref())?;
-    let others = if arguments.force { Others::WrittenOver } else { Others::Stay };
+    let others = Others::of(arguments.force);
     let mut writer = Writer::new(&arguments.out, kinds, sounding, &arguments.tunes, others)?;
     if let [tune] = arguments.tunes.as_slice() {
         let (job, report) = one(tune, &setup, &mut writer)?;

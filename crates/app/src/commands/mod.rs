@@ -3,9 +3,13 @@
 pub mod arrange;
 pub mod check;
 pub mod chords;
+pub mod cues;
+pub mod drills;
 pub mod explain;
 pub mod figures;
 pub mod harps;
 pub mod keys;
+pub mod ladder;
 pub mod open;
 pub mod places;
+pub mod sight;

@@ -3,8 +3,9 @@
 
 use super::frames;
 use super::order::{Order, Sheets, Wanted, written};
+use super::sheet::engraved;
 use crate::failure::Failure;
-use desk::drawing::{Layout, Purpose};
+use desk::drawing::{Layout, Purpose, Sheet};
 use engrave::{Engraver, Head, Margins, PageLayout, Paper, Percent, StaffHeight};
 use std::io::{BufReader, stdin, stdout};
 use std::sync::mpsc::channel;
@@ -56,13 +57,20 @@ fn keep_memory() {
 #[cfg(not(unix))]
 fn keep_memory() {}
 
-fn drawn(engraver: &Engraver, musicxml: &str, order: &Order) -> Result<Sheets, String> {
-    let pages = engraver.pages(musicxml, &page_layout(&order.layout())).map_err(|error| error.to_string())?;
+fn drawn(engraver: &Engraver, text: &str, order: &Order) -> Result<Sheets, String> {
+    let pages = match order.wanted {
+        Wanted::Pages | Wanted::PagesAndPdf => engraver.pages(text, &page_layout(&order.layout())),
+        Wanted::Sheet | Wanted::SheetAndPdf => {
+            let sheet: Sheet = serde_json::from_str(text).map_err(|error| error.to_string())?;
+            engraver.sheet(&engraved(&sheet))
+        }
+    };
+    let pages = pages.map_err(|error| error.to_string())?;
     let mut places = vec![1; pages.measures.iter().map(|m| m.index + 1).max().unwrap_or(0)];
     for measure in &pages.measures {
         places[measure.index] = measure.page;
     }
-    let pdf = if order.wanted == Wanted::PagesAndPdf { pages.pdf() } else { Vec::new() };
+    let pdf = if matches!(order.wanted, Wanted::PagesAndPdf | Wanted::SheetAndPdf) { pages.pdf() } else { Vec::new() };
     Ok(Sheets { svgs: pages.svgs, pages: places, pdf })
 }
 

@@ -10,6 +10,9 @@ pub enum Wanted {
     Pages,
     /// A PDF beside them.
     PagesAndPdf,
+    /// What comes is no score but a sheet, as JSON.
+    Sheet,
+    SheetAndPdf,
 }
 
 /// A page to draw.

@@ -37,6 +37,22 @@ impl Kinds {
         Ok(kinds)
     }
 
+    /// From the words on the command line, where only some kinds can be written.
+    pub fn of(words: &[String], some: &[&str]) -> Result<Kinds, Failure> {
+        let unknown = words.iter().find(|w| !some.contains(&w.trim().to_lowercase().as_str()));
+        match unknown {
+            Some(other) => {
+                let (last, others) = some.split_last().unwrap_or((&"", &[]));
+                let others = others.join(", ");
+                Err(Failure::wrong(format!(
+                    "\"{}\" cannot be written here: expected {others} or {last}, with commas between",
+                    other.trim()
+                )))
+            }
+            None => Kinds::read(words),
+        }
+    }
+
     /// Whether pages are to be drawn.
     pub fn pages(self) -> bool {
         self.pdf || self.svg || self.png

@@ -1,7 +1,8 @@
 //! Writing an arrangement: which kinds of file ([`kinds`]), saved whole or not at all ([`save`]), and
-//! never over a file that is not this program's own ([`written`]).
+//! never over a file that is not this program's own ([`written`]). [`leaves`] does the same for what is practised.
 
 pub mod kinds;
+pub mod leaves;
 pub mod save;
 pub mod sound;
 pub mod written;

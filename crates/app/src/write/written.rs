@@ -20,6 +20,13 @@ pub enum Others {
     WrittenOver,
 }
 
+impl Others {
+    /// By `--force`.
+    pub fn of(force: bool) -> Others {
+        if force { Others::WrittenOver } else { Others::Stay }
+    }
+}
+
 /// The files of one folder that this program wrote.
 pub struct Written {
     folder: PathBuf,

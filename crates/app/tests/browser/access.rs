@@ -19,6 +19,7 @@ fn no_page_shuts_anyone_out() {
             "#/text/Down%20to%20the%20Pier.abc",
             "#/worktable/Down%20to%20the%20Pier.abc",
             "#/stand/Down%20to%20the%20Pier.abc",
+            "#/practice/Down%20to%20the%20Pier.abc",
         ];
         let mut found = Vec::new();
         for (width, height, theme) in [(1440, 900, "light"), (1024, 768, "dark"), (768, 1024, "light"), (500, 844, "dark")] {
@@ -30,6 +31,10 @@ fn no_page_shuts_anyone_out() {
                     page.until("ways to fold out", "document.querySelector('.other-ways > summary')").await;
                     page.run("document.querySelector('.other-ways').open = true", Vec::new()).await;
                     page.until("other ways", "document.querySelector('.other-ways').dataset.told").await;
+                }
+                if place.contains("practice") {
+                    page.until("the step lies there", "document.querySelector('.practice-bar').dataset.heard").await;
+                    page.run("document.querySelector('.more-practice').open = true", Vec::new()).await;
                 }
                 page.run(&format!("{checker}; return true"), Vec::new()).await;
                 let said = page.client.execute_async(LOOK, Vec::new()).await.expect("the checker looks");

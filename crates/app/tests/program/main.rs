@@ -7,6 +7,7 @@ mod chords;
 mod bare_tunes;
 mod hymns;
 mod others;
+mod practice;
 mod open;
 mod limits;
 mod places;

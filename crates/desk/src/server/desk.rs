@@ -31,6 +31,7 @@ pub struct Desk {
     pub drawing: Arc<dyn Drawing>,
     worktablees: Recent<String, Arc<Worktable>>,
     pages: Recent<String, Page>,
+    ladders: Recent<String, Arc<super::practice::Steps>>,
     /// The layout asked for last, drawn ahead while a choice is saved.
     pub layout: Mutex<Option<Layout>>,
     saving: Mutex<()>,
@@ -124,6 +125,7 @@ impl Desk {
             drawing,
             worktablees: Recent::new(),
             pages: Recent::new(),
+            ladders: Recent::new(),
             layout: Mutex::new(None),
             saving: Mutex::new(()),
             turns: Turns::default(),
@@ -206,6 +208,15 @@ impl Desk {
     /// The same if it was made lately.
     pub fn made(&self, look: &Look) -> Option<Arc<Worktable>> {
         self.worktablees.get(&format!("{}/{}", look.id, look.revision))
+    }
+
+    /// A ladder that was made lately.
+    pub(super) fn ladders(&self, key: &String) -> Option<Arc<super::practice::Steps>> {
+        self.ladders.get(key)
+    }
+
+    pub(super) fn keep_ladder(&self, key: String, steps: Arc<super::practice::Steps>) -> Arc<super::practice::Steps> {
+        self.ladders.put(key, steps)
     }
 
     /// Draws the worktable's page while its choice is still being saved; a newer choice makes it stale.

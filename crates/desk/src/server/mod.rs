@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -27,6 +27,8 @@ pub mod ways;
 pub mod sound;
 pub mod sounds;
 pub mod recording;
+pub mod practice;
+pub mod sight;
 pub mod percent;
 pub mod take;
 pub mod watch;
@@ -80,6 +82,14 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/tunes/{id}/keys", get(findings::keys))
         .route("/api/tunes/{id}/check", get(findings::check))
         .route("/api/tunes/{id}/sound", get(sound::sound))
+        .route("/api/tunes/{id}/practice", get(practice::room).put(practice::keep))
+        .route("/api/tunes/{id}/practice/cues", get(practice::cues))
+        .route("/api/tunes/{id}/practice/steps/{step}/page", get(practice::page))
+        .route("/api/tunes/{id}/practice/steps/{step}/sound", get(practice::sound))
+        .route("/api/sight", get(sight::levels))
+        .route("/api/sight/{level}/{number}/page", get(sight::page))
+        .route("/api/sight/{level}/{number}/sound", get(sight::sound))
+        .route("/api/sight/{level}/{number}/take", get(sight::take))
         .route("/api/sample/{name}", get(sound::sample))
         .route("/api/recordings/{name}", get(recording::of_folder))
         .route("/api/tunes/{id}/places", post(recording::find))

@@ -72,7 +72,7 @@ pub async fn page(State(desk): State<Arc<Desk>>, Path(id): Path<String>, Query(w
 }
 
 /// Each measure with the ids that are on its page.
-fn measures(score: &Score, drawn: &Drawn) -> Vec<Value> {
+pub(super) fn measures(score: &Score, drawn: &Drawn) -> Vec<Value> {
     let mut ids: BTreeMap<usize, Vec<&str>> = BTreeMap::new();
     for svg in &drawn.svgs {
         for rest in svg.split(" id=\"m").skip(1) {

@@ -4,13 +4,14 @@ use super::desk::Desk;
 use super::refusal::Refusal;
 use super::sounds::Wanted;
 use super::work;
+use crate::choices::Choices;
 use crate::failure::Failure;
 use crate::worktable::Worktable;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse;
-use music::{Hand, Pitch};
+use music::{Hand, Pitch, Score};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use sound::{Performance, Performing, Pluck, SoundError, perform};
@@ -34,16 +35,21 @@ fn no_sound(error: &SoundError) -> Refusal {
 
 impl Played {
     pub fn of(desk: &Desk, worktable: &Worktable) -> Result<Played, Refusal> {
-        let performance = perform(&worktable.job.arrangement.score, &Performing::default());
+        Played::of_score(desk, &worktable.job.arrangement.score, &worktable.choices)
+    }
+
+    /// Another page of a tune, with the sound of its choices.
+    pub fn of_score(desk: &Desk, score: &Score, choices: &Choices) -> Result<Played, Refusal> {
+        let performance = perform(score, &Performing::default());
         let strings = performance.strings();
-        let chosen = desk.sounds.of(&desk.shelf, &worktable.choices).and_then(|sound| {
+        let chosen = desk.sounds.of(&desk.shelf, choices).and_then(|sound| {
             let level = sound.strings(&strings).map_err(|error| Failure::wrong(error.to_string()))?.level(&performance);
             Ok((level, sound.of.clone()))
         });
         let (level, of, instead) = match chosen {
             Ok((level, of)) => (level, of, None),
             Err(failure) => {
-                let own = desk.sounds.own(worktable.choices.concert.clone())?;
+                let own = desk.sounds.own(choices.concert.clone())?;
                 let level = own.strings(&strings).map_err(|error| no_sound(&error))?.level(&performance);
                 (level, own.of.clone(), failure.text().map(ToOwned::to_owned))
             }
@@ -84,24 +90,29 @@ pub async fn sound(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Res
     work(move || {
         let look = desk.look(&id)?;
         let played = Played::of(&desk, &*desk.worktable(&look)?)?;
-        let performance = &played.performance;
-        let beats = performance.passes.iter().enumerate().flat_map(|(number, pass)| {
-            pass.beats.iter().map(move |(at, t)| json!({"t": t.as_f64(), "measure": pass.measure, "at": at.as_f64(), "pass": number}))
-        });
-        let passes = performance.passes.iter().map(|p| json!({"measure": p.measure, "start": p.start.as_f64(), "end": p.end.as_f64()}));
-        let samples: Vec<String> = performance.strings().into_iter().map(|p| p.to_string()).collect();
-        Ok(Json(json!({
-            "revision": look.revision,
-            "plucks": performance.plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
-            "samples": samples,
-            "of": played.of,
-            "instead": played.instead,
-            "length": performance.end.as_f64(),
-            "beats": beats.collect::<Vec<_>>(),
-            "passes": passes.collect::<Vec<_>>(),
-        })))
+        Ok(Json(sounded(&played, &look.revision)))
     })
     .await
+}
+
+/// All of it: plucks, beats, passes, and which samples they need.
+pub(super) fn sounded(played: &Played, revision: &str) -> Value {
+    let performance = &played.performance;
+    let beats = performance.passes.iter().enumerate().flat_map(|(number, pass)| {
+        pass.beats.iter().map(move |(at, t)| json!({"t": t.as_f64(), "measure": pass.measure, "at": at.as_f64(), "pass": number}))
+    });
+    let passes = performance.passes.iter().map(|p| json!({"measure": p.measure, "start": p.start.as_f64(), "end": p.end.as_f64()}));
+    let samples: Vec<String> = performance.strings().into_iter().map(|p| p.to_string()).collect();
+    json!({
+        "revision": revision,
+        "plucks": performance.plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
+        "samples": samples,
+        "of": played.of,
+        "instead": played.instead,
+        "length": performance.end.as_f64(),
+        "beats": beats.collect::<Vec<_>>(),
+        "passes": passes.collect::<Vec<_>>(),
+    })
 }
 
 #[derive(Deserialize)]

@@ -8,6 +8,7 @@ use super::work;
 use crate::drawing::{Layout, Purpose};
 use crate::failure::Failure;
 use crate::names;
+use crate::practice::cue_page;
 use crate::report::decisions;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
@@ -30,6 +31,10 @@ pub async fn take(
                 let drawn = desk.drawing.pdf(worktable.musicxml(), &layout);
                 (drawn.map_err(Failure::from)?, "pdf", "application/pdf")
             }
+            "cue-sheet" => {
+                let drawn = desk.drawing.sheet_pdf(&cue_page::page(&worktable.setup, &worktable.job));
+                (drawn.map_err(Failure::from)?, "cue sheet.pdf", "application/pdf")
+            }
             "musicxml" => (worktable.musicxml().as_bytes().to_vec(), "musicxml", "application/vnd.recordare.musicxml+xml"),
             "midi" => (formats::midi::write(score), "mid", "audio/midi"),
             "wav" => {
@@ -42,7 +47,7 @@ pub async fn take(
                 let text = decisions::json(&decisions::file(&worktable.report, worktable.decisions()));
                 (text.into_bytes(), "json", "application/json")
             }
-            _ => return Err(Refusal::missing("such kind of file").hint("pdf, musicxml, midi, wav or json")),
+            _ => return Err(Refusal::missing("such kind of file").hint("pdf, cue-sheet, musicxml, midi, wav or json")),
         };
         let name = format!("{}.{ending}", names::safe(&worktable.job.title()));
         let headers = [(header::CONTENT_TYPE, media.to_owned()), (header::CONTENT_DISPOSITION, disposition(&name))];
@@ -52,7 +57,7 @@ pub async fn take(
 }
 
 /// The name for every browser (RFC 6266): plain letters, and all of it percent-encoded.
-fn disposition(name: &str) -> String {
+pub(super) fn disposition(name: &str) -> String {
     let plain: String = name.chars().map(|c| if c.is_ascii() && !c.is_ascii_control() && !"\"\\%".contains(c) { c } else { '_' }).collect();
     format!("attachment; filename=\"{plain}\"; filename*=UTF-8''{}", encoded(name))
 }

@@ -1,7 +1,7 @@
-//! The bin: a folder inside hers. What she takes off the shelf goes there with its choices, undo steps and places in a recording, and comes back with them; nothing is
-//! overwritten either way, and nothing is deleted.
+//! The bin: a folder inside hers. What she takes off the shelf goes there with its choices, undo steps, places in a recording and what was practised, and comes back
+//! with them; nothing is overwritten either way, and nothing is deleted.
 
-use super::{CHOICES, HISTORY, RECORDING, Shelf, is_tune, read};
+use super::{CHOICES, HISTORY, PRACTICE, RECORDING, Shelf, is_tune, read};
 use crate::failure::Failure;
 use std::fs::Metadata;
 use std::path::{Path, PathBuf};
@@ -70,7 +70,7 @@ impl Shelf {
 /// Moves a tune's files to another folder, to the first name that all of them have free there.
 fn moved(from: &Path, id: &str, to: &Path, attempted: &str) -> Result<String, Failure> {
     let (stem, ending) = id.rsplit_once('.').unwrap_or((id, ""));
-    let files = ["", CHOICES, HISTORY, RECORDING];
+    let files = ["", CHOICES, HISTORY, RECORDING, PRACTICE];
     let free = |name: &String| files.iter().all(|beside| std::fs::symlink_metadata(to.join(format!("{name}{beside}"))).is_err());
     let mut names = std::iter::once(id.to_owned()).chain((2..10_000).map(|n| format!("{stem} {n}.{ending}")));
     let name = names.find(free).ok_or_else(|| Failure::wrong(format!("there are too many tunes named \"{stem}\"")))?;

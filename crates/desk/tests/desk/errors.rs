@@ -9,8 +9,13 @@ const ROUTER: &str = include_str!("../../src/server/mod.rs");
 /// The addresses as the router has them, with what stands in braces put in.
 fn addresses(id: &str) -> Vec<String> {
     let named = ROUTER.split(".route(\"").skip(1).filter_map(|rest| rest.split('"').next());
-    let found: Vec<String> =
-        named.map(|a| ["{id}", "{name}", "{index}", "{kind}"].iter().fold(a.to_owned(), |a, brace| a.replace(brace, id))).collect();
+    let found: Vec<String> = named
+        .map(|a| {
+            ["{id}", "{name}", "{index}", "{kind}", "{step}", "{level}", "{number}"]
+                .iter()
+                .fold(a.to_owned(), |a, brace| a.replace(brace, id))
+        })
+        .collect();
     // As many as the router has at least: the page, its files, and what is asked about a tune.
     assert!(found.len() > 20 && !found.iter().any(|a| a.contains('{')), "{found:?}");
     found

@@ -7,6 +7,7 @@ mod tunes;
 mod bin;
 mod hearing;
 mod ways;
+mod practice;
 mod fits;
 mod words;
 mod parts;

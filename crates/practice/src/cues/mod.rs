@@ -170,7 +170,7 @@ fn alike(lesson: &Lesson, one: &[CueMeasure], other: &[CueMeasure]) -> bool {
     let whole = |all: &[CueMeasure]| -> Vec<usize> { all.iter().filter(|m| !m.pickup).map(|m| m.index).collect() };
     let (one, other) = (whole(one), whole(other));
     let melody = |m: usize| -> Vec<(Beats, Beats, Vec<music::Pitch>)> {
-        lesson.made.score.measures[m].right.iter().map(|n| (n.at, n.length, n.pitches.clone())).collect()
+        lesson.made.tune.sheet.measures[m].notes.iter().map(|n| (n.at, n.length, n.pitches.clone())).collect()
     };
     let chords = |m: usize| -> Vec<(Beats, Harmony)> {
         lesson.made.score.measures[m].frame.chords.iter().map(|c| (c.at, c.symbol.harmony.clone())).collect()
@@ -236,7 +236,16 @@ fn verses(lesson: &Lesson, measures: &[usize]) -> Vec<VerseCue> {
         }
     };
     let count = if sources.iter().any(Option::is_none) { 1 } else { lesson.made.fullness.len().max(1) };
-    (0..count).map(|verse| verse_cue(lesson, &of_verse(verse))).collect()
+    let below = |verse: usize| lesson.wishes.melody_below.contains(&verse);
+    let cue = |verse: usize| if below(verse) { VerseCue::of_melody() } else { verse_cue(lesson, &of_verse(verse)) };
+    (0..count).map(cue).collect()
+}
+
+impl VerseCue {
+    /// Of a verse in which the left hand plays the melody.
+    fn of_melody() -> VerseCue {
+        VerseCue { figure: "the melody, chords above it".into(), fullness: 0, picture: None }
+    }
 }
 
 fn verse_cue(lesson: &Lesson, measures: &[usize]) -> VerseCue {

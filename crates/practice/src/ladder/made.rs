@@ -155,6 +155,7 @@ fn wishes(lesson: &Lesson, wanted: &Wanted) -> Wishes {
         vary_from: (!wanted.own.is_empty()).then_some(7),
         form: Form { repeats: lesson.wishes.form.repeats, ..Form::default() },
         high: BTreeSet::new(),
+        melody_below: BTreeSet::new(),
         ..lesson.wishes.clone()
     }
 }

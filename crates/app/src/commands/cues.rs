@@ -1,0 +1,45 @@
+//! `undersong cues`: one page to improvise from for each tune.
+
+use crate::arguments::CuesArguments;
+use crate::failure::Failure;
+use crate::job::Setup;
+use crate::write::kinds::Kinds;
+use crate::write::leaves::Leaves;
+use crate::write::written::Others;
+use crate::{read, screen};
+use desk::practice::{cue_page, words};
+use std::path::Path;
+
+pub fn run(arguments: &CuesArguments) -> Result<(), Failure> {
+    let kinds = Kinds::of(&arguments.write, &["pdf", "svg", "png"])?;
+    let setup = Setup::new(&arguments.choices.asked())?;
+    let mut leaves = Leaves::new(&arguments.out, kinds, &arguments.tunes, Others::of(arguments.force));
+    let (mut failed, mut exit_code) = (0, 0);
+    for tune in &arguments.tunes {
+        match one(tune, &setup, &mut leaves) {
+            Ok(text) => screen::print(&text)?,
+            Err(failure) if arguments.tunes.len() == 1 => return Err(failure),
+            Err(failure) => {
+                screen::say(&failure);
+                failed += 1;
+                exit_code = exit_code.max(failure.exit_code());
+            }
+        }
+    }
+    screen::print(&leaves.in_words())?;
+    if failed > 0 {
+        screen::aside(&format!("{failed} of {} tunes have no cue sheet", arguments.tunes.len()));
+        return Err(Failure::Said { exit_code });
+    }
+    Ok(())
+}
+
+fn one(tune: &Path, setup: &Setup, leaves: &mut Leaves) -> Result<String, Failure> {
+    let job = setup.arrange(tune)?;
+    for line in read::problems(tune, &job.imported.diagnostics) {
+        screen::aside(&line);
+    }
+    let name = leaves.name(&format!("{} - cue sheet", job.title()));
+    leaves.sheet(&name, &cue_page::page(setup, &job), tune)?;
+    Ok(words::cues(setup, &job))
+}

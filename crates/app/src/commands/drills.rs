@@ -1,0 +1,17 @@
+//! `undersong drills`: short tasks from the places of a tune that are dearest for her hand.
+
+use crate::arguments::DrillsArguments;
+use crate::failure::Failure;
+use crate::job::Setup;
+use crate::{read, screen};
+use desk::practice::{lesson, words};
+use practice::drills::drills;
+
+pub fn run(arguments: &DrillsArguments) -> Result<(), Failure> {
+    let setup = Setup::new(&arguments.choices.asked())?;
+    let job = setup.arrange(&arguments.tune)?;
+    for line in read::problems(&arguments.tune, &job.imported.diagnostics) {
+        screen::aside(&line);
+    }
+    screen::print(&words::drills(&job.title(), &drills(&lesson(&setup, &job))))
+}

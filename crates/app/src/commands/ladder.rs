@@ -1,0 +1,44 @@
+//! `undersong ladder`: a tune in practice steps, in words and, on wish, with the page of each.
+
+use crate::arguments::LadderArguments;
+use crate::failure::Failure;
+use crate::job::Setup;
+use crate::write::kinds::Kinds;
+use crate::write::leaves::Leaves;
+use crate::write::written::Others;
+use crate::{read, screen};
+use desk::one_staff::{self, Tempo};
+use desk::practice::{cue_page, lesson, words};
+use formats::{midi, musicxml};
+use practice::Ladder;
+use practice::ladder::Page;
+
+pub fn run(arguments: &LadderArguments) -> Result<(), Failure> {
+    let kinds = Kinds::of(&arguments.write, &["pdf", "svg", "png", "musicxml", "midi"])?;
+    let setup = Setup::new(&arguments.choices.asked())?;
+    let tune = &arguments.tune;
+    let job = setup.arrange(tune)?;
+    for line in read::problems(tune, &job.imported.diagnostics) {
+        screen::aside(&line);
+    }
+    let ladder = Ladder::of(&lesson(&setup, &job));
+    let mut leaves = Leaves::new(&arguments.out, kinds, std::slice::from_ref(tune), Others::of(arguments.force));
+    let title = job.title();
+    for (number, step) in (1..).zip(&ladder.steps) {
+        let name = leaves.name(&format!("{title} - {}", words::page_name(number, step)));
+        match &step.page {
+            Page::CueSheet => leaves.sheet(&name, &cue_page::page(&setup, &job), tune)?,
+            Page::LeadSheet => {
+                let whole = musicxml::write::write(&job.arrangement.score);
+                leaves.score(&name, &one_staff::upper(&whole, Tempo::Written), tune)?;
+            }
+            Page::BothHands(made) => {
+                leaves.score(&name, &musicxml::write::write(&made.score), tune)?;
+                if kinds.midi {
+                    leaves.save(&format!("{name}.mid"), &midi::write(&made.score), tune)?;
+                }
+            }
+        }
+    }
+    screen::print(&(words::ladder(&title, &ladder) + &leaves.in_words()))
+}
