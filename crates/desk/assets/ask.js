@@ -42,5 +42,17 @@ export const bringFile = (file) => send("POST", "/api/shelf", file, {
   "Content-Type": "application/octet-stream", "X-Name": encodeURIComponent(file.name),
 });
 
+/** Lets the program on this machine listen to a recording; it keeps nothing of it. */
+export const sendRecording = (id, file, name) => send("POST", tune(id, "/recording"), file, {
+  "Content-Type": "application/octet-stream", "X-Name": encodeURIComponent(name ?? file.name),
+});
+
+/** The sound of a recording in her folder. */
+export async function fetchRecording(name) {
+  const answer = await watched(fetch(`/api/recordings/${encodeURIComponent(name)}`));
+  if (!answer.ok) throw new Refusal(answer.status, await answer.json().catch(() => null));
+  return answer.blob();
+}
+
 /** The address of a tune's things. */
 export const tune = (id, rest = "") => `/api/tunes/${encodeURIComponent(id)}${rest}`;

@@ -6,7 +6,7 @@ const lists = {
   "Everywhere": [["Tab", "to the next thing"], ["Enter or Space", "press what you have come to"], ["Esc", "back"]],
   "Shelf": [["↑ ↓", "from tune to tune"], ["Enter", "open the tune"]],
   "Worktable, when you are on the page": [["← →", "measure before, measure after"], ["↑ ↓", "line above, line below"],
-    ["Home, End", "first measure, last measure"], ["Enter", "to the other figures for this measure"], ["Space", "play, pause"],
+    ["Home, End", "first measure, last measure"], ["Enter", "to the other figures for this measure"], ["Space", "play, pause"], ["T", "under Recording: the chosen measure begins now"],
     ["Ctrl Z, Ctrl Y", "undo, redo (anywhere on the worktable)"]],
   "Stand": [["→ ↓ Page Down Space", "next page (a foot pedal sends these)"], ["← ↑ Page Up", "page before"],
     ["Home, End", "first page, last page"], ["Esc", "show the buttons"]],

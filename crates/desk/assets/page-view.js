@@ -83,7 +83,7 @@ export function pageView(worktable) {
     const act = {
       ArrowRight: () => worktable.choose(worktable.chosen + 1), ArrowLeft: () => worktable.choose(worktable.chosen - 1),
       ArrowDown: () => worktable.choose(otherLine(measureBoxes(node), worktable.chosen, 1)), ArrowUp: () => worktable.choose(otherLine(measureBoxes(node), worktable.chosen, -1)),
-      Home: () => worktable.choose(0), End: () => worktable.choose(last), Enter: () => worktable.toWays(), " ": () => worktable.playPause(),
+      Home: () => worktable.choose(0), End: () => worktable.choose(last), Enter: () => worktable.toWays(), " ": () => worktable.playPause(), t: () => worktable.tap(),
     }[event.key];
     if (act) { event.preventDefault(); act(); }
   });

@@ -37,7 +37,7 @@ function counting(sound, from, measures) {
   return { countIn: gap, counts: full + pickup, measureOf: full };
 }
 
-/** `host` has id, chosen, page, showPlaying(place or null), on(what, act). Gives { node, playPause, hearWay, hearTried, close }. */
+/** `host` has id, chosen, page, showPlaying(place or null), on(what, act). Gives { node, playPause, hearWay, hearTried, halt, close }. */
 export function soundBar(host) {
   const wish = wishes();
   let sound = null, list = [], player = null, revision = null, frame = 0, resume = null;
@@ -70,6 +70,7 @@ export function soundBar(host) {
     const start = Math.max(bounds.from, Math.min(from ?? bounds.from, bounds.to - 0.05));
     const count = wish.countIn ? counting(sound, start, host.page?.measures ?? []) : { countIn: null, counts: 0, measureOf: 1 };
     hush();
+    host.hushRecording?.();
     player.play({ ...wish, ...bounds, ...count, ratio: wish.tempo / 100 }, start);
     play.textContent = "Pause";
     cancelAnimationFrame(frame);
@@ -130,6 +131,7 @@ export function soundBar(host) {
       tick("Count-in", false, (on) => { wish.countIn = on; }), tick("Click", false, (on) => { wish.click = on; again(false); })), coming);
   return {
     node, playPause,
+    halt: () => { if (!player?.playing()) return; resume = player.now(); player.halt(); play.textContent = "Play"; cancelAnimationFrame(frame); },
     hearWay: (figure) => trying(async () => {
       await audio().resume();
       player?.halt();

@@ -9,6 +9,7 @@ import { pageView } from "./page-view.js";
 import { measurePanel } from "./measure-panel.js";
 import { wholePanel } from "./whole-panel.js";
 import { findingsPanel } from "./findings-panel.js";
+import { recordingPanel } from "./recording-panel.js";
 import { stringsPicture } from "./strings-picture.js";
 import { soundBar } from "./sound-bar.js";
 import { worktableHead } from "./worktable-head.js";
@@ -74,7 +75,9 @@ function choosing(worktable) {
     const name = place && `${worktable.tune.revision} ${place.measure}`;
     if (place && !heard.has(name)) heard.set(name, get(at(worktable.id, `/measures/${place.measure}`)).catch(() => null));
     const measure = place && (await heard.get(name));
-    worktable.sounding = measure && { measure, hand: measure.hands.find((hand) => hand.at === place.at && hand.left.length) };
+    // A recording has no plucks of ours: the left hand's last ones before the moment are shown.
+    const under = (hand) => hand.left.length && (place.beats === undefined ? hand.at === place.at : hand.at <= place.beats + 0.05);
+    worktable.sounding = measure && { measure, hand: measure.hands.findLast(under) };
     worktable.say("moment");
   };
   worktable.chooseMoment = (moment) => { worktable.moment = moment; worktable.say("moment"); };
@@ -136,10 +139,14 @@ export async function openWorktable(room, id, here) {
     const now = place ? `${place.measure} ${place.at}` : "";
     if (now !== last) { last = now; worktable.playing(place); }
   };
-  const side = tabs("About the tune", [["This measure", measurePanel(worktable)], ["Whole tune", wholePanel(worktable)], ["Findings", findingsPanel(worktable)]]);
+  const recording = recordingPanel(worktable);
+  const side = tabs("About the tune", [["This measure", measurePanel(worktable)], ["Whole tune", wholePanel(worktable)], ["Findings", findingsPanel(worktable)], ["Recording", recording.node]]);
   worktable.toWays = () => { side.show(0); (side.node.querySelector(".ways button") ?? side.node.querySelector(".measure-step button"))?.focus(); };
   const sound = soundBar(worktable);
-  worktable.playPause = sound.playPause;
+  worktable.playPause = () => { if (!recording.playPause()) sound.playPause(); };
+  worktable.hushSound = sound.halt;
+  worktable.tap = recording.tap;
+  worktable.hushRecording = recording.hush;
   worktable.hearWay = sound.hearWay;
   worktable.hearTried = sound.hearTried;
   worktableHead(here, worktable);
@@ -152,5 +159,5 @@ export async function openWorktable(room, id, here) {
   // A pickup has nothing to choose: the first whole measure is looked at first.
   if (isPickup(worktable.page.measures[0]?.number) && worktable.page.measures.length > 1) worktable.choose(1);
   view.node.focus({ preventScroll: true });
-  return () => { deaf(); sound.close(); removeEventListener("keydown", keys); };
+  return () => { deaf(); sound.close(); recording.close(); removeEventListener("keydown", keys); };
 }

@@ -57,6 +57,10 @@ fn main() {
             let found: Vec<usize> = found.iter().flat_map(|f| &f.passes).map(|p| p.measure).collect();
             println!("  found  {found:?}\n  played {:?}", played.truth.iter().map(|t| t.0).collect::<Vec<_>>());
         }
+        if told {
+            let beats = compared.beats.iter().enumerate().filter(|(_, b)| b.0.abs() > 0.2 && !b.1);
+            beats.for_each(|(i, b)| println!("  beat {i} of {} is {:.2} s off and said to be sure", compared.beats.len(), b.0));
+        }
         all.push(compared);
     }
     println!("{} recordings of {} tunes", all.len(), tunes.len());

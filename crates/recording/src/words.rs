@@ -106,20 +106,13 @@ impl Followed {
         if unsure.len() * 3 > self.passes.len() * 2 {
             return Some("Not sure of most measures: give the first beats of a few, or bring another recording.".into());
         }
-        let names: Vec<String> = unsure
-            .iter()
-            .take(8)
-            .map(|p| {
-                format!(
-                    "{} (at {})",
-                    sheet.measures.get(p.measure).map_or_else(String::new, |m| short(m.frame.number)),
-                    clock(p.start().as_f64())
-                )
-            })
-            .collect();
+        let named = |p: &Pass| match sheet.measures.get(p.measure).map(|m| m.frame.number) {
+            Some(number) if number.count > 0 => number.in_words(),
+            _ => "the pickup".to_owned(),
+        };
+        let names: Vec<String> = unsure.iter().take(8).map(|p| format!("{} (at {})", named(p), clock(p.start().as_f64()))).collect();
         let more = if unsure.len() > 8 { format!(" and {} more", unsure.len() - 8) } else { String::new() };
-        let which = if unsure.len() == 1 { "measure" } else { "measures" };
-        Some(format!("Not sure of {which} {}{more}: listen there, and give the first beat where it is wrong.", names.join(", ")))
+        Some(format!("Not sure of {}{more}: listen there, and give the first beat where it is wrong.", names.join(", ")))
     }
 }
 

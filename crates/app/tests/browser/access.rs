@@ -4,8 +4,8 @@ use crate::desk::PIER;
 use crate::page::in_browser;
 use serde_json::Value;
 
-const HINT: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
-const LOOK: &str = "const done = arguments[arguments.length - 1];
+pub const HINT: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
+pub const LOOK: &str = "const done = arguments[arguments.length - 1];
     axe.run(document).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
 
 #[test]

@@ -1,7 +1,7 @@
 //! The program in a real browser: chromium, driven through its own driver, as a harpist would use it.
 //!
 //! [`walk_mouse`] and [`walk_keys`] do the whole job once each way; [`shelf`], [`mistakes`], [`worktable`], [`whole_tune`],
-//! [`ways`], [`hymn`], [`practice`], [`together`], [`haste`], [`stand`] and [`sound`] look closer; [`access`] has an accessibility
+//! [`ways`], [`hymn`], [`practice`], [`together`], [`haste`], [`stand`], [`sound`] and [`recording`] look closer; [`access`] has an accessibility
 //! checker look at every page; [`speed`] measures and prints. [`page`], [`keyboard`] and [`listening`] are the hand and the ear, [`desk`] the program.
 //! Nothing here sleeps: what is waited for is watched in the page.
 
@@ -16,6 +16,7 @@ mod listening;
 mod mistakes;
 mod page;
 mod practice;
+mod recording;
 mod shelf;
 mod sound;
 mod speed;

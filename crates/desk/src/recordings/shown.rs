@@ -4,7 +4,7 @@ use super::kept::{Given, Kept};
 use crate::number::Named;
 use crate::server::desk::hash;
 use crate::worktable::Worktable;
-use music::{LeadSheet, ScoreMeasure, Tempo};
+use music::{Interval, Key, LeadSheet, ScoreMeasure, Tempo};
 use serde_json::{Value, json};
 
 /// What is listened for: the tune of the file with its chords, at the tempo of the page.
@@ -43,6 +43,13 @@ fn above(worktable: &Worktable, kept: &Kept) -> i32 {
     (kept.half_steps - worktable.job.arrangement.moved.semitones + 5).rem_euclid(12) - 5
 }
 
+/// The key of the page moved to where the recording sounds, spelled with the fewest signs; none where it sounds there already.
+fn key_there(worktable: &Worktable, above: i32) -> Option<Key> {
+    let key = &worktable.job.arrangement.score.measures.first()?.frame.key;
+    let moved = (-3..=4).map(|steps| key.up(Interval::new(steps, above)));
+    (above != 0).then(|| moved.min_by_key(|k| k.fifths.abs()))?
+}
+
 /// The places on the page as it stands. A page that writes verses out has a measure more than once: the way through it goes on forwards where it can.
 pub fn facts(worktable: &Worktable, kept: &Kept) -> Value {
     let sheet = sheet(worktable).0;
@@ -58,7 +65,7 @@ pub fn facts(worktable: &Worktable, kept: &Kept) -> Value {
             before = Some(place);
             let frame = &sheet.measures[pass.measure].frame;
             Some(json!({
-                "page": place, "number": Named(frame.number), "beats": pass.beats, "length": frame.length.as_f64(), "end": pass.end, "sure": pass.sure,
+                "page": place, "source": pass.measure, "number": Named(frame.number), "beats": pass.beats, "length": frame.length.as_f64(), "end": pass.end, "sure": pass.sure,
             }))
         })
         .collect();
@@ -73,6 +80,7 @@ pub fn facts(worktable: &Worktable, kept: &Kept) -> Value {
         "stale": stale,
         "said": if stale { vec!["The tune has changed since these places were found: find them again.".to_owned()] } else { kept.followed().sentences(sheet, above) },
         "above": above,
+        "key_there": key_there(worktable, above).map(|k| k.to_string()),
         "given": kept.given.iter().map(given).collect::<Vec<_>>(),
         "passes": if stale { Vec::new() } else { passes },
     })

@@ -12,6 +12,7 @@ mod fits;
 mod words;
 mod parts;
 mod fonts;
+mod recordings;
 #[path = "../../../sound/tests/font/mod.rs"]
 mod font;
 mod guards;

@@ -213,16 +213,17 @@ fn order(sheet: &LeadSheet, repeats: Repeats, chance: &mut Chance) -> Vec<usize>
             continue;
         }
         frames[end].repeat_end = None;
-        if frames[end].ending.is_some() {
-            let first = (0..=end).rev().take_while(|i| frames[*i].ending.as_ref().is_some_and(|e| e.passes.contains(&1))).last();
-            let after = (end + 1..frames.len()).take_while(|i| frames[*i].ending.is_some());
-            for i in after.collect::<Vec<_>>() {
+        // The first ending reaches from its bracket to the repeat sign, whatever the bracket covers.
+        let first = (0..=end).rev().take(8).find(|i| frames[*i].ending.as_ref().is_some_and(|e| e.passes.contains(&1)));
+        let group = first.filter(|_| frames.get(end + 1).is_some_and(|f| f.ending.is_some()));
+        if let Some(first) = group {
+            let first =
+                (0..=first).rev().take_while(|i| frames[*i].ending.as_ref().is_some_and(|e| e.passes.contains(&1))).last().unwrap_or(first);
+            let after: Vec<usize> = (end + 1..frames.len()).take_while(|i| frames[*i].ending.is_some()).collect();
+            for i in (first..=end).chain(after) {
+                left_out[i] = i <= end;
                 frames[i].ending = None;
                 frames[i].repeat_end = None;
-            }
-            for i in first.unwrap_or(end)..=end {
-                left_out[i] = true;
-                frames[i].ending = None;
             }
         }
     }
