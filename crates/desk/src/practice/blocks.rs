@@ -2,7 +2,7 @@
 //!
 //! All lengths grow and shrink with the room there is on the page, `size` times the usual.
 
-use super::pen::{Hand, Pen, about};
+use super::pen::{Hand, Pen, about, chord_width};
 use super::snippet;
 use crate::drawing::Item;
 use music::{Beats, Jump, LeadSheet, Step, Tempo};
@@ -16,6 +16,7 @@ const FIGURE: f64 = 154.0;
 pub const RIGHT: f64 = 198.0;
 
 /// One phrase to be drawn.
+#[derive(Clone, Copy)]
 pub struct Block<'a> {
     pub phrase: &'a PhraseCue,
     pub sheet: &'a LeadSheet,
@@ -106,10 +107,10 @@ impl Block<'_> {
         let (upper, lower) = (top + endings, top + endings + CELL * size);
         let columns = whole.len().max(practice::cues::IN_A_LINE) as f64;
         let wide = (CELLS_END - CELLS) / columns;
-        let words = |points: f64| points * size.clamp(0.88, 1.35);
+        let words = |points: f64| points * size.clamp(0.8, 1.35);
         if let Some(first) = whole.first() {
             let opens = first.repeat_start || pickups.iter().any(|m| m.repeat_start);
-            pen.words((CELLS + if opens { 2.0 } else { 0.9 }, lower - 0.7), number(first), Hand::plain(words(7.5)));
+            pen.words((CELLS + if opens { 2.0 } else { 0.9 }, lower - 0.7), number(first), Hand::plain((7.0 * size).clamp(6.2, 9.0)));
         }
         for pickup in &pickups {
             // A chord over a pickup stands before the first bar line.
@@ -126,7 +127,8 @@ impl Block<'_> {
             }
             self.ending(pen, measure, (from, to, top), size);
             let opens = if column == 0 && repeat_before { 1.4 } else { 0.0 };
-            chords(pen, measure, (from + opens, to, lower - 3.4 * size), words(18.0));
+            let place = if column == 0 { InLine::First } else { InLine::Later };
+            chords(pen, measure, (from + opens, to, lower - (3.4 * size).max(2.8)), words(18.0), place);
             moves(pen, measure, (from, to, lower + 3.0 * size), size);
             jumps(pen, measure, (from, to, upper + 2.6 * size), words(8.0));
         }
@@ -163,9 +165,10 @@ impl Block<'_> {
             y -= 1.0 * size;
         }
         if let Some(picture) = first.picture.as_ref().filter(|_| self.picture) {
-            let base = if verses.len() == 1 { top + 7.7 * size } else { y + 1.4 };
+            let base = if verses.len() == 1 { top + 7.7 * size } else { y + 1.2 };
             pen.words((RIGHT, base), format!("on {}", picture.chord), Hand::italic(points(9.0)).right().within(22.0));
-            shape(pen, picture, (FIGURE, y + 2.4, RIGHT, y + PICTURE * size));
+            let under = if verses.len() == 1 { 2.4 } else { 3.2 };
+            shape(pen, picture, (FIGURE, y + under, RIGHT, y + PICTURE * size));
         }
     }
 }
@@ -200,26 +203,46 @@ fn bar(pen: &mut Pen, (x, upper, lower): (f64, f64, f64), bar: Bar) {
     }
 }
 
-/// Chords at their beats; where they stand close they are made smaller.
-fn chords(pen: &mut Pen, measure: &CueMeasure, (from, to, base): (f64, f64, f64), points: f64) {
+/// Where a measure stands in its line.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum InLine {
+    First,
+    Later,
+}
+
+/// Chords at their beats, all of a measure in one size: a small one would seem to matter less. Where they stand close they give way, and then are made smaller.
+fn chords(pen: &mut Pen, measure: &CueMeasure, (from, to, base): (f64, f64, f64), largest: f64, place: InLine) {
     let opens = if measure.repeat_start { 1.4 } else { 0.0 };
-    let inside = (from + 2.6 + opens, to - 1.0);
-    let x = |at: Beats| inside.0 + (inside.1 - inside.0) * share(at, measure.length);
-    let places: Vec<(f64, f64, &str)> = measure
-        .chords
-        .iter()
-        .enumerate()
-        .map(|(index, chord)| (x(chord.at), measure.chords.get(index + 1).map_or(to - 0.6, |next| x(next.at) - 1.4), chord.text.as_str()))
-        .collect();
-    // All chords of a measure in one size: a small one would seem to matter less.
-    let fits = |(from, to, text): &(f64, f64, &str)| points * ((to - from).max(2.0) / (about(text, points) * 1.12)).min(1.0);
-    let points = places.iter().map(fits).fold(points, f64::min).max(9.0);
-    for (from, to, text) in places {
-        pen.words((from, base), text, Hand::bold(points).within((to - from).max(2.0)));
+    let (first, last) = (from + 2.6 + opens, to - 0.8);
+    let mut all: Vec<(Beats, String)> = measure.chords.iter().map(|c| (c.at, c.text.clone())).collect();
+    match &measure.goes_on {
+        Some(chord) if place == InLine::First => all.insert(0, (Beats::ZERO, format!("({chord})"))),
+        _ if all.is_empty() => pen.line((from + 5.0, base - 2.0), (from + 9.0, base - 2.0), 0.35),
+        _ => {}
     }
-    if measure.chords.is_empty() {
-        // The chord before goes on.
-        pen.line((from + 5.0, base - 2.0), (from + 9.0, base - 2.0), 0.35);
+    let seats = |points: f64| -> Option<Vec<f64>> {
+        let (gap, wide) = (points * 0.1, |text: &str| chord_width(text, points));
+        let mut free = first;
+        let mut seats: Vec<f64> = Vec::new();
+        for (at, text) in &all {
+            let x = (first + (last - first) * share(*at, measure.length)).max(free);
+            seats.push(x);
+            free = x + wide(text) + gap;
+        }
+        let mut limit = last;
+        for (x, (_, text)) in seats.iter_mut().zip(&all).rev() {
+            *x = x.min(limit - wide(text));
+            limit = *x - gap;
+        }
+        seats.first().is_none_or(|x| *x >= first - 0.01).then_some(seats)
+    };
+    let sizes = (0..).map(|step| largest - f64::from(step) * 0.5).take_while(|points| *points >= 8.0);
+    let found = sizes.filter_map(|points| Some((points, seats(points)?))).next();
+    let (points, seats) =
+        found.unwrap_or_else(|| (8.0, all.iter().map(|(at, _)| first + (last - first) * share(*at, measure.length)).collect()));
+    for (index, ((_, text), x)) in all.into_iter().zip(&seats).enumerate() {
+        let room = seats.get(index + 1).map_or(last, |next| next - 0.6) - x;
+        pen.words((*x, base), text, Hand::bold(points).within(room.max(2.0)));
     }
 }
 
@@ -289,7 +312,7 @@ fn shape(pen: &mut Pen, picture: &ShapePicture, (left, top, right, bottom): (f64
         pen.words((x(*string), end + 2.9), name, Hand::bold(7.6).middle());
     }
     for (row, pluck) in picture.plucks.iter().enumerate() {
-        pen.words((left + 2.6, y(row) + 0.9), count(picture, pluck.at), Hand::plain((down * 2.5).min(7.4)).middle());
+        pen.words((left + 2.6, y(row) + 0.9), count(picture, pluck.at), Hand::plain((down * 3.2).clamp(5.0, 7.4)).middle());
         for touch in &pluck.touches {
             let at = (x(touch.pitch.position()), y(row));
             pen.ring(at, radius);

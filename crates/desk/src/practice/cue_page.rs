@@ -26,6 +26,9 @@ const SIZES: [f64; 16] = [1.45, 1.35, 1.25, 1.15, 1.05, 1.0, 0.95, 0.9, 0.85, 0.
 /// From here down a page says less rather than shrinking further.
 const READABLE: f64 = 0.8;
 
+/// Smaller than this the melody would touch the chords.
+const ROOM_FOR_MELODY: f64 = 0.72;
+
 /// How much is told more than once.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Told {
@@ -46,7 +49,10 @@ pub fn page(setup: &Setup, job: &Job) -> Sheet {
     let first = heading(&mut pen, &cues, &title);
     let room = PAPER.1 - BOTTOM - LEGEND - first;
     let (told, size) = fitted(&cues, job, room);
-    let blocks = blocks(&cues, job, told);
+    let mut blocks = blocks(&cues, job, told);
+    if size >= ROOM_FOR_MELODY {
+        blocks.iter_mut().for_each(with_incipit_for_nothing);
+    }
     let used: f64 = blocks.iter().map(|b| b.height() * size).sum();
     // What is left is shared out between the phrases.
     let gap = if blocks.len() > 1 { ((room - used) / (blocks.len() - 1) as f64).clamp(0.0, 7.0) } else { 0.0 };
@@ -84,6 +90,14 @@ fn blocks<'a>(cues: &'a CueSheet, job: &'a Job, told: Told) -> Vec<Block<'a>> {
         });
     }
     blocks
+}
+
+/// Beside a picture there is often room for the melody that a crowded sheet leaves out.
+fn with_incipit_for_nothing(block: &mut Block) {
+    let with = Block { incipit: true, ..*block };
+    if block.phrase.like.is_none() && with.height() <= block.height() + 0.01 {
+        *block = with;
+    }
 }
 
 /// The title and what is done before the first note; gives back where the phrases begin.

@@ -51,6 +51,18 @@ pub fn about(text: &str, points: f64) -> f64 {
     text.chars().count() as f64 * points * POINT * 0.5
 }
 
+/// How wide a chord symbol is in bold letters, in millimetres: a little more than it takes.
+pub fn chord_width(text: &str, points: f64) -> f64 {
+    let em = |c: char| match c {
+        'm' => 0.85,
+        'A'..='Z' => 0.73,
+        '♯' | '♭' => 0.64,
+        '/' | '(' | ')' => 0.34,
+        _ => 0.52,
+    };
+    text.chars().map(em).sum::<f64>() * points * POINT
+}
+
 impl Pen {
     pub fn words(&mut self, at: (f64, f64), text: impl Into<String>, hand: Hand) {
         let Hand { points, style, stands, most } = hand;

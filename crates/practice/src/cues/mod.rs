@@ -72,6 +72,8 @@ pub struct CueMeasure {
     /// It only leads into the next one.
     pub pickup: bool,
     pub chords: Vec<CueChord>,
+    /// The chord that goes on from the measure before, where none is written at its start.
+    pub goes_on: Option<String>,
     pub moves: Vec<Move>,
     pub repeat_start: bool,
     pub repeat_end: bool,
@@ -183,6 +185,8 @@ fn measure(lesson: &Lesson, index: usize, figure: &str) -> CueMeasure {
     let frame = &score.frame;
     let pickup = lesson.made.phrases.measures[index].pickup != harmony::Pickup::No;
     let other = lesson.played().filter(|(slot, ..)| slot.measure == index && slot.chord.is_some()).map(|(_, f, _)| lesson.figure_name(f));
+    let goes_on = lesson.played().find(|(slot, ..)| slot.measure == index && slot.at.is_zero() && slot.chord.is_some());
+    let goes_on = goes_on.filter(|_| frame.chords.first().is_none_or(|c| !c.at.is_zero())).map(|(slot, ..)| music::as_read(&slot.text));
     let otherwise = other.into_iter().find(|name| name != figure);
     CueMeasure {
         index,
@@ -191,6 +195,7 @@ fn measure(lesson: &Lesson, index: usize, figure: &str) -> CueMeasure {
         meter: frame.meter.clone(),
         pickup,
         chords: frame.chords.iter().map(|c| CueChord { at: c.at, text: format!("{:#}", c.symbol.harmony) }).collect(),
+        goes_on,
         moves: score.marks.iter().filter_map(moved).collect(),
         repeat_start: frame.repeat_start,
         repeat_end: frame.repeat_end.is_some(),
