@@ -10,7 +10,7 @@ use crate::rough::Found;
 
 const SECONDS: f32 = FRAME as f32;
 /// Frames on each side of the first walk's place.
-const BAND: usize = 90;
+const BAND: usize = 75;
 const WIDTH: usize = 2 * BAND + 1;
 const TEMPOS: usize = 33;
 const WIDE: f32 = 0.04;
@@ -22,6 +22,8 @@ const LOOSE: isize = 6;
 const OFF: f32 = 2.2;
 /// How much of a change of tempo from beat to beat is usual, as a logarithm.
 const CHANGE: f32 = 0.045;
+/// What lies further behind the best of its boundary is left: it would make no place less sure.
+const BEHIND: f32 = 40.0;
 /// Neighbouring moments say the same again: by how much less all is worth when it comes to how sure a place is. Fitted on `outside`'s recordings.
 const TOLD_AGAIN: f32 = 2.5;
 
@@ -83,7 +85,7 @@ impl Lattice<'_> {
         let mut backwards = self.open(last);
         let mut placed = vec![self.best(last, &forwards[last], &backwards)];
         for i in (0..last).rev() {
-            backwards = self.back(i, &backwards);
+            backwards = self.back(i, &backwards, &forwards[i]);
             placed.push(self.best(i, &forwards[i], &backwards));
             forwards.truncate(i);
         }
@@ -122,14 +124,21 @@ impl Lattice<'_> {
         out
     }
 
-    /// Calls `with(j, next j, tempo, worth)` for every way through unit i.
-    fn each(&self, i: usize, mut with: impl FnMut(usize, usize, usize, f32)) {
+    /// Which frames of a boundary are worth going on from, by what the walks up to there are worth.
+    fn live(layer: &Layer) -> Vec<bool> {
+        let tops: Vec<f32> = layer.chunks_exact(TEMPOS).map(|row| row.iter().copied().fold(f32::NEG_INFINITY, f32::max)).collect();
+        let best = tops.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+        tops.iter().map(|t| *t > best - BEHIND).collect()
+    }
+
+    /// Calls `with(j, next j, tempo, worth)` for every way through unit i from a frame that is `live`.
+    fn each(&self, i: usize, live: &[bool], mut with: impl FnMut(usize, usize, usize, f32)) {
         let unit = &self.course.units[self.path[i].unit];
         let nominal = unit.seconds / SECONDS;
         let meant: Vec<f32> = (0..TEMPOS).map(|v| nominal * self.longer(v)).collect();
         let least = (meant[0].round() as isize - LOOSE).max(1);
         let most = meant[TEMPOS - 1].round() as isize + if unit.held { 3 * meant[TEMPOS - 1] as isize } else { LOOSE };
-        for j in (0..WIDTH).filter(|j| self.may(i, *j)) {
+        for j in (0..WIDTH).filter(|j| live[*j] && self.may(i, *j)) {
             let from = self.bands[i] + j as isize;
             for d in least..=most {
                 let Ok(next) = usize::try_from(from + d - self.bands[i + 1]) else { continue };
@@ -140,7 +149,12 @@ impl Lattice<'_> {
                     continue;
                 }
                 let fit = self.evidence.all(unit, from as f32 * SECONDS, (from + d) as f32 * SECONDS);
-                for (v, meant) in meant.iter().enumerate() {
+                // Longer than its tempo makes it only a held unit may be much; tempos are in order of length.
+                let first = if unit.held { 0 } else { meant.partition_point(|m| *m < (d - LOOSE) as f32) };
+                for (v, meant) in meant.iter().enumerate().skip(first) {
+                    if *meant > (d + LOOSE) as f32 {
+                        break;
+                    }
                     let off = d as f32 - meant;
                     if unit.held && off > 0.0 {
                         with(j, next, v, fit - (0.5 * (off / OFF).powi(2)).min(1.0));
@@ -155,16 +169,17 @@ impl Lattice<'_> {
     fn forth(&self, i: usize, layer: &Layer) -> Layer {
         let bent = self.bent(i, layer);
         let mut out = vec![f32::NEG_INFINITY; WIDTH * TEMPOS];
-        self.each(i, |j, next, v, worth| {
+        self.each(i, &Lattice::live(layer), |j, next, v, worth| {
             let to = &mut out[next * TEMPOS + v];
             *to = to.max(bent[j * TEMPOS + v] + worth);
         });
         out
     }
 
-    fn back(&self, i: usize, layer: &Layer) -> Layer {
+    /// `forwards` are the walks up to unit i.
+    fn back(&self, i: usize, layer: &Layer, forwards: &Layer) -> Layer {
         let mut out = vec![f32::NEG_INFINITY; WIDTH * TEMPOS];
-        self.each(i, |j, next, v, worth| {
+        self.each(i, &Lattice::live(forwards), |j, next, v, worth| {
             let to = &mut out[j * TEMPOS + v];
             *to = to.max(layer[next * TEMPOS + v] + worth);
         });

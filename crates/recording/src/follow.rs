@@ -10,8 +10,11 @@ use music::{Beats, LeadSheet, Seconds, Tempo};
 
 /// Semitones that a recording may sound above or below the sheet: every key, whatever octave it is in.
 pub const SHIFTS: std::ops::RangeInclusive<i32> = -5..=6;
-/// Keys that are looked at closely.
+/// Keys that are walked through at all: those whose tones lie nearest to the recording's on the whole.
+const LIKELY: usize = 8;
+/// Keys that are looked at closely, and the share of the best one's quick score that they must have.
 const CLOSELY: usize = 3;
+const NEAR_KEY: f32 = 0.7;
 
 /// A sheet's places in a recording.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,16 +68,16 @@ impl Pass {
 pub fn follow(sheet: &LeadSheet, tempo: Tempo, heard: &Heard, anchors: &[Anchor]) -> Result<Followed, RecordingError> {
     let course = Course::of(sheet, tempo)?;
     let anchors = checked(sheet, heard, anchors)?;
-    let walks = |shifts: &mut dyn Iterator<Item = i32>, pace: Pace| {
-        let walk = |shift| Some((shift, rough::walk(&course, &Evidence::of(&course, heard, shift), heard.length, &anchors, pace)?));
-        let mut walks: Vec<(i32, Rough)> = shifts.filter_map(walk).collect();
+    let walk = |shift, pace| Some((shift, rough::walk(&course, &Evidence::of(&course, heard, shift), heard.length, &anchors, pace)?));
+    let sorted = |mut walks: Vec<(i32, Rough)>| {
         walks.sort_by(|a, b| b.1.score.total_cmp(&a.1.score).then(a.0.abs().cmp(&b.0.abs())));
         walks
     };
-    let likely: Vec<i32> = walks(&mut SHIFTS.clone(), Pace::Quick).into_iter().map(|w| w.0).take(CLOSELY).collect();
-    let likely = if likely.is_empty() { SHIFTS.collect() } else { likely };
-    let walks = walks(&mut likely.into_iter(), Pace::Careful);
-    let next = walks.get(1).map_or(0.0, |w| w.1.score);
+    let quick = sorted(likely(&course, heard).into_iter().filter_map(|s| walk(s, Pace::Quick)).collect());
+    let [best, next] = [0, 1].map(|i| quick.get(i).map_or(0.0, |w| w.1.score));
+    let close = quick.iter().filter(|w| best <= 0.0 || w.1.score >= NEAR_KEY * best).map(|w| w.0).take(CLOSELY);
+    let close: Vec<i32> = if quick.is_empty() { SHIFTS.collect() } else { close.collect() };
+    let walks = sorted(close.into_iter().filter_map(|s| walk(s, Pace::Careful)).collect());
     let Some((shift, walk)) = walks.into_iter().next() else { return Err(no_walk(&course, heard, &anchors)) };
     let evidence = Evidence::of(&course, heard, shift);
     let fixed = fixed(&course, &walk.path, &anchors);
@@ -87,9 +90,24 @@ pub fn follow(sheet: &LeadSheet, tempo: Tempo, heard: &Heard, anchors: &[Anchor]
         passes: passes(&course, &evidence, &walk.path, &placed, &fixed),
         broken_off: walk.broken_off,
         agrees: a_second(walk.score),
-        key_before_next: a_second(walk.score - next),
+        key_before_next: a_second(best - next),
         length: heard.length,
     })
+}
+
+/// The shifts under which the recording's tones together are most like the sheet's.
+fn likely(course: &Course, heard: &Heard) -> Vec<i32> {
+    let mut sheet = [0.0_f32; 12];
+    let mut sound = [0.0_f32; 12];
+    for (tones, share) in course.sounds.iter().zip(&course.shares) {
+        sheet.iter_mut().zip(tones[1]).for_each(|(s, t)| *s += share * t);
+    }
+    heard.tones.iter().for_each(|tones| sound.iter_mut().zip(tones).for_each(|(s, t)| *s += t));
+    let like = |shift: i32| (0..12).map(|i| sheet[i] * sound[(i + shift.rem_euclid(12) as usize) % 12]).sum::<f32>();
+    let mut shifts: Vec<i32> = SHIFTS.collect();
+    shifts.sort_by(|a, b| like(*b).total_cmp(&like(*a)).then(a.abs().cmp(&b.abs())));
+    shifts.truncate(LIKELY);
+    shifts
 }
 
 fn checked(sheet: &LeadSheet, heard: &Heard, anchors: &[Anchor]) -> Result<Vec<Anchor>, RecordingError> {

@@ -23,6 +23,14 @@ impl Pace {
             Pace::Careful => 4,
         }
     }
+
+    /// How far a state may be behind the best one of its moment.
+    fn behind(self) -> f32 {
+        match self {
+            Pace::Quick => 20.0,
+            Pace::Careful => 45.0,
+        }
+    }
 }
 
 /// Tempos: how much longer than on the sheet, as logarithms.
@@ -30,8 +38,6 @@ const TEMPOS: usize = 21;
 const WIDE: f32 = 0.075;
 /// The longest that a unit lasts, in steps.
 const LONGEST: usize = 96;
-/// How far a state may be behind the best one of its moment.
-const BEHIND: f32 = 45.0;
 /// What playing the whole once more costs, and breaking off at the end of the recording.
 const AGAIN: f32 = 3.0;
 const BROKEN_OFF: f32 = 12.0;
@@ -77,6 +83,7 @@ const NONE: u32 = u32::MAX;
 struct Walk<'a> {
     /// Of a step.
     seconds: f32,
+    behind: f32,
     course: &'a Course,
     evidence: &'a Evidence<'a>,
     steps: usize,
@@ -96,6 +103,8 @@ pub fn walk(course: &Course, evidence: &Evidence, length: f64, anchors: &[Anchor
     let at = |a: &Anchor| ((a.seconds / seconds).round() as usize, a.measure);
     let walk = Walk {
         seconds: seconds as f32,
+        // What she gave may lead through places that sound wrong.
+        behind: pace.behind() * if anchors.is_empty() { 1.0 } else { 8.0 },
         course,
         evidence,
         steps,
@@ -135,7 +144,7 @@ impl Walk<'_> {
                 }
             }
             for unit in live {
-                self.from(unit, step, &now[unit * TEMPOS..(unit + 1) * TEMPOS], top - self.behind());
+                self.from(unit, step, &now[unit * TEMPOS..(unit + 1) * TEMPOS], top - self.behind);
             }
             now.iter_mut().for_each(|s| *s = (f32::NEG_INFINITY, NONE));
             touched.iter_mut().for_each(|t| *t = false);
@@ -152,10 +161,6 @@ impl Walk<'_> {
         }
         path.reverse();
         (!path.is_empty()).then_some(Rough { score, path, broken_off })
-    }
-
-    fn behind(&self) -> f32 {
-        if self.anchors.is_empty() { BEHIND } else { 8.0 * BEHIND }
     }
 
     /// The tune may begin here, for the first time or once more.

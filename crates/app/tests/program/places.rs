@@ -35,18 +35,17 @@ fn with_a_place_of_her_own() {
     check(
         "places tide.abc The+Tide+Table.wav --at 3=0:04.9",
         expect![[r#"
-        The Tide Table in The Tide Table.wav (0:19.3)
-          Not sure of measure 4 (at 0:06.9): listen there, and give the first beat where it is wrong.
-          The tune begins at 0:00.0 and ends at 0:09.1. The measures played: 1 to 4.
-          It sounds in the key that is written.
+            The Tide Table in The Tide Table.wav (0:19.3)
+              The tune begins at 0:00.0 and ends at 0:09.1. The measures played: 1 to 4.
+              It sounds in the key that is written.
 
-          measure  begins    beats
-          1        0:00.0    0:00.6 0:01.1 0:01.7
-          2        0:02.3    0:02.9 0:03.5 0:04.2
-          3        0:04.9    0:05.3 0:05.8 0:06.3  given by you
-          4        0:06.9    0:07.5 0:08.0 0:08.6  not sure
-        exit code 0
-    "#]],
+              measure  begins    beats
+              1        0:00.0    0:00.6 0:01.1 0:01.7
+              2        0:02.3    0:02.9 0:03.5 0:04.2
+              3        0:04.9    0:05.3 0:05.8 0:06.3  given by you
+              4        0:06.9    0:07.5 0:08.0 0:08.6
+            exit code 0
+        "#]],
     );
 }
 
