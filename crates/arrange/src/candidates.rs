@@ -99,7 +99,7 @@ impl Draft {
         let Draft { figure, job, plucks, lead, price } = self;
         let fluency = view.player.fluency;
         let groove = Groove::of(view.slot, job, &plucks);
-        let entry = entry(view.slot.hand, &plucks, groove, &view.clock, fluency);
+        let entry = entry(view.slot, &plucks, groove, &view.clock, fluency);
         let exit = exit(view.slot, &plucks, (lead, groove), &view.clock, fluency, view.register);
         Candidate { figure, job, plucks, lead, price, entry, exit }
     }
@@ -243,7 +243,7 @@ impl<'a> Maker<'a> {
         let slot = self.view.slot;
         let mut all: Vec<(Job, Vec<Stroke>)> = Vec::new();
         for job in &self.jobs {
-            for way in 0..figure.ways {
+            for way in 0..figure.ways_in(&slot.meter) {
                 let space = Space { meter: &slot.meter, length: slot.length, full_measure: slot.full_measure, job: *job, way };
                 if let Some(strokes) = figure.fitted(&space).filter(|s| !all.iter().any(|(_, other)| other == s)) {
                     all.push((*job, strokes));

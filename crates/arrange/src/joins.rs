@@ -4,7 +4,7 @@
 //! least price of each exit matters, with a second one of another figure, since a change is to another figure.
 
 use crate::candidates::Candidate;
-use crate::principles::{Entry, Exit, Step, chord_bits, groove, ring, travel};
+use crate::principles::{Entry, Exit, Step, chord_bits, groove, ring, thinner, travel};
 use crate::search::{Grid, Stage};
 use harp::Player;
 use std::collections::BTreeMap;
@@ -233,8 +233,9 @@ fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let rings = Table::new(exits.iter().map(|x| (x.ringing, x.low_bass)), entries.iter().map(|e| e.line.bass), |x, e| {
         ring(exits[x], entries[e], chord)
     });
-    let grooves =
-        Table::new(exits.iter().map(|x| x.groove), entries.iter().map(|e| e.groove), |x, e| groove(exits[x].groove, entries[e].groove));
+    let grooves = Table::new(exits.iter().map(|x| (x.groove, x.rate)), entries.iter().map(|e| (e.groove, e.rate)), |x, e| {
+        groove(exits[x].groove, entries[e].groove) + thinner(exits[x].rate, entries[e].rate)
+    });
     let tables = [&hands, &basses, &shapes, &rings, &grooves];
     let passes = before.slot.hand == here.slot.hand;
     let mut prices = vec![0; exits.len() * entries.len()];

@@ -285,7 +285,9 @@ pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginal
         plan.found = search(task, joins, plan);
     }
     for _ in 0..MOST_RETURNS {
-        if !price_copies(plan, &other) {
+        let copies = price_copies(plan, &other);
+        let thrice = price_third_times(plan, task.wishes.returns_vary_from());
+        if !copies && !thrice {
             break;
         }
         plan.found = search(task, joins, plan);
@@ -320,7 +322,8 @@ fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
     for members in classes {
         let chosen = |plan: &Plan, slot: usize| plan.choices[slot].candidates[plan.found.chosen[slot]].plucks.clone();
         let mut heard: Vec<Vec<crate::hand_time::Pluck>> = Vec::new();
-        for slot in members {
+        // A close is a formula: the same one again is no copy.
+        for slot in members.iter().filter(|slot| !plan.slots[**slot].duty.approach).collect::<Vec<_>>() {
             let here = chosen(plan, *slot);
             if heard.contains(&here) && !here.is_empty() {
                 copies = true;
@@ -337,6 +340,33 @@ fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
         }
     }
     copies
+}
+
+/// A price on plucking in a third measure running exactly what the two before it have at that place, and in a second measure of one chord. Whether the plan does so.
+fn price_third_times(plan: &mut Plan, from: u8) -> bool {
+    let places: BTreeMap<(usize, music::Beats), usize> = plan.slots.iter().enumerate().map(|(i, s)| ((s.measure, s.at), i)).collect();
+    let of = |plan: &Plan, slot: usize| plan.choices[slot].candidates[plan.found.chosen[slot]].plucks.clone();
+    let mut priced = false;
+    for index in 0..plan.slots.len() {
+        let slot = &plan.slots[index];
+        if slot.fullness < from || slot.chord.is_none() || slot.duty.last {
+            continue;
+        }
+        let back = |by: usize| slot.measure.checked_sub(by).and_then(|m| places.get(&(m, slot.at))).copied();
+        let here = of(plan, index);
+        let same = |by: usize| back(by).is_some_and(|other| of(plan, other) == here);
+        let price = match () {
+            () if here.is_empty() || !same(1) => continue,
+            () if same(2) => weights().third_time,
+            () if slot.lasted > 0 => weights().second_time,
+            () => continue,
+        };
+        priced = true;
+        for (_, extra) in plan.choices[index].candidates.iter().zip(&mut plan.extra[index]).filter(|(c, _)| c.plucks == here) {
+            extra.returns += price;
+        }
+    }
+    priced
 }
 
 fn clear_alike(plan: &mut Plan) {

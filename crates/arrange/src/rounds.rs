@@ -32,9 +32,9 @@ const STRINGS_TRIED: usize = 3;
 const LOST: i64 = 900;
 const MOST_RHYTHMS: usize = 8;
 const MOST_FILLS: usize = 60;
-/// How far from a bare slot its lever is moved instead, and how often that is tried.
+/// How far from a bare or late slot its lever is moved instead, and how often that is tried.
 const EXCHANGED_WITHIN: usize = 5;
-const MOST_EXCHANGES: usize = 12;
+const MOST_EXCHANGES: usize = 20;
 /// Slots with lost notes that are tried without them.
 const MOST_SILENCED: usize = 12;
 
@@ -84,8 +84,9 @@ impl Rounds<'_> {
         let mut best = self.round(plan, &charges);
         let mut reserved = Reserved::new();
         for name in altered.into_iter().take(MOST_RESERVED) {
+            let before = reserved.clone();
             for position in settings::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
-                let mut with = reserved.clone();
+                let mut with = before.clone();
                 if with.insert(position, name.alter).is_some() {
                     continue;
                 }
@@ -93,7 +94,6 @@ impl Rounds<'_> {
                 let next = self.tried(plan, &charges);
                 if next.price < best.price {
                     (best, reserved) = (next, with);
-                    break;
                 }
             }
         }
@@ -175,7 +175,7 @@ impl Rounds<'_> {
         }
     }
 
-    /// A chord that is left bare because a lever is moved in it: the move is tried in each of the slots after it and before it instead, after their first pluck.
+    /// A chord that is left bare, or comes late, because a lever is moved in it: the move is tried in each of the slots after it and before it instead, after their first pluck.
     fn exchange(&mut self, plan: &mut Plan, best: &mut Round) {
         let mut tries = MOST_EXCHANGES;
         let slots = plan.slots.len();
@@ -183,8 +183,9 @@ impl Rounds<'_> {
             let near = (slot + 1..=slot + EXCHANGED_WITHIN).chain((slot.saturating_sub(EXCHANGED_WITHIN)..slot).rev());
             for other in near.filter(|other| *other < slots) {
                 let plucked = |slot: usize| !plan.choices[slot].candidates[best.found.chosen[slot]].plucks.is_empty();
-                let bare = plan.slots[slot].chord.is_some() && best.charges.kept_free(slot) && !plucked(slot);
-                if tries == 0 || !bare {
+                let first = plan.choices[slot].candidates[best.found.chosen[slot]].plucks.first();
+                let robbed = plan.slots[slot].chord.is_some() && first.is_none_or(|p| !p.at.is_zero());
+                if tries == 0 || !robbed || !best.charges.kept_free(slot) {
                     break;
                 }
                 if !plucked(other) {

@@ -281,7 +281,10 @@ impl Charges {
         let mut charges = self.clone();
         let seconds = |beats: Beats| task.tune.clock.at_beats(beats);
         let (start, end) = (seconds(slots[from].start), seconds(slots[from].end()));
-        charges.0.iter_mut().for_each(|of| of.gaps.retain(|g| g.to <= start || g.from >= end));
+        // A stretch that only reaches over from the slot before belongs to another move, where one begins here too.
+        let begins = |g: &Gap| g.from >= start && g.from < end;
+        let own = self.0.iter().flat_map(|of| &of.gaps).any(begins);
+        charges.0.iter_mut().for_each(|of| of.gaps.retain(|g| if own { !begins(g) } else { g.to <= start || g.from >= end }));
         let times = MoveTimes::of(task.player.fluency);
         let at = seconds(slots[to].start);
         charges.reserve(task, slots, Gap { from: at, to: at + times.away + times.lever + times.back, price: DEAREST });

@@ -8,7 +8,7 @@ use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
 use harmony::spans::{Begin, ChordSpan, Silence, Spans, Struck};
 use music::{Beats, Chord, Hand, Key, Meter, PitchName, Place, Seconds, Tempo};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One decision of the planner.
 #[derive(Clone, Debug)]
@@ -58,6 +58,8 @@ pub struct Slot {
     pub new_tones: Option<u16>,
     /// Inside a measure, where the tones of the chord before are the same: only the bass is written anew.
     pub rings_on: bool,
+    /// The chord's third as the tune contradicts it wherever this chord stands: its letter, and the pitch class that the tune has.
+    pub doubted: Option<(i32, i32)>,
     /// The bass that the next phrase begins with, in the last slot of a phrase: what a tone may lead to.
     pub next_bass: Option<PitchName>,
 }
@@ -85,6 +87,8 @@ pub struct Duty {
     pub cadence: bool,
     /// The last of them, where the phrase closes.
     pub arrival: bool,
+    /// An arrival that closes a section, where its chord begins.
+    pub closes: bool,
     /// The chord before an arrival.
     pub approach: bool,
     /// The last chord of all.
@@ -93,6 +97,8 @@ pub struct Duty {
     pub peak: bool,
     /// Before the dominant of a close, on a chord whose fifth is its root: six-four, then the dominant on the same bass.
     pub six_four: bool,
+    /// The chord before an approach: what the close must not fall behind.
+    pub before_close: bool,
 }
 
 impl Slot {
@@ -145,6 +151,7 @@ pub fn slots(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -
     mark_seams(&mut all);
     mark_changes(&mut all);
     mark_peaks(&mut all, tune, phrases);
+    mark_doubted(&mut all, tune);
     all.iter_mut().for_each(|s| s.offset += BY_CHORDS[s.chords_in_measure.clamp(1, 3) - 1]);
     shape_the_whole(&mut all, tune);
     all
@@ -195,6 +202,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
             .map(|n| n.top_midi),
         new_tones: None,
         rings_on: false,
+        doubted: None,
         next_bass: None,
         chord,
     }
@@ -281,12 +289,14 @@ fn mark_cadences(all: &mut [Slot], tune: &Tune, spans: &Spans, phrases: &Phrases
         let authentic = cadence.kind == CadenceKind::Authentic || falls;
         all[cadence.arrival].duty.cadence = true;
         all[cadence.arrival].duty.arrival = falls || !matches!(cadence.kind, CadenceKind::Half | CadenceKind::Other);
+        all[cadence.arrival].duty.closes = all[cadence.arrival].duty.arrival && phrases.measures[cadence.measure].last_of_section;
         let Some(approach) = approach else { continue };
         all[approach].duty.cadence = true;
         all[approach].duty.approach = authentic;
         let dominant = all[approach].chord.as_ref().map(|c| c.root.pitch_class());
         if let Some(before) = approach.checked_sub(1).map(|b| &mut all[b]) {
             let fifth = before.chord.as_ref().and_then(|c| c.fifth().map(|t| c.name_of(t).pitch_class()));
+            before.duty.before_close = authentic;
             before.duty.six_four = authentic && fifth.is_some() && fifth == dominant;
         }
     }
@@ -323,6 +333,28 @@ fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
     }
 }
 
+/// A symbol whose third the tune never has, wherever the chord stands, while it has the other form of that letter: "D" in a tune in D minor. Its third is left to the
+/// tune, but at a close of a section.
+fn mark_doubted(all: &mut [Slot], tune: &Tune) {
+    let mut heard: BTreeMap<String, BTreeSet<(i32, i32)>> = BTreeMap::new();
+    let named = |slot: &Slot| slot.chord.as_ref().map(|c| Chord { bass: None, ..c.clone() }.to_string());
+    for slot in all.iter() {
+        let Some(name) = named(slot) else { continue };
+        let single = tune.around(slot.start, slot.end()).iter().filter(|n| n.strings.len() == 1);
+        heard.entry(name).or_default().extend(single.map(|n| (n.low().rem_euclid(7), n.top_midi.rem_euclid(12))));
+    }
+    for slot in all.iter_mut().filter(|s| !s.duty.closes && !s.duty.last) {
+        let Some((name, chord)) = named(slot).zip(slot.chord.as_ref()) else { continue };
+        let Some(third) = chord.third().map(|t| chord.name_of(t)) else { continue };
+        let forms: Vec<i32> = heard[&name].iter().filter(|(letter, _)| *letter == third.step.index()).map(|(_, class)| *class).collect();
+        if let [other] = forms[..]
+            && other != third.pitch_class()
+        {
+            slot.doubted = Some((third.step.index(), other));
+        }
+    }
+}
+
 /// Several chords in a measure want their notes: what two and more add to the wished notes, in thousandths (left hands made by hand).
 const BY_CHORDS: [i64; 3] = [0, 600, 1_300];
 
@@ -345,11 +377,9 @@ fn mark_seams(all: &mut [Slot]) {
     }
 }
 
-/// The curve over a verse: plain at first, open, fullest from three fifths to seven eighths, thin at the end. In thousandths of a note a measure, by eighths of the
+/// The curve over a verse: plain at first, open, fullest from three fifths on; only the last chord closes it. In thousandths of a note a measure, by eighths of the
 /// verse (left hands made by hand: the fullest four measures have 1.3 to 2.5 times the attacks of the thinnest; the numbers are OURS).
-const CURVE: [i64; 8] = [-600, -300, 0, 200, 500, 1_200, 1_400, 200];
-/// The last measures before the last chord.
-const THIN_AT_THE_END: i64 = -600;
+const CURVE: [i64; 8] = [-600, -200, 200, 400, 300, 900, 1_300, 900];
 
 fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
     let parts = all.iter().map(|s| s.part).max().unwrap_or(0);
@@ -361,7 +391,7 @@ fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
         }
         for slot in all.iter_mut().filter(|s| s.part == part) {
             let place = slot.measure - first;
-            slot.offset += if place + 2 >= count { THIN_AT_THE_END } else { CURVE[(place * 8 / count).min(7)] };
+            slot.offset += CURVE[(place * 8 / count).min(7)];
         }
     }
 }

@@ -95,7 +95,8 @@ pub struct BeatView {
 
 impl<'a> View<'a> {
     pub fn new(tune: &Tune, slot: &'a Slot, player: &'a Player, manner: Manner, register: Register) -> View<'a> {
-        let beat = slot.meter.beat();
+        // In cut time the hand still counts quarters: what is busy and what has room is the same as in four-four.
+        let beat = if slot.meter.is_compound() { slot.meter.beat() } else { slot.meter.beat().min(Beats::QUARTER) };
         let near = tune.around(slot.start - beat, slot.end() + beat);
         let melody: Vec<Sung> = near.iter().map(|n| Sung { on: n.on - slot.start, off: n.off - slot.start, ..n.clone() }).collect();
         let during = |n: &&Sung| n.on < slot.length && n.off > Beats::ZERO;
@@ -104,6 +105,7 @@ impl<'a> View<'a> {
         let plain = melody.iter().filter(during).filter(plainly).fold(0, |bits, n| bits | n.classes);
         let single = melody.iter().filter(during).filter(|n| n.strings.len() == 1);
         let mut letters: Vec<(i32, i32)> = single.map(|n| (n.low().rem_euclid(7), n.top_midi.rem_euclid(12))).collect();
+        letters.extend(slot.doubted);
         letters.sort_unstable();
         letters.dedup();
         let ends_held = melody.iter().filter(during).max_by_key(|n| n.on).is_some_and(|n| n.off - n.on >= beat * 2);

@@ -81,7 +81,7 @@ pub enum Freedom {
 /// Whether the root (or the written bass) is asked for at a slot: where a section begins or closes, and at the end.
 pub fn freedom(slot: &Slot) -> Freedom {
     let duty = &slot.duty;
-    let corner = duty.last || slot.lasted == 0 && (duty.section_first || duty.arrival && duty.section_end);
+    let corner = duty.last || slot.lasted == 0 && (duty.section_first || duty.closes);
     if corner { Freedom::Stated } else { Freedom::Free }
 }
 
@@ -219,7 +219,9 @@ fn leads(slot: &Slot, bass: Pitch, tones: &[(ChordTone, PitchName)], low: i32, h
     let octave = (from - letter + 3).div_euclid(7);
     let in_key = |at: i32| {
         let place = Pitch::at_position(at, 0);
-        harp.spelled(Pitch { alter: slot.key.alter(place.step), ..place })
+        // A tone of the chord leads in the chord's form: C sharp under A7, whatever the key has.
+        let own = tones.iter().find(|(_, name)| name.step == place.step).map(|(_, name)| name.alter);
+        harp.spelled(Pitch { alter: own.unwrap_or_else(|| slot.key.alter(place.step)), ..place })
     };
     let mut made: Vec<Lead> = Vec::new();
     for root in [letter + 7 * octave, letter + 7 * (octave - 1)] {

@@ -26,7 +26,7 @@ const FEWEST: usize = 3;
 /// Ways nearer to each other than this are twins, and only one of them is offered.
 const TWINS: i64 = 380;
 /// What full likeness to one other way costs in each slot: little at first, more where twins come all the same.
-const STRENGTHS: [i64; 3] = [180, 600, 2_000];
+const STRENGTHS: [i64; 4] = [180, 600, 2_000, 6_000];
 /// What it costs to rest where something is plucked now: silence is no way.
 const A_REST: i64 = 4_000;
 /// What the one wish besides is worth in each slot.

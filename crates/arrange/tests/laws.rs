@@ -197,7 +197,7 @@ proptest! {
             }
             let groove = principles::Groove::of(slot, candidate.job, &candidate.plucks);
             prop_assert_eq!(&principles::exit(slot, &candidate.plucks, (candidate.lead, groove), &view.clock, fluency, Register::default()), &candidate.exit);
-            prop_assert_eq!(&principles::entry(slot.hand, &candidate.plucks, groove, &view.clock, fluency), &candidate.entry);
+            prop_assert_eq!(&principles::entry(slot, &candidate.plucks, groove, &view.clock, fluency), &candidate.entry);
         }
     }
 

@@ -1,7 +1,7 @@
 //! The harmony of each measure: chord symbols become stretches of time, cut at bar lines, without gaps.
 //!
 //! A chord goes on until the next symbol, in the order in which the measures are first played: a second ending takes up the chord of the
-//! measure before the first ending. Chords too short to be struck are kept as spans, marked, and listed with the reason.
+//! measure before the first ending, or that of the first ending where its melody has more of it. Chords too short to be struck are kept as spans, marked, and listed with the reason.
 
 use music::order::playing_order;
 use music::{Beats, Chord, Clock, Frame, Harmony, LeadSheet, MeasureNumber, Meter, Place, Seconds};
@@ -139,7 +139,13 @@ pub fn spans(sheet: &LeadSheet, clock: &Clock) -> Spans {
     let mut cut: Vec<Vec<ChordSpan>> = vec![Vec::new(); frames.len()];
     let mut left_out = Vec::new();
     for &(measure, before) in &before {
-        let start = before.and_then(|b| held[b].clone()).unwrap_or_default();
+        let mut start = before.and_then(|b| held[b].clone()).unwrap_or_default();
+        if let Some(first) = first_ending(&frames, measure).and_then(|first| cut[first].first()) {
+            let said = Held { harmony: first.chord.clone().map(Harmony::Chord), text: first.text.clone() };
+            if in_chord(sheet, measure, &said) > in_chord(sheet, measure, &start) {
+                start = said;
+            }
+        }
         let begin = if before.is_none_or(|b| b + 1 == measure) { Begin::CarriedOver } else { Begin::Resumed };
         let (spans, end) = cut_measure(measure, frames[measure], start, begin, begins_new(measure + 1), &mut left_out);
         cut[measure] = spans;
@@ -149,6 +155,22 @@ pub fn spans(sheet: &LeadSheet, clock: &Clock) -> Spans {
     strike(&mut spans, &frames, clock, &mut left_out);
     left_out.sort_by_key(|l| (l.measure, l.at));
     Spans { spans, left_out }
+}
+
+/// Where a later ending begins without a symbol: the measure in which the first of these endings begins. What is written there often stands for both.
+fn first_ending(frames: &[&Frame], measure: usize) -> Option<usize> {
+    let begins = |m: &usize| frames[*m].ending.as_ref().is_some_and(|e| e.starts);
+    let later = begins(&measure) && frames[measure].chords.is_empty();
+    let first = |m: &usize| begins(m) && frames[*m].ending.as_ref().is_some_and(|e| e.passes.contains(&1));
+    (0..measure).rev().filter(|_| later).find(first)
+}
+
+/// How long the melody of a measure sounds tones of a chord.
+fn in_chord(sheet: &LeadSheet, measure: usize, held: &Held) -> Beats {
+    let Some(Harmony::Chord(chord)) = &held.harmony else { return Beats::ZERO };
+    let classes = chord.pitch_classes();
+    let inside = sheet.measures[measure].notes.iter().filter(|n| n.pitches.iter().any(|p| classes.contains(&p.pitch_class())));
+    inside.map(|n| n.length).sum()
 }
 
 /// Every measure with the one played before its first playing, in an order in which the latter always comes first. Measures that no
@@ -429,6 +451,16 @@ mod tests {
             tune.measures[i].frame.ending = Some(Ending { passes: vec![pass], starts: true, stops: true });
         }
         assert_eq!(show(&tune, &at(&tune, 100)), "0+2 C* | 0+2 F* | 0+2 G7* | 0+2 ^F* | 0+2 ~F*");
+    }
+
+    /// Common practice: a chord that both endings share is often written in the first alone. Here D and F sharp are tones of D and not of the A before.
+    #[test]
+    fn a_second_ending_without_a_symbol_takes_the_chord_of_the_first_where_its_melody_fits_better() {
+        let mut tune = sheet(r#"2/4 D |: "A"A4:2 | "D"D4:2 :| D4:1 F#4:1 |"#);
+        for (i, pass) in [(1, 1), (2, 2)] {
+            tune.measures[i].frame.ending = Some(Ending { passes: vec![pass], starts: true, stops: true });
+        }
+        assert_eq!(show(&tune, &at(&tune, 100)), "0+2 A* | 0+2 D* | 0+2 ^D*");
     }
 
     #[test]

@@ -136,11 +136,13 @@ impl Fluency {
         Seconds::from_millis(self.pick(700, 400, 250))
     }
 
-    /// The shortest time from the last string of a group to the first of one out of reach: up to an octave, and 0.1 s more for each
-    /// further octave (harp facts 3.2, ASSUME).
+    /// The shortest time from the last string of a group to the first of one out of reach: over an octave, and 0.1 s more for each
+    /// further octave (harp facts 3.2, ASSUME); over less, up to three tenths less (OURS).
     pub fn shift(self, strings: i32) -> Seconds {
+        let octave: i64 = self.pick(800, 400, 250);
         let further = i64::from((strings - 8).max(0) + 6) / 7;
-        Seconds::from_millis(self.pick(800, 400, 250) + 100 * further)
+        let near = i64::from(strings.clamp(0, 8));
+        Seconds::from_millis(octave * (56 + 3 * near) / 80 + 100 * further)
     }
 
     /// The shortest time between plucks that go on without a stop: at most 2, 4 or 6 a second (habit 2; OURS).
@@ -165,5 +167,17 @@ impl Fluency {
 
     pub fn name(self) -> &'static str {
         self.pick("slow", "fluent", "advanced")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Harp facts 3.2 (ASSUME): an octave in 0.4 s for an intermediate player, 0.1 s more for each further octave; less for less is ours.
+    #[test]
+    fn a_shift_takes_as_long_as_it_is_wide() {
+        let took = [0, 4, 8, 9, 15, 16].map(|strings| Fluency::Fluent.shift(strings));
+        assert_eq!(took, [280, 340, 400, 500, 500, 600].map(Seconds::from_millis));
     }
 }

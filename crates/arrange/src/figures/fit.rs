@@ -15,6 +15,11 @@ pub struct Space<'a> {
 }
 
 impl Figure {
+    /// How many ways there are at most in a meter: 6/4 has those of two.
+    pub fn ways_in(&self, meter: &Meter) -> usize {
+        if (meter.numerator(), meter.unit) == (6, 4) { self.ways * 2 } else { self.ways }
+    }
+
     /// The strokes that fill a space, or `None` where the figure has nothing for such a meter or so short a chord.
     pub fn fitted(&self, space: &Space) -> Option<Vec<Stroke>> {
         let strokes = if space.full_measure { self.full(space) } else { self.part_measure(space) }?;
@@ -35,9 +40,18 @@ impl Figure {
             (9, 8) => self.pattern(Fits::Meter(9, 8), space).or_else(|| six_eight().map(|p| lengthened(p, dotted_quarter() * 3))),
             (3, 8) => six_eight(),
             (3, 2) => three_four().map(|p| stretched(&p, 2)),
-            (6, 4) => three_four().map(|p| joined(&[p.clone(), p])),
+            (6, 4) => self.six_four(space),
             (5, 4) => three_four().zip(self.half(space)).map(|(a, b)| joined(&[a, b])),
             _ => self.by_groups(space),
+        }
+    }
+
+    /// As 6/8 in notes twice as long, then as 3/4 twice.
+    fn six_four(&self, space: &Space) -> Option<Vec<Stroke>> {
+        let broad = self.patterns.iter().filter(|p| p.fits == Fits::Meter(6, 8) && p.job == space.job).count();
+        match space.way.checked_sub(broad) {
+            None => self.pattern(Fits::Meter(6, 8), space).map(|p| stretched(&p, 2)),
+            Some(way) => self.pattern(Fits::Meter(3, 4), &Space { way, ..*space }).map(|p| joined(&[p.clone(), p])),
         }
     }
 
@@ -157,6 +171,7 @@ mod tests {
         assert_eq!(fitted("open-broken-chord", (4, 4), (4, 1)).as_deref(), Some("b@0:1 l@1:1 u@2:1 l@3:1"));
         assert_eq!(fitted("open-broken-chord", (4, 4), (1, 1)).as_deref(), Some("b@0:1/2 l@1/2:1/2"));
         assert_eq!(fitted("open-broken-chord", (3, 2), (6, 1)).as_deref(), Some("b@0:2 l@2:2 u@4:2"));
+        assert_eq!(fitted("open-broken-chord", (6, 4), (6, 1)).as_deref(), Some("b@0:2 l@2:1 u@3:3"));
         assert_eq!(fitted("lilt", (6, 8), (3, 2)).as_deref(), Some("b@0:1 l@1:1/2"));
         assert_eq!(fitted("lilt", (12, 8), (6, 1)).as_deref(), Some("b@0:1 l@1:1/2 u@3/2:1 l@5/2:1/2 b@3:1 l@4:1/2 u@9/2:1 l@11/2:1/2"));
         assert_eq!(fitted("open-fifth", (7, 8), (7, 2)).as_deref(), Some("1+5@0:1 1+5@1:1 1+5@2:3/2"));

@@ -9,7 +9,7 @@ pub mod passing;
 mod tones;
 mod over;
 
-pub use passing::{Entry, Exit, Groove, Line, Step, chord_bits, entry, exit, groove, pair, ring, travel};
+pub use passing::{Entry, Exit, Groove, Line, Step, chord_bits, entry, exit, groove, pair, ring, thinner, travel};
 pub(crate) use tones::chordal;
 pub use tones::lowest_of;
 
@@ -91,6 +91,7 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
     if plucks.is_empty() {
         sum += match view.slot.counts() {
             _ if view.slot.rings_on => weights().chord_rings_on,
+            true if view.slot.duty.approach => weights().chord_unstated + weights().close_unstated,
             true => weights().chord_unstated,
             false => weights().chord_late,
         };
@@ -104,11 +105,23 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
             && plucks.iter().any(|p| p.at > **strong)
     };
     if view.manner == Manner::Dance && view.slot.counts() {
+        sum += weights().no_foot * view.slot.strong_beats.iter().filter(|at| footless(plucks, **at)).count() as i64;
         sum += weights().pulse_missed * view.slot.strong_beats.iter().filter(|at| !plucked(**at)).count() as i64;
     }
     let plain = view.slot.duty.peak && !plucks.is_empty() && !plucks.iter().any(|p| p.rolled);
     sum + if plain { weights().plain_peak } else { 0 } + weights().limp * view.slot.strong_beats.iter().filter(limps).count() as i64
 }
+
+/// A strong beat between weaker ones, plucked without a string near the bass.
+fn footless(plucks: &[Pluck], strong: Beats) -> bool {
+    let Some(first) = plucks.first() else { return false };
+    let weaker = || plucks.iter().filter(|p| p.at != strong && p.at > Beats::ZERO);
+    let between = weaker().any(|p| p.at < strong) && weaker().any(|p| p.at > strong);
+    between && plucks.iter().any(|p| p.at == strong && p.low() > first.low() + FOOT)
+}
+
+/// A fifth, in steps: as far above the bass a string is still heard as one.
+const FOOT: i32 = 4;
 
 /// The part of "strong beats" that is about long notes of the tune which the left hand leaves bare.
 pub fn bare_holds(view: &View, plucks: &[Pluck]) -> i64 {

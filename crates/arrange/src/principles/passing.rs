@@ -31,6 +31,8 @@ pub struct Exit {
     /// The slot's bass string, where it is a low one and rings on so.
     pub low_bass: Option<i32>,
     pub groove: Option<Groove>,
+    /// Before a close: plucks a quarter, in hundredths.
+    pub rate: u16,
 }
 
 /// How the left hand comes into a slot.
@@ -44,6 +46,8 @@ pub struct Entry {
     pub early: Vec<(i32, Seconds)>,
     pub line: Line,
     pub groove: Option<Groove>,
+    /// The same, at the chord before a close.
+    pub rate: Option<u16>,
 }
 
 /// The moments at which a slot is plucked, as far as one slot is compared with the next: under held notes, or otherwise inside a phrase.
@@ -56,8 +60,11 @@ pub struct Groove {
 }
 
 impl Groove {
-    /// `None` where another rhythm is what the place asks for: at a close, leading on, after a lever.
+    /// `None` where another rhythm is what the place asks for: at a close, at the end, leading on, after a lever.
     pub fn of(slot: &Slot, job: Job, plucks: &[Pluck]) -> Option<Groove> {
+        if slot.duty.last && slot.hand == Hand::Left {
+            return None;
+        }
         let held = match job {
             Job::Held => true,
             Job::Plain | Job::Running | Job::GoesOn => false,
@@ -125,7 +132,14 @@ pub fn exit(
             .filter(|p| rings_on(p.low() - 7 * register.octaves, to_end(p)) == Some(0))
             .map(Pluck::low),
         groove,
+        rate: if slot.duty.before_close && slot.hand == Hand::Left { rate(slot, plucks) } else { 0 },
     }
+}
+
+/// Plucks a quarter, in hundredths.
+fn rate(slot: &Slot, plucks: &[Pluck]) -> u16 {
+    let per_quarter = plucks.len() as i64 * 100_000 / slot.length.thousandths_of(Beats::QUARTER).max(1);
+    per_quarter.clamp(0, 1_000) as u16
 }
 
 /// C3 and middle C as positions.
@@ -172,7 +186,7 @@ pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
 }
 
 /// How a slot is entered; the clock counts from its start.
-pub fn entry(hand: Hand, plucks: &[Pluck], groove: Option<Groove>, clock: &LocalClock, fluency: Fluency) -> Entry {
+pub fn entry(slot: &Slot, plucks: &[Pluck], groove: Option<Groove>, clock: &LocalClock, fluency: Fluency) -> Entry {
     let first = plucks.first();
     let near = |p: &&Pluck| clock.at(p.at) < fluency.same_string();
     Entry {
@@ -180,10 +194,14 @@ pub fn entry(hand: Hand, plucks: &[Pluck], groove: Option<Groove>, clock: &Local
         after_start: first.map_or(Seconds::ZERO, |p| clock.at(p.at)),
         together: first.map_or(0, |p| p.pitches.len()),
         early: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), clock.at(p.at)))).collect(),
-        line: Line::of(hand, plucks),
+        line: Line::of(slot.hand, plucks),
         groove,
+        rate: slot.duty.approach.then(|| rate(slot, plucks)),
     }
 }
+
+/// A fifth, in strings counted as steps.
+const FIFTH: i32 = 4;
 
 /// The string above the bass that is the chord's seventh.
 fn seventh_of(slot: &Slot, plucks: &[Pluck]) -> Option<i32> {
@@ -205,8 +223,13 @@ pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &har
     price.add(Principle::BassLine, step.bass(exit.line.bass, exit.lead, entry.line.bass));
     price.add(Principle::NearestWay, step.shape(exit.line, exit.seventh, entry.line));
     price.add(Principle::Ring, ring(exit, entry, chord_bits(here)));
-    price.add(Principle::SteadyFigure, groove(exit.groove, entry.groove));
+    price.add(Principle::SteadyFigure, groove(exit.groove, entry.groove) + thinner(exit.rate, entry.rate));
     price
+}
+
+/// A close that is thinner than what led to it.
+pub fn thinner(before: u16, here: Option<u16>) -> i64 {
+    weights().thinner_at_a_close * i64::from(before.saturating_sub(here.unwrap_or(before))) / 100
 }
 
 pub fn travel(exit: &Exit, entry: &Entry, (player, hand): (&harp::Player, Hand)) -> i64 {
@@ -218,7 +241,7 @@ pub fn travel(exit: &Exit, entry: &Entry, (player, hand): (&harp::Player, Hand))
     if wide && gap < player.fluency.shift(way) || way >= FAR && gap < FAR_TIME || gap < player.fluency.placed_pluck() {
         sum += weights().no_time;
     }
-    if entry.together >= 3 && gap < player.fluency.shift(0) {
+    if entry.together >= 3 && gap < player.fluency.shift(FIFTH) {
         sum += weights().hurried;
     }
     let back = |(string, early): &(i32, Seconds)| {
@@ -345,6 +368,10 @@ impl Step {
         if ways.len() >= 2 && ways[0] != 0 && ways.iter().all(|w| Some(*w) == bass) {
             sum += weights().moved_bodily;
         }
+        let over = |line: &Line| line.shape.into_iter().flatten().last().zip(line.bass).map(|(low, bass)| low - bass.0);
+        if bass.is_some_and(|by| by != 0) && over(&from) == Some(FIFTH) && over(&to) == Some(FIFTH) {
+            sum += weights().parallel_fifths;
+        }
         if let Some(seventh) = seventh {
             let goes = |way: i32| strings(&to).any(|s| s == seventh + way);
             let stays = goes(0) && self.next & self.seventh.map_or(0, |c| 1 << c) != 0;
@@ -358,5 +385,5 @@ impl Step {
 
 /// A fourth of six semitones, a fifth of six or eight, a second of three: hard to sing (common practice).
 fn crooked(steps: usize, semitones: i32) -> bool {
-    matches!((steps, semitones), (3, 6) | (4, 6 | 8) | (1, 3 | 0))
+    matches!((steps, semitones), (3, 6) | (4, 6 | 8) | (1, 3 | 0) | (7, 11 | 13))
 }

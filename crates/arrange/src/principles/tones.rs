@@ -29,11 +29,14 @@ pub(super) fn lone(view: &View, plucks: &[Pluck]) -> i64 {
         return 0;
     }
     let tones = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
-    match tones.count_ones() {
-        1 if view.slot.duty.cadence => weights().lone_bass_at_a_close,
-        1 => weights().lone_bass,
-        _ => 0,
-    }
+    let highest = plucks.iter().map(Pluck::high).max().unwrap_or(0) - 7 * view.register.octaves;
+    let bass_only = if view.slot.next_bass.is_none() && plucks.len() > 1 && highest <= CLOSE_FROM { weights().bass_only } else { 0 };
+    bass_only
+        + match tones.count_ones() {
+            1 if view.slot.duty.cadence => weights().lone_bass_at_a_close,
+            1 => weights().lone_bass,
+            _ => 0,
+        }
 }
 
 pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rules) -> i64 {
@@ -96,10 +99,19 @@ fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let has = |class: Option<i32>| class.is_none_or(|c| plucks.iter().flat_map(|p| &p.pitches).any(|q| q.pitch_class() == c));
     let lacking = i64::from(!has(chord.third)) + i64::from(!has(chord.fifth)) + i64::from(strings.len() < 4);
     let goes_on = view.melody.iter().any(|n| n.on > Beats::ZERO && n.on < view.slot.length);
-    let holds = view.melody.iter().any(|n| n.on <= Beats::ZERO && view.between(n.on.max(Beats::ZERO), n.off.min(view.slot.length)) >= LONG);
-    let ends_thin = plucks.last().is_some_and(|p| p.pitches.len() < 3);
-    let silent = !view.melody.iter().any(|n| n.on < view.slot.length && n.off > Beats::ZERO);
-    let still = if holds && plucks.len() == 1 || (goes_on || silent) && ends_thin { weights().still_last } else { 0 };
+    let holds = view.melody.iter().any(|n| n.on.is_zero() && view.between(n.on.max(Beats::ZERO), n.off.min(view.slot.length)) >= LONG);
+    let ends_thin = match plucks.last().map_or(0, |p| p.pitches.len()) {
+        0 | 1 => weights().still_last,
+        2 => weights().still_last / 2,
+        _ => 0,
+    };
+    let silent = !view.melody.iter().any(|n| n.on >= Beats::ZERO && n.on < view.slot.length);
+    let still = match () {
+        () if holds && plucks.len() == 1 => weights().still_last,
+        () if goes_on || silent => ends_thin,
+        () if holds => ends_thin / 3,
+        () => 0,
+    };
     weights().last_not_low * i64::from(low - lowest) + weights().last_not_wide * lacking + still
 }
 
@@ -132,6 +144,7 @@ pub(super) fn open_below(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i
 
 /// An octave and a third: what an open shape spans, in steps.
 const OPEN: i32 = 9;
+const C3: i32 = 21;
 /// Above E3 a bass is high enough for close position; above E4 the left hand is high.
 const CLOSE_FROM: i32 = 23;
 const HIGH_FROM: i32 = 30;
@@ -146,12 +159,19 @@ fn spacing(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let pitches = || plucks.iter().flat_map(|p| &p.pitches);
     let highest = pitches().map(|p| p.position()).max().unwrap_or(bass);
     let third = pitches().filter(|p| Some(p.pitch_class()) == chord.third && p.position() > bass).map(|p| p.position() - bass).min();
-    let close = if bass - up < CLOSE_FROM && third.is_some_and(|t| t < 7) { weights().close_third } else { 0 };
+    let close = match bass - up {
+        CLOSE_FROM.. => 0,
+        _ if third.is_none_or(|t| t >= 7) => 0,
+        C3.. => weights().close_third,
+        _ => weights().close_third * 2,
+    };
     let narrow = if highest == bass { 0 } else { weights().narrow * i64::from((open - (highest - bass)).max(0)) };
     let high = weights().high_string * i64::from((highest - up - HIGH_FROM).max(0));
     let crowded = |w: &[music::Pitch]| w[1].position() - w[0].position() < 3 && w[0].position() - up < LOW_UNTIL;
     let crowds = plucks.iter().filter(|p| p.pitches.windows(2).any(crowded)).count() as i64;
-    weights().low_and_close * crowds + close + narrow + high
+    let seconds: i64 = plucks.iter().map(|p| p.pitches.windows(2).filter(|w| w[1].position() - w[0].position() == 1).count() as i64).sum();
+    let no_floor = weights().high_bass * i64::from((bass - up - CLOSE_FROM).max(0));
+    weights().low_and_close * crowds + weights().second * seconds + close + narrow + high + no_floor
 }
 
 /// The order of the plucks: a broken chord has a direction, the bass comes first and alone, and nothing below it is heard as another bass.
@@ -168,12 +188,14 @@ fn direction(view: &View, plucks: &[Pluck]) -> i64 {
     let strong = |p: &Pluck| view.slot.strong_beats.contains(&p.at);
     let false_basses = count(plucks.iter().skip(1).filter(|p| p.low() < bass && !strong(p)).count());
     let loaded = plucks.len() > 1 && first.pitches.len() == 2;
+    let upper_again = loaded && plucks[1..].iter().any(|p| p.high() == first.high());
     weights().same_again * again
         + weights().dither * dithers
         + weights().turns_back * turns
         + weights().false_bass * false_basses
         + if zigzag { weights().zigzag } else { 0 }
         + if loaded { weights().loaded_bass } else { 0 }
+        + if upper_again { weights().upper_again } else { 0 }
 }
 
 pub(super) fn room(view: &View, plucks: &[Pluck]) -> i64 {
@@ -240,6 +262,7 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     }
     if let Some(class) = chord.seventh.filter(|class| left & (1 << class) == 0) {
         sum += if plainly & (1 << class) == 0 { weights().no_seventh } else { weights().seventh_in_the_tune };
+        sum += if view.slot.duty.approach { weights().seventh_lent_at_a_close } else { 0 };
     }
     let doubtful = |name: &music::PitchName| {
         let class = name.pitch_class();
@@ -253,6 +276,7 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
             true => weights().no_third,
             false => weights().third_in_the_tune,
         };
+        sum += if view.slot.duty.approach { weights().third_lent_at_a_close } else { 0 };
     }
     let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
     if view.slot.duty.approach && view.slot.fullness >= BODY_FROM && strings.len() < 3 {
@@ -261,13 +285,7 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     let telling = view.slot.chord.iter().flat_map(|c| [c.third(), c.seventh()].into_iter().flatten().map(|tone| c.name_of(tone)));
     let untold = telling.filter(|n| view.slot.key.alter(n.step) != n.alter && plainly & (1 << n.pitch_class()) == 0 && !doubtful(n));
     sum += weights().telling_tone * untold.count() as i64;
-    let hollow = |p: &&Pluck| {
-        p.pitches.len() == 2
-            && p.pitches.iter().all(|q| {
-                let class = q.pitch_class();
-                class == chord.root || Some(class) == chord.fifth
-            })
-    };
+    let hollow = |p: &&Pluck| matches!(p.pitches[..], [low, high] if matches!((high.midi() - low.midi()).rem_euclid(12), 0 | 7));
     sum += weights().hollow_pair * plucks.iter().filter(hollow).count() as i64;
     if let Some(new) = view.slot.new_tones {
         let first = plucks.iter().filter(|p| p.at < view.beat);

@@ -74,10 +74,12 @@ weights! {
     empty_strong_beat: i64 = 3_500;
     /// A chord of a beat or more at which the left hand never plucks.
     chord_unstated: i64 = 4_000;
+    /// The same at the chord before a close: the close is lost with it.
+    close_unstated: i64 = 2_500;
     /// The same, where the chord before had its tones and rings on.
     chord_rings_on: i64 = 900;
     /// The chord is stated later than its symbol.
-    chord_late: i64 = 2_300;
+    chord_late: i64 = 3_000;
     /// A long note or rest of the tune that the left hand leaves bare.
     bare_hold: i64 = 1_700;
     /// A left-hand pluck beside the first in a beat where the tune runs: the clearest case of both hands being busy.
@@ -103,13 +105,13 @@ weights! {
     /// See above.
     bass_seventh: i64 = 320;
     /// See above.
-    bass_fifth: i64 = 420;
+    bass_fifth: i64 = 560;
     /// The fifth again in the bass of a chord that has lasted a measure.
-    bass_fifth_later: i64 = 80;
+    bass_fifth_later: i64 = 320;
     /// A written bass that is left for another tone of its chord.
-    slash_left: i64 = 800;
+    slash_left: i64 = 1_000;
     /// One of the lowest strings inside a phrase: they are kept for joints of the form and the end.
-    lowest_strings: i64 = 260;
+    lowest_strings: i64 = 380;
     /// The bass is not the root (or the written bass) where it has to be.
     bass_denied: i64 = 6_000;
     /// A pair of strings closer than the low-interval table allows.
@@ -139,7 +141,7 @@ weights! {
     /// The bass going on, by strings from one to the next: the same again, a step, a third, a fourth, a fifth, a sixth, a seventh, an octave.
     bass_by: [i64; 8] = [320, 0, 40, 120, 130, 260, 900, 280];
     /// Every string beyond an octave.
-    bass_beyond: i64 = 90;
+    bass_beyond: i64 = 220;
     /// The same within one chord: a new string is welcome, by which way matters less.
     same_chord_by: [i64; 8] = [360, 20, 0, 40, 60, 90, 200, 110];
     /// A seventh in the bass that does not fall by step.
@@ -150,6 +152,8 @@ weights! {
     lead_astray: i64 = 3_000;
     /// Bass and tune go from octave to octave.
     octaves_with_tune: i64 = 420;
+    /// A fifth just above the bass goes to another: root by root, like a list of chords.
+    parallel_fifths: i64 = 150;
     /// A seventh above the bass that neither stays nor falls by step.
     seventh_left_hanging: i64 = 130;
     /// A string more than a step from the nearest string of the shape before.
@@ -173,7 +177,9 @@ weights! {
     /// One tone alone, in one octave or two, where there is room for another above it; the same in the last two chords of a phrase.
     lone_bass: i64 = 700;
     /// See above.
-    lone_bass_at_a_close: i64 = 900;
+    lone_bass_at_a_close: i64 = 1_250;
+    /// No string above E3: a bass without a chord.
+    bass_only: i64 = 600;
     /// Another rhythm of the same figure for the same job: no groove forms.
     rhythm_changed: i64 = 480;
     /// The root is plucked by neither hand; only the tune has it.
@@ -181,17 +187,23 @@ weights! {
     /// See above.
     root_in_the_tune: i64 = 280;
     /// The chord before a close without its root in the bass; a close that is stepped into.
-    soft_approach: i64 = 450;
+    soft_approach: i64 = 750;
     /// See above.
     soft_close: i64 = 160;
     /// A phrase that begins on another tone than the root.
     phrase_off_its_root: i64 = 420;
     /// A phrase inside a section that closes on another tone than the root.
-    soft_arrival: i64 = 160;
+    soft_arrival: i64 = 420;
     /// A phrase that begins or closes on the fifth: an arrival wants its root below.
     phrase_on_its_fifth: i64 = 1_100;
     /// The chord before a close with less than three strings.
     thin_approach: i64 = 480;
+    /// The chord before a close has its third, or its written seventh, in the tune alone.
+    third_lent_at_a_close: i64 = 420;
+    /// See above.
+    seventh_lent_at_a_close: i64 = 420;
+    /// The chord before a close is plucked less often than the one before it; a pluck a beat.
+    thinner_at_a_close: i64 = 700;
     /// The bass goes by a tritone, or by a diminished or augmented step.
     crooked_step: i64 = 420;
     /// A phrase is joined to the next without a tone that leads.
@@ -204,14 +216,18 @@ weights! {
     clash_struck: i64 = 130;
     /// Two low strings closer than a fourth at once.
     low_and_close: i64 = 700;
+    /// Two neighbouring strings plucked at once: a cluster.
+    second: i64 = 420;
     /// Three strings at once where nothing arrives.
     thick: i64 = 240;
-    /// A third that lies close above a low bass; open position has it a tenth up.
-    close_third: i64 = 170;
+    /// A third that lies close above a bass below E3; open position has it a tenth up. Twice that below C3.
+    close_third: i64 = 220;
     /// A step by which bass and highest string lie closer than an open shape does.
     narrow: i64 = 32;
     /// A string above E4: the left hand's upper strings belong to the tune.
-    high_string: i64 = 90;
+    high_string: i64 = 170;
+    /// A string of the bass above E3: no floor under the tune.
+    high_bass: i64 = 70;
     /// The same strings plucked again at once.
     same_again: i64 = 300;
     /// A beat of a long note of the tune in which the left hand does not move.
@@ -225,7 +241,7 @@ weights! {
     /// The last chord is not the lowest it can be: a string.
     last_not_low: i64 = 30;
     /// The last chord lacks a tone of a full close: root, fifth, octave and third.
-    last_not_wide: i64 = 250;
+    last_not_wide: i64 = 450;
     /// The top string of a roll is plucked again while it rings.
     roll_top_again: i64 = 200;
     /// A leading tone in the bass that does not rise by step.
@@ -260,16 +276,22 @@ weights! {
     copy: i64 = 520;
     /// See above.
     copied_bass: i64 = 90;
+    /// The same plucks at the same place in a third measure running.
+    third_time: i64 = 420;
+    /// The same in a second measure of one chord.
+    second_time: i64 = 220;
     /// Only the tune has the third.
     third_in_the_tune: i64 = 180;
     /// Two strings at once that are an octave or a fifth: hollow.
     hollow_pair: i64 = 200;
     /// Two strings in turn, and once more the same two: a broken chord wants a direction.
-    dither: i64 = 220;
+    dither: i64 = 450;
     /// A new chord in whose first beat the left hand has no tone that the last one lacked.
     change_unheard: i64 = 420;
     /// A strong beat is left out between two weaker ones: the groove limps.
     limp: i64 = 260;
+    /// The upper string of the first pair is plucked again: it rings already.
+    upper_again: i64 = 420;
     /// A string is plucked again after one other: the broken chord turns back instead of going on.
     turns_back: i64 = 180;
     /// A tone above the bass is plucked with it although there is time for it after the bass.
@@ -284,10 +306,12 @@ weights! {
     zigzag: i64 = 120;
     /// A main beat of a dance without the left hand.
     pulse_missed: i64 = 300;
+    /// A main beat of a dance, between weaker ones that are plucked, has no low string: nothing to step on.
+    no_foot: i64 = 700;
     /// The last chord is plucked once and the tune goes on or holds long.
     still_last: i64 = 600;
     /// A leading tone that is the sixth of its chord: the chord sounds as another.
-    lead_misleads: i64 = 260;
+    lead_misleads: i64 = 340;
     /// A third or seventh that is foreign to the key is heard in neither hand: it is what tells the chord.
     telling_tone: i64 = 900;
     /// A six-four that is written and not played before its dominant.

@@ -1,0 +1,65 @@
+//! Closes and ends: the dominant is whole, the last chord stands on its root and is not left thin, nothing comes three times running, and a symbol that the melody
+//! contradicts is played without its third.
+//!
+//! What is asked for is common practice (a dominant seventh has its third and seventh; a piece ends on its root); the numbers are those of left hands made by hand.
+
+use arrange::{Arrangement, Figures, Wishes, arrange};
+use harp::{Instrument, Player};
+use music::Note;
+use music::text::sheet;
+
+fn made(text: &str) -> Arrangement {
+    let wishes = Wishes { fullness: vec![3], ..Wishes::default() };
+    arrange(&sheet(text), &Figures::own(), &Instrument::lever_34(), &Player::default(), &wishes).expect("a short tune is arranged")
+}
+
+fn left(made: &Arrangement, measure: usize) -> Vec<&Note> {
+    made.score.measures[measure].left.iter().filter(|n| !n.is_rest()).collect()
+}
+
+fn classes(notes: &[&Note]) -> Vec<i32> {
+    notes.iter().flat_map(|n| &n.pitches).map(|p| p.pitch_class()).collect()
+}
+
+/// A reel: its strain of eight measures closes D7, G under a running melody that has neither C nor F sharp there; the last measure is three quarters long.
+const REEL: &str = r#"4/4 G | "G"G4:1 B4:1 D5:1 B4:1 | "C"E5:1 C5:1 G4:1 C5:1 | "G"D5:1 B4:1 G4:1 B4:1 | "D7"A4:1 B4:1 A4:1 D4:1 | "G"G4:1 B4:1 D5:1 B4:1 |
+"C"E5:1 C5:1 G4:1 E5:1 | "G"D5:1 B4:1 "D7"A4:1 B4:1 | "G"G4:1 B4:1 G4:2 |"#;
+
+#[test]
+fn the_dominant_before_a_close_is_whole_in_the_hand() {
+    let made = made(REEL);
+    let dominant: Vec<&Note> = left(&made, 6).into_iter().filter(|n| n.at >= music::Beats::HALF).collect();
+    let heard = classes(&dominant);
+    assert!(heard.contains(&6) && heard.contains(&0), "F sharp and C: {dominant:?}");
+}
+
+#[test]
+fn the_last_chord_stands_on_its_root_and_is_not_left_thin() {
+    let made = made(REEL);
+    let last = left(&made, 7);
+    let low = last.iter().flat_map(|n| &n.pitches).min_by_key(|p| p.midi()).expect("a last chord");
+    assert_eq!(low.pitch_class(), 7);
+    assert_eq!(last[0].pitches[0].pitch_class(), 7);
+    assert!(last.last().expect("a last pluck").pitches.len() > 1, "{last:?}");
+    assert!(classes(&last).contains(&11), "with its third: {last:?}");
+}
+
+/// Three measures with the same melody and chord.
+#[test]
+fn nothing_comes_three_times_running() {
+    let made = made(
+        r#"3/4 C | "C"G4:2 E4:1 | "F"A4:3 | "Am"E5:1 C5:2 | "Am"E5:1 C5:2 | "Am"E5:1 C5:2 | "F"A4:2 C5:1 | "G7"B4:2 D5:1 | "C"C5:3 |"#,
+    );
+    let plucked = |m: usize| left(&made, m).iter().map(|n| (n.at, n.pitches.clone())).collect::<Vec<_>>();
+    assert!(!(plucked(2) == plucked(3) && plucked(3) == plucked(4)), "{:?}", plucked(3));
+}
+
+/// "D" over a melody with F natural and never F sharp: the third is the melody's own affair. Only the last chord may close in major.
+#[test]
+fn a_third_that_the_melody_contradicts_is_left_out() {
+    let made =
+        made(r#"3/4 Dm | "D"F4:1 A4:2 | "D"D5:3 | "A7"E5:1 C#5:2 | "D"D5:1 F5:2 | "D"A4:3 | "Gm"G4:2 Bb4:1 | "A7"A4:1 C#5:2 | "D"D5:3 |"#);
+    for measure in [0, 1, 3, 4] {
+        assert!(!classes(&left(&made, measure)).contains(&6), "measure {measure}: {:?}", left(&made, measure));
+    }
+}
