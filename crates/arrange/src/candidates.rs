@@ -331,8 +331,16 @@ impl<'a> Maker<'a> {
 /// What the notes of a slot and their figure cost by themselves.
 pub(crate) fn own_price(view: &View, ground: &Ground, figure: &Figure, plucks: &[Pluck]) -> Price {
     let mut price = principles::own(view, plucks);
-    price.add(Principle::Manner, manner(figure, ground, view.register, plucks));
+    let across = if ground.kind == KindOfTune::Hymn { weights().across_the_beat * across_the_beat(view, plucks) } else { 0 };
+    price.add(Principle::Manner, manner(figure, ground, view.register, plucks) + across);
     price
+}
+
+/// Plucks off the beat that hold over the next beat.
+fn across_the_beat(view: &View, plucks: &[Pluck]) -> i64 {
+    let place = |p: &Pluck| (view.slot.at + p.at) % view.beat;
+    let across = |p: &&Pluck| !place(p).is_zero() && place(p) + p.length > view.beat;
+    plucks.iter().filter(across).count() as i64
 }
 
 /// The plucks of a placement and its leading string, or why there are none.

@@ -60,6 +60,8 @@ pub struct Slot {
     pub rings_on: bool,
     /// The chord's third as the tune contradicts it wherever this chord stands: its letter, and the pitch class that the tune has.
     pub doubted: Option<(i32, i32)>,
+    /// Where the phrase ends inside the slot, from its start: what comes after is the next phrase's pickup.
+    pub phrase_ends: Option<Beats>,
     /// The bass that the next phrase begins with, in the last slot of a phrase: what a tone may lead to.
     pub next_bass: Option<PitchName>,
 }
@@ -144,11 +146,12 @@ pub fn slots(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -
         let place = &phrases.measures[span.measure];
         all.push(slot(tune, &spans.spans, index, place, setting, &classes, usual));
     }
+    mark_pickups(&mut all, phrases);
     mark_lasting(&mut all, &spans.spans);
     mark_sections(&mut all, phrases);
     mark_cadences(&mut all, tune, spans, phrases);
     mark_last(&mut all);
-    mark_seams(&mut all);
+    mark_seams(&mut all, phrases);
     mark_changes(&mut all);
     mark_peaks(&mut all, tune, phrases);
     mark_doubted(&mut all, tune);
@@ -203,6 +206,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         new_tones: None,
         rings_on: false,
         doubted: None,
+        phrase_ends: place.ends_at.map(|end| end - span.at).filter(|end| *end > Beats::ZERO && *end < span.length),
         next_bass: None,
         chord,
     }
@@ -240,7 +244,8 @@ const BY_ACTIVITY: [(i64, i64); 4] = [(40, 1_300), (60, 1_000), (80, 400), (125,
 /// usually is. The offset never depends on the wished level, which is what makes fullness rise from level to level.
 fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace, usual: i64) -> i64 {
     let per_beat = rate(tune, span.measure, span.at, span.length);
-    let mut offset = if place.last_of_phrase && per_beat > 1_000 { UNDER_A_PHRASE_END } else { 0 };
+    let ends = place.last_of_phrase && place.ends_at.is_none_or(|end| span.at < end);
+    let mut offset = if ends && per_beat > 1_000 { UNDER_A_PHRASE_END } else { 0 };
     let share = per_beat * 100 / usual.max(1);
     offset += BY_ACTIVITY.iter().find(|(most, _)| share <= *most).map_or(UNDER_A_RUN, |(_, by)| *by);
     offset
@@ -268,6 +273,22 @@ fn mark_lasting(all: &mut [Slot], spans: &[ChordSpan]) {
         if carried && all[index].opens_measure && here.chord.is_some() {
             all[index].lasted = all[index - 1].lasted + 1;
         }
+    }
+}
+
+/// A chord in the pickup of a phrase belongs to it; where it is half a measure long, the phrase opens with it.
+fn mark_pickups(all: &mut [Slot], phrases: &Phrases) {
+    for slot in all.iter_mut() {
+        let ended = phrases.measures[slot.measure].ends_at.is_some_and(|end| slot.at >= end);
+        if let Some(next) = phrases.measures.get(slot.measure + 1).filter(|_| ended) {
+            slot.phrase = next.phrase;
+            (slot.duty.phrase_end, slot.duty.section_end) = (false, false);
+            slot.opens_phrase = slot.chord.is_some() && slot.length * 2 >= slot.meter.length();
+        }
+    }
+    for index in 1..all.len() {
+        let same = all[index - 1].phrase == all[index].phrase && all[index - 1].opens_phrase;
+        all[index].opens_phrase &= !same || all[index - 1].measure + 1 != all[index].measure;
     }
 }
 
@@ -368,9 +389,11 @@ fn mark_changes(all: &mut [Slot]) {
 }
 
 /// The last slot of a phrase knows the bass of the next phrase.
-fn mark_seams(all: &mut [Slot]) {
+fn mark_seams(all: &mut [Slot], phrases: &Phrases) {
     for index in 1..all.len() {
-        let opens = all[index].opens_phrase || all[index].phrase != all[index - 1].phrase;
+        // A short pickup leads by itself; the seam is where the phrase's own measures begin.
+        let short_pickup = phrases.measures[all[index].measure].ends_at.is_some() && !all[index].opens_phrase;
+        let opens = all[index].opens_phrase || all[index].phrase != all[index - 1].phrase && !short_pickup;
         if opens && all[index - 1].chord.is_some() && !all[index - 1].duty.last {
             all[index - 1].next_bass = all[index].chord.as_ref().map(Chord::bass_name);
         }
@@ -409,7 +432,8 @@ fn classes(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -> 
     for span in &spans.spans {
         let (part, level) = (tune.part[span.measure], setting.level(tune.origin[span.measure]));
         let tempo = tempo(tune, span).milli_quarters_per_minute();
-        let last_of_phrase = phrases.measures[span.measure].last_of_phrase;
+        let place = &phrases.measures[span.measure];
+        let last_of_phrase = place.last_of_phrase && place.ends_at.is_none_or(|end| span.at < end);
         let key = (alike[span.measure], span.at, level, part, tempo, last_of_phrase);
         let next = ids.len();
         of.insert((span.measure, span.at), *ids.entry(key).or_insert(next));

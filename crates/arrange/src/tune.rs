@@ -160,18 +160,24 @@ impl Tune {
 
     /// Headings with the measures above which they stand: verses where there are several, and what was added.
     pub fn headings(&self, verses: usize, added: &Added) -> Vec<(usize, String)> {
-        let heading = |origin: Origin, below: bool| match origin.part() {
+        let heading = |origin: Origin, below: bool, labelled: bool| match origin.part() {
             Part::Tune if verses > 1 && below => Some(format!("Verse {}, {}", origin.verse() + 1, music::MELODY_IN_THE_LEFT_HAND)),
             Part::Tune if verses > 1 => Some(format!("Verse {}", origin.verse() + 1)),
             Part::Tune if below => {
                 let words = music::MELODY_IN_THE_LEFT_HAND;
                 Some(words[..1].to_uppercase() + &words[1..])
             }
-            Part::Tune => added.leads_in().then(|| "Tune".to_owned()),
+            // A label of the tune's own says it already; where there are words under the notes, they are a verse.
+            Part::Tune if !added.leads_in() || labelled => None,
+            Part::Tune => Some(if self.sheet.has_syllables() { "Verse" } else { "Tune" }.to_owned()),
             part => added.all().find(|made| made.part == part).map(|made| made.heading.clone()),
         };
         let begins = (0..self.part.len()).filter(|m| *m == 0 || self.part[*m] != self.part[*m - 1]);
-        begins.filter_map(|m| Some((m, heading(self.origin[m], self.melody_in[m] == Hand::Left)?))).collect()
+        begins
+            .filter_map(|m| {
+                Some((m, heading(self.origin[m], self.melody_in[m] == Hand::Left, self.sheet.measures[m].frame.section.is_some())?))
+            })
+            .collect()
     }
 
     /// The name of a measure that stays when other parts are added: of the verses its place among them from 0 ("12"), of another part its place in that

@@ -11,7 +11,9 @@ const numbers = [1, 2, 3, 4];
 function told({ report, choices }) {
   const facts = report.chords;
   if (!report.tune.chord_symbols && facts?.from === "nowhere") return "The tune has no chords yet, so the left hand rests.";
-  if (facts?.from === "melody") return `The tune has no chords of its own: ${facts.made.map(chordWords).join(" ")} were made for its melody. On the page they are in italics.`;
+  // More to choose from may come to the same.
+  const same = facts?.version === "fuller" && facts.made.length <= 3 ? " With more chords to choose from, these suit the melody best all the same." : "";
+  if (facts?.from === "melody") return `The tune has no chords of its own: ${facts.made.map(chordWords).join(" ")} were made for its melody. On the page they are in italics.${same}`;
   if (facts?.filled?.length) return "Measures without chords were given some, in italics on the page.";
   if (facts?.from === "voices") return `${facts.found} chords were found in its ${facts.voices} voices; ${facts.stand} are used. On the page they are in italics.`;
   return choices.chords_a_measure && facts ? `${facts.stand} of ${facts.found} chords are used.` : null;

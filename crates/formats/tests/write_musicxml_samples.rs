@@ -215,3 +215,21 @@ fn an_unusual_signature_is_spelled_out() {
     let key = document.descendants().find(|n| n.has_tag_name("key")).map(short);
     assert_eq!(key.as_deref(), Some("key (key-step F key-alter 1 key-step B key-alter -1)"));
 }
+
+/// The program's own chords are known again on its own page, and italics of others mean nothing.
+#[test]
+fn our_chords_are_ours_when_a_page_is_read_again() {
+    let mut page = music::text::page(&[("C5:4", "C3:4"), ("D5:4", "G3:4")], 80);
+    for (measure, origin) in page.measures.iter_mut().zip([music::ChordOrigin::Source, music::ChordOrigin::Ours]) {
+        let chord = music::text::sheet("4/4 C | \"G\"C4:4 |").measures[0].frame.chords[0].clone();
+        measure.frame.chords = vec![chord.with(origin)];
+    }
+    let written = formats::musicxml::write::write(&page);
+    let origins = |text: &str| {
+        let sheet = formats::read(text.as_bytes(), &formats::ReadOptions::default()).expect("our own page").sheet;
+        sheet.measures.iter().map(|m| m.frame.chords[0].origin).collect::<Vec<_>>()
+    };
+    assert_eq!(origins(&written), [music::ChordOrigin::Source, music::ChordOrigin::Ours]);
+    let another = written.replace("<software>Undersong", "<software>Somebody");
+    assert_eq!(origins(&another), [music::ChordOrigin::Source; 2]);
+}

@@ -37,8 +37,10 @@ pub enum CadenceKind {
 pub fn cadences(sheet: &LeadSheet, spans: &Spans, phrases: &Phrases) -> Vec<Cadence> {
     let ends = phrases.measures.iter().enumerate().filter(|(_, place)| place.last_of_phrase);
     ends.filter_map(|(measure, place)| {
+        // A chord of the next phrase's pickup is none of this one's.
+        let ended = |s: &ChordSpan| s.measure == measure && place.ends_at.is_some_and(|end| s.at >= end);
         let inside = |s: &ChordSpan| {
-            s.measure <= measure && phrases.measures[s.measure].phrase == place.phrase && belongs(sheet, s.measure, measure)
+            s.measure <= measure && !ended(s) && phrases.measures[s.measure].phrase == place.phrase && belongs(sheet, s.measure, measure)
         };
         let mut line = (0..spans.spans.len()).filter(|i| inside(&spans.spans[*i])).rev().peekable();
         let chord = |i: usize| spans.spans[i].chord.as_ref();
@@ -77,6 +79,21 @@ mod tests {
     use super::*;
     use crate::{phrases::phrases, spans::spans};
     use music::{Beats, Clock, Tempo, text::sheet};
+
+    /// Lines that end on beat 3 over the tonic, each with a pickup on beat 4 over its own dominant: that chord leads into the next line and is not where this one comes to
+    /// rest.
+    #[test]
+    fn the_chord_of_a_pickup_is_no_close() {
+        let line = r#""C" C5:1 C5:1 D5:1 D5:1 | "C" E5:1 D5:1 C5:1 E5:1 | "F" F5:1 E5:1 "G7" D5:1 B4:1 | "C" C5:3"#;
+        let tune = sheet(&format!(r#"4/4 C |( G4:1 | {line} "G" G4:1 | {line} "G" G4:1 | {line} "G" G4:1 | {line} |"#));
+        let found = phrases(&tune);
+        let ends: Vec<Option<Beats>> = [4, 8, 12, 16].map(|m: usize| found.measures[m].ends_at).into();
+        assert_eq!(ends, [Some(Beats::QUARTER * 3), Some(Beats::QUARTER * 3), Some(Beats::QUARTER * 3), None]);
+        let spans = spans(&tune, &Clock::of_sheet(&tune, Tempo::of(Beats::QUARTER, 80).expect("in range")));
+        let ends = cadences(&tune, &spans, &found).into_iter().filter(|c| c.measure % 4 == 0);
+        let kinds: Vec<CadenceKind> = ends.map(|c| c.kind).collect();
+        assert_eq!(kinds, [CadenceKind::Authentic; 4]);
+    }
 
     /// Common practice.
     #[test]

@@ -200,10 +200,10 @@ fn breath(view: &View, plucks: &[Pluck]) -> i64 {
     if !slot.duty.phrase_end || slot.duty.last {
         return 0;
     }
-    let measure_end = view.measure_length - slot.at;
-    let last_beat = measure_end - view.beat;
+    let end = slot.phrase_ends.unwrap_or(view.measure_length - slot.at);
+    let last_beat = end - view.beat;
     let mut sum = 0;
-    for pluck in plucks.iter().filter(|p| p.at > Beats::ZERO) {
+    for pluck in plucks.iter().filter(|p| p.at > Beats::ZERO && p.at < end) {
         let held = view.melody.iter().any(|n| n.on <= pluck.at && n.off > pluck.at && n.off - n.on >= view.beat * 2);
         if !held {
             sum += weights().no_breath;

@@ -236,6 +236,8 @@ weights! {
     suits_all: i64 = 60;
     /// See above.
     suits_others: i64 = 420;
+    /// In a hymn, a pluck off the beat that holds over the next beat: a congregation sings on the beats.
+    across_the_beat: i64 = 450;
     /// A string below the register that the figure's file gives.
     below_its_register: i64 = 70;
     /// The last chord is not the lowest it can be: a string.

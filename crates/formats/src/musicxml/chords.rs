@@ -5,13 +5,14 @@
 //! belongs to the next.
 
 use super::direction::Directions;
+use super::element::{Element, child, child_text};
 use super::harmony;
 use super::line::Line;
 use super::measure::{PlacedHarmony, Walked};
 use super::remarks::Remarks;
 use super::sheet::Walks;
 use crate::diagnostic::excerpt;
-use music::{Beats, ChordSymbol, Frame, Interval, Meter, Note, PlacedChord};
+use music::{Beats, ChordOrigin, ChordSymbol, Frame, Interval, Meter, Note, PlacedChord};
 
 /// Fills `chords` of every frame.
 pub fn put(walks: &Walks, line: Line, directions: &mut [Directions], notes: &[Vec<Note>], frames: &mut [Frame], remarks: &mut Remarks) {
@@ -37,11 +38,29 @@ pub fn put(walks: &Walks, line: Line, directions: &mut [Directions], notes: &[Ve
             remarks.warn(walks.melody[i].source.measure, message, "");
         }
         frames[i].chords = chords;
+        if let Some(measure) = measures.get(i) {
+            give_origins(&mut frames[i].chords, measure);
+        }
     }
     if let Some((_, symbol)) = late.first() {
         let source = walks.melody[walks.melody.len() - 1].source.measure;
         remarks.warn(source, format!("the chord symbol {} behind the last measure is left out", excerpt(&symbol.source)), "");
     }
+}
+
+/// On our own pages the symbols in italics are the program's; another's italics mean nothing.
+fn give_origins(chords: &mut [PlacedChord], measure: &Walked) {
+    let ours = |h: &&PlacedHarmony| h.element.attribute("font-style") == Some("italic") && is_our_page(h.element);
+    for harmony in measure.harmonies.iter().filter(ours) {
+        let here = chords.iter_mut().filter(|c| c.at == harmony.at);
+        here.for_each(|c| c.origin = ChordOrigin::Ours);
+    }
+}
+
+fn is_our_page(element: Element) -> bool {
+    let root = element.document().root_element();
+    let encoding = child(root, "identification").and_then(|i| child(i, "encoding"));
+    encoding.and_then(|e| child_text(e, "software")).is_some_and(|name| name == super::write::SOFTWARE)
 }
 
 fn staff_of(harmony: &PlacedHarmony) -> u32 {

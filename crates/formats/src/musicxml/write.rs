@@ -26,6 +26,9 @@ mod measure;
 use measure::Writer;
 use music::Score;
 
+/// The name by which a page says who wrote it.
+pub(crate) const SOFTWARE: &str = "Undersong";
+
 /// The score as a MusicXML 4.0 document (UTF-8, partwise), valid against the W3C schema where the score has a measure. The same score gives the
 /// same bytes. Two chord symbols at one place are both written there.
 pub fn write(score: &Score) -> String {

@@ -147,6 +147,8 @@ pub enum Because {
     /// The word that was found in the title.
     TitleWord(String),
     WordsUnderTheNotes,
+    /// The word by which its source is a book for singing in church, and words under the notes.
+    HymnBook(String),
     /// Meter, and plucks a quarter note in thousandths.
     MeterAndMotion(Meter, i64),
     /// Meter alone.
@@ -162,6 +164,7 @@ impl fmt::Display for Because {
         match self {
             Because::SourceWord(word) => write!(f, "the source says {word}"),
             Because::TitleWord(word) => write!(f, "the title says {word}"),
+            Because::HymnBook(word) => write!(f, "there are words under the notes, and its source is named: {word}"),
             Because::WordsUnderTheNotes => f.write_str("there are words under the notes"),
             Because::MeterAndMotion(meter, rate) => {
                 let tenths = (rate + 50) / 100;
@@ -187,11 +190,25 @@ pub fn guess(sheet: &LeadSheet) -> Guess {
         let kind = if kind == Jig && SlipJig.fits(&meter) { SlipJig } else { kind };
         return Guess { kind, because: Because::TitleWord(word.to_owned()) };
     }
+    if let Some(word) = hymn_book(sheet).filter(|_| sheet.has_syllables()) {
+        return Guess { kind: Hymn, because: Because::HymnBook(word) };
+    }
     if sheet.has_syllables() {
         return Guess { kind: Song, because: Because::WordsUnderTheNotes };
     }
     by_meter(sheet, meter)
 }
+
+/// A word of the lines about the source that names a hymnal, a psalter or the like.
+fn hymn_book(sheet: &LeadSheet) -> Option<String> {
+    let words = &sheet.words;
+    let lines = [&words.source, &words.rights, &words.composer, &words.lyricist, &words.origin].into_iter().flatten();
+    let mut all = lines.flat_map(|line| line.split(|c: char| !c.is_alphabetic()));
+    all.find(|word| BOOKS.iter().any(|book| word.to_lowercase().starts_with(book))).map(ToOwned::to_owned)
+}
+
+/// How the names of such books begin, in the languages in which most hymns come.
+const BOOKS: [&str; 7] = ["hymn", "psalter", "psalmod", "choralbuch", "gesangbuch", "koralbok", "chorale"];
 
 /// The meter that most of the tune stands in; of equals, the first.
 pub fn main_meter(sheet: &LeadSheet) -> Option<Meter> {
@@ -324,6 +341,23 @@ mod tests {
         tune.words.rhythm = Some("Waltz".into());
         assert_eq!(because(&tune), "waltz: the source says Waltz");
         assert_eq!(because(&titled("3/4 C | C4:3 |", "Bread")), "waltz: a guess: it is in 3/4");
+    }
+
+    /// Words under the notes make a song; where the source is a hymnal, a hymn.
+    #[test]
+    fn a_hymn_book_is_a_sign_of_a_hymn() {
+        let mut tune = titled("4/4 C | C4:4 |", "Old Hundredth");
+        tune.words.source = Some("Harbour Hymnal, 1911".into());
+        assert_eq!(guess(&tune).kind, Song);
+        tune.measures[0].notes[0].syllables.push(music::Syllable {
+            verse: 1,
+            text: "All".into(),
+            hyphen: music::Hyphen::Single,
+            held: false,
+        });
+        assert_eq!(because(&tune), "hymn: there are words under the notes, and its source is named: Hymnal");
+        tune.words.source = None;
+        assert_eq!(because(&tune), "song: there are words under the notes");
     }
 
     #[test]

@@ -17,7 +17,7 @@ pub mod songs;
 use breaths::Breath;
 use cues::Cue;
 use line::Line;
-use music::LeadSheet;
+use music::{Beats, LeadSheet};
 use sections::Section;
 use std::collections::BTreeMap;
 use table::Table;
@@ -68,6 +68,8 @@ pub struct PhrasePlace {
     pub first_of_section: bool,
     /// The last of its section; with alternative endings, the last of each.
     pub last_of_section: bool,
+    /// In the last measure of a phrase, where it ends inside the measure and the next begins with a pickup.
+    pub ends_at: Option<Beats>,
 }
 
 impl PhrasePlace {
@@ -82,6 +84,7 @@ impl PhrasePlace {
             last_of_phrase: false,
             first_of_section: false,
             last_of_section: false,
+            ends_at: None,
         }
     }
 }
@@ -126,7 +129,18 @@ pub fn phrases_as_said(sheet: &LeadSheet, said: &BTreeMap<usize, PhraseHere>) ->
     found.sections = sections;
     tell_why(&mut found, sheet, &line, said);
     found.breaths = breaths::of_line(&line, Table::ours());
+    end_inside(&mut found, sheet, &line);
     found
+}
+
+/// Where a breath lies in the last measure of a phrase, the phrase ends there, and what follows is the pickup of the next.
+fn end_inside(found: &mut Phrases, sheet: &LeadSheet, line: &Line) {
+    for breath in &found.breaths {
+        let (next, place) = (line.first_measure(breath.note, sheet), &found.measures[breath.measure]);
+        if next == breath.measure + 1 && place.last_of_phrase && found.measures[next].first_of_phrase {
+            found.measures[breath.measure].ends_at = Some(breath.at);
+        }
+    }
 }
 
 /// Says of each phrase but the first what speaks for it at the note with which it begins.
@@ -194,6 +208,7 @@ fn place(found: &mut Phrases, number: usize, section: &Section, plans: &[Vec<usi
                     last_of_phrase: index + 1 == of,
                     first_of_section: at + index == 0,
                     last_of_section: at + index + 1 == line.len(),
+                    ends_at: None,
                 });
             }
         }

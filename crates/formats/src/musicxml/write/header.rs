@@ -51,7 +51,7 @@ fn identification(xml: &mut Xml, words: &Words, preparation: &Preparation) {
         xml.text("rights", rights);
     }
     xml.within("encoding", &[], |xml| {
-        xml.text("software", "Undersong");
+        xml.text("software", super::SOFTWARE);
         xml.empty("supports", &[("element", &"accidental"), ("type", &"yes")]);
         xml.empty("supports", &[("element", &"beam"), ("type", &"yes")]);
         xml.empty("supports", &[("element", &"stem"), ("type", &"no")]);
