@@ -21,8 +21,10 @@ const PEDALS: usize = 4;
 /// A tune heard wholly on stopped strings, against one wholly on open ones: less than half a lever move. OURS.
 const DULL: i64 = 600;
 /// Another key than the written one, which she and those she plays with have before them, and each semitone away from it. OURS.
-const ANOTHER: i64 = 500;
+const ANOTHER: i64 = 800;
 const AWAY: i64 = 80;
+/// How much of the left hand's own price counts beside these: how well it lies says less than whether the key is one she plays in. OURS.
+const LEFT_HAND: i64 = 4;
 /// Keys that are arranged in the search for one that works.
 const MOST_TRIED: usize = 4;
 
@@ -189,7 +191,7 @@ fn weighed(made: &Arrangement, wished: Interval, harp: &Instrument, voice: Optio
     let key = made.tune.sheet.measures.first()?.frame.key.clone();
     let moves = page.moves.len();
     let moved = if matches!(harp.mechanism, Mechanism::Levers(_)) { moves } else { moves / PEDALS };
-    let price = plan
+    let price = plan / LEFT_HAND
         + UNUSUAL[key.fifths.unsigned_abs().min(7) as usize]
         + DULL * (1_000 - open_strings) / 1_000
         + if wished.semitones.rem_euclid(12) == 0 { 0 } else { ANOTHER }
