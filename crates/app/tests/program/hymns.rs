@@ -17,21 +17,21 @@ fn a_hymn_as_it_is() {
     check(
         "arrange hymn.abc --write musicxml",
         expect![[r#"
-        The Ferry Waits
-          To know    The melody lies low and leaves the left hand little room; with --octave 1 it would have more.
-          Read       4 measures of 4/4 in C major, no chord symbols
-          Chords     10 chords found in its 4 voices; 9 of them stay, at most 2 in a measure, as many as there is time for (--chords-a-measure changes it)
-          Kind       song (a guess: it is in 4/4 with 0.8 notes to the quarter)
-          Tempo      quarter note = 90, as written
-          Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
-          Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
-          Fullness   3 of 6
-          Left hand  measures 1-4: bass and tone, bass and dyad, open broken chord; the last chord
-          Thinned    measure 1: G stands on a weak beat
-          Written    The Ferry Waits.musicxml
-        stderr: hymn.abc:8:1: note: voice "S" is read as the melody; left out: A, T, B
-        exit code 0
-    "#]],
+            The Ferry Waits
+              To know    The melody lies low and leaves the left hand little room; with --octave 1 it would have more.
+              Read       4 measures of 4/4 in C major, no chord symbols
+              Chords     10 chords found in its 4 voices; 9 of them stay, at most 2 in a measure, as many as there is time for (--chords-a-measure changes it)
+              Kind       song (a guess: it is in 4/4 with 0.8 notes to the quarter)
+              Tempo      quarter note = 90, as written
+              Harp       lever harp with 34 strings; C2 to A6, open strings B♭ E♭ A♭
+              Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
+              Fullness   3 of 6
+              Left hand  measures 1-4: bass and dyad, open broken chord; the last chord
+              Thinned    measure 1: G stands on a weak beat
+              Written    The Ferry Waits.musicxml
+            stderr: hymn.abc:8:1: note: voice "S" is read as the melody; left out: A, T, B
+            exit code 0
+        "#]],
     );
 }
 
@@ -40,41 +40,41 @@ fn one_chord_a_measure_and_one_brought_back() {
     check(
         "explain hymn.abc --chords-a-measure 1 --keep 3",
         expect![[r#"
-        The Ferry Waits: song in C major, quarter note = 90
-        The melody lies low and leaves the left hand little room; with --octave 1 it would have more.
+            The Ferry Waits: song in C major, quarter note = 90
+            The melody lies low and leaves the left hand little room; with --octave 1 it would have more.
 
-        Measure 0, C: the left hand rests
-          No left hand here: the chord is too short to play, or the measure only leads into the next.
+            Measure 0, C: the left hand rests
+              No left hand here: the chord is too short to play, or the measure only leads into the next.
 
-        Measure 1, C: open broken chord (C3 E3 G3 E3)
-          The tune begins: the root, C, in the bass.
-          Second came bass and dyad (C2 G2+E3), as good.
+            Measure 1, C: open broken chord (C3 E3 G3 E3)
+              The tune begins: the root, C, in the bass.
+              Second came bass and dyad (C2 G2+G3), clearly less good: it would be thinner than the place wants.
 
-        Measure 2, C: bass and dyad (E3 G3+C4)
-          The melody holds: one more pluck keeps the sound alive; E in the bass, the third.
-          Second came alternating bass (E3 G3+C4), as good.
+            Measure 2, C: bass and dyad (E3 G3+C4)
+              The melody holds: one more pluck keeps the sound alive; E in the bass, the third.
+              Second came alternating bass (E3 G3+C4), as good.
 
-        Measure 2, after 1/2, G: bass and dyad (B2 G3+D4)
-          The bass goes down a fourth, E to B; G stays from the chord before.
+            Measure 2, after 1/2, G: bass and dyad (B2 G3+D4)
+              The bass goes down a fourth, E to B; G stays from the chord before.
 
-        Measure 3, F: bass and dyad (A2+C4)
-          A in the bass, on the way down from B to G.
-          Second came bass and tone (A2+C4), as good.
+            Measure 3, F: bass and dyad (A2+C4)
+              A in the bass, on the way down from B to G.
+              Second came bass and tone (A2+C4), as good.
 
-        Measure 3, after 1/4, C/G: open broken chord (G2 E3 G3)
-          The written G in the bass is kept.
-          Second came alternating bass (G2 C3+G3 C2), as good.
+            Measure 3, after 1/4, C/G: open broken chord (G2 E3 G3)
+              The written G in the bass is kept.
+              Second came bass and dyad (G2 C3+G3), a little less good: it would be muddy low down.
 
-        Measure 4, C/G: tenths and sixths (C2+E3 G2)
-          The melody holds: one more pluck keeps the sound alive; C in the bass instead of the written G: with that one it would be muddy low down.
-          Second came bass and dyad (C2 G2+E3), as good.
+            Measure 4, C/G: bass and dyad (C3 E3 G3)
+              The melody holds: a rising chord fills it; C in the bass instead of the written G: with that one less of the chord would be heard.
+              Second came bass and tone (C3 G3 E3), as good.
 
-        Measure 4, after 1/2, C: final chord (~C2+G2+E3)
-          The last chord, rolled from C up and left to ring; the third, E, lies a tenth above the bass.
-          Second came bass note (C2), clearly less good: less of the chord would be heard.
-        stderr: hymn.abc:8:1: note: voice "S" is read as the melody; left out: A, T, B
-        exit code 0
-    "#]],
+            Measure 4, after 1/2, C: final chord (~C2+G2+E3)
+              The last chord, rolled from C up and left to ring; the third, E, lies a tenth above the bass.
+              Second came bass note (C2), clearly less good: less of the chord would be heard.
+            stderr: hymn.abc:8:1: note: voice "S" is read as the melody; left out: A, T, B
+            exit code 0
+        "#]],
     );
 }
 

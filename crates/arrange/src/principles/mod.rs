@@ -90,6 +90,8 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
     }
     if plucks.is_empty() {
         sum += match view.slot.counts() {
+            // A piece does not end on a rest.
+            _ if view.slot.duty.last => weights().chord_unstated + weights().close_unstated,
             _ if view.slot.rings_on => weights().chord_rings_on,
             true if view.slot.duty.approach => weights().chord_unstated + weights().close_unstated,
             true => weights().chord_unstated,
