@@ -83,8 +83,6 @@ pub struct Duty {
     pub section_first: bool,
     /// In the last measure of a phrase.
     pub phrase_end: bool,
-    /// In the last measure of a section.
-    pub section_end: bool,
     /// One of the last two chords of a phrase.
     pub cadence: bool,
     /// The last of them, where the phrase closes.
@@ -184,7 +182,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         meter: frame.meter.clone(),
         lasted: 0,
         strong_beats: if frame.is_full() { strong_beats } else { short_measure_strong_beats(tune, span) },
-        duty: Duty { phrase_end: place.last_of_phrase, section_end: place.last_of_section, ..Duty::default() },
+        duty: Duty { phrase_end: place.last_of_phrase, ..Duty::default() },
         chords_in_measure: spans.iter().filter(same_measure).count(),
         phrase: place.phrase,
         opens_phrase: place.first_of_phrase && opens_measure,
@@ -282,7 +280,7 @@ fn mark_pickups(all: &mut [Slot], phrases: &Phrases) {
         let ended = phrases.measures[slot.measure].ends_at.is_some_and(|end| slot.at >= end);
         if let Some(next) = phrases.measures.get(slot.measure + 1).filter(|_| ended) {
             slot.phrase = next.phrase;
-            (slot.duty.phrase_end, slot.duty.section_end) = (false, false);
+            slot.duty.phrase_end = false;
             slot.opens_phrase = slot.chord.is_some() && slot.length * 2 >= slot.meter.length();
         }
     }

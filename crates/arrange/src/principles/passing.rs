@@ -262,9 +262,9 @@ pub struct Step {
     closes: bool,
     /// A phrase begins with the next slot.
     seam: bool,
-    /// Both chords are written on the same bass: it stays, as under a six-four that becomes its dominant.
     /// The letter of a tone that would make the chord before sound as another: its sixth.
     misleads: Option<i32>,
+    /// Both chords are written on the same bass: it stays, as under a six-four that becomes its dominant.
     pedal: bool,
     slashed: bool,
     third: Option<i32>,
