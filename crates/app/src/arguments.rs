@@ -41,6 +41,10 @@ pub enum Command {
     Drills(DrillsArguments),
     /// Make a new melody with chords to read at sight
     Sight(SightArguments),
+    /// Take everything of your folder along as plain files: tunes, choices, harps, what you practised
+    Export(ExportArguments),
+    /// Bring what was taken along into your folder; nothing is written over unless you say so
+    Import(ImportArguments),
     /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
     /// Draw what the program itself asks for
@@ -62,6 +66,35 @@ pub struct OpenArguments {
     /// A SoundFont of your own (.sf2) to hear tunes with, where you have not chosen another sound
     #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct ExportArguments {
+    /// Your folder of tunes [default: Undersong in your home]
+    #[arg(value_name = "FOLDER")]
+    pub folder: Option<PathBuf>,
+    /// Where to: a file that ends in .zip, or a new folder
+    #[arg(long, value_name = "PLACE", default_value = "Undersong.zip")]
+    pub out: PathBuf,
+    /// Write over a .zip that is there
+    #[arg(long)]
+    pub force: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct ImportArguments {
+    /// What was taken along: a .zip or a folder
+    #[arg(value_name = "PLACE")]
+    pub place: PathBuf,
+    /// Your folder of tunes; it is made if it is not there [default: Undersong in your home]
+    #[arg(value_name = "FOLDER")]
+    pub folder: Option<PathBuf>,
+    /// Only say what would come in
+    #[arg(long, conflicts_with = "replace")]
+    pub look: bool,
+    /// Write over what is there with other contents
+    #[arg(long)]
+    pub replace: bool,
 }
 
 #[derive(Debug, Args)]

@@ -28,6 +28,8 @@ fn main() -> ExitCode {
         Command::Ladder(arguments) => commands::ladder::run(&arguments),
         Command::Drills(arguments) => commands::drills::run(&arguments),
         Command::Sight(arguments) => commands::sight::run(&arguments),
+        Command::Export(arguments) => commands::export::export(&arguments),
+        Command::Import(arguments) => commands::export::import(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };

@@ -42,6 +42,9 @@ export const bringFile = (file) => send("POST", "/api/shelf", file, {
   "Content-Type": "application/octet-stream", "X-Name": encodeURIComponent(file.name),
 });
 
+/** Sends a file as it is. */
+export const sendFile = (path, file) => send("POST", path, file, { "Content-Type": "application/octet-stream" });
+
 /** Lets the program on this machine listen to a recording; it keeps nothing of it. */
 export const sendRecording = (id, file, name) => send("POST", tune(id, "/recording"), file, {
   "Content-Type": "application/octet-stream", "X-Name": encodeURIComponent(name ?? file.name),

@@ -4,6 +4,7 @@ import { el, button, refill } from "./dom.js";
 import { tune as at } from "./ask.js";
 import { speak, trying } from "./say.js";
 import { shapeFigure } from "./shape-picture.js";
+import { answers } from "./answers.js";
 
 /** The chord symbol with dark strings; the shape lights up when she asks, and the next chord comes. */
 function finding(shapes) {
@@ -33,31 +34,40 @@ function chaining(practice, drill) {
   return el("p", { class: "row" }, button("A beat more", () => set(beats + 1), { class: "main" }), button("A beat less", () => set(beats - 1)), count);
 }
 
-/** "End now", called at the next place in turn while the tune goes by. */
+/** "End now", called at the next place in turn while the tune goes by; the way out begins when the measure is over. */
 function ending(practice, drill) {
   const shown = el("p", { class: "call", role: "status" });
+  const answer = practice.answers = answers(practice, "My way out begins");
   let turn = 0;
   practice.calls = drill.calls.map((call, index) => ({ measure: call.said.measure, act: () => {
     if (index !== turn % drill.calls.length) return;
     shown.textContent = call.words;
     practice.light([call.holds]);
+    answer.called(practice.endOf(call.said.measure));
   } }));
-  return [shown, el("p", { class: "row" }, button("Another place", () => { turn += 1; shown.textContent = ""; practice.light([]); }))];
+  return [shown, answer.node, el("p", { class: "row" }, button("Another place", () => { turn += 1; shown.textContent = ""; answer.forget(); practice.light([]); }))];
 }
 
 /** Figures called a measure ahead. */
 function calling(practice, drill) {
   const shown = el("p", { class: "call", role: "status" }, drill.calls[0]?.words ?? "");
-  practice.calls = drill.calls.map((call) => ({ measure: call.said.measure, act: () => { shown.textContent = call.words; practice.light([call.holds]); } }));
-  return shown;
+  const answer = practice.answers = answers(practice, "My new figure begins");
+  practice.calls = drill.calls.map((call) => ({ measure: call.said.measure, act: () => {
+    shown.textContent = call.words;
+    practice.light([call.holds]);
+    // The first figure is there from the start.
+    if (call.holds !== call.said.measure) answer.called(practice.startOf(call.holds));
+  } }));
+  return [shown, answer.node];
 }
 
 export function drillsPanel(practice) {
   const node = el("div", { class: "drills-panel" });
   practice.layDrill = async (drill) => {
     practice.calls = [];
+    practice.answers = null;
     const whole = ["pattern-call", "end-now", "find-the-shape"].includes(drill.kind);
-    const stand = { kind: "drill", name: `${drill.kind} ${drill.title}`, drill, title: `${practice.facts.title}, ${drill.name}`, page: at(practice.id, "/page"), sound: at(practice.id, "/sound"),
+    const stand = { kind: "drill", name: `${drill.kind} ${drill.title}`, drill, called: `${drill.name}: ${drill.title}`, title: `${practice.facts.title}, ${drill.name}`, page: at(practice.id, "/page"), sound: at(practice.id, "/sound"),
       hands: drill.kind === "end-now" || drill.kind === "pattern-call" ? "right" : "both" };
     stand.words = [
       el("h2", {}, `${drill.name}: ${drill.title}`),
@@ -73,7 +83,7 @@ export function drillsPanel(practice) {
   function show() {
     const { facts } = practice;
     if (!facts) return;
-    refill(node, facts.drills.length === 0 && el("p", {}, "The left hand has nothing to do in this tune: there is nothing to drill."),
+    refill(node, facts.drills_note && el("p", {}, facts.drills_note),
       el("ul", { class: "drills" }, facts.drills.map((drill) => el("li", {}, el("button", { type: "button", class: "step-button", "data-key": `drill ${drill.kind} ${drill.title}`,
         "aria-current": practice.stand?.drill?.kind === drill.kind && practice.stand.drill.title === drill.title ? "step" : null, onclick: () => trying(() => practice.layDrill(drill)) },
       el("span", { class: "step-title" }, drill.name), el("span", { class: "step-state" }, drill.title))))));

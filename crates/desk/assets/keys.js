@@ -11,7 +11,7 @@ const lists = {
   "Stand": [["→ ↓ Page Down Space", "next page (a foot pedal sends these)"], ["← ↑ Page Up", "page before"],
     ["Home, End", "first page, last page"], ["Esc", "show the buttons"]],
   "Practice room, when you are on the music": [["Space", "play, pause"], ["← →", "beat before, beat after"], ["Shift ← →", "fewer or more beats, played again and again"],
-    ["Esc", "all of it again"]],
+    ["Esc", "all of it again"], ["Enter", "in a drill with calls: what was called begins now"]],
 };
 
 const rows = ([keys, what]) => el("tr", {}, el("th", { scope: "row" }, keys), el("td", {}, what));

@@ -69,7 +69,7 @@ export function ladderPanel(practice) {
     const step = practice.facts.steps[index];
     if (!step) return;
     const path = at(practice.id, `/practice/steps/${encodeURIComponent(name)}`);
-    const stand = { kind: "step", name, title: `${practice.facts.title}, ${step.title}`, page: `${path}/page`, sound: `${path}/sound`, hands: "right",
+    const stand = { kind: "step", name, called: step.title, title: `${practice.facts.title}, ${step.title}`, page: `${path}/page`, sound: `${path}/sound`, hands: "right",
       unwritten: step.page !== "hands", words: stepWords(practice, step, index + 1) };
     if (stay && practice.stand?.name === name) { practice.stand.words = stand.words; practice.reword(stand.words); show(); return; }
     await practice.lay(stand);
@@ -82,6 +82,7 @@ export function ladderPanel(practice) {
     const back = (name) => practice.keep((kept) => { kept.without = kept.without.filter((one) => one !== name); }, "brought back");
     const school = (way) => practice.keep((kept) => { kept.way_in = way; }).then(() => practice.stand?.kind === "step" && practice.layStep(practice.stand.name, true));
     refill(node,
+      facts.ladder_note && el("p", { class: "hint" }, facts.ladder_note),
       el("ol", { class: "steps" }, facts.steps.map((step, index) => stepRow(practice, step, index, changing))),
       facts.left_out.length > 0 && el("details", { class: "left-out-steps" }, el("summary", {}, `Left out (${facts.left_out.length})`),
         el("ul", {}, facts.left_out.map((out) => el("li", {}, el("strong", {}, `${out.title}: `), out.why, facts.practised.without.includes(out.name) && button("Bring it back", () => back(out.name), { class: "plain" }))))),

@@ -11,6 +11,7 @@ import { openText } from "./text.js";
 import { openWorktable } from "./worktable.js";
 import { openStand } from "./stand.js";
 import { openPractice } from "./practice.js";
+import { openDiary } from "./diary.js";
 
 const view = document.getElementById("view");
 const places = document.getElementById("places");
@@ -27,11 +28,11 @@ function address() {
 function drawPlaces({ place, id }) {
   const link = (to, text, name) => el("a", { href: to, "aria-current": place === name ? "page" : null }, text);
   const code = id && encodeURIComponent(id);
-  places.replaceChildren(link("#/", "Shelf", "shelf"), ...(code && place !== "new"
+  places.replaceChildren(link("#/", "Shelf", "shelf"), link("#/diary", "Diary", "diary"), ...(code && place !== "new"
     ? [link(`#/text/${code}`, "Text", "text"), link(`#/worktable/${code}`, "Worktable", "worktable"), link(`#/stand/${code}`, "Stand", "stand"), link(`#/practice/${code}`, "Practice room", "practice")] : []));
 }
 
-const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: openStand, practice: openPractice };
+const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: openStand, practice: openPractice, diary: openDiary };
 
 async function go() {
   const here = address();

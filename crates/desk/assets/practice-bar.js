@@ -60,18 +60,25 @@ export function practiceBar(practice) {
     coming.textContent = "";
     player = makePlayer(context, sound, strings, ended);
   }
+  practice.musicNow = () => (player?.playing() && !player.counting() ? player.now() : null);
+  /** Seconds of the music: where a measure begins that is played after now, and where the one that is played now ends. */
+  practice.startOf = (measure) => practice.passes.find((pass) => pass.measure === measure && pass.to > (practice.musicNow() ?? 0))?.from;
+  practice.endOf = (measure) => practice.passes.find((pass) => pass.measure === measure && pass.to > (practice.musicNow() ?? 0))?.to;
   /** The tempo after so many passes: up or down by steps, between a quarter and half as much again. */
   function ratioAfter(passed) {
     if (wish.step && passed % wish.every === 0) setTempo(wish.tempo + wish.step);
     practice.say("pass", passed);
+    sayTempo();
     return wish.tempo / 100;
   }
+  const sayTempo = () => practice.say("tempo", { beats: Math.max(1, Math.round((60 / stretch(practice).gap) * (wish.tempo / 100))), percent: wish.tempo });
   function begin(from, countIn) {
     const { from: start, to, gap, full, before } = stretch(practice);
     const at = Math.max(start, Math.min(from ?? start, to - 0.05));
     const rest = practice.loop && wish.rest ? { length: gap * full, beats: Array.from({ length: full }, (_, i) => ({ t: gap * i, strong: i === 0 })) } : undefined;
     called = null;
-    player.play({ from: start, to, loop: practice.loop !== null, hands: wish.hands, click: wish.click, ratio: wish.tempo / 100, rest, ratioAfter,
+    sayTempo();
+    player.play({ from: start, to, loop: practice.loop !== null, hands: { right: "melody", left: "chords" }[wish.hands] ?? wish.hands, click: wish.click, ratio: wish.tempo / 100, rest, ratioAfter,
       countIn: countIn ? gap : null, counts: full + before, measureOf: full }, at);
     play.textContent = "Pause";
     cancelAnimationFrame(frame);
@@ -133,6 +140,7 @@ export function practiceBar(practice) {
     const sound = await get(stand.sound);
     if (practice.stand !== stand) return;
     [practice.sound, practice.passes] = [sound, passes(sound)];
+    hands.options[1].textContent = sound.below.length ? "the chords alone" : handsOf[1][1];
     const measures = practice.page.measures.length ? practice.page.measures : practice.facts.measures.map((number, index) => ({ number, index }));
     const options = () => [el("option", { value: "" }, "–"), ...measures.map(({ index, number }) => el("option", { value: String(index) }, isPickup(number) ? "pickup" : String(number)))];
     first.replaceChildren(...options());
@@ -148,5 +156,5 @@ export function practiceBar(practice) {
     last.value = loop ? String(sound.beats[loop.to].measure) : "";
     again("fresh");
   });
-  return { node, playPause, close: quiet };
+  return { node, playPause, playing: () => player?.playing() ?? false, close: quiet };
 }

@@ -13,11 +13,14 @@ import { drillsPanel } from "./drills-panel.js";
 import { sightPanel } from "./sight-panel.js";
 import { practiceBar } from "./practice-bar.js";
 import { loopOver } from "./loop-over.js";
+import { practiceTime } from "./practice-time.js";
+import { breakWords } from "./break-words.js";
+import { now, dayOf } from "./calendar.js";
 
 const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
 function practiceState(id) {
-  const listeners = { facts: [], stand: [], page: [], loop: [], pass: [] };
+  const listeners = { facts: [], stand: [], page: [], loop: [], pass: [], tempo: [] };
   const practice = { id, facts: null, stand: null, page: null, sound: null, loop: null };
   practice.on = (what, act) => listeners[what].push(act);
   practice.say = (what, more) => listeners[what].forEach((act) => act(practice, more));
@@ -51,10 +54,23 @@ function recording(practice) {
   practice.keep = (patch, words) => trying(async () => {
     const practised = structuredClone(practice.facts.practised);
     patch(practised);
-    practice.facts = await put(at(practice.id, "/practice"), practised);
+    const moment = now();
+    practice.facts = await put(at(practice.id, `/practice?at=${moment}&day=${dayOf(moment)}`), practised);
     practice.say("facts");
     if (words) speak(words);
   });
+}
+
+/** What she sits at, for the diary. */
+const sitting = ({ id, facts, stand }) => ({ tune: stand.kind === "sight" ? "" : id, tune_title: stand.kind === "sight" ? "" : facts.title, what: stand.kind, title: stand.called ?? stand.title });
+
+/** Keeps her time in the diary. A diary that cannot be written is said once, and that is enough. */
+function timing(practice) {
+  const rest = breakWords(() => time.rested());
+  const time = practiceTime({ playing: () => practice.bar?.playing() ?? false, breakTime: (minutes) => rest.show(minutes), failed: (refusal) => practice.unkept(refusal.message) });
+  practice.on("stand", () => time.at(sitting(practice)));
+  practice.on("tempo", (_, tempo) => time.tempo(tempo));
+  return { node: rest.node, close: time.close };
 }
 
 /** Opens the practice room for tune `id`; gives back what closes it. */
@@ -63,13 +79,18 @@ export async function openPractice(room, id, here) {
   const code = encodeURIComponent(id);
   const sheet = el("div", { class: "practice-sheet", tabindex: "0", role: "group", "aria-describedby": "practice-hints",
     "aria-label": "The music. Space plays. Drag over it to choose beats that are played again and again; with the keyboard the arrow keys choose a beat, with Shift more beats, Escape none." });
-  const hints = el("p", { class: "hint practice-hints", id: "practice-hints" }, el("kbd", {}, "Space"), " play ", el("kbd", {}, "← →"), " a beat ", el("kbd", {}, "Shift ← →"), " more beats, again and again ", el("kbd", {}, "Esc"), " all of it");
+  const hints = el("p", { class: "hint practice-hints", id: "practice-hints" }, el("kbd", {}, "Space"), " play ", el("kbd", {}, "← →"), " a beat ", el("kbd", {}, "Shift ← →"), " more beats, again and again ", el("kbd", {}, "Esc"), " all of it ", el("kbd", {}, "Enter"), " answers a call");
   const words = el("section", { class: "practice-words", "aria-label": "What to do" });
   const moving = marker(sheet);
   practice.showPlaying = (place) => moving(place);
   loopOver(practice, sheet);
   laying(practice, sheet, words);
   recording(practice);
+  const unkept = el("p", { class: "badge warning unkept", role: "status" });
+  unkept.hidden = true;
+  practice.unkept = (why) => { unkept.hidden = !why; unkept.textContent = why ? `What you practise is not written down: ${why}.` : ""; };
+  practice.on("facts", ({ facts }) => practice.unkept(facts.trouble));
+  const time = timing(practice);
   const bar = practiceBar(practice);
   practice.bar = bar;
   const cues = el("div", { class: "cue-panel" },
@@ -85,7 +106,7 @@ export async function openPractice(room, id, here) {
     const passed = facts.steps.filter((step) => step.state === "passed").length;
     under.textContent = `${passed} of ${facts.steps.length} steps passed`;
   });
-  room.append(el("div", { class: "practice-room" }, side.node, words, sheet, el("div", { class: "practice-foot" }, bar.node, hints)));
+  room.append(el("div", { class: "practice-room" }, side.node, words, sheet, el("div", { class: "practice-foot" }, unkept, time.node, bar.node, hints)));
   practice.width = Math.max(120, Math.min(230, millimetres(sheet.clientWidth - 24)));
   const deaf = hear((event) => { if (event.tune === id && event.revision !== practice.facts?.revision) trying(read); });
   async function read() {
@@ -96,11 +117,11 @@ export async function openPractice(room, id, here) {
   const { steps, practised } = practice.facts;
   const first = steps.find((step) => step.name === practised.at) ?? steps.find((step) => step.state !== "passed") ?? steps[0];
   if (first) await practice.layStep(first.name);
-  return () => { deaf(); bar.close(); };
+  return () => { deaf(); time.close(); bar.close(); };
 }
 
 /** The cue sheet on the stand: it has no measures to point at, and is played by the tune's own sound. */
 export function cueStand(practice) {
-  return { kind: "cues", name: "cues", title: `${practice.facts.title}, cue sheet`, page: at(practice.id, "/practice/cues"), sound: at(practice.id, "/sound"), hands: "right",
+  return { kind: "cues", name: "cues", called: "Cue sheet", title: `${practice.facts.title}, cue sheet`, page: at(practice.id, "/practice/cues"), sound: at(practice.id, "/sound"), hands: "right",
     words: [el("h2", {}, "Cue sheet"), el("p", {}, "Your own left hand: the figure named for each phrase, or another. The melody is played for you.")] };
 }

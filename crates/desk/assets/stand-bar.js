@@ -23,7 +23,7 @@ function sizesPanel(stand) {
 }
 
 /** Fills `here` in the head of the page; gives the button that has the focus when the buttons come back. */
-export function standBar(here, stand, sound) {
+export function standBar(here, stand, sound, recording) {
   const whole = button("Full screen", () => trying(async () => {
     if (document.fullscreenElement) await document.exitFullscreen();
     else { await document.documentElement.requestFullscreen?.(); stand.hideBar(); }
@@ -31,6 +31,6 @@ export function standBar(here, stand, sound) {
   const back = el("a", { class: "button to-worktable", href: `#/worktable/${encodeURIComponent(stand.id)}` }, "Back to the worktable");
   const next = button("›", () => stand.turn(1, true), { "aria-label": "Next page", title: "Next page" });
   here.append(back, button("‹", () => stand.turn(-1, true), { class: "turn-back", "aria-label": "Page before", title: "Page before" }), next,
-    drop("Sizes and turns", sizesPanel(stand)), drop("Sound", el("div", { class: "sound-panel" }, sound.node)), whole, button("Hide the buttons", () => stand.hideBar()));
+    drop("Sizes and turns", sizesPanel(stand)), drop("Sound", el("div", { class: "sound-panel" }, sound.node, recording.node)), whole, button("Hide the buttons", () => stand.hideBar()));
   return next;
 }

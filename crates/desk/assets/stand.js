@@ -7,6 +7,7 @@ import { speak, trying } from "./say.js";
 import { namePage, readPage } from "./pages.js";
 import { marker } from "./page-places.js";
 import { soundBar } from "./sound-bar.js";
+import { standRecording } from "./stand-recording.js";
 import { standBar } from "./stand-bar.js";
 import { sizes, sizesQuery } from "./sizes.js";
 import { turnKeys, turnTaps } from "./turns.js";
@@ -117,7 +118,9 @@ export async function openStand(room, id, here) {
   reading(stand, sheet);
   stand.turn = (by, byHand) => { if (by < 0 && sizes().forward && !byHand) return; stand.show(stand.shown + by, true); };
   const sound = soundBar(stand);
-  const first = standBar(here, stand, sound);
+  const recording = standRecording(stand, () => sound.halt());
+  stand.hushRecording = () => recording.hush();
+  const first = standBar(here, stand, sound, recording);
   stand.hideBar = () => { room.classList.add("alone"); document.body.classList.add("alone"); sheet.focus(); trying(stand.read); };
   stand.showBar = () => { room.classList.remove("alone"); document.body.classList.remove("alone"); first.focus(); trying(stand.read); };
   document.body.classList.toggle("forward-only", sizes().forward);
@@ -131,7 +134,7 @@ export async function openStand(room, id, here) {
   await stand.read();
   sheet.focus({ preventScroll: true });
   return () => {
-    showTheme(); deaf(); endKeys(); endTaps(); sleep(); sound.close();
+    showTheme(); deaf(); endKeys(); endTaps(); sleep(); sound.close(); recording.close();
     removeEventListener("resize", resized);
     document.body.classList.remove("alone", "forward-only");
     if (document.fullscreenElement) document.exitFullscreen();

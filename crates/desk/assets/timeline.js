@@ -3,9 +3,10 @@
 /** Measures in playing order as { measure, from, to } in seconds of the music as written. */
 export const passes = (sound) => sound.passes.map(({ measure, start, end }) => ({ measure, from: start, to: end }));
 
-/** True when a pluck is heard with these hands chosen. "tune" is the top of the right hand. */
-function heard(pluck, hands, tops) {
+/** True when a pluck is heard with these hands chosen. "tune" is the top of the right hand; "melody" the hand that has the tune in a measure, "chords" the other one. */
+function heard(pluck, hands, tops, below) {
   if (hands === "both") return true;
+  if (hands === "melody" || hands === "chords") return ((pluck.hand === "left") === below.has(pluck.measure)) === (hands === "melody");
   if (hands === "tune") return pluck.hand === "right" && tops.get(pluck.t) === pluck;
   return pluck.hand === hands;
 }
@@ -14,14 +15,14 @@ const height = (name) => { const [, l, a, o] = /^([A-G])([#b]*)(-?\d+)/.exec(nam
 
 /** What sounds from second `from` to second `to`, in order: plucks and, with `click`, beats. A roll that begins early belongs to its measure. */
 export function items(sound, { from, to, hands, click }) {
-  const tops = new Map();
+  const tops = new Map(), below = new Set(sound.below);
   for (const pluck of sound.plucks) {
     if (pluck.hand === "right" && (!tops.has(pluck.t) || height(pluck.sample) > height(tops.get(pluck.t).sample))) tops.set(pluck.t, pluck);
   }
   const inside = ({ t }) => t >= from - 1e-6 && t < to - 1e-6;
   const starts = sound.passes?.map(({ start }) => start);
   const belongs = (pluck) => inside(starts ? { t: Math.max(pluck.t, starts[pluck.pass] ?? pluck.t) } : pluck);
-  const plucks = sound.plucks.filter((pluck) => belongs(pluck) && heard(pluck, hands, tops)).map((pluck) => ({ t: pluck.t, pluck }));
+  const plucks = sound.plucks.filter((pluck) => belongs(pluck) && heard(pluck, hands, tops, below)).map((pluck) => ({ t: pluck.t, pluck }));
   const beats = click ? sound.beats.filter(inside).map((beat, index, all) => ({ t: beat.t, beat: all[index - 1]?.measure !== beat.measure })) : [];
   return [...plucks, ...beats].sort((a, b) => a.t - b.t);
 }

@@ -2,7 +2,7 @@
 //!
 //! A tune's way from its file to an arrangement, which the command line shares ([`reader`] tells them apart): [`plain_file`], [`read`], [`wishes`], [`harps`], [`player`], [`job`], [`report`].
 //! Her folder: [`shelf`], [`book`], [`save`], [`choices`], [`usual`], [`history`]. Changes of single notes: [`by_hand`]. What the page asks about a tune: [`worktable`],
-//! [`measure`], [`other_ways`] for a phrase, each shown as an [`excerpt`], and what a change changed ([`difference`]). Recordings of hers: [`recordings`]. [`server`] answers on this machine only;
+//! [`measure`], [`other_ways`] for a phrase, each shown as an [`excerpt`], and what a change changed ([`difference`]). Recordings of hers: [`recordings`]. All of it taken to another machine: [`export`]. [`server`] answers on this machine only;
 //! [`drawing`] is the engraver it is lent, [`safe_svg`] looks through what that draws. Nothing here links the engraving library or asks the network.
 
 pub mod failure;
@@ -35,4 +35,5 @@ pub mod excerpt;
 pub mod other_ways;
 pub mod measure;
 pub mod recordings;
+pub mod export;
 pub mod server;

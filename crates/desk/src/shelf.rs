@@ -15,7 +15,7 @@ use std::time::{Duration, UNIX_EPOCH};
 
 /// Endings of tune files.
 pub const ENDINGS: [&str; 4] = ["abc", "musicxml", "xml", "mxl"];
-/// What stands after a tune's name for the file of choices, for those of undo steps, of places in a recording and of what she practised.
+/// What stands after a tune's name for the file of choices, for those of undo steps, of places in a recording, and of what she practised as older programs kept it.
 pub const CHOICES: &str = ".undersong.toml";
 pub const HISTORY: &str = ".undersong-history.json";
 pub const RECORDING: &str = ".undersong-recording.json";
@@ -139,6 +139,14 @@ impl Shelf {
     pub fn note(&self, id: &str, ending: &str, bytes: &[u8]) -> Result<(), Failure> {
         self.path(id)?;
         save::whole(&*self.disk, &self.beside(id, ending), bytes, Place::Taken)
+    }
+
+    /// Writes a file of everything that was taken along to its place: a name, or "bin/" and a name.
+    pub fn bring(&self, path: &str, bytes: &[u8], place: Place) -> Result<(), Failure> {
+        let path = self.folder.join(path);
+        let folder = path.parent().unwrap_or(&self.folder);
+        std::fs::create_dir_all(folder).map_err(|error| Failure::world("cannot make the folder", folder, &error))?;
+        save::whole(&*self.disk, &path, bytes, place)
     }
 
     /// Writes a hidden file of the program's own into the folder.

@@ -4,7 +4,8 @@ use arrange::hand_time::Pluck;
 use arrange::slots::Slot;
 use arrange::{Arrangement, Figures, Wishes};
 use harp::{Instrument, Player};
-use music::{LeadSheet, MeasureNumber, Note};
+use music::{Hand, LeadSheet, MeasureNumber, Note};
+use std::collections::BTreeSet;
 
 /// A tune and the arrangement that was made of it with these figures, harp, player and wishes.
 #[derive(Clone, Copy)]
@@ -18,6 +19,13 @@ pub struct Lesson<'a> {
     pub made: &'a Arrangement,
 }
 
+/// How many of a page's verses are meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verses {
+    Some,
+    All,
+}
+
 impl<'a> Lesson<'a> {
     /// The slots of the plan in order, each with the index of its figure and its plucks; not those of verses in which the left hand plays the melody.
     pub fn played(&self) -> impl Iterator<Item = (&'a Slot, usize, &'a [Pluck])> {
@@ -26,6 +34,22 @@ impl<'a> Lesson<'a> {
         let (origin, below) = (&self.made.tune.origin, &self.wishes.melody_below);
         let all = plan.slots.iter().zip(chosen).filter(move |(slot, _)| !below.contains(&origin[slot.measure].verse()));
         all.map(|(slot, candidate)| (slot, candidate.figure, candidate.plucks.as_slice()))
+    }
+
+    /// The slots of the plan that have a chord, whichever hand has the melody there.
+    pub fn chords(&self) -> impl Iterator<Item = &'a Slot> {
+        self.made.plan.slots.iter().filter(|slot| slot.chord.is_some())
+    }
+
+    /// The verses of the page in which the left hand has the melody, counted from 1, and whether those are all.
+    pub fn below(&self) -> (BTreeSet<usize>, Verses) {
+        let verse = |measure: usize| self.made.tune.origin[measure].verse() + 1;
+        let has = |measure: &usize| self.made.score.measures[*measure].melody == Hand::Left;
+        let (below, above): (Vec<usize>, Vec<usize>) = (0..self.made.score.measures.len()).partition(has);
+        let above: BTreeSet<usize> = above.into_iter().map(verse).collect();
+        let below: BTreeSet<usize> = below.into_iter().map(verse).collect();
+        let all = if above.is_subset(&below) { Verses::All } else { Verses::Some };
+        (below, all)
     }
 
     /// The printed number of a laid-out measure.

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::job::Setup;
 use crate::{read, screen};
 use desk::practice::{lesson, words};
-use practice::drills::drills;
+use practice::drills::{drills, note};
 
 pub fn run(arguments: &DrillsArguments) -> Result<(), Failure> {
     let setup = Setup::new(&arguments.choices.asked())?;
@@ -13,5 +13,7 @@ pub fn run(arguments: &DrillsArguments) -> Result<(), Failure> {
     for line in read::problems(&arguments.tune, &job.imported.diagnostics) {
         screen::aside(&line);
     }
-    screen::print(&words::drills(&job.title(), &drills(&lesson(&setup, &job))))
+    let lesson = lesson(&setup, &job);
+    let drills = drills(&lesson);
+    screen::print(&words::drills(&job.title(), &drills, note(&lesson, &drills)))
 }

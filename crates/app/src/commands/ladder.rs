@@ -29,7 +29,7 @@ pub fn run(arguments: &LadderArguments) -> Result<(), Failure> {
         match &step.page {
             Page::CueSheet => leaves.sheet(&name, &cue_page::page(&setup, &job), tune)?,
             Page::LeadSheet => {
-                let whole = musicxml::write::write(&job.arrangement.score);
+                let whole = musicxml::write::write(ladder.lead(&job.arrangement));
                 leaves.score(&name, &one_staff::upper(&whole, Tempo::Written), tune)?;
             }
             Page::BothHands(made) => {

@@ -6,6 +6,7 @@ pub mod chords;
 pub mod cues;
 pub mod drills;
 pub mod explain;
+pub mod export;
 pub mod figures;
 pub mod harps;
 pub mod keys;

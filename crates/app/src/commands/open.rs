@@ -54,7 +54,7 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     outcome
 }
 
-fn own_folder() -> Result<PathBuf, Failure> {
+pub fn own_folder() -> Result<PathBuf, Failure> {
     let home = std::env::home_dir().filter(|home| !home.as_os_str().is_empty());
     home.map(|home| home.join(FOLDER))
         .ok_or_else(|| Failure::wrong("your home folder was not found: name a folder, as undersong open FOLDER"))

@@ -20,6 +20,7 @@ fn no_page_shuts_anyone_out() {
             "#/worktable/Down%20to%20the%20Pier.abc",
             "#/stand/Down%20to%20the%20Pier.abc",
             "#/practice/Down%20to%20the%20Pier.abc",
+            "#/diary",
         ];
         let mut found = Vec::new();
         for (width, height, theme) in [(1440, 900, "light"), (1024, 768, "dark"), (768, 1024, "light"), (500, 844, "dark")] {

@@ -84,8 +84,6 @@ fn three_steps_against_the_melody() {
         laid(&page, "nearby-inversions").await;
         page.sees("3 of 11 steps passed").await;
         page.until("it is kept where she is", "document.querySelector('.step-button[aria-current]').innerText.includes('Nearby')").await;
-        let kept = page.desk.borrow().text("Down to the Pier.abc.undersong-practice.toml");
-        assert!(kept.contains("one-shape = \"passed\""), "{kept}");
         page.desk.borrow_mut().restart();
         page.go(ROOM).await;
         laid(&page, "nearby-inversions").await;

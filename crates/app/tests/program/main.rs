@@ -8,6 +8,7 @@ mod bare_tunes;
 mod hymns;
 mod others;
 mod practice;
+mod along;
 mod open;
 mod limits;
 mod places;

@@ -39,6 +39,33 @@ fn a_ladder_in_words_and_with_its_pages() {
     assert!(lead.is_some_and(|text| !text.contains("<staves>2</staves>") && text.contains("<harmony")));
 }
 
+/// Where the left hand has the melody on the page, the ladder says that it turns the hands round, and its lead sheet is the melody.
+#[test]
+fn a_page_with_the_melody_below() {
+    let below = "--melody-below 1 --fullness 2";
+    let said = Test::new(&format!("ladder tide.abc {below}")).tide().said();
+    assert!(
+        said.contains(
+            "On your page the left hand has the melody and the right hand the chords. The ladder has the melody in the right hand"
+        ),
+        "{said}"
+    );
+    assert!(said.contains("  1. Roots\n"), "{said}");
+    let drills = Test::new(&format!("drills tide.abc {below}")).tide().said();
+    assert!(drills.contains("there is no change of chord for the left hand to drill"), "{drills}");
+    let sheet = |more: &str| {
+        let test = Test::new(&format!("ladder tide.abc {more} --write musicxml --out steps")).tide();
+        assert_eq!(test.run().code, Some(0), "it is written");
+        let files = test.files("steps");
+        let lead = files.iter().find(|(name, _)| name.contains("From the lead sheet")).expect("a lead sheet").1;
+        let text = String::from_utf8_lossy(lead).into_owned();
+        text.split("<step>").skip(1).map(|rest| rest.chars().next().expect("a letter")).collect::<String>()
+    };
+    assert_eq!(sheet(below), sheet("--fullness 2"), "the same melody");
+    let both = Test::new("ladder tide.abc --melody-below 2 --fullness 2,2").tide().said();
+    assert!(both.contains("In verse 2 of your page the left hand has the melody"), "{both}");
+}
+
 #[test]
 fn drills_name_measures() {
     let said = Test::new("drills tide.abc").tide().said();

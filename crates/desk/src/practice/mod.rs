@@ -1,5 +1,5 @@
 //! Practice, as the desk shows it: the [`lesson`] of a job, its cue sheet as a page ([`cue_page`]), the music on it ([`snippet`]), all of it in [`words`], [`sheets`] to read at sight, and what she has
-//! passed ([`record`]).
+//! passed ([`record`]), all of it kept in her [`diary`].
 
 pub mod cue_page;
 mod blocks;
@@ -8,6 +8,7 @@ pub mod snippet;
 pub mod words;
 pub mod sheets;
 pub mod record;
+pub mod diary;
 
 use crate::job::{Job, Setup};
 use practice::Lesson;

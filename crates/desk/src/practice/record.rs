@@ -1,7 +1,8 @@
 //! What she has practised of a tune: steps passed and not yet, where she is, and a teacher's changes of the ladder.
 //!
-//! It is kept behind a trait, so that another keeper can take the place of the file; the file stands beside the tune, is plain TOML and goes with it.
+//! It is kept behind a trait. The keeper is the [`diary`](super::diary); a file beside the tune, which older programs wrote, is read where the diary has nothing of the tune yet, and left as it is.
 
+use super::diary::Moment;
 use crate::failure::Failure;
 use crate::shelf::{PRACTICE, Shelf};
 use crate::toml_file::TomlFile;
@@ -40,33 +41,33 @@ pub struct AddedStep {
     pub page_of: String,
 }
 
+/// A change of what is known of a tune.
+pub struct Change<'a> {
+    pub tune: &'a str,
+    pub tune_title: &'a str,
+    pub practised: &'a Practised,
+    /// The title of a step, by its name.
+    pub title_of: &'a dyn Fn(&str) -> String,
+    pub moment: Moment,
+}
+
 /// Where it is kept.
-pub trait Keeper: Send + Sync {
+pub trait Keeper {
     /// What is known of a tune; nothing where nothing was practised. Errors: it cannot be read, or has a mistake.
     fn read(&self, tune: &str) -> Result<Practised, Failure>;
     /// Errors: it cannot be written.
-    fn keep(&self, tune: &str, practised: &Practised) -> Result<(), Failure>;
+    fn keep(&self, change: &Change) -> Result<(), Failure>;
 }
 
-/// A file beside each tune.
-pub struct Beside<'a>(pub &'a Shelf);
-
-impl Keeper for Beside<'_> {
-    fn read(&self, tune: &str) -> Result<Practised, Failure> {
-        let path = self.0.beside(tune, PRACTICE);
-        if !path.exists() {
-            return Ok(Practised::default());
-        }
-        let mut file = TomlFile::open(&path)?;
-        file.name = format!("{tune}{PRACTICE}");
-        file.table()
+/// The file beside a tune. Errors: it cannot be read, or has a mistake.
+pub fn beside(shelf: &Shelf, tune: &str) -> Result<Practised, Failure> {
+    let path = shelf.beside(tune, PRACTICE);
+    if !path.exists() {
+        return Ok(Practised::default());
     }
-
-    fn keep(&self, tune: &str, practised: &Practised) -> Result<(), Failure> {
-        practised.check()?;
-        let text = toml::to_string_pretty(practised).expect("texts have a TOML form");
-        self.0.note(tune, PRACTICE, text.as_bytes())
-    }
+    let mut file = TomlFile::open(&path)?;
+    file.name = format!("{tune}{PRACTICE}");
+    file.table()
 }
 
 impl Practised {
@@ -108,15 +109,24 @@ impl Practised {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::practice::diary::Diary;
     use crate::save::RealDisk;
+
+    fn keep(diary: Diary, practised: &Practised) -> Result<(), Failure> {
+        let moment = Moment::of(1_764_198_000_000, "2025-11-26").expect("a moment");
+        diary.keep(&Change { tune: "tide.abc", tune_title: "Tide", practised, title_of: &str::to_uppercase, moment })
+    }
 
     #[test]
     fn what_was_passed_is_there_again() {
         let folder = tempfile::tempdir().expect("a folder");
         std::fs::write(folder.path().join("tide.abc"), "X:1\nK:C\nC|\n").expect("a tune");
+        let old = folder.path().join("tide.abc.undersong-practice.toml");
+        std::fs::write(&old, "at = \"roots\"\n[steps]\nroots = \"not yet\"\n").expect("an old file");
         let shelf = Shelf::open(folder.path(), Box::new(RealDisk)).expect("a shelf");
-        let keeper = Beside(&shelf);
-        assert_eq!(keeper.read("tide.abc"), Ok(Practised::default()));
+        let keeper = Diary::of(&shelf);
+        let before = Keeper::read(&keeper, "tide.abc").expect("the old file");
+        assert_eq!((before.at.as_deref(), before.steps["roots"].as_str()), (Some("roots"), "not yet"));
         let added = AddedStep { name: "hum".into(), title: "Hum".into(), ..AddedStep::default() };
         let practised = Practised {
             at: Some("open-fifths".into()),
@@ -124,9 +134,12 @@ mod tests {
             added: vec![added],
             ..Practised::default()
         };
-        keeper.keep("tide.abc", &practised).expect("kept");
-        assert_eq!(keeper.read("tide.abc"), Ok(practised.clone()));
+        keep(keeper, &practised).expect("kept");
+        assert_eq!(Keeper::read(&keeper, "tide.abc"), Ok(practised.clone()));
+        assert!(std::fs::read_to_string(&old).is_ok_and(|text| text.contains("not yet")), "the old file is left as it is");
         let wrong = Practised { steps: [("roots".to_owned(), "perhaps".to_owned())].into(), ..Practised::default() };
-        assert!(keeper.keep("tide.abc", &wrong).is_err() && keeper.read("tide.abc") == Ok(practised));
+        assert!(keep(keeper, &wrong).is_err() && Keeper::read(&keeper, "tide.abc") == Ok(practised));
+        let marks = keeper.marks("").expect("marks");
+        assert_eq!(marks.iter().map(|m| (m.title.as_str(), m.state.as_str())).collect::<Vec<_>>(), [("ROOTS", "passed")]);
     }
 }

@@ -27,6 +27,9 @@ fn phrase_line(phrase: &PhraseCue) -> String {
 /// A ladder, a paragraph a step.
 pub fn ladder(title: &str, ladder: &Ladder) -> String {
     let mut text = format!("{title}: {} steps\n", ladder.steps.len());
+    if let Some(note) = &ladder.note {
+        text += &format!("\n{note}\n");
+    }
     for (number, step) in (1..).zip(&ladder.steps) {
         text += &self::step(number, step);
     }
@@ -55,16 +58,16 @@ pub fn is_written(step: &Step) -> bool {
 }
 
 /// Drills, a paragraph each.
-pub fn drills(title: &str, drills: &[Drill]) -> String {
-    let mut text = format!("{title}: {} drills\n", drills.len());
+pub fn drills(title: &str, drills: &[Drill], note: Option<&str>) -> String {
+    let mut text = format!("{title}: {} {}\n", drills.len(), if drills.len() == 1 { "drill" } else { "drills" });
+    if let Some(note) = note {
+        text += &format!("{note}\n");
+    }
     for drill in drills {
         text += &format!("\n{}: {}\n", drill.kind.title(), drill.title);
         for (number, step) in (1..).zip(&drill.steps) {
             text += &format!("  {number}. {step}\n");
         }
-    }
-    if drills.is_empty() {
-        text += "The left hand has nothing to do in this tune: there is nothing to drill.\n";
     }
     text
 }

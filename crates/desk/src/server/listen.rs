@@ -55,6 +55,11 @@ pub async fn whole_recording(request: Request, next: Next) -> Response {
     whole(request, next, super::recording::too_large).await
 }
 
+/// The same for everything together.
+pub async fn whole_archive(request: Request, next: Next) -> Response {
+    whole(request, next, super::export::too_large).await
+}
+
 async fn whole(request: Request, next: Next, too_large: fn() -> Refusal) -> Response {
     let (head, body) = request.into_parts();
     let read = Bytes::from_request(Request::from_parts(head.clone(), body), &());

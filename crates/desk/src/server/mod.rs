@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -29,6 +29,8 @@ pub mod sounds;
 pub mod recording;
 pub mod practice;
 pub mod sight;
+pub mod diary;
+pub mod export;
 pub mod percent;
 pub mod take;
 pub mod watch;
@@ -86,6 +88,11 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/tunes/{id}/practice/cues", get(practice::cues))
         .route("/api/tunes/{id}/practice/steps/{step}/page", get(practice::page))
         .route("/api/tunes/{id}/practice/steps/{step}/sound", get(practice::sound))
+        .route("/api/diary", get(diary::diary))
+        .route("/api/diary/stay", axum::routing::put(diary::stay))
+        .route("/api/diary/take-out", post(diary::take_out))
+        .route("/api/diary/rest", axum::routing::put(diary::rest))
+        .route("/api/export", get(export::export))
         .route("/api/sight", get(sight::levels))
         .route("/api/sight/{level}/{number}/page", get(sight::page))
         .route("/api/sight/{level}/{number}/sound", get(sight::sound))
@@ -99,6 +106,7 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .layer(from_fn(listen::whole_body))
         .layer(DefaultBodyLimit::max(LARGEST_FILE + 64 * 1024))
         .merge(recordings())
+        .merge(archives())
         .layer(map_response(in_json::errors))
         .layer(from_fn_with_state(door, guard::guard))
         .with_state(desk)
@@ -110,6 +118,14 @@ fn recordings() -> Router<Arc<Desk>> {
         .route("/api/tunes/{id}/recording", get(recording::look).post(recording::hear).delete(recording::forget))
         .layer(from_fn(listen::whole_recording))
         .layer(DefaultBodyLimit::max(MOST_SENT))
+}
+
+/// Everything together too.
+fn archives() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/api/import", post(export::import))
+        .layer(from_fn(listen::whole_archive))
+        .layer(DefaultBodyLimit::max(export::MOST_SENT))
 }
 
 fn too_large() -> Refusal {

@@ -9,7 +9,8 @@ use super::{from_json, work};
 use crate::failure::Failure;
 use crate::number::Named;
 use crate::one_staff::{self, Tempo};
-use crate::practice::record::{Beside, Keeper, Practised};
+use crate::practice::diary::{Diary, Moment};
+use crate::practice::record::{Change, Keeper, Practised};
 use crate::practice::{cue_page, lesson};
 use crate::safe_svg::is_safe;
 use crate::worktable::Worktable;
@@ -18,9 +19,10 @@ use axum::body::Bytes;
 use axum::extract::{Path, Query, State};
 use music::Score;
 use practice::cues::ShapePicture;
-use practice::drills::{Drill, drills};
+use practice::drills::{Drill, drills, note};
 use practice::ladder::Page;
 use practice::{Ladder, Step};
+use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
 
@@ -48,6 +50,8 @@ struct Room {
     worktable: Arc<Worktable>,
     steps: Arc<Steps>,
     practised: Practised,
+    /// Why nothing of it can be read or written down.
+    trouble: Option<Failure>,
     ladder: Ladder,
 }
 
@@ -56,9 +60,12 @@ impl Room {
         let look = desk.look(id)?;
         let worktable = desk.worktable(&look)?;
         let steps = desk.steps(&look, &worktable);
-        let practised = Beside(&desk.shelf).read(id)?;
+        let (practised, trouble) = match Diary::of(&desk.shelf).read(id) {
+            Ok(practised) => (practised, None),
+            Err(failure) => (Practised::default(), Some(failure)),
+        };
         let ladder = steps.ladder.clone().changed(&practised.changes());
-        Ok(Room { look, worktable, steps, practised, ladder })
+        Ok(Room { look, worktable, steps, practised, trouble, ladder })
     }
 
     fn step(&self, name: &str) -> Result<&Step, Refusal> {
@@ -71,7 +78,8 @@ impl Room {
     fn score<'a>(&'a self, step: &'a Step) -> &'a Score {
         match &step.page {
             Page::BothHands(made) => &made.score,
-            Page::LeadSheet | Page::CueSheet => &self.worktable.job.arrangement.score,
+            Page::LeadSheet => self.steps.ladder.lead(&self.worktable.job.arrangement),
+            Page::CueSheet => &self.worktable.job.arrangement.score,
         }
     }
 
@@ -84,7 +92,10 @@ impl Room {
             "steps": self.ladder.steps.iter().map(|s| self.step_facts(s)).collect::<Vec<_>>(),
             "left_out": self.ladder.left_out.iter().map(|l| json!({"name": l.name, "title": l.title, "why": l.why})).collect::<Vec<_>>(),
             "drills": self.steps.drills.iter().map(drill).collect::<Vec<_>>(),
+            "ladder_note": self.ladder.note,
+            "drills_note": note(&lesson(&self.worktable.setup, &self.worktable.job), &self.steps.drills),
             "practised": self.practised,
+            "trouble": self.trouble.as_ref().and_then(Failure::text),
             "measures": numbers,
         })
     }
@@ -145,13 +156,26 @@ pub async fn room(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answ
     work(move || Ok(Json(Room::open(&desk, &id)?.facts()))).await
 }
 
+/// When something was marked, as the page says it.
+#[derive(Deserialize)]
+pub struct At {
+    /// Milliseconds since 1970.
+    at: i64,
+    /// The day where she sits.
+    day: String,
+}
+
 /// What she has passed, where she is, and a teacher's changes, all of it at once.
-pub async fn keep(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
+pub async fn keep(State(desk): State<Arc<Desk>>, Path(id): Path<String>, Query(when): Query<At>, bytes: Bytes) -> Answer {
     work(move || {
         let practised: Practised = from_json(&bytes)?;
+        let moment = Moment::of(when.at, &when.day)?;
+        let room = Room::open(&desk, &id)?;
+        let title_of = |name: &str| room.ladder.step(name).map_or_else(|| name.to_owned(), |step| step.title.clone());
         {
             let _saving = desk.saving();
-            Beside(&desk.shelf).keep(&id, &practised)?;
+            let change = Change { tune: &id, tune_title: &room.worktable.job.title(), practised: &practised, title_of: &title_of, moment };
+            Diary::of(&desk.shelf).keep(&change)?;
         }
         Ok(Json(Room::open(&desk, &id)?.facts()))
     })

@@ -22,6 +22,8 @@ use std::sync::Arc;
 /// An arrangement as it is played, and the factor for all its plucks: a thick page is a little softer as a whole, so that nothing is ever cut.
 pub(super) struct Played {
     performance: Performance,
+    /// Indices of the measures in which the left hand has the melody.
+    below: Vec<usize>,
     level: f32,
     /// What stands behind the address of every sample.
     of: String,
@@ -54,7 +56,8 @@ impl Played {
                 (level, own.of.clone(), failure.text().map(ToOwned::to_owned))
             }
         };
-        Ok(Played { performance, level, of, instead })
+        let below = (0..score.measures.len()).filter(|m| score.measures[*m].melody == Hand::Left).collect();
+        Ok(Played { performance, below, level, of, instead })
     }
 
     /// The passes in which measures are played for the first time, one after another.
@@ -107,6 +110,7 @@ pub(super) fn sounded(played: &Played, revision: &str) -> Value {
         "revision": revision,
         "plucks": performance.plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
         "samples": samples,
+        "below": played.below,
         "of": played.of,
         "instead": played.instead,
         "length": performance.end.as_f64(),

@@ -3,11 +3,12 @@
 
 use super::{CHOICES, HISTORY, PRACTICE, RECORDING, Shelf, is_tune, read};
 use crate::failure::Failure;
+use crate::practice::diary::Diary;
 use std::fs::Metadata;
 use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
-const BIN: &str = "bin";
+pub const BIN: &str = "bin";
 
 /// A tune in the bin: its file's name there, and since when it is there, in seconds since 1970.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -57,13 +58,22 @@ impl Shelf {
         self.path(id)?;
         let bin = self.bin();
         std::fs::create_dir_all(&bin).map_err(|error| Failure::world("cannot make the bin", &bin, &error))?;
-        moved(&self.folder, id, &bin, "cannot move to the bin").map(drop)
+        let name = moved(&self.folder, id, &bin, "cannot move to the bin")?;
+        self.in_diary(id, &format!("{BIN}/{name}"));
+        Ok(())
     }
 
     /// Brings a tune back to the shelf with what stands beside it, under a free name, and says which.
     pub fn back(&self, name: &str) -> Result<String, Failure> {
         self.binned_path(name)?;
-        moved(&self.bin(), name, &self.folder, "cannot bring back")
+        let id = moved(&self.bin(), name, &self.folder, "cannot bring back")?;
+        self.in_diary(&format!("{BIN}/{name}"), &id);
+        Ok(id)
+    }
+
+    /// What was practised goes with its tune. The tune has moved already: a diary that cannot be written holds it under the name it had.
+    fn in_diary(&self, from: &str, to: &str) {
+        let _ = Diary::of(self).moved(from, to);
     }
 }
 

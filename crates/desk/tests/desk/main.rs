@@ -8,6 +8,7 @@ mod bin;
 mod hearing;
 mod ways;
 mod practice;
+mod diary;
 mod fits;
 mod words;
 mod parts;

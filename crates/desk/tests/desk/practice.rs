@@ -4,6 +4,9 @@ use crate::asking::Asked;
 use axum::http::{Method, StatusCode};
 use serde_json::{Value, json};
 
+/// On a Thursday.
+const KEEP: &str = "/api/tunes/door.abc/practice?at=1795687200000&day=2026-11-26";
+
 async fn room(asked: &Asked) -> Value {
     asked.get("/api/tunes/door.abc/practice").await.json()
 }
@@ -40,7 +43,7 @@ async fn every_step_has_its_page_and_its_sound() {
 async fn what_was_passed_outlives_the_program_and_goes_with_the_tune() {
     let asked = Asked::new();
     let practised = json!({"at": "open-fifths", "steps": {"roots": "passed", "open-fifths": "not yet"}});
-    let facts = asked.put("/api/tunes/door.abc/practice", &practised).await.json();
+    let facts = asked.put(KEEP, &practised).await.json();
     assert_eq!((&facts["steps"][0]["state"], &facts["steps"][1]["state"]), (&json!("passed"), &json!("not yet")));
     let asked = asked.again();
     assert_eq!(room(&asked).await["practised"]["at"], "open-fifths");
@@ -55,7 +58,7 @@ async fn a_teacher_changes_the_ladder() {
     let own = names(&room(&asked).await);
     let added = json!({"name": "hum", "title": "Hum the bass", "words": "Hum the lowest strings.", "pass": "Once.", "page_of": "roots"});
     let changes = json!({"order": ["free", "hum"], "without": ["open-fifths"], "added": [added]});
-    let facts = asked.put("/api/tunes/door.abc/practice", &changes).await.json();
+    let facts = asked.put(KEEP, &changes).await.json();
     assert_eq!(names(&facts)[..2], ["free", "hum"]);
     assert!(!names(&facts).contains(&"open-fifths".to_owned()) && names(&facts).len() == own.len());
     assert!(facts["left_out"].as_array().expect("a list").iter().any(|l| l["name"] == "open-fifths"));
@@ -65,7 +68,7 @@ async fn a_teacher_changes_the_ladder() {
         (json!({"steps": {"roots": "perhaps"}}), "step roots: \"perhaps\": expected passed or not yet"),
         (json!({"added": [{"name": "x", "title": " "}]}), "a step of your own has no title: give it one"),
     ] {
-        let refused = asked.put("/api/tunes/door.abc/practice", &bad).await;
+        let refused = asked.put(KEEP, &bad).await;
         assert_eq!((refused.status, refused.error()), (StatusCode::UNPROCESSABLE_ENTITY, why.to_owned()));
     }
 }

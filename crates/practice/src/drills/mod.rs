@@ -7,8 +7,19 @@ pub mod places;
 mod tasks;
 
 use crate::cues::ShapePicture;
-use crate::lesson::Lesson;
+use crate::lesson::{Lesson, Verses};
 use music::{Beats, MeasureNumber, Place};
+
+/// What is to be said of the drills of a tune, a sentence: why there is none, or why none is about the left hand's chords.
+pub fn note(lesson: &Lesson, drills: &[Drill]) -> Option<&'static str> {
+    match lesson.below() {
+        (below, Verses::All) if !below.is_empty() => Some(
+            "On this page the left hand has the melody and the right hand the chords: there is no change of chord for the left hand to drill.",
+        ),
+        _ if drills.is_empty() => Some("The left hand has nothing to do in this tune: there is nothing to drill."),
+        _ => None,
+    }
+}
 
 /// A task.
 #[derive(Clone, Debug, PartialEq)]

@@ -58,7 +58,7 @@ impl fmt::Display for Refused {
 
 /// The pages that would do for a step, the plainest first.
 pub fn wanted(lesson: &Lesson, difficulty: Difficulty) -> Result<Vec<Wanted>, Refused> {
-    if !lesson.played().any(|(slot, ..)| slot.chord.is_some()) {
+    if lesson.chords().next().is_none() {
         return Err(Refused::NoChords);
     }
     let of = |own: &[&str], fullness: u8| Wanted {
@@ -118,8 +118,7 @@ fn whole(lesson: &Lesson, fullness: u8, some: &dyn Fn(&arrange::figures::Figure)
 /// The phrase of each measure that has a number of its own.
 fn phrases(lesson: &Lesson) -> BTreeMap<MeasureNumber, usize> {
     let made = lesson.made;
-    let with_chords = lesson.played().filter(|(slot, ..)| slot.chord.is_some());
-    with_chords.map(|(slot, ..)| (made.score.measures[slot.measure].frame.number, made.phrases.measures[slot.measure].phrase)).collect()
+    lesson.chords().map(|slot| (made.score.measures[slot.measure].frame.number, made.phrases.measures[slot.measure].phrase)).collect()
 }
 
 /// Arranges the tune for a step. Error: most of it would be played otherwise.

@@ -11,16 +11,19 @@ pub mod order;
 pub use difficulty::Difficulty;
 pub use order::{Added, Changes};
 
-use crate::lesson::Lesson;
+use crate::lesson::{Lesson, Verses};
 use crate::price::hand_price;
 use arrange::Arrangement;
 use made::Refused;
+use music::{Hand, Score};
 
 /// The steps of a tune, the easiest first.
 #[derive(Clone, Debug)]
 pub struct Ladder {
     pub steps: Vec<Step>,
     pub left_out: Vec<LeftOut>,
+    /// How its pages differ from hers, a sentence or two: the ladder has the melody in the right hand all through.
+    pub note: Option<String>,
 }
 
 /// One step.
@@ -63,7 +66,7 @@ pub struct LeftOut {
 impl Ladder {
     /// The steps of a lesson.
     pub fn of(lesson: &Lesson) -> Ladder {
-        let mut ladder = Ladder { steps: Vec::new(), left_out: Vec::new() };
+        let mut ladder = Ladder { steps: Vec::new(), left_out: Vec::new(), note: note(lesson) };
         for difficulty in Difficulty::ALL {
             ladder.climb(lesson, difficulty);
         }
@@ -83,6 +86,16 @@ impl Ladder {
                 self.left_out.push(LeftOut { name, title, why: refused.to_string() });
             }
         }
+    }
+
+    /// The page whose upper staff is the melody all through: hers, or where the left hand has the melody in some of it, that of the first step.
+    pub fn lead<'a>(&'a self, made: &'a Arrangement) -> &'a Score {
+        let below = made.score.measures.iter().any(|m| m.melody == Hand::Left);
+        let written = self.steps.iter().find_map(|step| match &step.page {
+            Page::BothHands(made) => Some(&made.score),
+            Page::LeadSheet | Page::CueSheet => None,
+        });
+        written.filter(|_| below).unwrap_or(&made.score)
     }
 
     /// The step of this name.
@@ -112,6 +125,20 @@ impl Step {
             Page::LeadSheet | Page::CueSheet => difficulty::WAYS_IN_UNWRITTEN,
         }
     }
+}
+
+fn note(lesson: &Lesson) -> Option<String> {
+    let (below, verses) = lesson.below();
+    let numbers: Vec<String> = below.iter().map(ToString::to_string).collect();
+    let where_ = match (verses, numbers.as_slice()) {
+        (_, []) => return None,
+        (Verses::All, _) => "On your page the left hand has the melody and the right hand the chords.".to_owned(),
+        (Verses::Some, [one]) => format!("In verse {one} of your page the left hand has the melody and the right hand the chords."),
+        (Verses::Some, [first @ .., last]) => {
+            format!("In verses {} and {last} of your page the left hand has the melody and the right hand the chords.", first.join(", "))
+        }
+    };
+    Some(format!("{where_} The ladder has the melody in the right hand and the chords in the left, all through."))
 }
 
 /// The page of a step, dearer than `height`.

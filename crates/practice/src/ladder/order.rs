@@ -36,7 +36,7 @@ impl Ladder {
         let place = |name: &str| changes.order.iter().position(|n| n == name).unwrap_or(usize::MAX);
         steps.sort_by_key(|s| place(&s.name));
         let by_hand = out.into_iter().map(|s| LeftOut { name: s.name, title: s.title, why: BY_HAND.into() });
-        Ladder { steps, left_out: self.left_out.into_iter().chain(by_hand).collect() }
+        Ladder { steps, left_out: self.left_out.into_iter().chain(by_hand).collect(), note: self.note }
     }
 
     fn added(&self, added: &Added) -> Step {

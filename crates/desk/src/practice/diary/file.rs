@@ -1,0 +1,120 @@
+//! The file of the diary: opened, made where it is missing, left alone where it is not ours or newer than this program.
+//!
+//! What was said to be kept is in the one file and on the disk: no second file holds a part of it once a question is answered (a rollback journal that is deleted,
+//! `synchronous = EXTRA`), and what a kill has left half done is rolled back when the file is next opened.
+
+use super::{Diary, FILE};
+use crate::failure::Failure;
+use crate::plain_file::{self, Most};
+use rusqlite::{Connection, Error, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
+use std::time::Duration;
+
+/// Marks the file as a diary: "Undr".
+const OURS: i32 = 0x556e_6472;
+/// The form of the tables. A file with a higher number comes from a newer program.
+const FORM: i32 = 1;
+/// A hundred years of practice are far smaller.
+const LARGEST: Most = Most { bytes: 1024 * 1024 * 1024, of: "a diary" };
+/// How long another start of the program is waited for.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// `tune.name` is the file's name in the folder, with "bin/" before it while the tune is in the bin. `tune.record` is the record of its ladder as TOML. A stay is one
+/// sitting at one thing, a mark one step marked; both keep the titles as they were then, and the day on her calendar.
+const TABLES: &str = "
+    CREATE TABLE tune (name TEXT PRIMARY KEY, title TEXT NOT NULL, record TEXT NOT NULL, resting INTEGER NOT NULL DEFAULT 0) STRICT;
+    CREATE TABLE stay (
+        began INTEGER NOT NULL, tune TEXT NOT NULL, what TEXT NOT NULL, title TEXT NOT NULL, tune_title TEXT NOT NULL, day TEXT NOT NULL,
+        seconds INTEGER NOT NULL, beats INTEGER, percent INTEGER, PRIMARY KEY (began, tune, what, title)
+    ) STRICT;
+    CREATE INDEX stay_by_day ON stay (day);
+    CREATE TABLE mark (
+        at INTEGER NOT NULL, tune TEXT NOT NULL, step TEXT NOT NULL, title TEXT NOT NULL, tune_title TEXT NOT NULL, day TEXT NOT NULL,
+        state TEXT NOT NULL, PRIMARY KEY (at, tune, step)
+    ) STRICT;
+    CREATE INDEX mark_by_day ON mark (day);";
+
+impl Diary<'_> {
+    /// Reads from the diary; what is asked of it where there is none yet is `None`. Errors: it cannot be read, or is not ours to read.
+    pub(super) fn reading<T>(&self, ask: impl FnOnce(&Connection) -> Result<T, Error>) -> Result<Option<T>, Failure> {
+        if !self.path().exists() {
+            return Ok(None);
+        }
+        let connection = self.open(OpenFlags::empty())?;
+        match self.form(&connection)? {
+            0 => Ok(None),
+            _ => ask(&connection).map(Some).map_err(|error| self.cannot("cannot read", error)),
+        }
+    }
+
+    /// Writes into the diary, all of it or nothing. Errors: it cannot be written, or is not ours to write.
+    pub(super) fn writing<T>(&self, act: impl FnOnce(&Transaction) -> Result<T, Failure>) -> Result<T, Failure> {
+        let cannot = |error| self.cannot("cannot save", error);
+        let mut connection = self.open(OpenFlags::SQLITE_OPEN_CREATE)?;
+        let writing = connection.transaction_with_behavior(TransactionBehavior::Immediate).map_err(cannot)?;
+        if self.form(&writing)? == 0 {
+            writing.execute_batch(TABLES).map_err(cannot)?;
+            writing.pragma_update(None, "application_id", OURS).map_err(cannot)?;
+            writing.pragma_update(None, "user_version", FORM).map_err(cannot)?;
+        }
+        let done = act(&writing)?;
+        writing.commit().map_err(cannot)?;
+        Ok(done)
+    }
+
+    fn open(&self, more: OpenFlags) -> Result<Connection, Failure> {
+        let path = self.path();
+        if path.exists() {
+            plain_file::look(&path, LARGEST)?;
+        }
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX | more;
+        let opened = Connection::open_with_flags(&path, flags).and_then(|connection| {
+            connection.busy_timeout(PATIENCE)?;
+            connection.pragma_update(None, "trusted_schema", false)?;
+            connection.pragma_update(None, "journal_mode", "DELETE")?;
+            connection.pragma_update(None, "synchronous", "EXTRA")?;
+            Ok(connection)
+        });
+        opened.map_err(|error| self.cannot("cannot open", error))
+    }
+
+    /// The form of the tables; 0 for a file in which there is nothing. Errors: the file is another program's, or a newer one's.
+    fn form(&self, connection: &Connection) -> Result<i32, Failure> {
+        let number = |name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i32>(0));
+        let tables = || connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get::<_, i64>(0));
+        let known = number("application_id").and_then(|id| Ok((id, number("user_version")?, tables()?)));
+        match known.map_err(|error| self.cannot("cannot read", error))? {
+            (0, 0, 0) => Ok(0),
+            (OURS, FORM, _) => Ok(FORM),
+            (OURS, newer, _) if newer > FORM => Err(Failure::wrong(format!(
+                "{FILE} was written by a newer Undersong: it is left as it is, and nothing is written down until you open it with that one"
+            ))),
+            _ => Err(Failure::wrong(format!(
+                "{FILE} is no diary of Undersong: it is left as it is; give it another name to begin a new one"
+            ))),
+        }
+    }
+
+    /// What an error of the database is for her.
+    pub(super) fn cannot(&self, attempted: &str, error: Error) -> Failure {
+        let path = self.path();
+        let world = |why: &str| Failure::World(format!("{attempted} {}: {why}", path.display()));
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DiskFull) => world("the disk is full"),
+            // The system refuses to let the file grow, or the disk is broken: both say so here.
+            Some(ErrorCode::SystemIoFailure) => world("the disk is full, or does not take what is written"),
+            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => world("it may not be touched (permission denied)"),
+            Some(ErrorCode::CannotOpen) => world("it cannot be opened: the folder may not be written in, or the disk is full"),
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => world("another program is writing in it: try again"),
+            Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt) => {
+                Failure::wrong(format!("{FILE} cannot be read as a diary: it is left as it is; give it another name to begin a new one"))
+            }
+            _ => world(&error.to_string()),
+        }
+    }
+
+    /// Whether everything in the file is whole, as the database itself sees it. Errors: it cannot be read.
+    pub fn is_whole(&self) -> Result<bool, Failure> {
+        let said = self.reading(|c| c.query_row("PRAGMA integrity_check", [], |row| row.get::<_, String>(0)))?;
+        Ok(said.is_none_or(|said| said == "ok"))
+    }
+}
