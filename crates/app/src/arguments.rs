@@ -45,6 +45,8 @@ pub enum Command {
     Export(ExportArguments),
     /// Bring what was taken along into your folder; nothing is written over unless you say so
     Import(ImportArguments),
+    /// Put tunes in an order for an occasion: keys vary, few levers or pedals are moved between them; one page in large print
+    Set(SetArguments),
     /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
     /// Draw what the program itself asks for
@@ -221,6 +223,46 @@ pub struct SightArguments {
     pub force: bool,
     /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, abc [default: the sheet is only printed]
     #[arg(long, value_name = "KINDS", value_delimiter = ',')]
+    pub write: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub struct SetArguments {
+    /// The tunes, files of one folder; or a folder, for all of its tunes; or a set that was kept (.undersong-set.toml). What you chose for a tune on the page holds here too
+    #[arg(value_name = "TUNE", required = true)]
+    pub tunes: Vec<PathBuf>,
+    /// The set's title
+    #[arg(long, value_name = "TITLE")]
+    pub title: Option<String>,
+    /// Choose of the tunes as many as come nearest to so many minutes
+    #[arg(long, value_name = "N")]
+    pub minutes: Option<u32>,
+    /// With --minutes, music that is: any, quiet (airs, songs, hymns, waltzes and their like) or lively (dances)
+    #[arg(long, value_name = "HOW", default_value = "any")]
+    pub mood: String,
+    /// The order: best, in which keys vary and least is moved between tunes, or given [default: best; a set that was kept stays as it is]
+    #[arg(long, value_name = "WHICH")]
+    pub order: Option<String>,
+    /// The first tune stays the first
+    #[arg(long)]
+    pub hold_first: bool,
+    /// The last tune stays the last
+    #[arg(long)]
+    pub hold_last: bool,
+    /// Lead from each tune to the next in 1 to 4 measures, in which the levers or pedals are moved
+    #[arg(long, value_name = "MEASURES", value_parser = clap::value_parser!(u8).range(1..=4))]
+    pub links: Option<u8>,
+    /// Keep the set as a file beside its tunes, where the page finds it
+    #[arg(long)]
+    pub keep: bool,
+    /// The folder for the pages; it is made if it is not there
+    #[arg(long, value_name = "FOLDER", default_value = ".")]
+    pub out: PathBuf,
+    /// Write over files that Undersong did not write, or that were changed since; a tune that is read is never written over
+    #[arg(long)]
+    pub force: bool,
+    /// Which files to write, with commas between: pdf, svg, png
+    #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf")]
     pub write: Vec<String>,
 }
 

@@ -30,6 +30,7 @@ fn main() -> ExitCode {
         Command::Sight(arguments) => commands::sight::run(&arguments),
         Command::Export(arguments) => commands::export::export(&arguments),
         Command::Import(arguments) => commands::export::import(&arguments),
+        Command::Set(arguments) => commands::set::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };

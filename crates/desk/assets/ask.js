@@ -59,3 +59,6 @@ export async function fetchRecording(name) {
 
 /** The address of a tune's things. */
 export const tune = (id, rest = "") => `/api/tunes/${encodeURIComponent(id)}${rest}`;
+
+/** The address of a set's things. */
+export const set = (name, rest = "") => `/api/sets/${encodeURIComponent(name)}${rest}`;

@@ -10,6 +10,7 @@ const lists = {
     ["Ctrl Z, Ctrl Y", "undo, redo (anywhere on the worktable)"]],
   "Stand": [["→ ↓ Page Down Space", "next page (a foot pedal sends these)"], ["← ↑ Page Up", "page before"],
     ["Home, End", "first page, last page"], ["Esc", "show the buttons"]],
+  "Set, when you are on the ↕ of a tune": [["↑ ↓", "the tune earlier, later"]],
   "Practice room, when you are on the music": [["Space", "play, pause"], ["← →", "beat before, beat after"], ["Shift ← →", "fewer or more beats, played again and again"],
     ["Esc", "all of it again"], ["Enter", "in a drill with calls: what was called begins now"]],
 };

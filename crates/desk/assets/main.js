@@ -12,6 +12,9 @@ import { openWorktable } from "./worktable.js";
 import { openStand } from "./stand.js";
 import { openPractice } from "./practice.js";
 import { openDiary } from "./diary.js";
+import { openSet } from "./set.js";
+import { openSetStand } from "./set-stand.js";
+import { isSet } from "./sets-part.js";
 
 const view = document.getElementById("view");
 const places = document.getElementById("places");
@@ -28,11 +31,15 @@ function address() {
 function drawPlaces({ place, id }) {
   const link = (to, text, name) => el("a", { href: to, "aria-current": place === name ? "page" : null }, text);
   const code = id && encodeURIComponent(id);
+  if (isSet(id)) {
+    places.replaceChildren(link("#/", "Shelf", "shelf"), link("#/diary", "Diary", "diary"), link(`#/set/${code}`, "Set", "set"), link(`#/stand/${code}`, "Stand", "stand"));
+    return;
+  }
   places.replaceChildren(link("#/", "Shelf", "shelf"), link("#/diary", "Diary", "diary"), ...(code && place !== "new"
     ? [link(`#/text/${code}`, "Text", "text"), link(`#/worktable/${code}`, "Worktable", "worktable"), link(`#/stand/${code}`, "Stand", "stand"), link(`#/practice/${code}`, "Practice room", "practice")] : []));
 }
 
-const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: openStand, practice: openPractice, diary: openDiary };
+const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: (room, id, here) => (isSet(id) ? openSetStand : openStand)(room, id, here), practice: openPractice, set: openSet, diary: openDiary };
 
 async function go() {
   const here = address();
@@ -52,8 +59,8 @@ async function go() {
   } catch (refusal) {
     speak(refusal.message);
     own.replaceChildren();
-    room.replaceChildren(el("h1", {}, "This tune cannot be shown"), el("p", {}, `${capital(refusal.message)}.`), refusal.hint ? el("p", {}, `${capital(refusal.hint)}.`) : "",
-      el("p", { class: "row" }, here.id && here.place !== "text" && refusal.status !== 404 && el("a", { class: "button main", href: `#/text/${encodeURIComponent(here.id)}` }, "Look at its text"), el("a", { class: "button", href: "#/" }, "Back to the shelf")));
+    room.replaceChildren(el("h1", {}, isSet(here.id) ? "This set cannot be shown" : "This tune cannot be shown"), el("p", {}, `${capital(refusal.message)}.`), refusal.hint ? el("p", {}, `${capital(refusal.hint)}.`) : "",
+      el("p", { class: "row" }, here.id && !isSet(here.id) && here.place !== "text" && refusal.status !== 404 && el("a", { class: "button main", href: `#/text/${encodeURIComponent(here.id)}` }, "Look at its text"), el("a", { class: "button", href: "#/" }, "Back to the shelf")));
     if (!("status" in refusal)) console.error(refusal);
   }
   if (turn === going && !room.contains(document.activeElement)) view.focus({ preventScroll: true });

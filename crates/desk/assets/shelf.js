@@ -8,6 +8,7 @@ import { binPart, lastInBin, putBack } from "./bin.js";
 import { bringIn, dropAnywhere } from "./bring.js";
 import { harpFields } from "./harp-fields.js";
 import { rights } from "./rights.js";
+import { setsPart } from "./sets-part.js";
 import { when } from "./when.js";
 import { keyWords } from "./words.js";
 
@@ -120,10 +121,12 @@ export async function openShelf(room) {
     room.querySelector(".folder").textContent = shelf.folder;
     if (shelf.usual) drawHarp(shelf, state.harpRoom);
     draw();
+    await sets.read();
     await bin.read();
   }
+  const sets = setsPart(() => state.tunes);
   const bin = binPart(async () => { await load(); refocus(0); });
-  room.append(head(state, draw), working, list, bin.node);
+  room.append(head(state, draw), sets.node, working, list, bin.node);
   const still = dropAnywhere(room);
   const deaf = hear((event) => {
     if ("shelf" in event || "tune" in event) load().catch(() => {});

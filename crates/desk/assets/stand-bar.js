@@ -28,7 +28,7 @@ export function standBar(here, stand, sound, recording) {
     if (document.fullscreenElement) await document.exitFullscreen();
     else { await document.documentElement.requestFullscreen?.(); stand.hideBar(); }
   }), { class: "whole-screen" });
-  const back = el("a", { class: "button to-worktable", href: `#/worktable/${encodeURIComponent(stand.id)}` }, "Back to the worktable");
+  const back = el("a", { class: "button to-worktable", href: stand.back?.href ?? `#/worktable/${encodeURIComponent(stand.id)}` }, stand.back?.text ?? "Back to the worktable");
   const next = button("›", () => stand.turn(1, true), { "aria-label": "Next page", title: "Next page" });
   here.append(back, button("‹", () => stand.turn(-1, true), { class: "turn-back", "aria-label": "Page before", title: "Page before" }), next,
     drop("Sizes and turns", sizesPanel(stand)), drop("Sound", el("div", { class: "sound-panel" }, sound.node, recording.node)), whole, button("Hide the buttons", () => stand.hideBar()));

@@ -25,7 +25,7 @@ export function standRecording(stand, hushOther) {
     hushOther();
     // Where she is on the pages is where it begins, unless it was paused here.
     const here = shown ? null : state.passes().find((pass) => pass.page >= stand.chosen);
-    if (here && !wish.loop && stand.shown > 0) deck.seek(here.beats[0][1]);
+    if (here && !wish.loop && stand.shown > stand.lead) deck.seek(here.beats[0][1]);
     await deck.play();
   }
   /** Playing along is practice: the diary has it while the recording plays. A diary that cannot be written is said in the practice room. */

@@ -15,9 +15,10 @@ import { stayAwake } from "./awake.js";
 import { showTheme } from "./theme.js";
 import { firstLine } from "./next-line.js";
 
-function standState(id) {
+/** `set` says where in a set the tune stands: { words, card(), next, from, back, beyond(by) }. */
+function standState(id, set) {
   const listeners = { page: [] };
-  const stand = { id, tune: null, page: null, chosen: 0, shown: 0, sheets: [], revision: () => stand.tune?.revision };
+  const stand = { id, set, back: set?.back, lead: set ? 1 : 0, tune: null, page: null, chosen: 0, shown: 0, sheets: [], revision: () => stand.tune?.revision };
   stand.on = (what, act) => listeners[what]?.push(act);
   stand.say = (what) => listeners[what].forEach((act) => act(stand));
   return stand;
@@ -53,26 +54,28 @@ function showing(stand, sheet, foot, nextRoom, count) {
   const moving = marker(sheet);
   stand.show = (index, words) => {
     stand.shown = Math.max(0, Math.min(index, stand.sheets.length - 1));
-    stand.chosen = stand.shown === 0 ? 0 : firstShown(stand);
+    stand.chosen = stand.shown <= stand.lead ? 0 : firstShown(stand);
     sheet.replaceChildren(...[stand.sheets[stand.shown]].filter(Boolean));
-    const last = stand.shown === stand.sheets.length - 1;
-    nextRoom.replaceChildren(...(sizes().next && !last ? [firstLine(stand.sheets[stand.shown + 1])].filter(Boolean) : []));
+    const last = stand.shown === stand.sheets.length - 1, page = stand.shown - stand.lead + 1, pages = stand.sheets.length - stand.lead;
+    const coming = last ? stand.set?.next && el("p", { class: "set-next" }, stand.set.next) : page > 0 && firstLine(stand.sheets[stand.shown + 1]);
+    nextRoom.replaceChildren(...(sizes().next ? [coming].filter(Boolean) : []));
     foot.classList.toggle("next", nextRoom.childNodes.length > 0);
-    count.textContent = `${stand.shown + 1} / ${stand.sheets.length}`;
-    count.setAttribute("aria-label", `${count.textContent}: page ${stand.shown + 1} of ${stand.sheets.length}. Show the buttons.`);
-    if (words) speak(last ? `last page, ${stand.shown + 1}` : `page ${stand.shown + 1} of ${stand.sheets.length}`);
+    const place = stand.set ? `${stand.set.words} · ` : "";
+    count.textContent = page > 0 ? `${place}${page} / ${pages}` : stand.set.words;
+    count.setAttribute("aria-label", `${count.textContent}: ${page > 0 ? `page ${page} of ${pages}` : "the next tune"}. Show the buttons.`);
+    if (words) speak(page < 1 ? stand.sheets[0].innerText : last ? `last page, ${page}` : `page ${page} of ${pages}`);
   };
   stand.showPlaying = (place) => {
     const page = place && stand.page.measures.find(({ index }) => index === place.measure)?.page;
-    const index = page ? page - stand.firstPage : stand.shown;
+    const index = page ? page - stand.firstPage + stand.lead : stand.shown;
     if (place && index !== stand.shown) stand.show(index);
     moving(place);
   };
 }
 
 /** The first measure that is shown now, so that the place is kept when the music is laid out anew. */
-const firstShown = (stand) => stand.page?.measures.find(({ page }) => page - stand.firstPage === stand.shown)?.index ?? 0;
-const pageOf = (stand, measure) => (stand.page.measures[measure]?.page ?? stand.firstPage) - stand.firstPage;
+const firstShown = (stand) => stand.page?.measures.find(({ page }) => page - stand.firstPage + stand.lead === stand.shown)?.index ?? 0;
+const pageOf = (stand, measure) => (stand.page.measures[measure]?.page ?? stand.firstPage) - stand.firstPage + stand.lead;
 
 function reading(stand, sheet) {
   let asked = null;
@@ -83,13 +86,15 @@ function reading(stand, sheet) {
     const both = await unlessStale(Promise.all([get(at(stand.id), signal), get(at(stand.id, `/page?for=stand&${paper(sheet, sizes().next)}&${sizesQuery()}`), signal)]));
     if (!both) return;
     const [tune, page] = both;
-    const first = firstShown(stand);
+    const first = firstShown(stand), begins = !stand.page, atCard = stand.shown < stand.lead;
     [stand.tune, stand.page] = [tune, page];
-    document.title = `${tune.title} – Stand – Undersong`;
-    stand.sheets = page.svgs.map((text) => readPage(text, "one of several")).filter(Boolean).map(withoutFooter);
+    document.title = `${stand.set?.title ?? tune.title} – Stand – Undersong`;
+    const pages = page.svgs.map((text) => readPage(text, "one of several")).filter(Boolean).map(withoutFooter);
+    stand.sheets = stand.set ? [stand.set.card(), ...pages] : pages;
     stand.firstPage = Math.min(...page.measures.map((measure) => measure.page));
-    stand.sheets.forEach((one, index) => namePage(one, `${tune.title}, page ${index + 1} of ${stand.sheets.length}`));
-    stand.show(pageOf(stand, first));
+    pages.forEach((one, index) => namePage(one, `${tune.title}, page ${index + 1} of ${pages.length}`));
+    if (begins && stand.set) stand.show(stand.set.from === "last" ? stand.sheets.length - 1 : 0, true);
+    else stand.show(atCard ? 0 : pageOf(stand, first));
     stand.say("page");
   };
 }
@@ -107,16 +112,16 @@ function lighting(stand, room) {
   stand.setDark(kept ?? document.documentElement.dataset.theme === "dark");
 }
 
-/** Opens the stand for tune `id`; gives back what closes it. */
-export async function openStand(room, id, here) {
-  const stand = standState(id);
+/** Opens the stand for tune `id`, alone or in a set; gives back what closes it. In a set it is closed with "on" where another tune follows: the screen stays as it is. */
+export async function openStand(room, id, here, set) {
+  const stand = standState(id, set);
   const count = button("", () => stand.showBar(), { class: "page-count" });
   const sheet = el("div", { class: "stand-sheet", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys or a pedal turn it, Escape shows the buttons." });
   const nextRoom = el("div", { class: "stand-next", "aria-hidden": "true" });
   const foot = el("div", { class: "stand-foot" }, count, nextRoom);
   showing(stand, sheet, foot, nextRoom, count);
   reading(stand, sheet);
-  stand.turn = (by, byHand) => { if (by < 0 && sizes().forward && !byHand) return; stand.show(stand.shown + by, true); };
+  stand.turn = (by, byHand) => { if (by < 0 && sizes().forward && !byHand) return; const to = stand.shown + by; if (stand.set && (to < 0 || to >= stand.sheets.length)) stand.set.beyond(by); else stand.show(to, true); };
   const sound = soundBar(stand);
   const recording = standRecording(stand, () => sound.halt());
   stand.hushRecording = () => recording.hush();
@@ -126,6 +131,7 @@ export async function openStand(room, id, here) {
   document.body.classList.toggle("forward-only", sizes().forward);
   lighting(stand, room);
   room.append(el("h1", { class: "unseen" }, "Stand"), sheet, foot);
+  if (set && set.from !== "last") sheet.append(set.card());
   const endKeys = turnKeys(stand), endTaps = turnTaps(stand, sheet), sleep = stayAwake();
   const deaf = hear((event) => { if (event.tune === id && event.revision !== stand.tune?.revision) trying(stand.read); });
   let settled;
@@ -133,9 +139,12 @@ export async function openStand(room, id, here) {
   addEventListener("resize", resized);
   await stand.read();
   sheet.focus({ preventScroll: true });
-  return () => {
-    showTheme(); deaf(); endKeys(); endTaps(); sleep(); sound.close(); recording.close();
+  return (going) => {
+    deaf(); endKeys(); endTaps(); sleep(); sound.close(); recording.close();
+    clearTimeout(settled);
     removeEventListener("resize", resized);
+    if (going === "on") return;
+    showTheme();
     document.body.classList.remove("alone", "forward-only");
     if (document.fullscreenElement) document.exitFullscreen();
   };

@@ -6,9 +6,10 @@ import { sizes } from "./sizes.js";
 const settle = 350;
 const ways = { ArrowRight: 1, ArrowDown: 1, PageDown: 1, " ": 1, Enter: 1, ArrowLeft: -1, ArrowUp: -1, PageUp: -1 };
 
-/** Lets one turn through in `settle` milliseconds. */
+let last = -Infinity;
+
+/** Lets one turn through in `settle` milliseconds, from one tune of a set to the next too. */
 function once() {
-  let last = -Infinity;
   return (act) => {
     const now = performance.now();
     if (now - last < settle) return;

@@ -1,9 +1,10 @@
 //! The player's folder: which files are tunes, their names, taking one in; [`bin`] is the way out and back, [`fonts`] are
-//! sounds of her own, [`lock`] keeps a second desk out. A tune's own file is written only where
+//! sounds of her own, [`sets`] tunes in an order, [`lock`] keeps a second desk out. A tune's own file is written only where
 //! she asks.
 
 pub mod bin;
 pub mod fonts;
+pub mod sets;
 pub mod lock;
 
 use crate::failure::Failure;
@@ -162,6 +163,7 @@ impl Shelf {
             name.ends_with(".toml")
                 && !name.ends_with(CHOICES)
                 && !name.ends_with(PRACTICE)
+                && !sets::is_set(name)
                 && is_plain(name)
                 && crate::harps::harp(&self.folder.join(name).display().to_string()).is_ok()
         };

@@ -11,6 +11,7 @@ pub mod cues;
 pub mod ladder;
 pub mod drills;
 pub mod sight;
+pub mod set;
 
 pub use cues::CueSheet;
 pub use drills::Drill;

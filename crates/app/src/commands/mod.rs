@@ -14,3 +14,4 @@ pub mod ladder;
 pub mod open;
 pub mod places;
 pub mod sight;
+pub mod set;

@@ -9,6 +9,7 @@ mod hymns;
 mod others;
 mod practice;
 mod along;
+mod sets;
 mod open;
 mod limits;
 mod places;

@@ -3,7 +3,7 @@
 
 pub mod cue_page;
 mod blocks;
-mod pen;
+pub mod pen;
 pub mod snippet;
 pub mod words;
 pub mod sheets;

@@ -44,6 +44,7 @@ pub struct Desk {
     pub sounds: super::sounds::Sounds,
     pub spines: super::shelf::Spines,
     pub listened: super::recording::Listened,
+    pub members: super::sets::Members,
 }
 
 /// A tune as its files stand now.
@@ -135,6 +136,7 @@ impl Desk {
             sounds: super::sounds::Sounds::default(),
             spines: super::shelf::Spines::default(),
             listened: super::recording::Listened::default(),
+            members: super::sets::Members::default(),
         }
     }
 

@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -31,6 +31,7 @@ pub mod practice;
 pub mod sight;
 pub mod diary;
 pub mod export;
+pub mod sets;
 pub mod percent;
 pub mod take;
 pub mod watch;
@@ -97,6 +98,13 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/sight/{level}/{number}/page", get(sight::page))
         .route("/api/sight/{level}/{number}/sound", get(sight::sound))
         .route("/api/sight/{level}/{number}/take", get(sight::take))
+        .route("/api/sets", get(sets::list).post(sets::make))
+        .route("/api/sets/fill", post(sets::fill))
+        .route("/api/sets/{name}", get(sets::set).put(sets::keep).delete(sets::remove))
+        .route("/api/sets/{name}/order", post(sets::order))
+        .route("/api/sets/{name}/page", get(sets::page))
+        .route("/api/sets/{name}/links/{index}", get(sets::link))
+        .route("/api/sets/{name}/take/{kind}", get(sets::take))
         .route("/api/sample/{name}", get(sound::sample))
         .route("/api/recordings/{name}", get(recording::of_folder))
         .route("/api/tunes/{id}/places", post(recording::find))

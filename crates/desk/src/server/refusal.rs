@@ -37,7 +37,9 @@ impl Refusal {
 impl From<Failure> for Refusal {
     fn from(failure: Failure) -> Refusal {
         match failure {
-            Failure::Wrong(text) if text.starts_with("there is no tune ") => Refusal::new(StatusCode::NOT_FOUND, text),
+            Failure::Wrong(text) if ["there is no tune ", "there is no set "].iter().any(|start| text.starts_with(start)) => {
+                Refusal::new(StatusCode::NOT_FOUND, text)
+            }
             Failure::Wrong(text) => Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text),
             Failure::World(text) if text.contains("the disk is full") => Refusal::new(StatusCode::INSUFFICIENT_STORAGE, text)
                 .hint("make room on the disk, then choose again; nothing that was saved is lost"),

@@ -9,6 +9,7 @@ mod hearing;
 mod ways;
 mod practice;
 mod diary;
+mod sets;
 mod fits;
 mod words;
 mod parts;
