@@ -54,9 +54,12 @@ function weeks(diary) {
   ];
 }
 
-function stayRow(diary, { stay, words }) {
-  const out = () => diary.change(() => post("/api/diary/take-out", stay)).then(() => tell(`“${stay.title}” is taken out of the diary.`, null, { text: "Put it back", act: () => diary.change(() => put("/api/diary/stay", stay)) }));
-  return el("li", {}, el("span", {}, words), button("Take out", out, { class: "plain", "aria-label": `Take out: ${words}`, "data-key": `out-${stay.began}-${stay.title}` }));
+/** Stays at one thing on one day; taken out together. */
+function stayRow(diary, { title, stays, words }) {
+  const each = (act) => diary.change(() => Promise.all(stays.map(act)));
+  const back = () => each((stay) => put("/api/diary/stay", stay));
+  const out = () => each((stay) => post("/api/diary/take-out", stay)).then(() => tell(`“${title}” is taken out of the diary.`, null, { text: "Put it back", act: back }));
+  return el("li", {}, el("span", {}, words), button("Take out", out, { class: "plain", "aria-label": `Take out: ${words}`, "data-key": `out-${stays[0].began}-${title}` }));
 }
 
 function dayPart(diary, day) {

@@ -71,7 +71,14 @@ export function practiceBar(practice) {
     sayTempo();
     return wish.tempo / 100;
   }
-  const sayTempo = () => practice.say("tempo", { beats: Math.max(1, Math.round((60 / stretch(practice).gap) * (wish.tempo / 100))), percent: wish.tempo });
+  /** The tempo as it is printed: in the note value that is counted there, as it is played where the loop begins. */
+  function sayTempo() {
+    const { beats, counted } = practice.sound;
+    const first = beats.findIndex((beat, index) => index >= (practice.loop?.from ?? 0) && beats[index + 1]?.pass === beat.pass);
+    const [one, next] = first < 0 ? [{ t: 0, at: 0 }, { t: stretch(practice).gap, at: counted }] : [beats[first], beats[first + 1]];
+    const minute = (60 * (next.at - one.at)) / Math.max(0.01, next.t - one.t) / counted;
+    practice.say("tempo", { beats: Math.max(1, Math.round(minute * (wish.tempo / 100))), percent: wish.tempo });
+  }
   function begin(from, countIn) {
     const { from: start, to, gap, full, before } = stretch(practice);
     const at = Math.max(start, Math.min(from ?? start, to - 0.05));

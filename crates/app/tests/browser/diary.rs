@@ -150,6 +150,36 @@ fn a_call_is_answered_and_the_answer_timed() {
     });
 }
 
+/// The clock and the timer are the test's: a minute goes by with each turn.
+#[test]
+fn time_counts_with_a_sign_of_her_and_a_break_is_suggested() {
+    in_browser(|page| async move {
+        let script = "const done = arguments[arguments.length - 1];
+            let moment = 1795694400000, turn = null, music = true;
+            const said = [], kept = [];
+            Date.now = () => moment;
+            window.setInterval = (act) => { turn = act; return 1; };
+            window.fetch = async (path, { body }) => { kept.push(JSON.parse(body).seconds); return new Response('{}'); };
+            import('/assets/practice-time.js').then(({ practiceTime }) => {
+                const time = practiceTime({ playing: () => music, breakTime: (minutes) => said.push(minutes), failed: (refusal) => said.push(String(refusal)) });
+                const minutes = (n) => { for (let i = 0; i < n; i++) { moment += 60000; turn(); } };
+                time.at({ tune: 'a.abc', tune_title: 'A', what: 'step', title: 'Roots' });
+                minutes(30);
+                const playing = [...said];
+                music = false;
+                minutes(20);
+                const away = [...said];
+                dispatchEvent(new KeyboardEvent('keydown', { key: 'a' }));
+                minutes(2);
+                time.at(null);
+                done([playing, away, kept.at(-1)]);
+            });";
+        let seen = page.client.execute_async(script, Vec::new()).await.expect("the clock runs");
+        // A word after 25 minutes; with the music over, four more of them count and the break takes the word back; the last two are counted from the key on.
+        assert_eq!(seen, json!([[25], [25, null], (30 + 4 + 2) * 60]));
+    });
+}
+
 #[test]
 fn the_diary_shuts_nobody_out() {
     let checker = std::fs::read_to_string(std::env::var("UNDERSONG_AXE").expect(crate::access::HINT)).expect(crate::access::HINT);

@@ -172,7 +172,7 @@ mod tests {
         let from = hers(one.path());
         let everything = Everything::of(&from).expect("it can be read");
         assert_eq!(everything.left_out, ["song.wav"]);
-        assert_eq!(everything.said(), "2 tunes, 9 other files and a diary of 4 entries");
+        assert_eq!(everything.said(), "2 tunes, 9 other files and a diary of 6 entries");
         assert!(everything.diary.stays.iter().any(|s| s.tune == "bin/gone.abc"), "what was practised went into the bin with its tune");
         let zip = zipped::zip(&everything).expect("an archive");
         let into = shelf(two.path());

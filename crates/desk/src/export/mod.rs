@@ -119,7 +119,7 @@ impl Everything {
     /// "4 tunes, 9 other files and a diary of 12 entries".
     pub fn said(&self) -> String {
         let many = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
-        let entries = self.diary.stays.len() + self.diary.marks.len();
+        let entries = self.diary.stays.len() + self.diary.marks.len() + self.diary.tunes.len();
         let entries = if entries == 1 { "1 entry".to_owned() } else { format!("{entries} entries") };
         let others = self.files.len() - self.tunes();
         format!("{}, {} and a diary of {entries}", many(self.tunes(), "tune"), many(others, "other file"))

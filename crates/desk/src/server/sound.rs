@@ -24,6 +24,8 @@ pub(super) struct Played {
     performance: Performance,
     /// Indices of the measures in which the left hand has the melody.
     below: Vec<usize>,
+    /// The note value that is counted in the tempo at the start, in quarter notes.
+    counted: f64,
     level: f32,
     /// What stands behind the address of every sample.
     of: String,
@@ -57,7 +59,7 @@ impl Played {
             }
         };
         let below = (0..score.measures.len()).filter(|m| score.measures[*m].melody == Hand::Left).collect();
-        Ok(Played { performance, below, level, of, instead })
+        Ok(Played { performance, below, counted: score.tempo.unit().as_f64(), level, of, instead })
     }
 
     /// The passes in which measures are played for the first time, one after another.
@@ -111,6 +113,7 @@ pub(super) fn sounded(played: &Played, revision: &str) -> Value {
         "plucks": performance.plucks.iter().map(|p| played.pluck(p)).collect::<Vec<_>>(),
         "samples": samples,
         "below": played.below,
+        "counted": played.counted,
         "of": played.of,
         "instead": played.instead,
         "length": performance.end.as_f64(),

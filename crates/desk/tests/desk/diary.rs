@@ -16,6 +16,12 @@ fn stay(day: i64, title: &str, seconds: u32) -> Value {
         "seconds": seconds, "beats": 84, "percent": 80})
 }
 
+/// An hour later.
+fn later(mut stay: Value) -> Value {
+    stay["began"] = json!(stay["began"].as_i64().expect("a moment") + 3_600_000);
+    stay
+}
+
 async fn diary(asked: &Asked, day: i64) -> Value {
     asked.get(&format!("/api/diary?day=2026-11-{day:02}")).await.json()
 }
@@ -38,6 +44,11 @@ async fn a_tune_needs_a_visit_after_pauses_that_grow() {
     let facts = diary(&asked, 2).await;
     assert_eq!(facts["coming"], json!([{"tune": "door.abc", "title": "The Bakery Door", "pause": 1, "last": "today", "due": "tomorrow"}]));
     assert_eq!(facts["days"][0]["tunes"][0]["stays"][0]["words"], "Roots: 12 min, last at 84 beats a minute (80 % of the tune's tempo)");
+    asked.put("/api/diary/stay", &later(stay(2, "Roots", 60))).await;
+    let again = diary(&asked, 2).await;
+    assert_eq!(again["days"][0]["tunes"][0]["stays"].as_array().map(Vec::len), Some(1), "the same thing once more is told with it");
+    assert_eq!(again["days"][0]["tunes"][0]["stays"][0]["words"], "Roots: 13 min, last at 84 beats a minute (80 % of the tune's tempo)");
+    asked.post("/api/diary/take-out", &later(stay(2, "Roots", 60))).await;
     assert_eq!((&facts["days"][0]["words"], &facts["days"][0]["length"]), (&json!("Today"), &json!("12 min")));
     assert_eq!(diary(&asked, 3).await["due"][0]["due"], "today");
     mark(&asked, 3, "passed").await;

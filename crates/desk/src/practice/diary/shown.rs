@@ -161,7 +161,7 @@ impl Pages {
             _ => format!("{}, {}", WEEKDAYS[day.weekday()], day.words()),
         };
         let tune = |(_, tune, title): &(i64, &str, &str)| {
-            let sat: Vec<Value> = stays.iter().filter(|s| s.tune == *tune).map(|s| json!({"stay": s, "words": words_of(s)})).collect();
+            let sat = together(stays.iter().filter(|s| s.tune == *tune));
             let marked = |m: &&&Mark| m.tune == *tune;
             let marks: Vec<Value> = marks.iter().filter(marked).map(|m| json!({"title": m.title, "state": m.state})).collect();
             json!({"tune": tune, "title": if title.is_empty() { tune } else { title }, "stays": sat, "marks": marks})
@@ -171,13 +171,28 @@ impl Pages {
     }
 }
 
+/// Stays of a day at the same thing are told as one.
+fn together<'a>(stays: impl Iterator<Item = &'a &'a Stay>) -> Vec<Value> {
+    let mut groups: Vec<Vec<&Stay>> = Vec::new();
+    for stay in stays {
+        match groups.iter_mut().find(|g| g[0].what == stay.what && g[0].title == stay.title) {
+            Some(group) => group.push(stay),
+            None => groups.push(vec![stay]),
+        }
+    }
+    groups.iter().map(|group| json!({"title": group[0].title, "stays": group, "words": words_of(group)})).collect()
+}
+
 /// "Open fifths: 12 min, last at 84 beats a minute (80 % of the tune's tempo)".
-fn words_of(stay: &Stay) -> String {
-    let tempo = match (stay.beats, stay.percent) {
-        (Some(beats), Some(percent)) if percent != 100 => format!(", last at {beats} beats a minute ({percent} % of the tune's tempo)"),
-        (Some(beats), _) => format!(", last at {beats} beats a minute"),
-        (None, Some(percent)) => format!(", last at {percent} % of its tempo"),
-        (None, None) => String::new(),
+fn words_of(stays: &[&Stay]) -> String {
+    let last = stays.iter().rev().find(|s| s.beats.is_some() || s.percent.is_some());
+    let tempo = match last.map(|s| (s.beats, s.percent)) {
+        Some((Some(beats), Some(percent))) if percent != 100 => {
+            format!(", last at {beats} beats a minute ({percent} % of the tune's tempo)")
+        }
+        Some((Some(beats), _)) => format!(", last at {beats} beats a minute"),
+        Some((None, Some(percent))) => format!(", last at {percent} % of its tempo"),
+        _ => String::new(),
     };
-    format!("{}: {}{tempo}", stay.title, picture::length(stay.seconds))
+    format!("{}: {}{tempo}", stays[0].title, picture::length(stays.iter().map(|s| s.seconds).sum()))
 }
