@@ -3,15 +3,19 @@
 //! Plan the settings of the page exactly; charge what causes a move or stands in the way of one; search again; keep the cheapest round. Then each stretch that was
 //! kept free for a lever is tried without: what proves unnecessary is played after all.
 
+mod telling;
+
 use crate::hands;
 use crate::joins::Joins;
-use crate::plan::{Marginals, Plan, Task, search, search_alike};
+use crate::plan::{Marginals, Plan, Task, search, search_alike, view};
 use crate::price::Extra;
+use crate::principles;
 use crate::search::Found;
 use crate::settings::{self, Charges, Follow, Reserved};
 use harp::Mechanism;
+use harp::page::settings::Duty;
 use harp::page::{PageSettings, SettingsWish, When};
-use music::{PitchName, Preparation, Score, Words};
+use music::{Beats, Pitch, PitchName, Preparation, Score, Words};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -47,7 +51,11 @@ struct Rounds<'t> {
     joins: &'t Joins,
     alone: &'t PageSettings,
     known: BTreeMap<Vec<usize>, Rc<PageSettings>>,
+    losses: BTreeMap<Loss, i64>,
 }
+
+/// A slot, its candidate and what of it a page left out.
+type Loss = (usize, usize, Vec<(Beats, Pitch)>);
 
 /// One round: what was charged, what was found with it.
 struct Round {
@@ -60,9 +68,10 @@ struct Round {
 
 /// Brings a searched plan and its settings together.
 pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charges, alone: &PageSettings) {
-    let mut rounds = Rounds { task, joins, alone, known: BTreeMap::new() };
+    let mut rounds = Rounds { task, joins, alone, known: BTreeMap::new(), losses: BTreeMap::new() };
     let charges = rounds.reserve(plan, charges);
     let mut best = rounds.charged(plan, charges);
+    rounds.tell(plan, &mut best);
     rounds.relax(plan, &mut best);
     rounds.fill(plan, &mut best);
     rounds.exchange(plan, &mut best);
@@ -218,8 +227,26 @@ impl Rounds<'_> {
     fn round(&mut self, plan: &Plan, charges: &Charges) -> Round {
         let page = self.compared(plan);
         let wide = settings::overstretched(&page, self.task.player).len() as i64 * settings::OVERSTRETCHED;
-        let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4) + wide;
+        let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4) + wide + self.lost(plan, &page);
         Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page }
+    }
+
+    /// What the chords lack by the notes that the page had to leave out, beyond the price that the settings know for each.
+    fn lost(&mut self, plan: &Plan, page: &PageSettings) -> i64 {
+        let mut by_slot: BTreeMap<usize, Vec<(Beats, Pitch)>> = BTreeMap::new();
+        for used in page.left_out().filter(|u| u.duty == Duty::Accompanies) {
+            let at = self.task.tune.starts[used.measure] + used.at;
+            let slot = plan.slots.partition_point(|s| s.start <= at).saturating_sub(1);
+            by_slot.entry(slot).or_default().push((at - plan.slots[slot].start, used.written));
+        }
+        let task = self.task;
+        by_slot
+            .into_iter()
+            .map(|(slot, notes)| {
+                let key = (slot, plan.found.chosen[slot], notes);
+                *self.losses.entry(key.clone()).or_insert_with(|| loss(task, plan, &key))
+            })
+            .sum()
     }
 
     /// No plan with its settings can be cheaper: the cheapest plan that pays nothing for levers and pedals, and the moves of the tune alone.
@@ -254,6 +281,19 @@ impl Rounds<'_> {
         let page = Score { words: Words::default(), tempo: task.tune.clock.opening(), preparation: Preparation::default(), measures };
         harp::page::settings(&page, task.harp, task.player, wish)
     }
+}
+
+/// How much worse a slot is without the notes that were left out.
+fn loss(task: &Task, plan: &Plan, (slot, candidate, notes): &Loss) -> i64 {
+    let plucks = &plan.choices[*slot].candidates[*candidate].plucks;
+    let view = view(task, &plan.slots[*slot]);
+    let mut left = plucks.clone();
+    for (at, pitch) in notes {
+        left.iter_mut().filter(|p| p.at == *at).for_each(|p| p.pitches.retain(|q| q != pitch));
+    }
+    left.retain(|p| !p.pitches.is_empty());
+    let worse = principles::own(&view, &left).total() - principles::own(&view, plucks).total();
+    (worse - settings::LEFT_OUT * notes.len() as i64).max(0)
 }
 
 /// The tones of the chords that are foreign to the key, the commonest first.

@@ -16,6 +16,7 @@ use harp::settings::{MoveTimes, Part, Prices};
 use harp::{Instrument, Mechanism, Player};
 use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Words};
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (habits, "The first ten seconds at the stand"; OURS).
 const LEVER_MOVE: u64 = 1_500;
@@ -26,7 +27,7 @@ const NO_GAP: i64 = 3_000;
 /// The most that is charged for one gap: far above any music.
 const DEAREST: i64 = 10_000_000;
 /// A left-hand note for whose lever there is no time.
-const LEFT_OUT: i64 = 2_500;
+pub(crate) const LEFT_OUT: i64 = 2_500;
 /// A left-hand note that the harp gives only on a string further off than the hand reaches.
 pub(crate) const OVERSTRETCHED: i64 = 12_000;
 /// A left-hand note on a string the tune needs otherwise at once.
@@ -101,6 +102,13 @@ impl Gap {
     fn is(&self, other: &Gap) -> bool {
         (self.from, self.to) == (other.from, other.to)
     }
+}
+
+/// Whether the hand is kept free for the lever of an altered tone, and before which slot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum MoveRoom {
+    AsItComes,
+    Before(usize),
 }
 
 /// Which moves of the tune alone the hand is kept free for.
@@ -300,6 +308,32 @@ impl Charges {
         };
         for used in page.left_out().filter(here) {
             charges.charge(task, slots, used, Some(used.written), |old| old + LEFT_OUT * 8);
+        }
+        charges
+    }
+
+    /// The same, but a string for an altered tone of the chords in `run` is not charged there, and the hand is kept free where its lever can be moved.
+    pub(crate) fn asking(
+        &self,
+        task: &Task,
+        slots: &[Slot],
+        page: &PageSettings,
+        run: Range<usize>,
+        pitch: Pitch,
+        room: MoveRoom,
+    ) -> Charges {
+        let mut charges = self.clone();
+        for of in &mut charges.0[run.clone()] {
+            if let Some(charged) = cell(pitch).and_then(|c| of.notes.get_mut(c)) {
+                *charged = 0;
+            }
+        }
+        if let MoveRoom::Before(slot) = room {
+            let Some(mut used) = page.uses.first().cloned() else { return charges };
+            (used.measure, used.at, used.end, used.written) = (slots[slot].measure, slots[slot].at, slots[run.end - 1].end(), pitch);
+            for window in windows(task, &wanted(task, page), page, &used) {
+                charges.keep_open(task, slots, window, page, NO_GAP * 8, 1);
+            }
         }
         charges
     }

@@ -353,21 +353,33 @@ fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
 }
 
 /// A symbol whose third the tune never has, wherever the chord stands, while it has the other form of that letter: "D" in a tune in D minor. Its third is left to the
-/// tune, but at a close of a section.
+/// tune, but at a close of a section. A seventh chord is doubted only where that is so in half of its places or more: one passing tone makes no dominant minor.
 fn mark_doubted(all: &mut [Slot], tune: &Tune) {
-    let mut heard: BTreeMap<String, BTreeSet<(i32, i32)>> = BTreeMap::new();
+    #[derive(Default)]
+    struct Heard {
+        places: usize,
+        /// Letter and pitch class, and in how many places.
+        tones: BTreeMap<(i32, i32), usize>,
+    }
+    let mut heard: BTreeMap<String, Heard> = BTreeMap::new();
     let named = |slot: &Slot| slot.chord.as_ref().map(|c| Chord { bass: None, ..c.clone() }.to_string());
     for slot in all.iter() {
         let Some(name) = named(slot) else { continue };
         let single = tune.around(slot.start, slot.end()).iter().filter(|n| n.strings.len() == 1);
-        heard.entry(name).or_default().extend(single.map(|n| (n.low().rem_euclid(7), n.top_midi.rem_euclid(12))));
+        let tones: BTreeSet<(i32, i32)> = single.map(|n| (n.low().rem_euclid(7), n.top_midi.rem_euclid(12))).collect();
+        let of = heard.entry(name).or_default();
+        of.places += 1;
+        tones.into_iter().for_each(|tone| *of.tones.entry(tone).or_default() += 1);
     }
     for slot in all.iter_mut().filter(|s| !s.duty.closes && !s.duty.last) {
         let Some((name, chord)) = named(slot).zip(slot.chord.as_ref()) else { continue };
         let Some(third) = chord.third().map(|t| chord.name_of(t)) else { continue };
-        let forms: Vec<i32> = heard[&name].iter().filter(|(letter, _)| *letter == third.step.index()).map(|(_, class)| *class).collect();
-        if let [other] = forms[..]
+        let of = &heard[&name];
+        let forms: Vec<(i32, usize)> =
+            of.tones.iter().filter(|((letter, _), _)| *letter == third.step.index()).map(|((_, class), n)| (*class, *n)).collect();
+        if let [(other, count)] = forms[..]
             && other != third.pitch_class()
+            && (chord.seventh().is_none() || count * 2 >= of.places)
         {
             slot.doubted = Some((third.step.index(), other));
         }

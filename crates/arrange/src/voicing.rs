@@ -235,8 +235,11 @@ fn leads(slot: &Slot, bass: Pitch, tones: &[(ChordTone, PitchName)], low: i32, h
             if !passes && !tones.iter().any(|(_, name)| in_key(at).is_some_and(|p| p.pitch_class() == name.pitch_class())) {
                 continue;
             }
-            // Both walk away from the bass that was plucked, or come back to it from a step further.
+            // Both walk away from the bass that was plucked, or come back to it from a third further; a foreign tone is not leapt to.
+            let of_chord = |p: &Pitch| tones.iter().any(|(_, name)| p.pitch_class() == name.pitch_class());
+            let near = (before - from).abs() <= 2;
             let walk = (before >= low && before != from && (before - from).abs() <= 4).then(|| in_key(before)).flatten();
+            let walk = walk.filter(|p| near || of_chord(p));
             made.extend(in_key(at).map(|pitch| Lead { pitch, walk }));
         }
     }

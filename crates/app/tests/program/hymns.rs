@@ -57,13 +57,13 @@ fn one_chord_a_measure_and_one_brought_back() {
             Measure 2, after 1/2, G: bass and dyad (B2 G3+D4)
               The bass goes down a fourth, E to B; G stays from the chord before.
 
-            Measure 3, F: bass and dyad (A2+C4)
+            Measure 3, F: bass and dyad (A2+F3)
               A in the bass, on the way down from B to G.
-              Second came bass and tone (A2+C4), as good.
+              Second came bass and tone (A2+F3), as good.
 
             Measure 3, after 1/4, C/G: open broken chord (G2 E3 G3)
               The written G in the bass is kept.
-              Second came bass and dyad (G2 C3+G3), a little less good: it would be muddy low down.
+              Second came bass and dyad (G2 C3+G3), as good.
 
             Measure 4, C/G: bass and dyad (C3 E3 G3)
               The melody holds: a rising chord fills it; C in the bass instead of the written G: with that one less of the chord would be heard.

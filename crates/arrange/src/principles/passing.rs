@@ -268,6 +268,8 @@ pub struct Step {
     pedal: bool,
     slashed: bool,
     third: Option<i32>,
+    /// The letter of the third before, where it leads to the root of the new chord.
+    leading: Option<i32>,
     fifth: Option<i32>,
     seventh: Option<i32>,
     /// The chord is new and its root lies a semitone above the third before: the leading tone.
@@ -293,6 +295,11 @@ impl Step {
                 before.duty.six_four || slashed && bass(before) == bass(here)
             },
             third: of(music::Chord::third),
+            leading: {
+                let third = before.chord.as_ref().and_then(|c| c.third().map(|t| c.name_of(t)));
+                let root = here.chord.as_ref().map(|c| c.root);
+                third.zip(root).filter(|(t, r)| (t.pitch_class() + 1).rem_euclid(12) == r.pitch_class()).map(|(t, _)| t.step.index())
+            },
             fifth: of(music::Chord::fifth),
             seventh: of(music::Chord::seventh),
             leads_to: here.chord.as_ref().map(|c| c.root.pitch_class()),
@@ -371,6 +378,11 @@ impl Step {
         let over = |line: &Line| line.shape.into_iter().flatten().last().zip(line.bass).map(|(low, bass)| low - bass.0);
         if bass.is_some_and(|by| by != 0) && over(&from) == Some(FIFTH) && over(&to) == Some(FIFTH) {
             sum += weights().parallel_fifths;
+        }
+        if let Some(letter) = self.leading {
+            let left = |s: i32| strings(&to).all(|t| t != s + 1 && t != s);
+            let hanging = strings(&from).filter(|s| s.rem_euclid(7) == letter && left(*s)).count() as i64;
+            sum += weights().leading_third_left_hanging * hanging;
         }
         if let Some(seventh) = seventh {
             let goes = |way: i32| strings(&to).any(|s| s == seventh + way);

@@ -108,6 +108,7 @@ fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let silent = !view.melody.iter().any(|n| n.on >= Beats::ZERO && n.on < view.slot.length);
     let still = match () {
         () if holds && plucks.len() == 1 => weights().still_last,
+        () if goes_on && plucks.len() == 1 => weights().still_last * 2 / 3,
         () if goes_on || silent => ends_thin,
         () if holds => ends_thin / 3,
         () => 0,
@@ -170,8 +171,10 @@ fn spacing(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let crowded = |w: &[music::Pitch]| w[1].position() - w[0].position() < 3 && w[0].position() - up < LOW_UNTIL;
     let crowds = plucks.iter().filter(|p| p.pitches.windows(2).any(crowded)).count() as i64;
     let seconds: i64 = plucks.iter().map(|p| p.pitches.windows(2).filter(|w| w[1].position() - w[0].position() == 1).count() as i64).sum();
+    let above: std::collections::BTreeSet<i32> = pitches().map(|p| p.position()).filter(|p| *p > bass).collect();
+    let rings = weights().ringing_second * above.iter().filter(|p| above.contains(&(**p + 1))).count() as i64;
     let no_floor = weights().high_bass * i64::from((bass - up - CLOSE_FROM).max(0));
-    weights().low_and_close * crowds + weights().second * seconds + close + narrow + high + no_floor
+    weights().low_and_close * crowds + weights().second * seconds + rings + close + narrow + high + no_floor
 }
 
 /// The order of the plucks: a broken chord has a direction, the bass comes first and alone, and nothing below it is heard as another bass.
@@ -226,6 +229,12 @@ pub(super) fn room(view: &View, plucks: &[Pluck]) -> i64 {
     if widest > 11 && !bass_only { sum + weights().hollow } else { sum }
 }
 
+/// Whether all that the melody has here is one long note a semitone above this tone: a fourth that holds the third away.
+fn suspended(view: &View, class: i32) -> bool {
+    let above = 1 << (class + 1).rem_euclid(12);
+    view.classes == above && view.melody.iter().any(|n| n.on <= Beats::ZERO && n.off >= view.slot.length && n.off - n.on >= view.beat * 2)
+}
+
 /// From this fullness on the chord before a close has three strings or more.
 const BODY_FROM: u8 = 3;
 
@@ -267,6 +276,7 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     let doubtful = |name: &music::PitchName| {
         let class = name.pitch_class();
         plainly & (1 << class) == 0 && view.letters.iter().any(|(letter, other)| *letter == name.step.index() && *other != class)
+            || suspended(view, class)
     };
     let third = view.slot.chord.as_ref().and_then(|c| Some(c.name_of(c.third()?))).filter(|n| !doubtful(n));
     if let Some(class) = third.map(|n| n.pitch_class()).filter(|class| left & (1 << class) == 0) {
@@ -277,6 +287,9 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
             false => weights().third_in_the_tune,
         };
         sum += if view.slot.duty.approach { weights().third_lent_at_a_close } else { 0 };
+    }
+    if chord.third.is_some_and(|third| left & (1 << third) != 0 && suspended(view, third)) {
+        sum += weights().against_a_suspension;
     }
     let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
     if view.slot.duty.approach && view.slot.fullness >= BODY_FROM && strings.len() < 3 {

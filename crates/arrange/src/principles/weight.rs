@@ -155,7 +155,7 @@ weights! {
     /// A fifth just above the bass goes to another: root by root, like a list of chords.
     parallel_fifths: i64 = 150;
     /// A seventh above the bass that neither stays nor falls by step.
-    seventh_left_hanging: i64 = 130;
+    seventh_left_hanging: i64 = 200;
     /// A string more than a step from the nearest string of the shape before.
     shape_moves: i64 = 14;
     /// The same of chords above the melody.
@@ -168,12 +168,14 @@ weights! {
     after_the_beat_at_a_corner: i64 = 1_200;
     /// The highest string above is the melody's own note over again: it draws the ear away from it.
     melody_doubled_on_top: i64 = 110;
+    /// The leading third of a dominant above the bass that neither rises by step nor stays, in the chord it leads to.
+    leading_third_left_hanging: i64 = 130;
     /// Bass and shape are moved together by the same way.
     moved_bodily: i64 = 170;
     /// The chord has a seventh, and it is not plucked; only the tune has it.
-    no_seventh: i64 = 1_050;
+    no_seventh: i64 = 1_400;
     /// See above.
-    seventh_in_the_tune: i64 = 320;
+    seventh_in_the_tune: i64 = 420;
     /// One tone alone, in one octave or two, where there is room for another above it; the same in the last two chords of a phrase.
     lone_bass: i64 = 700;
     /// See above.
@@ -185,7 +187,7 @@ weights! {
     /// The root is plucked by neither hand; only the tune has it.
     no_root: i64 = 800;
     /// See above.
-    root_in_the_tune: i64 = 280;
+    root_in_the_tune: i64 = 380;
     /// The chord before a close without its root in the bass; a close that is stepped into.
     soft_approach: i64 = 750;
     /// See above.
@@ -209,19 +211,23 @@ weights! {
     /// A phrase is joined to the next without a tone that leads.
     seam_without_lead: i64 = 520;
     /// The third or seventh of the chord in two octaves.
-    tendency_doubled: i64 = 480;
+    tendency_doubled: i64 = 750;
     /// The left hand has one form of a letter while the tune has another (F sharp under F): a doubtful symbol is played without that tone.
     cross_relation: i64 = 1_300;
     /// A pluck a semitone from the note of the tune that is plucked with it.
     clash_struck: i64 = 130;
+    /// The chord's third under a long fourth in the tune that holds it away.
+    against_a_suspension: i64 = 700;
     /// Two low strings closer than a fourth at once.
     low_and_close: i64 = 700;
     /// Two neighbouring strings plucked at once: a cluster.
     second: i64 = 420;
+    /// Two neighbouring strings above the bass one after another: the first rings against the second.
+    ringing_second: i64 = 170;
     /// Three strings at once where nothing arrives.
     thick: i64 = 240;
     /// A third that lies close above a bass below E3; open position has it a tenth up. Twice that below C3.
-    close_third: i64 = 220;
+    close_third: i64 = 280;
     /// A step by which bass and highest string lie closer than an open shape does.
     narrow: i64 = 32;
     /// A string above E4: the left hand's upper strings belong to the tune.
@@ -307,11 +313,11 @@ weights! {
     /// Three strings one after another that go up and back down, or down and back up.
     zigzag: i64 = 120;
     /// A main beat of a dance without the left hand.
-    pulse_missed: i64 = 300;
+    pulse_missed: i64 = 650;
     /// A main beat of a dance, between weaker ones that are plucked, has no low string: nothing to step on.
     no_foot: i64 = 700;
     /// The last chord is plucked once and the tune goes on or holds long.
-    still_last: i64 = 600;
+    still_last: i64 = 900;
     /// A leading tone that is the sixth of its chord: the chord sounds as another.
     lead_misleads: i64 = 340;
     /// A third or seventh that is foreign to the key is heard in neither hand: it is what tells the chord.
