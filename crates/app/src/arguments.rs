@@ -47,6 +47,10 @@ pub enum Command {
     Import(ImportArguments),
     /// Put tunes in an order for an occasion: keys vary, few levers or pedals are moved between them; one page in large print
     Set(SetArguments),
+    /// Keep several versions of a tune side by side, each with its own choices: list, copy, name, compare, take one home
+    Versions(VersionsArguments),
+    /// Make versions of a tune that sound together, for a teacher and her pupils, each with its level
+    Levels(LevelsArguments),
     /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
     /// Draw what the program itself asks for
@@ -266,9 +270,107 @@ pub struct SetArguments {
     pub write: Vec<String>,
 }
 
+#[derive(Debug, Args)]
+pub struct VersionsArguments {
+    #[command(subcommand)]
+    pub command: VersionsCommand,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum VersionsCommand {
+    /// List the versions of a tune, with what was chosen for each
+    List {
+        /// The tune: an ABC or MusicXML file
+        #[arg(value_name = "TUNE")]
+        tune: PathBuf,
+    },
+    /// Begin a version as a copy of another
+    Copy {
+        /// The tune: an ABC or MusicXML file
+        #[arg(value_name = "TUNE")]
+        tune: PathBuf,
+        /// The new version's name, as "for the pupil"
+        #[arg(value_name = "NAME")]
+        name: String,
+        /// The version that is copied [default: the first]
+        #[arg(long, value_name = "NAME")]
+        of: Option<String>,
+    },
+    /// Give a version another name
+    Name {
+        /// The tune: an ABC or MusicXML file
+        #[arg(value_name = "TUNE")]
+        tune: PathBuf,
+        /// The version
+        #[arg(value_name = "NAME")]
+        name: String,
+        /// Its new name
+        #[arg(value_name = "NEW NAME")]
+        new: String,
+    },
+    /// Take a version away; undo on the worktable of the first version brings it back
+    Remove {
+        /// The tune: an ABC or MusicXML file
+        #[arg(value_name = "TUNE")]
+        tune: PathBuf,
+        /// The version
+        #[arg(value_name = "NAME")]
+        name: String,
+    },
+    /// Tell what differs between two versions, measure by measure
+    Compare {
+        /// The tune: an ABC or MusicXML file
+        #[arg(value_name = "TUNE")]
+        tune: PathBuf,
+        /// A version
+        #[arg(value_name = "NAME")]
+        one: String,
+        /// The other
+        #[arg(value_name = "NAME")]
+        other: String,
+    },
+    /// Tell which level each version is, and whether all of them sound together
+    Together {
+        /// The tune: an ABC or MusicXML file
+        #[arg(value_name = "TUNE")]
+        tune: PathBuf,
+    },
+    /// Write the tune with one version alone into a file that opens elsewhere
+    Take {
+        /// The tune: an ABC or MusicXML file
+        #[arg(value_name = "TUNE")]
+        tune: PathBuf,
+        /// The version
+        #[arg(value_name = "NAME")]
+        name: String,
+        /// The folder for the file; it is made if it is not there
+        #[arg(long, value_name = "FOLDER", default_value = ".")]
+        out: PathBuf,
+        /// Write over a file that Undersong did not write, or that was changed since
+        #[arg(long)]
+        force: bool,
+    },
+}
+
+#[derive(Debug, Args)]
+pub struct LevelsArguments {
+    /// The tune: an ABC or MusicXML file
+    #[arg(value_name = "TUNE")]
+    pub tune: PathBuf,
+    /// The version that the levels are made from: yours, as the teacher [default: the first]
+    #[arg(long, value_name = "NAME")]
+    pub of: Option<String>,
+    /// Only tell what they would be; nothing is kept
+    #[arg(long)]
+    pub only_tell: bool,
+}
+
 /// What these commands take.
 #[derive(Debug, Args)]
 pub struct Choices {
+    /// Take everything from a version of the tune, by its name, as it stands in the file beside the tune; it goes with none of the options below
+    #[arg(long = "as", value_name = "VERSION", conflicts_with_all = OF_A_VERSION)]
+    pub version: Option<String>,
     /// Which tune of a file of several: the number in its X: line
     #[arg(long, value_name = "N")]
     pub tune: Option<u32>,
@@ -357,6 +459,38 @@ pub struct Choices {
     #[arg(long, value_name = "FILE")]
     pub figures: Option<PathBuf>,
 }
+
+/// What a version says itself.
+const OF_A_VERSION: [&str; 28] = [
+    "part",
+    "harp",
+    "player",
+    "key",
+    "voice",
+    "octave",
+    "tempo",
+    "kind",
+    "fullness",
+    "variant",
+    "only",
+    "without",
+    "hold",
+    "phrase",
+    "chords",
+    "chords_a_measure",
+    "keep",
+    "bass",
+    "introduction",
+    "vamp",
+    "interlude",
+    "ending",
+    "repeats",
+    "ways_out",
+    "high",
+    "melody_below",
+    "fingers",
+    "figures",
+];
 
 impl Choices {
     pub fn asked(&self) -> Asked {

@@ -1,9 +1,10 @@
 //! The program: arranges a tune with chord symbols for two hands on a harp, and says why.
 //!
-//! One file a command in [`commands`]; [`arguments`] is what was typed, [`write`](mod@write) what is written, [`screen`] prints, [`drawing`] lends the engraver to the page in the
+//! One file a command in [`commands`]; [`arguments`] is what was typed, [`opener`] arranges a tune by it, [`write`](mod@write) what is written, [`screen`] prints, [`drawing`] lends the engraver to the page in the
 //! browser. A tune's way from its file to a report is in the crate `desk`. This crate knows all the others and decides nothing musical itself.
 
 mod arguments;
+mod opener;
 mod commands;
 mod write;
 mod screen;
@@ -31,6 +32,8 @@ fn main() -> ExitCode {
         Command::Export(arguments) => commands::export::export(&arguments),
         Command::Import(arguments) => commands::export::import(&arguments),
         Command::Set(arguments) => commands::set::run(&arguments),
+        Command::Versions(arguments) => commands::versions::run(&arguments),
+        Command::Levels(arguments) => commands::levels::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };

@@ -3,7 +3,7 @@
 //! [`check`] is the whole job. [`music::Clock`] gives every place its time, [`page`] gathers what is plucked at each instant, [`settings`] gives every
 //! note its string and finds the moves of levers or pedals, [`hands`] shares the strings between the hands. Each file of [`rules`] looks at that
 //! and says [`finding`]s; [`change`] is what a repair does to a page, and [`repair`] tries each before it is offered. [`report`] picks the harp and
-//! groups what is only worth a look.
+//! groups what is only worth a look. [`together`] asks whether several pages of one tune sound together.
 //!
 //! Only arithmetic and sourced limits on which the sources agree make a "cannot"; times, reaches and taste are at most "hard". This crate knows no file
 //! format and no screen.
@@ -16,6 +16,7 @@ pub mod change;
 pub mod rules;
 pub mod repair;
 pub mod report;
+pub mod together;
 
 pub use change::Change;
 pub use finding::{Finding, Gravity, Repair, Rule};

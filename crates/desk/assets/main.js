@@ -15,6 +15,7 @@ import { openDiary } from "./diary.js";
 import { openSet } from "./set.js";
 import { openSetStand } from "./set-stand.js";
 import { isSet } from "./sets-part.js";
+import { openBeside } from "./beside.js";
 
 const view = document.getElementById("view");
 const places = document.getElementById("places");
@@ -22,10 +23,10 @@ const head = document.getElementById("here");
 let leave = null;
 let going = 0;
 
-/** The place and the tune that the address names. */
+/** The place and the tune that the address names; a version stands after the tune and a colon, and beside it may stand another. */
 function address() {
-  const [, place = "", id = ""] = location.hash.split("/");
-  return { place: place || "shelf", id: id ? decodeURIComponent(id) : null };
+  const [, place = "", id = "", other = ""] = location.hash.split("/");
+  return { place: place || "shelf", id: id ? decodeURIComponent(id) : null, other: other ? decodeURIComponent(other) : null };
 }
 
 function drawPlaces({ place, id }) {
@@ -39,7 +40,7 @@ function drawPlaces({ place, id }) {
     ? [link(`#/text/${code}`, "Text", "text"), link(`#/worktable/${code}`, "Worktable", "worktable"), link(`#/stand/${code}`, "Stand", "stand"), link(`#/practice/${code}`, "Practice room", "practice")] : []));
 }
 
-const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: (room, id, here) => (isSet(id) ? openSetStand : openStand)(room, id, here), practice: openPractice, set: openSet, diary: openDiary };
+const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: (room, id, here) => (isSet(id) ? openSetStand : openStand)(room, id, here), practice: openPractice, set: openSet, diary: openDiary, beside: openBeside };
 
 async function go() {
   const here = address();
@@ -54,7 +55,7 @@ async function go() {
   view.replaceChildren(room);
   head.replaceChildren(own);
   try {
-    const away = await (open[here.place] ?? openShelf)(room, here.id, own);
+    const away = await (open[here.place] ?? openShelf)(room, here.id, own, here.other);
     if (turn === going) leave = away; else away?.();
   } catch (refusal) {
     speak(refusal.message);

@@ -16,6 +16,7 @@ import { loopOver } from "./loop-over.js";
 import { practiceTime } from "./practice-time.js";
 import { breakWords } from "./break-words.js";
 import { now, dayOf } from "./calendar.js";
+import { versionOf } from "./words.js";
 
 const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
@@ -104,7 +105,7 @@ export async function openPractice(room, id, here) {
     document.title = `${facts.title} – Practice room – Undersong`;
     title.textContent = facts.title;
     const passed = facts.steps.filter((step) => step.state === "passed").length;
-    under.textContent = `${passed} of ${facts.steps.length} steps passed`;
+    under.textContent = [versionOf(id), `${passed} of ${facts.steps.length} steps passed`].filter(Boolean).join(" · ");
   });
   room.append(el("div", { class: "practice-room" }, side.node, words, sheet, el("div", { class: "practice-foot" }, unkept, time.node, bar.node, hints)));
   practice.width = Math.max(120, Math.min(230, millimetres(sheet.clientWidth - 24)));

@@ -14,6 +14,7 @@ import { turnKeys, turnTaps } from "./turns.js";
 import { stayAwake } from "./awake.js";
 import { showTheme } from "./theme.js";
 import { firstLine } from "./next-line.js";
+import { titleWords } from "./words.js";
 
 /** `set` says where in a set the tune stands: { words, card(), next, from, back, beyond(by) }. */
 function standState(id, set) {
@@ -88,11 +89,11 @@ function reading(stand, sheet) {
     const [tune, page] = both;
     const first = firstShown(stand), begins = !stand.page, atCard = stand.shown < stand.lead;
     [stand.tune, stand.page] = [tune, page];
-    document.title = `${stand.set?.title ?? tune.title} – Stand – Undersong`;
+    document.title = `${stand.set?.title ?? titleWords(tune)} – Stand – Undersong`;
     const pages = page.svgs.map((text) => readPage(text, "one of several")).filter(Boolean).map(withoutFooter);
     stand.sheets = stand.set ? [stand.set.card(), ...pages] : pages;
     stand.firstPage = Math.min(...page.measures.map((measure) => measure.page));
-    pages.forEach((one, index) => namePage(one, `${tune.title}, page ${index + 1} of ${pages.length}`));
+    pages.forEach((one, index) => namePage(one, `${titleWords(tune)}, page ${index + 1} of ${pages.length}`));
     if (begins && stand.set) stand.show(stand.set.from === "last" ? stand.sheets.length - 1 : 0, true);
     else stand.show(atCard ? 0 : pageOf(stand, first));
     stand.say("page");

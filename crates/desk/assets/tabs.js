@@ -2,7 +2,7 @@
 
 import { el } from "./dom.js";
 
-/** `panels` are [name, node]; a panel says with "counted" how many things in it want to be looked at. Gives { node, show, rename }. */
+/** `panels` are [name, node]; a panel says with "counted" how many things in it want to be looked at. Gives { node, show, shown }. */
 export function tabs(name, panels) {
   const heads = panels.map(([text], index) => el("button", {
     type: "button", role: "tab", id: `tab-${index}`, "aria-controls": `panel-${index}`, onclick: () => show(index),
@@ -23,5 +23,6 @@ export function tabs(name, panels) {
   const node = el("section", { class: "side", "aria-label": name }, bar, rooms);
   show(0);
   panels.forEach(([, panel], index) => panel.addEventListener("counted", (event) => { heads[index].toggleAttribute("data-count", event.detail > 0); if (event.detail) heads[index].dataset.count = event.detail; }));
-  return { node, show };
+  const shown = () => rooms.findIndex((room) => !room.hidden);
+  return { node, show, shown };
 }

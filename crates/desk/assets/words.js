@@ -57,3 +57,8 @@ export const stringSpoken = (name) => stringWords(name).replace("♯", " sharp "
 
 /** A key's name as written: "Bb dorian" becomes "B♭ dorian". */
 export const keyWords = (name) => stringWords(name).replace(/^([A-G])♮/, "$1");
+
+/** A tune's title, with the version that is looked at where there are several. */
+export const titleWords = ({ title, version, versions }) => (versions.length > 1 ? `${title} (${version})` : title);
+/** The version that an address names after the tune and a colon; null for the first. */
+export const versionOf = (id) => (id.includes(":") ? id.slice(id.indexOf(":") + 1) : null);

@@ -2,10 +2,10 @@
 
 import { el, button } from "./dom.js";
 import { takeHome } from "./take-home.js";
-import { harpWords, keyWords } from "./words.js";
+import { harpWords, keyWords, titleWords } from "./words.js";
 
-function facts({ report, choices }) {
-  return [keyWords(report?.key), harpWords(choices.harp)].filter(Boolean).join(" · ");
+function facts({ report, choices, version, versions }) {
+  return [versions.length > 1 && version, keyWords(report?.key), harpWords(choices.harp)].filter(Boolean).join(" · ");
 }
 
 /** Fills `room` in the head of the page; says with every new state what can be undone. */
@@ -14,7 +14,7 @@ export function worktableHead(room, worktable) {
   const redo = button("Redo", () => worktable.back("redo"), { title: "Ctrl Y", "aria-keyshortcuts": "Control+Y" });
   const title = el("h1", {}), under = el("p", { class: "hint" });
   worktable.on("tune", ({ tune }) => {
-    document.title = `${tune.title} – Worktable – Undersong`;
+    document.title = `${titleWords(tune)} – Worktable – Undersong`;
     title.textContent = title.title = tune.title;
     under.textContent = facts(tune);
     undo.setAttribute("aria-disabled", String(!tune.can_undo));

@@ -10,12 +10,15 @@ import { measurePanel } from "./measure-panel.js";
 import { wholePanel } from "./whole-panel.js";
 import { findingsPanel } from "./findings-panel.js";
 import { recordingPanel } from "./recording-panel.js";
+import { versionsPanel } from "./versions-panel.js";
 import { stringsPicture } from "./strings-picture.js";
 import { soundBar } from "./sound-bar.js";
 import { worktableHead } from "./worktable-head.js";
 import { tabs } from "./tabs.js";
 import { isPickup, spokenMeasure } from "./words.js";
 
+/** The place of the versions among the tabs. */
+const VERSIONS = 4;
 const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
 /** Everything the worktable knows and does; panels subscribe with `on`. */
@@ -112,7 +115,10 @@ function changing(worktable) {
   worktable.back = (way) => inLine(() => trying(async () => {
     if (!worktable.tune[way === "undo" ? "can_undo" : "can_redo"]) return;
     await worktable.take(await post(at(worktable.id, `/${way}`)));
-    speak([way === "undo" ? "undone" : "done again", worktable.tune.changed?.words].filter(Boolean).join(". "));
+    const { changed } = worktable.tune;
+    speak([way === "undo" ? "undone" : "done again", changed?.words].filter(Boolean).join(". "));
+    // A version that came back changes no measure: it is told.
+    if (changed?.of === 0) tell(changed.words);
   }));
 }
 
@@ -124,6 +130,10 @@ function keysOf(worktable) {
     else if (key === "y" || (key === "z" && event.shiftKey)) { event.preventDefault(); worktable.back("redo"); }
   };
 }
+
+/** Where she was on the worktable of a tune: from one version to another she stays there. */
+let left = null;
+const tuneOf = (id) => id.split(":")[0];
 
 /** Opens the worktable for tune `id`; gives back what closes it. */
 export async function openWorktable(room, id, here) {
@@ -140,7 +150,9 @@ export async function openWorktable(room, id, here) {
     if (now !== last) { last = now; worktable.playing(place); }
   };
   const recording = recordingPanel(worktable);
-  const side = tabs("About the tune", [["This measure", measurePanel(worktable)], ["Whole tune", wholePanel(worktable)], ["Findings", findingsPanel(worktable)], ["Recording", recording.node]]);
+  const side = tabs("About the tune", [["This measure", measurePanel(worktable)], ["Whole tune", wholePanel(worktable)], ["Findings", findingsPanel(worktable)], ["Recording", recording.node], ["Versions", versionsPanel(worktable)]]);
+  const before = left && left.id !== id && tuneOf(left.id) === tuneOf(id) ? left : null;
+  if (before) side.show(before.side);
   worktable.toWays = () => { side.show(0); (side.node.querySelector(".ways button") ?? side.node.querySelector(".measure-step button"))?.focus(); };
   const sound = soundBar(worktable);
   worktable.playPause = () => { if (!recording.playPause()) sound.playPause(); };
@@ -157,7 +169,11 @@ export async function openWorktable(room, id, here) {
   const deaf = hear((event) => { if (event.tune === id) worktable.noticed(event.revision); });
   await worktable.read();
   // A pickup has nothing to choose: the first whole measure is looked at first.
-  if (isPickup(worktable.page.measures[0]?.number) && worktable.page.measures.length > 1) worktable.choose(1);
-  view.node.focus({ preventScroll: true });
-  return () => { deaf(); sound.close(); recording.close(); removeEventListener("keydown", keys); };
+  if (before) worktable.choose(before.chosen);
+  else if (isPickup(worktable.page.measures[0]?.number) && worktable.page.measures.length > 1) worktable.choose(1);
+  (before?.side === VERSIONS ? side.node.querySelector(".version-link[aria-current]") : view.node).focus({ preventScroll: true });
+  return () => {
+    left = { id, side: side.shown(), chosen: worktable.chosen };
+    deaf(); sound.close(); recording.close(); removeEventListener("keydown", keys);
+  };
 }

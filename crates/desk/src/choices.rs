@@ -3,8 +3,8 @@
 use crate::failure::Failure;
 use crate::harps::PRESETS;
 use crate::job::Asked;
-use crate::plain_file;
 use crate::reader::Reader;
+use crate::versions::{self, Versions};
 use crate::wishes::form::FormWords;
 use harp::strings::ConcertPitch;
 use harp::{Fluency, Player, Reach, Shoulder};
@@ -70,6 +70,43 @@ pub struct Choices {
     /// that measure: see [`crate::chords_of::hers`].
     pub chords: BTreeMap<String, String>,
 }
+
+/// The fields that a file of choices can have: its own, then those of the tables whose fields are known.
+pub const KNOWN: [(&str, &[&str]); 3] = [
+    (
+        "",
+        &[
+            "harp",
+            "part",
+            "key",
+            "octave",
+            "voice",
+            "tempo",
+            "kind",
+            "fullness",
+            "use",
+            "without",
+            "sound",
+            "concert",
+            "chords_from",
+            "chords_a_measure",
+            "keep",
+            "bass",
+            "variant",
+            "fingers",
+            "changes",
+            "player",
+            "form",
+            "ways",
+            "holds",
+            "pins",
+            "phrases",
+            "chords",
+        ],
+    ),
+    ("player", &["fluency", "left_block", "left_rolled", "right_block", "right_rolled", "leave_out", "spare", "levers", "shoulder"]),
+    ("form", &["introduction", "vamp", "interlude", "ending", "repeats", "ways_out", "high", "melody_below"]),
+];
 
 /// The values of a player's file.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -221,18 +258,17 @@ impl Choices {
 
     /// As the file beside the tune.
     pub fn toml(&self) -> String {
-        let body = toml::to_string(self).expect("texts, numbers, lists and tables of texts have a TOML form");
-        format!("# What you chose for this tune in Undersong. You may change it here; the page takes it over.\n\n{body}")
+        Versions::of_one(self.clone()).toml()
+    }
+
+    /// The lines of that file.
+    pub fn body(&self) -> String {
+        toml::to_string(self).expect("texts, numbers, lists and tables of texts have a TOML form")
     }
 
     /// Whether the file will be read again. Errors: it would be too large.
     pub fn check_size(&self) -> Result<(), Failure> {
-        let most = plain_file::SETTINGS;
-        if self.toml().len() as u64 <= most.bytes {
-            return Ok(());
-        }
-        let text = "nothing was saved; take some changes by hand, chord symbols or held figures back";
-        Err(Failure::wrong(format!("your choices for this tune would fill more than {}, the most that is read again: {text}", most.said())))
+        versions::file::check_size(&self.toml())
     }
 
     /// As JSON with the same names.
@@ -253,6 +289,23 @@ mod tests {
         let read: Choices = toml::from_str(&choices.toml()).expect("our own text");
         assert_eq!(read, choices);
         assert_eq!(toml::from_str::<Choices>("").expect("nothing chosen"), Choices::default());
+    }
+
+    /// What is refused names every field that is known.
+    #[test]
+    fn the_fields_that_are_known_are_all_of_them() {
+        let named = |text: &str| -> Vec<String> {
+            let said = toml::from_str::<Choices>(text).expect_err("no such field").message().to_owned();
+            said.split('`').skip(3).step_by(2).map(ToOwned::to_owned).collect()
+        };
+        for (table, fields) in KNOWN {
+            let head = if table.is_empty() { String::new() } else { format!("[{table}]\n") };
+            let mut known: Vec<&str> = fields.to_vec();
+            let mut expected = named(&format!("{head}\"?\" = 1\n"));
+            known.sort_unstable();
+            expected.sort_unstable();
+            assert_eq!(known, expected, "{table}");
+        }
     }
 
     #[test]

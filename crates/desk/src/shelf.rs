@@ -48,6 +48,11 @@ pub fn is_plain(name: &str) -> bool {
     !name.is_empty() && name.len() <= 240 && !name.starts_with('.') && !name.chars().any(bad) && name.trim() == name
 }
 
+/// The tune of an address, which may name one of its versions after a colon.
+pub fn tune_of(id: &str) -> &str {
+    id.split_once(':').map_or(id, |(tune, _)| tune)
+}
+
 fn is_tune(name: &str) -> bool {
     let ending = name.rsplit_once('.').map(|(_, ending)| ending.to_lowercase()).unwrap_or_default();
     is_plain(name) && ENDINGS.contains(&ending.as_str())
@@ -96,8 +101,9 @@ impl Shelf {
         Some(Spine { worked_on: seconds(&self.beside(&id, CHOICES)), changed, id })
     }
 
-    /// The path of a tune there is. Errors: no tune of this name stands directly in the folder.
+    /// The path of a tune there is, whichever version is named. Errors: no tune of this name stands directly in the folder.
     pub fn path(&self, id: &str) -> Result<PathBuf, Failure> {
+        let id = tune_of(id);
         let missing = || Failure::wrong(format!("there is no tune \"{id}\" on the shelf"));
         if !is_tune(id) {
             return Err(missing());
@@ -110,7 +116,7 @@ impl Shelf {
 
     /// The path of a file that stands beside a tune.
     pub fn beside(&self, id: &str, ending: &str) -> PathBuf {
-        self.folder.join(format!("{id}{ending}"))
+        self.folder.join(format!("{}{ending}", tune_of(id)))
     }
 
     /// The bytes of a tune, at most one more than may be read.

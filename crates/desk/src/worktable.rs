@@ -3,7 +3,7 @@
 use crate::by_hand::{self, ByHand};
 use crate::choices::Choices;
 use crate::failure::Failure;
-use crate::job::{Job, Setup};
+use crate::job::{Asked, Job, Setup};
 use crate::report::{self, Report};
 use arrange::Decision;
 use arrange::keys::KeyChoice;
@@ -63,15 +63,30 @@ fn no_part(wanted: &str, imported: &Imported) -> String {
     }
 }
 
+/// A tune as it was arranged with a set of choices.
+pub struct Arranged {
+    pub setup: Setup,
+    pub job: Job,
+    pub by_hand: Vec<ByHand>,
+    /// Her choice of a part was not met: why, and what there is to choose.
+    pub no_part: Option<String>,
+}
+
+/// Arranges a tune's bytes as a set of choices asks, changes of single notes laid over; `asked` is what the choices ask ([`Choices::asked`]).
+pub fn arranged(asked: &Asked, path: &Path, bytes: &[u8], choices: &Choices) -> Result<Arranged, Failure> {
+    let setup = Setup::of(asked, choices.player.player()?)?;
+    let Read { mut imported, no_part } = read(bytes, &setup.options())?;
+    let chords = setup.supply(&mut imported, bytes)?;
+    let mut job = setup.arrange_read(path, imported, chords)?;
+    let mut by_hand = by_hand::read_all(&choices.changes, job.arrangement.moved, &job.arrangement.tune)?;
+    by_hand::lay(&setup, &mut job, &mut by_hand);
+    Ok(Arranged { setup, job, by_hand, no_part })
+}
+
 impl Worktable {
     /// Arranges a tune of a folder.
     pub fn new(folder: &Path, id: &str, bytes: &[u8], choices: &Choices) -> Result<Worktable, Failure> {
-        let setup = Setup::of(&choices.asked(folder)?, choices.player.player()?)?;
-        let Read { mut imported, no_part } = read(bytes, &setup.options())?;
-        let chords = setup.supply(&mut imported, bytes)?;
-        let mut job = setup.arrange_read(Path::new(id), imported, chords)?;
-        let mut by_hand = by_hand::read_all(&choices.changes, job.arrangement.moved, &job.arrangement.tune)?;
-        by_hand::lay(&setup, &mut job, &mut by_hand);
+        let Arranged { setup, job, by_hand, no_part } = arranged(&choices.asked(folder)?, Path::new(id), bytes, choices)?;
         let mut report = report::report(&job, &setup);
         report.remarks.splice(0..0, no_part.clone());
         Ok(Worktable {

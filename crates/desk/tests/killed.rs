@@ -53,7 +53,11 @@ fn killed() {
         let steps: history::History = serde_json::from_slice(&steps).expect("the steps are whole after a kill");
         let saved = number(&choices);
         assert!(saved >= said && said > last, "round {round}: {saved} is saved, {said} was said to be");
-        let back = steps.undo.iter().rev().find(|c| **c != choices).map(number);
+        let chosen = steps.first.undo.iter().rev().filter_map(|step| match step {
+            history::Step::Chosen(choices) => Some(choices),
+            _ => None,
+        });
+        let back = chosen.into_iter().find(|c| **c != choices).map(number);
         assert_eq!(back, Some(saved - 1), "round {round}: one step back");
         assert_eq!(shelf.tunes().expect("the folder can be read").len(), 1, "what a kill leaves is no tune");
         last = saved;

@@ -2,7 +2,8 @@
 
 use crate::arguments::ArrangeArguments;
 use crate::failure::Failure;
-use crate::job::{Job, Setup};
+use crate::job::Job;
+use crate::opener::Opener;
 use crate::read;
 use crate::report::{self, Report, decisions, text};
 use crate::screen;
@@ -14,32 +15,32 @@ use std::path::Path;
 
 pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
     let kinds = Kinds::read(&arguments.write)?;
-    let setup = Setup::new(&arguments.choices.asked())?;
+    let opener = Opener::new(&arguments.choices)?;
     let sounding = Sounding::read(arguments.soundfont.as_deref(), arguments.concert.as_deref())?;
     let others = Others::of(arguments.force);
     let mut writer = Writer::new(&arguments.out, kinds, sounding, &arguments.tunes, others)?;
     if let [tune] = arguments.tunes.as_slice() {
-        let (job, report) = one(tune, &setup, &mut writer)?;
+        let (job, report) = one(tune, &opener, &mut writer)?;
         return screen::print(&if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });
     }
-    several(arguments, &setup, &mut writer)
+    several(arguments, &opener, &mut writer)
 }
 
-fn one(tune: &Path, setup: &Setup, writer: &mut Writer) -> Result<(Job, Report), Failure> {
-    let job = setup.arrange(tune)?;
+fn one(tune: &Path, opener: &Opener, writer: &mut Writer) -> Result<(Job, Report), Failure> {
+    let (setup, job) = opener.open(tune)?;
     for line in read::problems(tune, &job.imported.diagnostics) {
         screen::aside(&line);
     }
-    let mut report = report::report(&job, setup);
-    writer.write(&job, setup, &mut report)?;
+    let mut report = report::report(&job, &setup);
+    writer.write(&job, &setup, &mut report)?;
     Ok((job, report))
 }
 
 /// Each tune in turn; the exit code is that of the worst failure.
-fn several(arguments: &ArrangeArguments, setup: &Setup, writer: &mut Writer) -> Result<(), Failure> {
+fn several(arguments: &ArrangeArguments, opener: &Opener, writer: &mut Writer) -> Result<(), Failure> {
     let (mut reports, mut failed, mut exit_code) = (Vec::new(), 0, 0);
     for tune in &arguments.tunes {
-        match one(tune, setup, writer) {
+        match one(tune, opener, writer) {
             Ok((_, report)) if arguments.json => reports.push(report),
             Ok((_, report)) => screen::print(&text::short(&report))?,
             Err(failure) => {

@@ -2,7 +2,7 @@
 
 use crate::arguments::CuesArguments;
 use crate::failure::Failure;
-use crate::job::Setup;
+use crate::opener::Opener;
 use crate::write::kinds::Kinds;
 use crate::write::leaves::Leaves;
 use crate::write::written::Others;
@@ -12,11 +12,11 @@ use std::path::Path;
 
 pub fn run(arguments: &CuesArguments) -> Result<(), Failure> {
     let kinds = Kinds::of(&arguments.write, &["pdf", "svg", "png"])?;
-    let setup = Setup::new(&arguments.choices.asked())?;
+    let opener = Opener::new(&arguments.choices)?;
     let mut leaves = Leaves::new(&arguments.out, kinds, &arguments.tunes, Others::of(arguments.force));
     let (mut failed, mut exit_code) = (0, 0);
     for tune in &arguments.tunes {
-        match one(tune, &setup, &mut leaves) {
+        match one(tune, &opener, &mut leaves) {
             Ok(text) => screen::print(&text)?,
             Err(failure) if arguments.tunes.len() == 1 => return Err(failure),
             Err(failure) => {
@@ -34,12 +34,12 @@ pub fn run(arguments: &CuesArguments) -> Result<(), Failure> {
     Ok(())
 }
 
-fn one(tune: &Path, setup: &Setup, leaves: &mut Leaves) -> Result<String, Failure> {
-    let job = setup.arrange(tune)?;
+fn one(tune: &Path, opener: &Opener, leaves: &mut Leaves) -> Result<String, Failure> {
+    let (setup, job) = opener.open(tune)?;
     for line in read::problems(tune, &job.imported.diagnostics) {
         screen::aside(&line);
     }
     let name = leaves.name(&format!("{} - cue sheet", job.title()));
-    leaves.sheet(&name, &cue_page::page(setup, &job), tune)?;
-    Ok(words::cues(setup, &job))
+    leaves.sheet(&name, &cue_page::page(&setup, &job), tune)?;
+    Ok(words::cues(&setup, &job))
 }

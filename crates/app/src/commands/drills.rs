@@ -2,14 +2,13 @@
 
 use crate::arguments::DrillsArguments;
 use crate::failure::Failure;
-use crate::job::Setup;
+use crate::opener::Opener;
 use crate::{read, screen};
 use desk::practice::{lesson, words};
 use practice::drills::{drills, note};
 
 pub fn run(arguments: &DrillsArguments) -> Result<(), Failure> {
-    let setup = Setup::new(&arguments.choices.asked())?;
-    let job = setup.arrange(&arguments.tune)?;
+    let (setup, job) = Opener::new(&arguments.choices)?.open(&arguments.tune)?;
     for line in read::problems(&arguments.tune, &job.imported.diagnostics) {
         screen::aside(&line);
     }

@@ -4,7 +4,7 @@
 
 use crate::arguments::ExplainArguments;
 use crate::failure::Failure;
-use crate::job::Setup;
+use crate::opener::Opener;
 use crate::read;
 use crate::report::chords::made;
 use crate::report::phrases::spaced;
@@ -16,8 +16,7 @@ use music::Hand;
 use std::collections::BTreeMap;
 
 pub fn run(arguments: &ExplainArguments) -> Result<(), Failure> {
-    let setup = Setup::new(&arguments.choices.asked())?;
-    let job = setup.arrange(&arguments.tune)?;
+    let (setup, job) = Opener::new(&arguments.choices)?.open(&arguments.tune)?;
     for line in read::problems(&arguments.tune, &job.imported.diagnostics) {
         screen::aside(&line);
     }

@@ -4,6 +4,7 @@ use crate::arguments::KeysArguments;
 use crate::failure::Failure;
 use crate::harps;
 use crate::job::Setup;
+use crate::opener::Opener;
 use crate::screen;
 use arrange::keys::KeyChoice;
 use serde::Serialize;
@@ -28,8 +29,7 @@ struct KeyFacts {
 }
 
 pub fn run(arguments: &KeysArguments) -> Result<(), Failure> {
-    let setup = Setup::new(&arguments.choices.asked())?;
-    let ranked = setup.keys(&arguments.tune)?;
+    let (setup, ranked) = Opener::new(&arguments.choices)?.keys(&arguments.tune)?;
     if arguments.json {
         let facts: Vec<KeyFacts> = ranked.keys.iter().map(|k| facts(k, &setup)).collect();
         return screen::print(&crate::report::decisions::json(&facts));

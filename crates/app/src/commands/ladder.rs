@@ -2,7 +2,7 @@
 
 use crate::arguments::LadderArguments;
 use crate::failure::Failure;
-use crate::job::Setup;
+use crate::opener::Opener;
 use crate::write::kinds::Kinds;
 use crate::write::leaves::Leaves;
 use crate::write::written::Others;
@@ -15,9 +15,8 @@ use practice::ladder::Page;
 
 pub fn run(arguments: &LadderArguments) -> Result<(), Failure> {
     let kinds = Kinds::of(&arguments.write, &["pdf", "svg", "png", "musicxml", "midi"])?;
-    let setup = Setup::new(&arguments.choices.asked())?;
     let tune = &arguments.tune;
-    let job = setup.arrange(tune)?;
+    let (setup, job) = Opener::new(&arguments.choices)?.open(tune)?;
     for line in read::problems(tune, &job.imported.diagnostics) {
         screen::aside(&line);
     }

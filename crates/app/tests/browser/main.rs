@@ -1,7 +1,7 @@
 //! The program in a real browser: chromium, driven through its own driver, as a harpist would use it.
 //!
 //! [`walk_mouse`] and [`walk_keys`] do the whole job once each way; [`shelf`], [`mistakes`], [`worktable`], [`whole_tune`],
-//! [`ways`], [`hymn`], [`practice`], [`diary`], [`sets`], [`together`], [`haste`], [`stand`], [`stand_recording`], [`sound`] and [`recording`] look closer; [`access`] has an accessibility
+//! [`ways`], [`hymn`], [`practice`], [`diary`], [`versions`], [`sets`], [`together`], [`haste`], [`stand`], [`stand_recording`], [`sound`] and [`recording`] look closer; [`access`] has an accessibility
 //! checker look at every page; [`speed`] measures and prints. [`page`], [`keyboard`] and [`listening`] are the hand and the ear, [`desk`] the program.
 //! Nothing here sleeps: what is waited for is watched in the page.
 
@@ -22,6 +22,7 @@ mod recording;
 mod shelf;
 mod sound;
 mod speed;
+mod versions;
 mod stand;
 mod stand_recording;
 mod together;

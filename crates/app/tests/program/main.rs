@@ -1,6 +1,7 @@
 //! The program from outside: every command as a harpist types it, with what it says word for word.
 
 mod support;
+mod versions;
 mod arrange;
 mod check;
 mod chords;

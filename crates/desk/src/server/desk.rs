@@ -6,10 +6,10 @@ use crate::choices::Choices;
 use crate::drawing::{Drawing, Drawn, Layout, NoPage};
 use crate::failure::Failure;
 use crate::harps::PRESETS;
-use crate::history;
 use crate::plain_file;
 use crate::safe_svg::is_safe;
 use crate::shelf::{FIGURES, Shelf};
+use crate::versions::{self, Versions};
 use crate::worktable::Worktable;
 use std::cell::Cell;
 use std::collections::BTreeSet;
@@ -53,6 +53,9 @@ pub struct Look {
     pub id: String,
     pub bytes: Vec<u8>,
     pub choices: Choices,
+    /// The name of the version that is looked at, and all there are.
+    pub version: String,
+    pub versions: Versions,
     /// The same files have the same revision, before and after a restart.
     pub revision: String,
 }
@@ -175,9 +178,10 @@ impl Desk {
     /// A tune's files as they stand now.
     pub fn look(&self, id: &str) -> Result<Look, Failure> {
         let bytes = self.shelf.bytes(id)?;
-        let choices = history::choices(&self.shelf, id)?;
+        let versions = versions::of(&self.shelf, id, &bytes)?;
+        let (choices, version) = versions.at(id).map(|v| (v.choices.clone(), v.name.clone()))?;
         let revision = self.revision(&bytes, &choices);
-        Ok(Look { id: id.into(), bytes, choices, revision })
+        Ok(Look { id: id.into(), bytes, choices, version, versions, revision })
     }
 
     /// The same tune with other choices, not saved.

@@ -8,6 +8,7 @@ use crate::practice::diary::Diary;
 use crate::practice::diary::day::Day;
 use crate::practice::diary::kept::Resting;
 use crate::practice::diary::stays::Stay;
+use crate::shelf::tune_of;
 use axum::Json;
 use axum::body::Bytes;
 use axum::extract::{Query, State};
@@ -30,10 +31,15 @@ pub async fn diary(State(desk): State<Arc<Desk>>, Query(on): Query<On>) -> Answe
     work(move || Ok(Json(Diary::of(&desk.shelf).facts(on.day()?)?))).await
 }
 
+/// What is practised in one of its versions is the tune's.
+fn of_the_tune(stay: Stay) -> Stay {
+    Stay { tune: tune_of(&stay.tune).to_owned(), ..stay }
+}
+
 /// Keeps a stay, or what it has become since it was last kept.
 pub async fn stay(State(desk): State<Arc<Desk>>, bytes: Bytes) -> Answer {
     work(move || {
-        let stay: Stay = from_json(&bytes)?;
+        let stay = of_the_tune(from_json(&bytes)?);
         let _saving = desk.saving();
         Diary::of(&desk.shelf).stay(&stay)?;
         Ok(Json(json!({})))
@@ -43,7 +49,7 @@ pub async fn stay(State(desk): State<Arc<Desk>>, bytes: Bytes) -> Answer {
 
 pub async fn take_out(State(desk): State<Arc<Desk>>, bytes: Bytes) -> Answer {
     work(move || {
-        let stay: Stay = from_json(&bytes)?;
+        let stay = of_the_tune(from_json(&bytes)?);
         let _saving = desk.saving();
         Diary::of(&desk.shelf).take_out(&stay)?;
         Ok(Json(json!({})))
@@ -63,7 +69,7 @@ pub async fn rest(State(desk): State<Arc<Desk>>, bytes: Bytes) -> Answer {
         let Rest { tune, title, resting } = from_json(&bytes)?;
         desk.shelf.path(&tune)?;
         let _saving = desk.saving();
-        Diary::of(&desk.shelf).rest(&tune, &title, if resting { Resting::Yes } else { Resting::No })?;
+        Diary::of(&desk.shelf).rest(tune_of(&tune), &title, if resting { Resting::Yes } else { Resting::No })?;
         Ok(Json(json!({})))
     })
     .await

@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`versions`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -34,6 +34,7 @@ pub mod export;
 pub mod sets;
 pub mod percent;
 pub mod take;
+pub mod versions;
 pub mod watch;
 
 use crate::failure::Failure;
@@ -75,6 +76,11 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/tunes/{id}/by-hand", post(own::change_by_hand))
         .route("/api/tunes/{id}/undo", post(tunes::undo))
         .route("/api/tunes/{id}/redo", post(tunes::redo))
+        .route("/api/tunes/{id}/versions", post(versions::copy))
+        .route("/api/tunes/{id}/version", axum::routing::put(versions::rename).delete(versions::remove))
+        .route("/api/tunes/{id}/levels", post(versions::levels))
+        .route("/api/tunes/{id}/together", get(versions::together))
+        .route("/api/tunes/{id}/beside/{name}", get(versions::beside))
         .route("/api/tunes/{id}/page", get(page::page))
         .route("/api/tunes/{id}/measures/{index}", get(tunes::measure))
         .route("/api/tunes/{id}/measures/{index}/hear", get(sound::hear))

@@ -13,6 +13,7 @@ use crate::practice::diary::{Diary, Moment};
 use crate::practice::record::{Change, Keeper, Practised};
 use crate::practice::{cue_page, lesson};
 use crate::safe_svg::is_safe;
+use crate::shelf::tune_of;
 use crate::worktable::Worktable;
 use axum::Json;
 use axum::body::Bytes;
@@ -60,7 +61,7 @@ impl Room {
         let look = desk.look(id)?;
         let worktable = desk.worktable(&look)?;
         let steps = desk.steps(&look, &worktable);
-        let (practised, trouble) = match Diary::of(&desk.shelf).read(id) {
+        let (practised, trouble) = match Diary::of(&desk.shelf).read(tune_of(id)) {
             Ok(practised) => (practised, None),
             Err(failure) => (Practised::default(), Some(failure)),
         };
@@ -174,7 +175,8 @@ pub async fn keep(State(desk): State<Arc<Desk>>, Path(id): Path<String>, Query(w
         let title_of = |name: &str| room.ladder.step(name).map_or_else(|| name.to_owned(), |step| step.title.clone());
         {
             let _saving = desk.saving();
-            let change = Change { tune: &id, tune_title: &room.worktable.job.title(), practised: &practised, title_of: &title_of, moment };
+            let change =
+                Change { tune: tune_of(&id), tune_title: &room.worktable.job.title(), practised: &practised, title_of: &title_of, moment };
             Diary::of(&desk.shelf).keep(&change)?;
         }
         Ok(Json(Room::open(&desk, &id)?.facts()))

@@ -37,7 +37,9 @@ impl Refusal {
 impl From<Failure> for Refusal {
     fn from(failure: Failure) -> Refusal {
         match failure {
-            Failure::Wrong(text) if ["there is no tune ", "there is no set "].iter().any(|start| text.starts_with(start)) => {
+            Failure::Wrong(text)
+                if ["there is no tune ", "there is no set ", "there is no version "].iter().any(|start| text.starts_with(start)) =>
+            {
                 Refusal::new(StatusCode::NOT_FOUND, text)
             }
             Failure::Wrong(text) => Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text),

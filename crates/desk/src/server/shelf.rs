@@ -7,6 +7,7 @@ use super::refusal::Refusal;
 use super::{from_json, too_large, work};
 use crate::drawing::{Layout, Purpose};
 use crate::one_staff;
+use crate::shelf::tune_of;
 use crate::usual::Usual;
 use axum::Json;
 use axum::body::Bytes;
@@ -258,10 +259,13 @@ pub async fn save_text(State(desk): State<Arc<Desk>>, Path(id): Path<String>, by
     .await
 }
 
-/// Tells every tab of a tune as it stands now.
+/// Tells every tab of a tune as it stands now, whichever version it shows.
 pub fn tell_of(desk: &Desk, id: &str) {
-    if let Ok(Look { revision, .. }) = desk.look(id) {
-        desk.tell(News::Tune { id: id.into(), revision });
+    let lately = desk.lately().into_iter().filter(|other| other != id && tune_of(other) == tune_of(id));
+    for id in std::iter::once(id.to_owned()).chain(lately) {
+        if let Ok(Look { revision, .. }) = desk.look(&id) {
+            desk.tell(News::Tune { id, revision });
+        }
     }
     desk.tell(News::Shelf);
 }

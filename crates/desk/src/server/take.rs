@@ -1,6 +1,6 @@
 //! Files to take away: PDF, MusicXML, MIDI, sound, the report.
 
-use super::desk::Desk;
+use super::desk::{Desk, Look};
 use super::page::Wished;
 use super::percent::encoded;
 use super::refusal::Refusal;
@@ -10,6 +10,7 @@ use crate::failure::Failure;
 use crate::names;
 use crate::practice::cue_page;
 use crate::report::decisions;
+use crate::worktable::Worktable;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
@@ -23,7 +24,11 @@ pub async fn take(
 ) -> Result<Response, Refusal> {
     let layout = Layout { purpose: Purpose::Print, paper: None, ..wished.layout()? };
     work(move || {
-        let worktable = desk.worktable(&desk.look(&id)?)?;
+        let look = desk.look(&id)?;
+        if kind == "version" {
+            return super::versions::alone(&desk, &look);
+        }
+        let worktable = desk.worktable(&look)?;
         let score = &worktable.job.arrangement.score;
         let no_sound = |e: sound::SoundError| Failure::World(format!("the sound could not be made: {e}"));
         let (bytes, ending, media) = match kind.as_str() {
@@ -47,13 +52,19 @@ pub async fn take(
                 let text = decisions::json(&decisions::file(&worktable.report, worktable.decisions()));
                 (text.into_bytes(), "json", "application/json")
             }
-            _ => return Err(Refusal::missing("such kind of file").hint("pdf, cue-sheet, musicxml, midi, wav or json")),
+            _ => return Err(Refusal::missing("such kind of file").hint("pdf, cue-sheet, musicxml, midi, wav, json or version")),
         };
-        let name = format!("{}.{ending}", names::safe(&worktable.job.title()));
+        let name = format!("{}.{ending}", named(&look, &worktable));
         let headers = [(header::CONTENT_TYPE, media.to_owned()), (header::CONTENT_DISPOSITION, disposition(&name))];
         Ok((headers, bytes).into_response())
     })
     .await
+}
+
+/// The title as the name of a file, with the version's where there are several: "The Ferry (for the pupil)".
+pub(super) fn named(look: &Look, worktable: &Worktable) -> String {
+    let title = worktable.job.title();
+    names::safe(&if look.versions.several() { format!("{title} ({})", look.version) } else { title })
 }
 
 /// The name for every browser (RFC 6266): plain letters, and all of it percent-encoded.

@@ -6,7 +6,7 @@ use super::shelf::tell_of;
 use super::{from_json, work};
 use crate::by_hand::ByHand;
 use crate::choices::Choices;
-use crate::history::{self, Way};
+use crate::history::{self, Stepped, Way};
 use crate::number::Named;
 use crate::usual::Usual;
 use crate::worktable::Worktable;
@@ -46,19 +46,21 @@ fn way_words(desk: &Desk, look: &Look) -> Result<Option<String>, Refusal> {
 /// Everything the page shows around the music.
 fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
     let worktable = desk.worktable(look)?;
-    let history = history::history(&desk.shelf, &look.id);
+    let steps = history::history(&desk.shelf, &look.id).of(&look.id, &look.versions);
     Ok(json!({
         "id": look.id,
         "title": worktable.job.title(),
         "revision": look.revision,
         "choices": look.choices.json(),
-        "can_undo": history.peek(Way::Back, &look.choices).is_some(),
-        "can_redo": history.peek(Way::Forward, &look.choices).is_some(),
+        "version": look.version,
+        "versions": super::versions::list(look),
+        "can_undo": steps.peek(Way::Back, &look.choices, &look.versions).is_some(),
+        "can_redo": steps.peek(Way::Forward, &look.choices, &look.versions).is_some(),
         "harps": desk.harps(),
         "usual": Usual::read(&desk.shelf).unwrap_or_default(),
         "by_hand": changes_by_hand(&worktable),
         "figures": worktable.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
-        "remarks": remarks(desk, &worktable),
+        "remarks": remarks(desk, look, &worktable),
         "sounds": desk.shelf.fonts(),
         "usual_sound": desk.sounds.has_usual(),
         "parts": worktable.job.imported.parts,
@@ -79,12 +81,12 @@ fn changes_by_hand(worktable: &Worktable) -> Vec<Value> {
 }
 
 /// What she should know first: about the arrangement, and a sound she chose whose file is gone.
-fn remarks(desk: &Desk, worktable: &Worktable) -> Vec<String> {
+fn remarks(desk: &Desk, look: &Look, worktable: &Worktable) -> Vec<String> {
     let font = worktable.choices.sound.as_deref().filter(|name| !name.is_empty());
     let gone = font.filter(|name| desk.shelf.font(name).is_err()).map(|name| {
         format!("There is no SoundFont \"{name}\" in your folder any more: Undersong's strings are heard. Choose a sound under Whole tune.")
     });
-    worktable.report.remarks.iter().cloned().chain(gone).collect()
+    look.versions.said(&look.version).into_iter().chain(worktable.report.remarks.iter().cloned()).chain(gone).collect()
 }
 
 fn figure(figure: &Figure) -> Value {
@@ -171,14 +173,21 @@ fn step(desk: &Arc<Desk>, id: &str, way: Way) -> Answer {
     let (now, step) = {
         let _saving = desk.saving();
         let now = desk.look(id)?;
-        let step = history::step(&desk.shelf, id, &now.choices, way)?;
+        let step = history::step(&desk.shelf, id, way)?;
         (now, step)
     };
-    let Some(choices) = step else { return facts(desk, &now).map(Json) };
+    let Some(step) = step else { return facts(desk, &now).map(Json) };
     tell_of(desk, id);
-    let new = desk.with(&now, choices);
+    let new = desk.look(id)?;
     desk.draw_ahead(&desk.worktable(&new)?);
-    changed(desk, &now, &new).map(Json)
+    let mut facts = changed(desk, &now, &new)?;
+    let said = |name: &str, what: &str| json!({"measures": [], "of": 0, "words": format!("The version \"{name}\" {what}."), "marks": null});
+    match step {
+        Stepped::Chosen(_) => {}
+        Stepped::CameBack(name) => facts["changed"] = said(&name, "is back"),
+        Stepped::Went(name) => facts["changed"] = said(&name, "is gone again"),
+    }
+    Ok(Json(facts))
 }
 
 pub async fn measure(State(desk): State<Arc<Desk>>, Path((id, index)): Path<(String, usize)>) -> Answer {

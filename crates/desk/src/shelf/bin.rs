@@ -1,7 +1,7 @@
 //! The bin: a folder inside hers. What she takes off the shelf goes there with its choices, undo steps, places in a recording and what was practised, and comes back
 //! with them; nothing is overwritten either way, and nothing is deleted.
 
-use super::{CHOICES, HISTORY, PRACTICE, RECORDING, Shelf, is_tune, read};
+use super::{CHOICES, HISTORY, PRACTICE, RECORDING, Shelf, is_tune, read, tune_of};
 use crate::failure::Failure;
 use crate::practice::diary::Diary;
 use std::fs::Metadata;
@@ -56,6 +56,7 @@ impl Shelf {
     /// Moves a tune and what stands beside it into the bin.
     pub fn to_bin(&self, id: &str) -> Result<(), Failure> {
         self.path(id)?;
+        let id = tune_of(id);
         let bin = self.bin();
         std::fs::create_dir_all(&bin).map_err(|error| Failure::world("cannot make the bin", &bin, &error))?;
         let name = moved(&self.folder, id, &bin, "cannot move to the bin")?;

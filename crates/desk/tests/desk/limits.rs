@@ -14,7 +14,7 @@ async fn choices_that_could_not_be_read_again_are_not_saved() {
     let answer = asked.choose("chords", json!(chords)).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     let expected = "your choices for this tune would fill more than 256 KiB, the most that is read again: nothing was saved; \
-        take some changes by hand, chord symbols or held figures back";
+        take some changes by hand, chord symbols, held figures or versions back";
     assert_eq!(answer.error(), expected);
     assert_eq!(asked.names(), names);
     assert_eq!(asked.again().tune().await["choices"]["octave"], 1);

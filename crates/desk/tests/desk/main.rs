@@ -21,6 +21,7 @@ mod guards;
 mod passes;
 mod uploads;
 mod usual;
+mod versions;
 mod faults;
 mod socket;
 mod slow;

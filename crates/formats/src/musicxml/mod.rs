@@ -16,6 +16,7 @@ use music::{Frame, order};
 use remarks::Remarks;
 use roxmltree::Document;
 use sheet::Walks;
+use std::borrow::Cow;
 use text::{Certainty, unusable};
 
 mod archive;
@@ -56,6 +57,11 @@ pub use voices::read_voices;
 /// Whether these bytes begin like an XML document or a `.mxl` archive.
 pub fn looks_like(bytes: &[u8]) -> bool {
     archive::is_archive(bytes) || text::begins_like_xml(bytes)
+}
+
+/// The text of a score as it stands in its file, taken out of an archive where it is in one: no more than `most` bytes.
+pub fn unpacked(bytes: &[u8], most: u64) -> Result<Cow<'_, [u8]>, ReadError> {
+    if archive::is_archive(bytes) { archive::unpack(bytes, most).map(Cow::Owned) } else { Ok(Cow::Borrowed(bytes)) }
 }
 
 /// Reads one part of a score as a lead sheet at sounding pitch.
