@@ -27,6 +27,6 @@ async function sounding(context, heard, words) {
   const strings = await samples(context, heard.samples, heard.of);
   hush();
   before = makePlayer(context, { plucks: heard.plucks, beats: [] }, strings, () => {});
-  before.play({ from: heard.from, to: heard.to, loop: false, hands: "both", click: false, ratio: 1, countIn: null, counts: 0, measureOf: 1 }, heard.from);
+  before.play({ from: heard.from, to: heard.to, loop: false, hands: "both", click: false, ratio: 1, countIn: null, counts: 0, measureOf: 1 }, heard.from, "at once");
   speak(words);
 }

@@ -3,12 +3,15 @@
 
 import { items } from "./timeline.js";
 
-const ahead = 0.25, every = 60, fade = 0.03, lead = 0.12;
+const ahead = 0.25, every = 60, fade = 0.03;
+
+// Silence before the music begins, in seconds: some loudspeakers swallow the beginning. What goes on, or is only tried, sounds at once.
+const before = 0.5, soon = 0.12;
 
 function tick(context, out, when, strong) {
   const tone = context.createOscillator(), loud = context.createGain();
   tone.frequency.value = strong ? 1760 : 1320;
-  loud.gain.setValueAtTime(strong ? 0.35 : 0.22, when);
+  loud.gain.setValueAtTime(strong ? 0.6 : 0.38, when);
   loud.gain.exponentialRampToValueAtTime(0.001, when + 0.05);
   tone.connect(loud).connect(out);
   tone.start(when);
@@ -33,8 +36,9 @@ function strike(context, out, buffer, when, { gain, pan, rings }) {
 
 /** Makes a player on a sound and its strings. `ended` is called when the music is over. */
 export function makePlayer(context, sound, strings, ended) {
-  const out = new GainNode(context, { gain: 0.85 });
-  const guard = new DynamicsCompressorNode(context, { threshold: -3, knee: 2, ratio: 12, attack: 0.002, release: 0.1 });
+  // Nothing is cut: what is raised to four times full scale comes out below it, and what is soft as it was made (the limiter raises all by what 0.8 takes away).
+  const out = new GainNode(context, { gain: 0.8 });
+  const guard = new DynamicsCompressorNode(context, { threshold: -4, knee: 2, ratio: 20, attack: 0.001, release: 0.15 });
   out.connect(guard).connect(context.destination);
   let run = null;
   const sounding = new Set();
@@ -71,9 +75,10 @@ export function makePlayer(context, sound, strings, ended) {
     sounding.clear();
   }
 
-  /** Begins at second `at` of the music. `wish` is { from, to, loop, hands, click, ratio, countIn: seconds between counted beats or null, counts, measureOf };
+  /** Begins at second `at` of the music, after half a second of silence or `"at once"`. `wish` is { from, to, loop, hands, click, ratio, countIn: seconds between counted beats or null, counts, measureOf };
    * `rest` { length, beats: [{ t, strong }] } is click after each pass of a loop, `ratioAfter(passes)` the tempo of the next one. */
-  function play(wish, at) {
+  function play(wish, at, how) {
+    const lead = run || how === "at once" ? soon : before;
     halt();
     const counted = wish.countIn ? wish.counts * (wish.countIn / wish.ratio) : 0;
     const begin = context.currentTime + lead + counted;

@@ -65,13 +65,13 @@ export function soundBar(host) {
     if (place) host.showPlaying(place);
     frame = requestAnimationFrame(follow);
   }
-  function begin(from) {
+  function begin(from, how) {
     const bounds = stretch(list, wish);
     const start = Math.max(bounds.from, Math.min(from ?? bounds.from, bounds.to - 0.05));
     const count = wish.countIn ? counting(sound, start, host.page?.measures ?? []) : { countIn: null, counts: 0, measureOf: 1 };
     hush();
     host.hushRecording?.();
-    player.play({ ...wish, ...bounds, ...count, ratio: wish.tempo / 100 }, start);
+    player.play({ ...wish, ...bounds, ...count, ratio: wish.tempo / 100 }, start, how);
     play.textContent = "Pause";
     cancelAnimationFrame(frame);
     frame = requestAnimationFrame(follow);
@@ -119,7 +119,7 @@ export function soundBar(host) {
     for (const list_ of [first, last]) list_.replaceChildren(...options.map((option) => option.cloneNode(true)));
     setRange(Math.min(wish.first, options.length - 1), Math.min(wish.last, options.length - 1));
   }
-  host.on("page", () => { numberFields(); if (player?.playing()) { const now = player.now(); trying(async () => { await ready(); begin(now); }); } });
+  host.on("page", () => { numberFields(); if (player?.playing()) { const now = player.now(); trying(async () => { await ready(); begin(now, "at once"); }); } });
 
   const more = button("More", () => more.setAttribute("aria-expanded", String(more.getAttribute("aria-expanded") === "false")), { class: "more-sound", "aria-expanded": "false", "aria-label": "More of the sound" });
   const node = el("section", { class: "sound", "aria-label": "Sound" },

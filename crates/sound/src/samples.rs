@@ -50,6 +50,13 @@ impl Samples {
         self.channels.iter().flatten().fold(0.0, |most, s| most.max(s.abs()))
     }
 
+    /// The root of the mean of all squares, 0 where there are no samples.
+    pub fn mean(&self) -> f64 {
+        let all = self.channels.iter().flatten();
+        let squares: f64 = all.map(|s| f64::from(*s).powi(2)).sum();
+        (squares / (self.length() * self.channels.len()).max(1) as f64).sqrt()
+    }
+
     /// Samples in each channel.
     pub fn length(&self) -> usize {
         self.channels.first().map_or(0, Vec::len)

@@ -1,10 +1,11 @@
 //! All strings that a performance needs, rendered once each, and their plucks laid over each other.
 //!
 //! The model is linear, so a page is the sum of its single strings: each pluck is its string's samples times its strength, faded where a finger stops it. The
-//! level is known beforehand from the strings' envelopes ([`Strings::level`]): nothing is limited and nothing clips. Work is shared between threads so that
+//! level is known beforehand from the strings' envelopes ([`Strings::level`]): nothing is limited and nothing clips until a whole page is made louder ([`Strings::file`]). Work is shared between threads so that
 //! every sample is added up in the same order whatever their number.
 
 use crate::error::SoundError;
+use crate::loudness::{BEYOND, LEVEL, finished};
 use crate::performance::{Performance, Pluck};
 use crate::samples::{Rate, Samples};
 use crate::soundfont::SoundFont;
@@ -20,7 +21,7 @@ use std::thread;
 const LONGEST: i64 = 30;
 
 /// The level below which every sample stays.
-const CEILING: f32 = 0.97;
+pub(crate) const CEILING: f32 = 0.97;
 
 /// Samples in one step of an envelope.
 const STEP: usize = 960;
@@ -43,6 +44,8 @@ struct Rendered {
     sound: Vec<f32>,
     /// For each step, the largest sample from there on.
     envelope: Vec<f32>,
+    /// The sum of the squares of all samples before each step, and of all.
+    energy: Vec<f64>,
 }
 
 impl Rendered {
@@ -57,7 +60,13 @@ impl Rendered {
             })
             .collect();
         envelope.reverse();
-        Rendered { sound, envelope }
+        let mut sum = 0.0;
+        let steps = sound.chunks(STEP).map(|step| {
+            sum += step.iter().map(|s| f64::from(*s).powi(2)).sum::<f64>();
+            sum
+        });
+        let energy = std::iter::once(0.0).chain(steps).collect();
+        Rendered { sound, envelope, energy }
     }
 }
 
@@ -149,9 +158,31 @@ impl Strings {
         self.strings.get(&pitch).map(|s| s.sound.as_slice())
     }
 
-    /// The factor for all plucks with which no sample can reach full scale: 1 for all but very thick pages. It follows from the sum of the strings' envelopes,
-    /// the largest that could come about if all swung together.
+    /// The factor for all plucks with which no sample can reach full scale: 1 for all but very thick pages.
     pub fn level(&self, performance: &Performance) -> f32 {
+        let most = self.bound(performance);
+        if most > CEILING { CEILING / most } else { 1.0 }
+    }
+
+    /// The factor for all plucks with which the page is as loud as a file of it, for a page that schedules single strings and has a limiter of its own. The
+    /// energies of the plucks are added: strings swing without regard to each other.
+    pub fn loud(&self, performance: &Performance) -> f32 {
+        let energy = |pluck: &Pluck| {
+            let rendered = self.strings.get(&pluck.pitch)?;
+            let steps = pluck.stopped.map_or(usize::MAX, |stop| self.voicing.rate.index(stop - pluck.at) / STEP);
+            Some(rendered.energy[steps.min(rendered.energy.len() - 1)] * f64::from(pluck.strength.gain()).powi(2))
+        };
+        let all: f64 = performance.plucks.iter().filter_map(energy).sum();
+        let count = 2 * self.voicing.rate.index(performance.end).max(1);
+        let mean = (all / count as f64).sqrt();
+        if mean == 0.0 {
+            return 1.0;
+        }
+        (LEVEL / mean).min(BEYOND * f64::from(CEILING / self.bound(performance))) as f32
+    }
+
+    /// The largest sample that could come about if all strings swung together: the largest sum of their envelopes.
+    fn bound(&self, performance: &Performance) -> f32 {
         let mut sums: Vec<f32> = Vec::new();
         for pluck in &performance.plucks {
             let Some(rendered) = self.strings.get(&pluck.pitch) else { continue };
@@ -172,8 +203,12 @@ impl Strings {
                 sums[step] += heard * faded;
             }
         }
-        let most = sums.into_iter().fold(0.0f32, f32::max);
-        if most > CEILING { CEILING / most } else { 1.0 }
+        sums.into_iter().fold(0.0f32, f32::max)
+    }
+
+    /// The page as a file of its own: half a second of silence, then [`Strings::mix`] as loud as other music ([`crate::loudness`]). Errors: those of the mix.
+    pub fn file(&self, performance: &Performance) -> Result<Samples, SoundError> {
+        Ok(finished(self.mix(performance)?))
     }
 
     /// The performance as stereo samples, from its beginning to the end of the last ring. Errors: longer than half an hour. Strings that were not rendered are

@@ -29,7 +29,7 @@ impl Sounding {
             None => Strings::of(&performance, &self.voicing),
         };
         let no_sound = |error: SoundError| Failure::World(format!("{}: no sound could be made: {error}", job.path.display()));
-        let samples = strings.and_then(|s| s.mix(&performance)).map_err(no_sound)?;
+        let samples = strings.and_then(|s| s.file(&performance)).map_err(no_sound)?;
         sound::wav::bytes(&samples, Depth::Sixteen).map_err(no_sound)
     }
 }

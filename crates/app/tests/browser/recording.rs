@@ -39,14 +39,14 @@ fn a_recording_is_played_along_to() {
         page.until("30 percent", &format!("{AUDIO}.playbackRate === 0.3 && {AUDIO}.preservesPitch")).await;
         page.on("[data-key=recording-tempo]", Key::End).await;
         page.until("120 percent", &format!("{AUDIO}.playbackRate === 1.2")).await;
-        // Measures 5 to 8 again and again. Three-four at a hundred: 1.8 s a measure, so from 7.2 s to 14.4 s.
+        // Measures 5 to 8 again and again. Three-four at a hundred: 1.8 s a measure after half a second of silence, so from 7.7 s to 14.9 s.
         page.point_at("g.measure#m4").await;
-        page.until("from measure 5", &format!("Math.abs({AUDIO}.currentTime - 7.2) < 0.2")).await;
+        page.until("from measure 5", &format!("Math.abs({AUDIO}.currentTime - 7.7) < 0.2")).await;
         page.tick("Repeat measures").await;
         page.until("measures 5 to 8", "document.querySelector('[data-key=recording-first]').value === '4' && document.querySelector('[data-key=recording-last]').value === '7'").await;
         page.find("[data-key=recording-play]").await.click().await.expect("it plays");
         page.until("the page follows", "document.querySelector('g.measure#m4 .marker')").await;
-        page.run(&format!("{AUDIO}.currentTime = 14"), Vec::new()).await;
+        page.run(&format!("{AUDIO}.currentTime = 14.5"), Vec::new()).await;
         page.until("and the end is near", "document.querySelector('g.measure#m7 .marker')").await;
         page.until("back at measure 5", &format!("{AUDIO}.currentTime > 7 && {AUDIO}.currentTime < 9 && !{AUDIO}.paused")).await;
         page.until("the page with it", "document.querySelector('g.measure#m4 .marker')").await;
@@ -71,18 +71,18 @@ fn a_place_is_corrected_and_is_there_the_next_day() {
         // By a press at the moment: measure 6, at its first beat and a little more.
         page.point_at("g.measure#m5").await;
         page.sees("Measure 6 begins now").await;
-        page.run(&format!("{AUDIO}.currentTime = 9.1"), Vec::new()).await;
+        page.run(&format!("{AUDIO}.currentTime = 9.6"), Vec::new()).await;
         page.press("Measure 6 begins now").await;
-        page.sees("Measure 6 at 0:09.1").await;
+        page.sees("Measure 6 at 0:09.6").await;
         page.press("Find the places anew").await;
         page.until("measure 6 is hers", "/given by you/.test(document.querySelector('[data-grip=\"5\"]').getAttribute('aria-valuetext'))")
             .await;
         let kept = page.desk.borrow().text("Down to the Pier.abc.undersong-recording.json");
-        assert!(kept.contains("\"seconds\":9.1"), "{kept}");
+        assert!(kept.contains("\"seconds\":9.6"), "{kept}");
         page.desk.borrow_mut().restart();
         page.go("#/worktable/Down%20to%20the%20Pier.abc").await;
         page.press("Recording").await;
-        page.sees("Measure 6 at 0:09.1").await;
+        page.sees("Measure 6 at 0:09.6").await;
         page.sees("bring it again to hear it").await;
         page.press("Forget this recording").await;
         page.sees("It stays where it lies").await;

@@ -35,7 +35,7 @@ fn the_stand_goes_with_the_recording() {
         page.find("[data-key=stand-recording-play]").await.click().await.expect("it plays");
         page.until("slower at the same pitch", &format!("!{AUDIO}.paused && {AUDIO}.playbackRate === 0.3 && {AUDIO}.preservesPitch")).await;
         page.until("the first measure is marked", "document.querySelector('g.measure#m0 .marker')").await;
-        // Three-four at a hundred: 1.8 s a measure, so measures 5 to 8 are from 7.2 s to 14.4 s.
+        // Three-four at a hundred: 1.8 s a measure after half a second of silence, so measures 5 to 8 are from 7.7 s to 14.9 s.
         page.tick("Repeat measures").await;
         for (which, measure) in [("first", "4"), ("last", "7")] {
             let choose = "const list = document.querySelector(`[data-key=stand-recording-${arguments[0]}]`); list.value = arguments[1]; list.dispatchEvent(new Event('change'))";
@@ -46,14 +46,14 @@ fn the_stand_goes_with_the_recording() {
             &format!("{AUDIO}.currentTime > 7 && {AUDIO}.currentTime < 9 && document.querySelector('g.measure#m4 .marker')"),
         )
         .await;
-        page.run(&format!("{AUDIO}.currentTime = 14.2"), Vec::new()).await;
+        page.run(&format!("{AUDIO}.currentTime = 14.7"), Vec::new()).await;
         page.until(
             "back at measure 5",
             &format!("{AUDIO}.currentTime > 7 && {AUDIO}.currentTime < 9 && document.querySelector('g.measure#m4 .marker')"),
         )
         .await;
         page.tick("Repeat measures").await;
-        page.run(&format!("{AUDIO}.currentTime = 38.5 * 1.8"), Vec::new()).await;
+        page.run(&format!("{AUDIO}.currentTime = 0.5 + 38.5 * 1.8"), Vec::new()).await;
         page.until(
             "the page has turned",
             "!/^1 /.test(document.querySelector('.page-count').innerText) && document.querySelector('g.measure#m38 .marker')",

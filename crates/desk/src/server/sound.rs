@@ -19,7 +19,7 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::Arc;
 
-/// An arrangement as it is played, and the factor for all its plucks: a thick page is a little softer as a whole, so that nothing is ever cut.
+/// An arrangement as it is played, and the factor for all its plucks that makes it as loud as a file of it.
 pub(super) struct Played {
     performance: Performance,
     /// Indices of the measures in which the left hand has the melody.
@@ -47,14 +47,14 @@ impl Played {
         let performance = perform(score, &Performing::default());
         let strings = performance.strings();
         let chosen = desk.sounds.of(&desk.shelf, choices).and_then(|sound| {
-            let level = sound.strings(&strings).map_err(|error| Failure::wrong(error.to_string()))?.level(&performance);
+            let level = sound.strings(&strings).map_err(|error| Failure::wrong(error.to_string()))?.loud(&performance);
             Ok((level, sound.of.clone()))
         });
         let (level, of, instead) = match chosen {
             Ok((level, of)) => (level, of, None),
             Err(failure) => {
                 let own = desk.sounds.own(choices.concert.clone())?;
-                let level = own.strings(&strings).map_err(|error| no_sound(&error))?.level(&performance);
+                let level = own.strings(&strings).map_err(|error| no_sound(&error))?.loud(&performance);
                 (level, own.of.clone(), failure.text().map(ToOwned::to_owned))
             }
         };

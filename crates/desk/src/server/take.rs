@@ -45,7 +45,7 @@ pub async fn take(
             "wav" => {
                 let performance = perform(score, &Performing::default());
                 let sound = desk.sounds.of(&desk.shelf, &worktable.choices)?;
-                let samples = sound.strings(&performance.strings()).and_then(|s| s.mix(&performance)).map_err(no_sound)?;
+                let samples = sound.strings(&performance.strings()).and_then(|s| s.file(&performance)).map_err(no_sound)?;
                 (wav::bytes(&samples, wav::Depth::default()).map_err(no_sound)?, "wav", "audio/wav")
             }
             "json" => {
