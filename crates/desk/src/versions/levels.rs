@@ -211,6 +211,9 @@ impl Levels {
         if let Some(without) = &self.without {
             text += &format!("{without}\n");
         }
+        if self.made.is_empty() {
+            return text;
+        }
         if self.clashes.is_empty() {
             return text + "They sound together: the same measures, time, chords and tune, and no two left hands rub anywhere.\n";
         }
