@@ -12,6 +12,21 @@ pub(crate) fn join(a: Ink, b: Ink) -> Ink {
     [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]
 }
 
+/// The line of a frame round letters, in library units: as thin as those of endings.
+const FRAME: f64 = 15.0;
+
+/// A frame.
+pub(crate) fn frame([left, top, right, bottom]: Ink) -> Shape {
+    let segments = vec![
+        Segment::Move(left, top),
+        Segment::Line(right, top),
+        Segment::Line(right, bottom),
+        Segment::Line(left, bottom),
+        Segment::Close,
+    ];
+    Shape::Path(Path { segments, stroke: Some(Stroke { width: FRAME, ends: Ends::Flat, dash: None }), fill: Fill::Empty })
+}
+
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Shape {
     Group(Group),

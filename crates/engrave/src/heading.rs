@@ -3,21 +3,23 @@
 //! The engraving library would put them between staff and chord symbols. They are taken out of the score and set here on
 //! top of everything else, heading first, in one line.
 
-use crate::drawing::{Shape, join};
+use crate::drawing::{self, Shape, join};
 use crate::font::Face;
 use crate::layout::Percent;
 use crate::parse::System;
 use crate::skyline::ink_between;
 use crate::source::{child, text};
-use crate::text::{Anchor, Run, TextLine};
+use crate::text::{Anchor, Run, TextLine, shape};
 use roxmltree::Node;
 
 /// What stands over the start of a measure.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Heading {
     /// The measure, counted from 0.
     pub measure: usize,
     pub runs: Vec<Run>,
+    /// Which of them are letters of sections, each in a frame so that nobody takes it for a chord.
+    pub framed: Vec<usize>,
 }
 
 /// The em of headings and tempo words, in library units.
@@ -57,6 +59,7 @@ pub(crate) fn read(root: Node) -> Vec<Heading> {
         && second.measure == 1
     {
         second.runs.push(Run::new("\u{2003}", Face::Bold, SIZE));
+        second.framed.extend(first.framed.iter().map(|run| run + second.runs.len()));
         second.runs.append(&mut first.runs);
         second.measure = 0;
         headings.remove(0);
@@ -69,21 +72,26 @@ fn all(root: Node) -> Vec<Heading> {
     let measures = part.children().filter(|n| n.has_tag_name("measure")).enumerate();
     let headings = measures.map(|(measure, node)| {
         let (tempo, bold): (Vec<Node>, Vec<Node>) = node.children().filter(|n| is_heading(*n)).partition(|n| is_tempo(*n));
-        let mut runs = Vec::new();
+        let mut heading = Heading { measure, ..Heading::default() };
         for direction in bold.into_iter().chain(tempo) {
-            if !runs.is_empty() {
-                runs.push(Run::new("\u{2003}", Face::Bold, SIZE));
+            if !heading.runs.is_empty() {
+                heading.runs.push(Run::new("\u{2003}", Face::Bold, SIZE));
             }
-            direction.descendants().for_each(|n| add(&mut runs, n));
+            direction.descendants().for_each(|n| add(&mut heading, n));
         }
-        Heading { measure, runs }
+        heading
     });
     headings.filter(|h| !h.runs.is_empty()).collect()
 }
 
-fn add(runs: &mut Vec<Run>, node: Node) {
+fn add(heading: &mut Heading, node: Node) {
+    let runs = &mut heading.runs;
     match node.tag_name().name() {
-        "words" | "rehearsal" => runs.push(Run::new(text(node), Face::Bold, SIZE)),
+        "words" => runs.push(Run::new(text(node), Face::Bold, SIZE)),
+        "rehearsal" => {
+            heading.framed.push(runs.len());
+            runs.push(Run::new(text(node), Face::Regular, SIZE));
+        }
         "metronome" => {
             if runs.last().is_some_and(|r| !r.text.ends_with('\u{2003}')) {
                 runs.push(Run::new(" ", Face::Regular, SIZE));
@@ -137,12 +145,59 @@ pub(crate) fn place(systems: &mut [System], headings: &[&Heading], first: usize,
             let x = system.measures[heading.measure - range.start].left;
             let mut line = TextLine { x, y: 0.0, anchor: Anchor::Start, runs: heading.runs.clone() };
             line.runs.iter_mut().for_each(|run| run.size *= text.factor());
+            let room = if heading.framed.is_empty() { 0.0 } else { ROOM * SIZE * text.factor() };
+            line.x += room;
             let Some(ink) = line.ink() else { continue };
             let below = ink_between(&system.group.shapes, ink[0] - 150.0, ink[2] + 1800.0).map_or(system.ink[1], |ink| ink[1]);
-            line.y = below - 240.0;
-            let shape = Shape::Text(line);
-            system.ink = shape.ink().map_or(system.ink, |ink| join(system.ink, ink));
-            system.group.shapes.push(shape);
+            line.y = below - 240.0 - room;
+            let frames = heading.framed.iter().map(|run| frame(&line, *run)).collect::<Vec<_>>();
+            for shape in frames.into_iter().chain([Shape::Text(line)]) {
+                system.ink = shape.ink().map_or(system.ink, |ink| join(system.ink, ink));
+                system.group.shapes.push(shape);
+            }
         }
+    }
+}
+
+/// Between a framed letter and its frame, and from the base line to a capital's top, as parts of the em.
+const ROOM: f64 = 0.22;
+const CAPITAL: f64 = 0.66;
+
+/// The frame round one run of a line.
+fn frame(line: &TextLine, run: usize) -> Shape {
+    let size = line.runs[run].size;
+    let left = line.x + shape(&line.runs[..run]).width - ROOM * size;
+    let right = left + shape(&line.runs[run..=run]).width + 2.0 * ROOM * size;
+    let (top, bottom) = (line.y - (CAPITAL + ROOM) * size, line.y + ROOM * size);
+    drawing::frame([left, top, right, bottom])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The letter of a section is framed and not bold, so that nobody takes it for a chord; over a pickup the tempo stands beside it.
+    #[test]
+    fn letters_of_sections_are_framed() {
+        let direction = |inside: &str| format!("<direction><direction-type>{inside}</direction-type></direction>");
+        let tempo = direction("<metronome><beat-unit>quarter</beat-unit><per-minute>92</per-minute></metronome>");
+        let measures = format!(
+            "<measure implicit='yes'>{tempo}<note/></measure><measure>{}<note/></measure><measure>{}<note/></measure>",
+            direction("<rehearsal>A</rehearsal>"),
+            direction("<words font-weight='bold'>Verse 2</words>"),
+        );
+        let xml = format!("<score-partwise><part>{measures}</part></score-partwise>");
+        let document = roxmltree::Document::parse(&xml).expect("the test's XML");
+        let found = read(document.root_element());
+        let said: Vec<(usize, &str, Face, &[usize])> =
+            found.iter().map(|h| (h.measure, h.runs[0].text.as_str(), h.runs[0].face, h.framed.as_slice())).collect();
+        assert_eq!(said, [(0, "A", Face::Regular, [0].as_slice()), (2, "Verse 2", Face::Bold, [].as_slice())]);
+        let line = TextLine { x: 100.0, y: 1000.0, anchor: Anchor::Start, runs: found[0].runs.clone() };
+        let letter = TextLine { runs: line.runs[..1].to_vec(), ..line.clone() }.ink().expect("ink");
+        let around = frame(&line, 0).ink().expect("ink");
+        assert!(
+            around[0] < letter[0] && around[1] < letter[1] && around[2] > letter[2] && around[3] > letter[3],
+            "{around:?} round {letter:?}"
+        );
     }
 }

@@ -67,7 +67,7 @@ fn restyled(class: &str, run: &RawRun) -> Vec<Run> {
         "fing" => (Face::Regular, run.size),
         "tempo" => (said(run, Face::Bold), run.size),
         "ending" => (Face::Regular, 340.0),
-        "reh" => (Face::Bold, 440.0),
+        "reh" => (Face::Regular, 440.0),
         // A bold direction is a heading over the music ("Verse 2"): upright and a little larger.
         "dir" if run.bold == Some(true) => (said(run, Face::Bold), 440.0),
         // A lever or pedal change names a string.

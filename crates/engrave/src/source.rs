@@ -118,7 +118,7 @@ fn words(root: Node) -> Words {
             Some("lyricist" | "poet") => &mut words.left,
             _ => &mut words.right,
         };
-        place.push(text(creator));
+        place.extend(Some(tidied(&text(creator))).filter(|name| !name.is_empty()));
     }
     for credit in root.children().filter(|n| n.has_tag_name("credit")) {
         add_credit(&mut words, credit);
@@ -127,6 +127,12 @@ fn words(root: Node) -> Words {
     words.foot.extend(foot.map(text).filter(|t| !t.is_empty()));
     words.foot.dedup();
     words
+}
+
+/// Names as they are printed: without what an empty field or the end of a list leaves standing between them.
+fn tidied(names: &str) -> String {
+    let names = names.split(';').map(|name| name.trim_matches([',', ':', ' ']));
+    names.filter(|name| !name.is_empty()).collect::<Vec<_>>().join("; ")
 }
 
 /// Files a credit by its type; one without a type is left out, for its place on another page says nothing here.
@@ -189,4 +195,16 @@ fn closes_section(barline: Node) -> bool {
 /// Bold words or a rehearsal mark over the start, not only a tempo mark.
 fn has_heading(measure: Node) -> bool {
     measure.children().any(|n| heading::is_heading(n) && !heading::is_tempo(n))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_have_no_stray_punctuation() {
+        let checks =
+            [("trad., arr. ;; A. Nother,", "trad., arr.; A. Nother"), ("Words: ", "Words"), (" ; ", ""), ("J. S. Bach", "J. S. Bach")];
+        checks.into_iter().for_each(|(written, printed)| assert_eq!(tidied(written), printed));
+    }
 }

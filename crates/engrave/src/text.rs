@@ -97,8 +97,9 @@ pub(crate) fn shape(runs: &[Run]) -> Shaped {
     for run in runs {
         for (stretch, sign) in stretches(&run.text, run.face) {
             match sign {
-                Some(music) => push_sign(&mut shaped, run, &stretch, music),
-                None => push_letters(&mut shaped, &stretch, run.face, run.size, run.lift),
+                Drawn::Sign(music) => push_sign(&mut shaped, run, &stretch, music),
+                Drawn::Letters => push_letters(&mut shaped, &stretch, run.face, run.size, run.lift),
+                Drawn::Instead(other) => push_instead(&mut shaped, run, &stretch, other),
             }
         }
     }
@@ -117,17 +118,65 @@ fn accidental(character: char) -> Option<char> {
     })
 }
 
-/// A text cut where accidentals stand: the characters, and the music sign for them.
-fn stretches(text: &str, face: Face) -> Vec<(String, Option<char>)> {
-    let mut out: Vec<(String, Option<char>)> = Vec::new();
+/// How a stretch of text is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Drawn {
+    Letters,
+    /// An accidental: the sign of the music font.
+    Sign(char),
+    /// A letter that the font does not have: the one that stands for it, or nothing for what is never seen.
+    Instead(&'static str),
+}
+
+/// A text cut where accidentals stand and letters that the font does not have: the characters, and what is drawn for them.
+fn stretches(text: &str, face: Face) -> Vec<(String, Drawn)> {
+    let mut out: Vec<(String, Drawn)> = Vec::new();
     for c in text.chars() {
-        let sign = if face == Face::Music { None } else { accidental(c) };
+        let drawn = drawn(c, face);
         match out.last_mut() {
-            Some((last, None)) if sign.is_none() => last.push(c),
-            _ => out.push((c.to_string(), sign)),
+            Some((last, Drawn::Letters)) if drawn == Drawn::Letters => last.push(c),
+            _ => out.push((c.to_string(), drawn)),
         }
     }
     out
+}
+
+fn drawn(character: char, face: Face) -> Drawn {
+    match accidental(character) {
+        _ if face == Face::Music => Drawn::Letters,
+        Some(sign) => Drawn::Sign(sign),
+        None if face.font().glyph(character).is_some() || character.is_control() => Drawn::Letters,
+        None => Drawn::Instead(instead(character, face)),
+    }
+}
+
+/// What stands for a letter that the font does not have: the sign that looks the same (the ʻokina as it is printed without its own letter, a single opening
+/// quotation mark), else a box, so that it is seen that a letter stands there.
+fn instead(character: char, face: Face) -> &'static str {
+    let has = |sign| face.font().glyph(sign).is_some();
+    match character {
+        '\u{2BB}' | '\u{2BD}' | '\u{2BF}' if has('‘') => "‘",
+        '\u{2BC}' | '\u{2BE}' | '\u{2C8}' if has('’') => "’",
+        '\u{2010}' | '\u{2011}' => "-",
+        // A space is a quarter of an em wide.
+        '\u{2003}' => "    ",
+        '\u{2002}' => "  ",
+        _ if character.is_whitespace() => " ",
+        // Joiners, marks of direction and of the order of bytes, and variants of signs.
+        '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2064}' | '\u{FEFF}' | '\u{FE00}'..='\u{FE0F}' => "",
+        _ if has('□') => "□",
+        _ => "?",
+    }
+}
+
+/// The first letter of what is drawn keeps the character; spaces are plain ones, as a PDF knows one character for each letter.
+fn push_instead(shaped: &mut Shaped, run: &Run, original: &str, other: &str) {
+    let before = shaped.letters.len();
+    let original = if original.trim().is_empty() { " " } else { original };
+    push_letters(shaped, other, run.face, run.size, run.lift);
+    for (n, letter) in shaped.letters[before..].iter_mut().enumerate() {
+        letter.text = if n == 0 { original.to_owned() } else { String::new() };
+    }
 }
 
 /// An accidental beside letters: its em is this times theirs, and it is lifted by this part of their em. Measured so
@@ -204,6 +253,23 @@ mod tests {
         let (capital, sharp) = (ink("F"), ink("♯"));
         let ratio = (sharp[3] - sharp[1]) / (capital[3] - capital[1]);
         assert!((1.0..1.6).contains(&ratio), "{ratio}");
+    }
+
+    /// Neither blank nor left out: an ʻokina looks like the quotation mark that is printed for it, a letter of a script that the fonts do not have is a box.
+    /// Both keep their own character.
+    #[test]
+    fn letters_that_the_fonts_do_not_have_are_not_lost() {
+        for face in [Face::Regular, Face::Bold, Face::Italic, Face::BoldItalic] {
+            let drawn = |text: &str| shape(&[Run::new(text, face, 400.0)]);
+            let (okina, mark) = (drawn("Hawaiʻi"), drawn("Hawai‘i"));
+            assert_eq!(okina.letters.iter().map(|l| l.text.as_str()).collect::<String>(), "Hawaiʻi");
+            assert_eq!(okina.letters.iter().map(|l| l.glyph).collect::<Vec<_>>(), mark.letters.iter().map(|l| l.glyph).collect::<Vec<_>>());
+            let rain = TextLine { x: 0.0, y: 0.0, anchor: Anchor::Start, runs: vec![Run::new("雨", face, 400.0)] };
+            assert!(rain.ink().is_some_and(|ink| ink[2] - ink[0] > 50.0), "a box stands there");
+            assert!(drawn("雨").letters.iter().all(|l| l.glyph != 0 && l.text == "雨"));
+            assert!((drawn("\u{2003}").width - 400.0).abs() < 1.0, "an em");
+            assert_eq!(drawn("a\u{200B}\u{FE0F}b").letters.len(), 2, "what is never seen takes no room");
+        }
     }
 
     #[test]
