@@ -16,16 +16,16 @@ fn measure_by_measure() {
     check(
         "places tide.abc The+Tide+Table.wav",
         expect![[r#"
-            The Tide Table in The Tide Table.wav (0:16.6)
-              Not sure of measure 4 (at 0:06.9): listen there, and give the first beat where it is wrong.
-              The tune begins at 0:00.0 and ends at 0:09.3. The measures played: 1 to 4.
+            The Tide Table in The Tide Table.wav (0:17.1)
+              Not sure of measure 4 (at 0:07.4): listen there, and give the first beat where it is wrong.
+              The tune begins at 0:00.5 and ends at 0:09.7. The measures played: 1 to 4.
               It sounds in the key that is written.
 
               measure  begins    beats
-              1        0:00.0    0:00.6 0:01.1 0:01.7
-              2        0:02.3    0:02.9 0:03.4 0:04.0
-              3        0:04.6    0:05.2 0:05.7 0:06.3
-              4        0:06.9    0:07.5 0:08.1 0:08.7  not sure
+              1        0:00.5    0:01.1 0:01.6 0:02.2
+              2        0:02.8    0:03.4 0:03.9 0:04.5
+              3        0:05.1    0:05.7 0:06.2 0:06.8
+              4        0:07.4    0:08.0 0:08.6 0:09.1  not sure
             exit code 0
         "#]],
     );
@@ -36,15 +36,16 @@ fn with_a_place_of_her_own() {
     check(
         "places tide.abc The+Tide+Table.wav --at 3=0:04.9",
         expect![[r#"
-            The Tide Table in The Tide Table.wav (0:16.6)
-              The tune begins at 0:00.0 and ends at 0:09.2. The measures played: 1 to 4.
+            The Tide Table in The Tide Table.wav (0:17.1)
+              Not sure of measure 4 (at 0:07.4): listen there, and give the first beat where it is wrong.
+              The tune begins at 0:00.5 and ends at 0:09.8. The measures played: 1 to 4.
               It sounds in the key that is written.
 
               measure  begins    beats
-              1        0:00.0    0:00.6 0:01.1 0:01.7
-              2        0:02.3    0:02.9 0:03.5 0:04.2
-              3        0:04.9    0:05.3 0:05.8 0:06.3  given by you
-              4        0:06.9    0:07.5 0:08.1 0:08.6
+              1        0:00.5    0:01.1 0:01.6 0:02.2
+              2        0:02.8    0:03.4 0:03.9 0:04.5
+              3        0:04.9    0:05.6 0:06.2 0:06.8  given by you
+              4        0:07.4    0:08.0 0:08.6 0:09.2  not sure
             exit code 0
         "#]],
     );
@@ -56,22 +57,22 @@ fn as_a_table() {
         "places tide.abc The+Tide+Table.wav --csv",
         expect![[r#"
             pass,measure,beat,seconds,sure
-            1,1,1,0.000,yes
-            1,1,2,0.559,yes
-            1,1,3,1.117,yes
-            1,1,4,1.696,yes
-            2,2,1,2.275,yes
-            2,2,2,2.854,yes
-            2,2,3,3.432,yes
-            2,2,4,4.011,yes
-            3,3,1,4.590,yes
-            3,3,2,5.168,yes
-            3,3,3,5.747,yes
-            3,3,4,6.326,yes
-            4,4,1,6.904,no
-            4,4,2,7.503,no
-            4,4,3,8.102,no
-            4,4,4,8.700,no
+            1,1,1,0.479,yes
+            1,1,2,1.058,yes
+            1,1,3,1.636,yes
+            1,1,4,2.215,yes
+            2,2,1,2.774,yes
+            2,2,2,3.352,yes
+            2,2,3,3.931,yes
+            2,2,4,4.510,yes
+            3,3,1,5.088,yes
+            3,3,2,5.667,yes
+            3,3,3,6.246,yes
+            3,3,4,6.824,yes
+            4,4,1,7.403,no
+            4,4,2,7.982,no
+            4,4,3,8.561,no
+            4,4,4,9.139,no
             exit code 0
         "#]],
     );
