@@ -23,7 +23,7 @@ pub struct Wishes {
     pub only: Vec<String>,
     /// Never these figures. Default: none.
     pub without: Vec<String>,
-    /// A figure for a measure, by the number of the written measure as counted in [`crate::Arrangement::numbers`]. Default: none.
+    /// A figure for a measure, by the printed number of the written measure. Default: none.
     pub holds: BTreeMap<MeasureNumber, String>,
     /// A way she took for a measure, pluck by pluck, by the printed number as in `holds`, in the tune's own key. Default: none.
     pub ways: BTreeMap<MeasureNumber, Vec<HeldPluck>>,

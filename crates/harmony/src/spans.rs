@@ -85,7 +85,7 @@ pub struct LeftOut {
 pub enum LeftOutReason {
     /// It lasts this long only, under a beat or under [`SHORTEST`].
     TooShort(Beats),
-    /// Another symbol stands before it at the same place and holds instead (see [`crate::spread`]).
+    /// Another symbol stands before it at the same place and holds instead (see [`mod@crate::spread`]).
     SamePlace,
     /// It stands at or behind the end of its measure, and the next measure does not take it up.
     OutsideMeasure,

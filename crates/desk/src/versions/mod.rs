@@ -1,7 +1,7 @@
 //! Versions of one tune side by side, each with its own choices: mine, for the pupil, with the singer, for the small harp. All of them stand in the one file beside the tune.
 //!
 //! The first version is the file itself, as it was before there were others; each other one is a `[[version]]` with its name. An address names a version after the tune,
-//! "ferry.abc:for the pupil": no file of a shelf has a colon in its name. [`file`] is the text of that file, [`alone`] a tune with one version in a file of its own;
+//! "ferry.abc:for the pupil": no file of a shelf has a colon in its name. [`mod@file`] is the text of that file, [`alone`] a tune with one version in a file of its own;
 //! [`apart`] compares two, [`levels`] makes some that sound [`together`].
 
 pub mod alone;

@@ -1,7 +1,7 @@
 //! What stands outside the staves for a harpist's hands and feet: fingers, brackets over strings placed together, muffles, levers, pedals.
 //!
-//! The engraving library knows half of these and gives none of them room of its own. They are taken out of the score before it draws ([`read`]) and set
-//! here on its systems ([`place`]): nearest the staff the fingers, then brackets; what the library put there is moved outwards; then the marks, in rows.
+//! The engraving library knows half of these and gives none of them room of its own. They are taken out of the score before it draws ([`mod@read`]) and set
+//! here on its systems ([`mod@place`]): nearest the staff the fingers, then brackets; what the library put there is moved outwards; then the marks, in rows.
 //! Systems are stacked afterwards by their ink, so everything keeps its room. The space between the staves stays free: it is the player's.
 
 pub(crate) mod read;

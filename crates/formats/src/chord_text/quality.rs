@@ -31,7 +31,7 @@ pub(super) struct Quality {
     pub(super) notes: Vec<String>,
 }
 
-/// The kinds named by a word of their own, as [`Chord`] prints them.
+/// The kinds named by a word of their own, as [`music::Chord`] prints them.
 const NAMED: [(&str, ChordKind); 8] = [
     ("Neapolitan", ChordKind::Neapolitan),
     ("It+6", ChordKind::Italian),

@@ -5,7 +5,7 @@
 //! `tuplets` make its notes. `barline`, `meterless`, `lengths`, `harmony` with `numeral` and `chords`, `direction` with `tempo`, `marks` and `jumps` make the frames;
 //! `sheet` puts all together, `ties` and `split` mend it. What is not understood is said through `remarks`.
 //!
-//! [`score`] reads both hands of a two-staff page from the same walk, `voices` every voice of every part. [`write`] is the other way: a score as MusicXML 4.0.
+//! [`score`] reads both hands of a two-staff page from the same walk, `voices` every voice of every part. [`mod@write`] is the other way: a score as MusicXML 4.0.
 
 use crate::bounds;
 use crate::diagnostic::excerpt;

@@ -1,7 +1,7 @@
 //! Writing a score as MusicXML 4.0: one part, two staves, everything that is needed to print and to play it.
 //!
 //! Nothing musical is decided here. What the standard wants written out and the score leaves open is worked out first, hand by hand: note
-//! values ([`value`], [`grid`], [`line`]), ties and slurs across bar lines ([`join`]), accidentals ([`accidental`]), beams ([`beam`]);
+//! values ([`value`], [`grid`], [`mod@line`]), ties and slurs across bar lines ([`join`]), accidentals ([`accidental`]), beams ([`beam`]);
 //! then the elements are written in the order of the schema ([`header`], [`measure`] and the files beside it).
 //!
 //! Ids stay the same from run to run: measure `i` of the score (from 0) is `m{i}`, its right-hand note `n` is `m{i}-r{n}`, left `m{i}-l{n}`.

@@ -1,9 +1,9 @@
 //! Chords for a bare melody: what a player at the fireside or an organist would put under it.
 //!
 //! [`places`] says where a chord may begin and what part the place has in its phrase; [`tonic`] finds the tonic of each section; [`palette`] are the chords as
-//! degrees above it; [`line`](self::line) is the melody as a chord hears it. [`cues`] say what speaks for a chord at a place, the tables ([`table`]) what each is worth, and
+//! degrees above it; [`mod@line`] is the melody as a chord hears it. [`cues`] say what speaks for a chord at a place, the tables ([`table`]) what each is worth, and
 //! [`search`] takes the dearest row for the whole tune. [`given`] puts the result into chord symbols with their reasons and the others that might stand there.
-//! [`fill`](self::fill) does the same for a tune of which only some measures have chords.
+//! [`mod@fill`] does the same for a tune of which only some measures have chords.
 
 use music::{Chord, LeadSheet};
 use palette::{Numeral, threes};

@@ -3,7 +3,7 @@
 //! Two answers stand side by side. In whole measures, for the planner: [`sections`] cuts the tune at the signs on the page; [`evidence`] weighs each bar line
 //! inside a section; [`lengths`] chooses the phrases by a small dynamic programme over both. Pickups belong to what follows; the endings of one stretch are
 //! alternatives, and each goes on with the phrase that was running before the first of them. To the note: [`breaths`] searches the whole tune with the [`cues`]
-//! that hold along its [`line`] and their worths in a [`table`]; in hymns and songs ([`songs`]) the bar lines heed them.
+//! that hold along its [`mod@line`] and their worths in a [`table`]; in hymns and songs ([`songs`]) the bar lines heed them.
 
 pub mod sections;
 pub mod evidence;

@@ -2,8 +2,8 @@
 //!
 //! A passage is printed places, the stretches of them in playing order, and the notes. A printed move is made in every pass of a repeat; where
 //! the lever or pedal stands there already it is no move in that pass. [`plan`] finds the least price, [`least`] says without a search what no plan is
-//! cheaper than, [`walk`] plays any plan through and prices it without knowing how it was found, [`keys`] lists what each key needs, [`pedals`] looks at
-//! all settings of seven pedals, [`remedies`] says what to do about a note that cannot be had.
+//! cheaper than, [`mod@walk`] plays any plan through and prices it without knowing how it was found, [`keys`] lists what each key needs, [`pedals`] looks at
+//! all settings of seven pedals, [`mod@remedies`] says what to do about a note that cannot be had.
 
 pub mod passage;
 pub mod walk;

@@ -1,7 +1,7 @@
 //! A set: tunes in an order for an occasion.
 //!
 //! [`SetTune`] is what a set has to know of a tune: its key and kind, how long it is with its repeats, which levers or pedals it needs and how it leaves them.
-//! [`standing`] follows the levers from tune to tune, [`order`] finds the order in which keys vary and least is moved, [`choose`] finds the tunes that fill a
+//! [`standing`] follows the levers from tune to tune, [`order`] finds the order in which keys vary and least is moved, [`mod@choose`] finds the tunes that fill a
 //! time. [`link`] writes the measures from one tune to the next.
 
 pub mod standing;

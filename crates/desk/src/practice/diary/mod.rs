@@ -1,4 +1,4 @@
-//! The diary: what she practised, how long, at what tempo, which step passed. A database in her folder, one file ([`file`]): what stands in it ([`kept`], [`stays`]),
+//! The diary: what she practised, how long, at what tempo, which step passed. A database in her folder, one file ([`mod@file`]): what stands in it ([`kept`], [`stays`]),
 //! when a tune needs a visit ([`visits`], of [`day`]s), what the page is told ([`shown`], with a [`picture`] of the last weeks), and all of it as plain text ([`texts`]).
 //!
 //! The file is opened for each question and closed again, so that it may be copied, brought from another machine or put away while the program runs.
