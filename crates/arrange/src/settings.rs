@@ -22,8 +22,10 @@ use std::ops::Range;
 const LEVER_MOVE: u64 = 1_500;
 /// A pedal move: the feet are free, but each one is to be read and remembered. OURS.
 const PEDAL_MOVE: u64 = 300;
-/// A left hand that plucks where a lever has to be moved for the tune. OURS; grows eightfold each time it is met again.
+/// A left hand that plucks where a lever has to be moved for the tune. OURS.
 const NO_GAP: i64 = 3_000;
+/// How much more a gap costs each time it is met again. OURS.
+const AGAIN: i64 = 8;
 /// The most that is charged for one gap: far above any music.
 const DEAREST: i64 = 10_000_000;
 /// A left-hand note for whose lever there is no time.
@@ -213,13 +215,13 @@ impl Charges {
         let wanted = wanted(task, alone);
         let missing: Vec<&PageUse> = page.missing.iter().filter(had).map(|m| &page.uses[m.used]).collect();
         let dearest = self.0.iter().flat_map(|s| &s.gaps).map(|g| g.price).max();
-        let price = dearest.map_or(NO_GAP, |p| p.saturating_mul(8)).min(DEAREST);
+        let price = dearest.map_or(NO_GAP, |p| p.saturating_mul(AGAIN)).min(DEAREST);
         // Only the left hand's own plucks can make room, and only where it is the hand that moves levers; feet are always free.
         for used in &missing {
             let mover = moves_levers(task, used.measure);
             self.clear_the_way(task, slots, page, used, NEAR);
-            for window in windows(task, &wanted, alone, used).into_iter().filter(|_| mover) {
-                let several = missing.iter().filter(|m| windows(task, &wanted, alone, m).contains(&window)).count() as i64;
+            for window in windows_of_tune(task, &wanted, alone, used).into_iter().filter(|_| mover) {
+                let several = missing.iter().filter(|m| windows_of_tune(task, &wanted, alone, m).contains(&window)).count() as i64;
                 self.keep_open(task, slots, window, page, price, several.max(1));
             }
         }
@@ -329,10 +331,10 @@ impl Charges {
             }
         }
         if let MoveRoom::Before(slot) = room {
-            let Some(mut used) = page.uses.first().cloned() else { return charges };
-            (used.measure, used.at, used.end, used.written) = (slots[slot].measure, slots[slot].at, slots[run.end - 1].end(), pitch);
-            for window in windows(task, &wanted(task, page), page, &used) {
-                charges.keep_open(task, slots, window, page, NO_GAP * 8, 1);
+            let (measure, from) = (slots[slot].measure, slots[slot].start);
+            let needed = Needed { pitch, measure, from, to: slots[run.end - 1].end() };
+            for window in windows(task, &wanted(task, page), needed) {
+                charges.keep_open(task, slots, window, page, NO_GAP * AGAIN, 1);
             }
         }
         charges
@@ -424,24 +426,19 @@ impl OfSlot {
     }
 }
 
-/// Where the lever of a note of the tune may be moved, there and back: between the string's last use and the note, from the note to the next that wants it
-/// otherwise, and where the tune alone would have it moved.
-fn windows(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -> Vec<(Beats, Beats)> {
-    let to = task.tune.starts[used.measure] + used.at;
-    let strings = harp::settings::remedies::neighbours(task.harp, used.written);
-    let parts: Vec<Part> = strings.iter().filter_map(|p| Part::of(task.harp, *p)).collect();
-    let before = parts.iter().filter_map(|p| wanted.get(p)).filter_map(|w| w.iter().rfind(|w| w.0 < to)).map(|w| w.1).max();
-    let from = before.unwrap_or(Beats::ZERO).max(to - Beats::QUARTER * LOOK_BACK).max(Beats::ZERO);
-    let mut all = if from < to { vec![(from, to)] } else { Vec::new() };
-    let next = |part: &Part| {
-        wanted
-            .get(part)
-            .and_then(|w| w.iter().find(|w| w.0 > to && !strings.iter().any(|p| Part::of(task.harp, *p) == Some(*part) && p.alter == w.2)))
-    };
-    if let Some(after) = parts.iter().filter_map(next).map(|w| w.0).min().filter(|after| *after > used.end) {
-        all.push((used.end, after.min(used.end + Beats::QUARTER * LOOK_BACK)));
-    }
-    all.extend(before_the_jump(task, wanted, &parts, used));
+/// A stretch of the page in which a string is needed in one position.
+#[derive(Clone, Copy, Debug)]
+struct Needed {
+    pitch: Pitch,
+    measure: usize,
+    from: Beats,
+    to: Beats,
+}
+
+/// Where the lever of a note of the tune may be moved: as for any tone, and where the tune alone would have it moved.
+fn windows_of_tune(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -> Vec<(Beats, Beats)> {
+    let from = task.tune.starts[used.measure] + used.at;
+    let mut all = windows(task, wanted, Needed { pitch: used.written, measure: used.measure, from, to: used.end });
     for m in alone.moves.iter().filter(|m| m.needed_by.is_some_and(|u| same(&alone.uses[u], used))) {
         let at = task.tune.starts[m.measure] + m.at;
         let end = task.tune.starts[m.measure] + task.tune.sheet.measures[m.measure].frame.length;
@@ -452,14 +449,30 @@ fn windows(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -
     all
 }
 
+/// Where the lever of a tone may be moved, there and back: between the string's last use and the tone, and from the tone to the next use that wants it otherwise.
+fn windows(task: &Task, wanted: &Wanted, needed: Needed) -> Vec<(Beats, Beats)> {
+    let strings = harp::settings::remedies::neighbours(task.harp, needed.pitch);
+    let parts: Vec<Part> = strings.iter().filter_map(|p| Part::of(task.harp, *p)).collect();
+    let before = parts.iter().filter_map(|p| wanted.get(p)).filter_map(|w| w.iter().rfind(|w| w.0 < needed.from)).map(|w| w.1).max();
+    let from = before.unwrap_or(Beats::ZERO).max(needed.from - Beats::QUARTER * LOOK_BACK).max(Beats::ZERO);
+    let mut all = if from < needed.from { vec![(from, needed.from)] } else { Vec::new() };
+    let otherwise = |part: &Part, alter: i32| !strings.iter().any(|p| Part::of(task.harp, *p) == Some(*part) && p.alter == alter);
+    let next = |part: &Part| wanted.get(part).and_then(|w| w.iter().find(|w| w.0 > needed.from && otherwise(part, w.2)));
+    if let Some(after) = parts.iter().filter_map(next).map(|w| w.0).min().filter(|after| *after > needed.to) {
+        all.push((needed.to, after.min(needed.to + Beats::QUARTER * LOOK_BACK)));
+    }
+    all.extend(before_the_jump(task, wanted, &parts, needed.measure));
+    all
+}
+
 /// In a later pass of a repeat the string was last used near the end of the stretch that is repeated: from there to where the tune jumps back.
-fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], used: &PageUse) -> Vec<(Beats, Beats)> {
+fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], needed_in: usize) -> Vec<(Beats, Beats)> {
     let measures = &task.tune.sheet.measures;
     let frames: Vec<&music::Frame> = measures.iter().map(|m| &m.frame).collect();
     let order = music::order::playing_order(&frames).measures;
     let end = |m: usize| task.tune.starts[m] + measures[m].frame.length;
     let mut all = Vec::new();
-    for now in (1..order.len()).filter(|i| order[*i] == used.measure) {
+    for now in (1..order.len()).filter(|i| order[*i] == needed_in) {
         let mut jump = None;
         for back in (0..now).rev() {
             let measure = order[back];

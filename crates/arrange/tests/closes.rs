@@ -5,8 +5,8 @@
 
 use arrange::{Arrangement, Figures, Wishes, arrange};
 use harp::{Instrument, Player};
-use music::Note;
 use music::text::sheet;
+use music::{Beats, Note, Tempo};
 
 fn made(text: &str) -> Arrangement {
     let wishes = Wishes { fullness: vec![3], ..Wishes::default() };
@@ -28,7 +28,7 @@ const REEL: &str = r#"4/4 G | "G"G4:1 B4:1 D5:1 B4:1 | "C"E5:1 C5:1 G4:1 C5:1 | 
 #[test]
 fn the_dominant_before_a_close_is_whole_in_the_hand() {
     let made = made(REEL);
-    let dominant: Vec<&Note> = left(&made, 6).into_iter().filter(|n| n.at >= music::Beats::HALF).collect();
+    let dominant: Vec<&Note> = left(&made, 6).into_iter().filter(|n| n.at >= Beats::HALF).collect();
     let heard = classes(&dominant);
     assert!(heard.contains(&6) && heard.contains(&0), "F sharp and C: {dominant:?}");
 }
@@ -61,5 +61,44 @@ fn a_third_that_the_melody_contradicts_is_left_out() {
         made(r#"3/4 Dm | "D"F4:1 A4:2 | "D"D5:3 | "A7"E5:1 C#5:2 | "D"D5:1 F5:2 | "D"A4:3 | "Gm"G4:2 Bb4:1 | "A7"A4:1 C#5:2 | "D"D5:3 |"#);
     for measure in [0, 1, 3, 4] {
         assert!(!classes(&left(&made, measure)).contains(&6), "measure {measure}: {:?}", left(&made, measure));
+    }
+}
+
+/// A waltz of 24 measures, repeated: A7 in measures 3 to 6 whose C sharp only the left hand could have, between measures that want C natural on the same strings, at 152.
+const SECONDARY_DOMINANT: &str = concat!(
+    r#"3/4 C |: "C"G4:1 E4:1 G4:1 | "Em"B4:2 G4:1 | "A7"G4:1 A4:1 E4:1 | "A7"B4:1 A4:1 G4:1 | "A7"A4:2 G4:1 | "A7"G4:1 A4:1 E4:1 | "Dm"A4:3 | "Dm"F4:2 A4:1 | "#,
+    r#""G7"D5:2 G4:1 | "G7"B4:1 A4:1 B4:1 | "C"C5:2 G4:1 | "C"E4:1 G4:1 C5:1 | "C7"G4:1 C5:1 G4:1 | "C7"E4:2 G4:1 | "F"A4:1 C5:2 | "F"A4:3 | "D7"A4:1 D5:1 A4:1 | "D7"A4:1 D5:1 A4:1 | "#,
+    r#""G7"B4:1 A4:1 B4:1 | "G7"D5:2 G4:1 | "C"E4:1 G4:1 C5:1 | "G7"B4:1 A4:1 B4:1 :| "C"C5:2 G4:1 | "C"E4:1 G4:1 C5:1 |"#,
+);
+
+#[test]
+fn a_dominant_of_another_key_has_its_leading_tone_though_a_lever_moves() {
+    let wishes = Wishes { fullness: vec![4], tempo: Tempo::of(Beats::QUARTER, 152), ..Wishes::default() };
+    let made = arrange(&sheet(SECONDARY_DOMINANT), &Figures::own(), &Instrument::lever_34(), &Player::default(), &wishes)
+        .expect("a short tune is arranged");
+    for measure in 2..6 {
+        let heard = classes(&left(&made, measure));
+        assert!(heard.contains(&1), "C sharp in measure {measure}: {:?}", left(&made, measure));
+    }
+}
+
+/// G held over D7: the fourth holds the third away until it has fallen.
+#[test]
+fn a_third_does_not_grind_under_a_held_fourth() {
+    let made = made(
+        r#"3/4 G | "G"B4:1 D5:1 B4:1 | "D7"A4:2 C5:1 | "D7"G4:3 | "G"G4:3 | "C"E5:1 C5:1 G4:1 | "D7"A4:2 C5:1 | "D7"A4:1 G4:1 F#4:1 | "G"G4:3 |"#,
+    );
+    let heard = classes(&left(&made, 2));
+    assert!(!heard.contains(&6), "{:?}", left(&made, 2));
+}
+
+/// C natural once, as a passing tone, in one of four measures of A7: the others keep C sharp.
+#[test]
+fn one_passing_tone_makes_no_dominant_minor() {
+    let made = made(
+        r#"3/4 Dm | "Dm"F4:1 A4:2 | "A7"E4:1 G4:2 | "Dm"D5:3 | "A7"E5:1 A4:2 | "Dm"F5:1 D5:2 | "A7"E5:2 A4:1 | "Gm"D5:1 Bb4:2 | "A7"E5:1 D5:1 C5:1 | "Dm"D5:3 |"#,
+    );
+    for measure in [1, 3, 5] {
+        assert!(classes(&left(&made, measure)).contains(&1), "measure {measure}: {:?}", left(&made, measure));
     }
 }

@@ -8,7 +8,7 @@ use harp::Mechanism;
 use music::{Hand, Pitch, PitchName};
 use std::ops::Range;
 
-/// How much cheaper a chord would be on its own with its telling tone, before it is asked for.
+/// How much cheaper a chord would be on its own with its telling tone, before it is asked for. This and what follows: ours.
 const WORTH: i64 = 900;
 /// Strings tried for each, and all tries.
 const STRINGS: usize = 2;
