@@ -1,5 +1,5 @@
 # Where everything lives that is built or fetched: outside the checkout, so that a fresh clone finds the compiled engraving library again.
-# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON and UNDERSONG_AXE, and stands in the checkout's root.
+# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON, UNDERSONG_DENY and UNDERSONG_AXE, and stands in the checkout's root.
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
@@ -10,6 +10,10 @@ export CARGO_TARGET_DIR=${CARGO_TARGET_DIR:-$UNDERSONG_CACHE/target}
 
 python_environment=$UNDERSONG_CACHE/python-$(sha256sum outside/requirements.txt | cut -c1-12)
 export UNDERSONG_PYTHON=$python_environment/bin/python
+
+# What looks at the licences and the sources of the crates.
+deny_version=0.20.2
+export UNDERSONG_DENY=${UNDERSONG_DENY:-$UNDERSONG_CACHE/cargo-deny-$deny_version/bin/cargo-deny}
 
 # The accessibility checker that the tests of the page run in the browser.
 axe_version=4.14.1
