@@ -24,9 +24,11 @@ pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headin
         std::mem::swap(&mut lefts[measure], &mut rights[measure]);
     }
     let repeats = tune.sheet.measures.last().is_some_and(|m| m.frame.repeat_end.is_some());
-    if !repeats && plan.slots.iter().any(|s| s.duty.last && s.fullness > 0) {
-        crown(lefts.last_mut());
-        crown(rights.last_mut());
+    if let (Some(right), Some(left)) = (rights.last_mut(), lefts.last_mut())
+        && !repeats
+        && plan.slots.iter().any(|s| s.duty.last && s.fullness > 0)
+    {
+        crown(right, left);
     }
     let parts = tune.sheet.measures.iter().zip(rights).zip(lefts).enumerate();
     parts
@@ -42,12 +44,22 @@ pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headin
         .collect()
 }
 
-/// A fermata on the last note of the piece, where it has none (habit 16); a tune that ends with a repeat sign goes round without one.
-fn crown(line: Option<&mut Vec<Note>>) {
-    let last = line.and_then(|notes| notes.iter_mut().rev().find(|n| !n.is_rest()));
-    if let Some(note) = last.filter(|n| !n.decorations.contains(&Decoration::Fermata)) {
-        note.decorations.push(Decoration::Fermata);
+/// A fermata in each hand of the last measure, where it has none (habit 16): on what ends when the last string has sounded, so that both hands are held at
+/// one moment. A hand that rests by then has it over its rest. A tune that ends with a repeat sign goes round without one.
+fn crown(right: &mut [Note], left: &mut [Note]) {
+    let sounding = right.iter().chain(left.iter()).filter(|n| !n.is_rest());
+    let Some(end) = sounding.map(Note::end).max() else { return };
+    for line in [right, left] {
+        let own = line.iter().rev().find(|n| !n.is_rest()).is_some_and(is_held);
+        let last = line.iter_mut().rev().find(|n| n.end() == end || !n.is_rest());
+        if let Some(note) = last.filter(|_| !own) {
+            note.decorations.push(Decoration::Fermata);
+        }
     }
+}
+
+fn is_held(note: &Note) -> bool {
+    note.decorations.contains(&Decoration::Fermata)
 }
 
 /// What the accompanying hand begins at one place; `None` stops what rings.
@@ -125,4 +137,39 @@ fn company(note: &Note, slot: &Slot, steady: &dyn Fn(Pitch) -> bool, left: &[Not
         }
     }
     found.into_iter().max_by_key(|(is_third, near, _)| (*is_third, *near)).map(|(_, _, pitch)| pitch)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn note(at: i64, length: i64) -> Note {
+        Note::of(Beats::QUARTER * at, Beats::QUARTER * length, vec![Pitch::new(music::Step::G, 0, 4)])
+    }
+
+    fn rest(at: i64, length: i64) -> Note {
+        Note::rest(Beats::QUARTER * at, Beats::QUARTER * length)
+    }
+
+    /// Where each hand's fermatas end, in quarters.
+    fn held(mut right: Vec<Note>, mut left: Vec<Note>) -> [Vec<Beats>; 2] {
+        crown(&mut right, &mut left);
+        [right, left].map(|line| line.iter().filter(|n| is_held(n)).map(Note::end).collect())
+    }
+
+    /// Common practice: all players are held at one moment.
+    #[test]
+    fn both_hands_are_held_at_one_moment() {
+        let (three, four) = (Beats::QUARTER * 3, Beats::QUARTER * 4);
+        assert_eq!(held(vec![note(0, 3)], vec![note(0, 1), note(1, 2)]), [[three], [three]]);
+        assert_eq!(held(vec![note(0, 3), rest(3, 1)], vec![note(0, 2), note(2, 2)]), [[four], [four]], "over the rest of the tune");
+        assert_eq!(held(vec![note(0, 4)], vec![note(0, 2), rest(2, 2)]), [[four], [four]]);
+        assert_eq!(held(vec![note(0, 3), rest(3, 1)], vec![note(0, 3), rest(3, 1)]), [[three], [three]], "nobody waits on rests alone");
+    }
+
+    #[test]
+    fn a_tune_that_has_its_own_keeps_it_alone() {
+        let own = Note { decorations: vec![Decoration::Fermata], ..note(0, 3) };
+        assert_eq!(held(vec![own, rest(3, 1)], vec![note(0, 4)]), [[Beats::QUARTER * 3], [Beats::QUARTER * 4]]);
+    }
 }

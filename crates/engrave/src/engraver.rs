@@ -11,7 +11,7 @@ use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
 use crate::parse::{self, System};
 use crate::source::{self, Source};
-use crate::{clear, harp, heading, rewrite};
+use crate::{clear, harp, heading, holds, rewrite};
 use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::Arc;
@@ -109,6 +109,7 @@ impl Engraver {
         let text = rewrite::rewrite(source, piece.clone(), starts);
         let marks = source.harp.measures.get(piece.clone()).unwrap_or(&[]);
         let headings: Vec<&Heading> = source.headings.iter().filter(|h| piece.contains(&h.measure)).collect();
+        let held = piece.clone().map(|measure| source.held.contains(&measure)).collect::<Vec<_>>();
         let key = Key::of(&text, breaks, &(marks, &headings, layout.text, layout.fingers));
         self.drawn.once(key, || {
             let mut systems = self.systems(source, text, breaks)?;
@@ -116,6 +117,7 @@ impl Engraver {
                 clear::enlarge(&mut system.group, layout.text);
                 clear::clear(system);
             }
+            holds::align(&mut systems, &held);
             harp::place(&mut systems, marks, layout);
             heading::place(&mut systems, &headings, piece.start, layout.text);
             Ok(systems)

@@ -3,6 +3,7 @@
 use crate::error::EngraveError;
 use crate::harp::{self, HarpMarks, diagram};
 use crate::heading::{self, Heading};
+use crate::holds;
 use crate::pieces::Seams;
 use crate::turns;
 use roxmltree::{Document, Node, ParsingOptions};
@@ -57,6 +58,8 @@ pub(crate) struct Source<'a> {
     /// For each measure, how long the left hand is free after its last pluck, in quarter notes.
     pub free: Vec<f64>,
     pub headings: Vec<Heading>,
+    /// The measures at whose end both hands are held.
+    pub held: BTreeSet<usize>,
     pub harp: HarpMarks,
     pub seams: Seams,
 }
@@ -82,7 +85,7 @@ pub(crate) fn read(musicxml: &str) -> Result<Source<'_>, EngraveError> {
     let seams = Seams::of(root, starts.len());
     let words = with_opening(words(root), harp.opening);
     let free = turns::free_after(root);
-    Ok(Source { words, ids, harp, starts, free, seams, headings: heading::read(root), document })
+    Ok(Source { words, ids, harp, starts, free, seams, headings: heading::read(root), held: holds::read(root), document })
 }
 
 /// The pedals' setting before the first note is one of the lines of preparation; where the score says it in words too it is not said twice.

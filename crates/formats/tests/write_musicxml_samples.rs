@@ -119,10 +119,30 @@ fn signs_of_form() {
     );
 }
 
+/// The tune's rhythm is its author's, in whichever hand it is; the other hand's, and what was added to the tune, shows the beats.
+#[test]
+fn the_tune_alone_is_written_as_it_was_read() {
+    let types = |song: &Score, staff: &str| {
+        let xml = write(song);
+        let of_staff = xml.split("<note ").skip(1).filter(|note| note.contains(&format!("<staff>{staff}</staff>")));
+        let name = |note: &str| note.split("<type>").nth(1).and_then(|t| t.split('<').next()).unwrap_or("none").to_owned();
+        of_staff.map(name).collect::<Vec<_>>().join(" ")
+    };
+    let mut song = score(&[("D5:3/2 C5:1 B4:3/2", "D3:3/2 C3:1 B2:3/2")]);
+    song.measures[0].frame = Frame::plain(1, Meter::simple(4, 4), Key::new(1, Mode::Major));
+    assert_eq!((types(&song, "1"), types(&song, "2")), ("quarter quarter quarter".into(), "quarter eighth eighth quarter".into()));
+    song.measures[0].melody = Hand::Left;
+    assert_eq!((types(&song, "1"), types(&song, "2")), ("quarter eighth eighth quarter".into(), "quarter quarter quarter".into()));
+    song.measures[0].source = None;
+    assert_eq!(types(&song, "2"), "quarter eighth eighth quarter");
+}
+
 #[test]
 fn notes_across_beats_are_tied_and_marks_stand_at_their_notes() {
     let mut song = score(&[("D5:1/2 [C5+E5]:2 C5:1/2", "G2:1 r:1 D3:1")]);
     song.measures[0].frame.meter = Meter::simple(6, 8);
+    // Not of the tune: that would be written as it was read.
+    song.measures[0].source = None;
     song.measures[0].right[1].decorations = vec![Decoration::Fermata, Decoration::Accent];
     song.measures[0].right[1].fingers = vec![2, 1];
     song.measures[0].right[2].grace = vec![Grace { pitches: text::notes("D#5:1")[0].pitches.clone(), value: 8, slashed: true }];

@@ -1,9 +1,9 @@
 //! Where a measure may be cut: the places of its strong beats, beats and smaller parts, and which notes may sound across them.
 //!
 //! Common practice, kept simple. A note of one value stands as it is where it begins and ends on beats, or begins on a beat and stays within
-//! its strong beat, or is an ordinary syncopation (begins and ends halfway, one beat inside); in compound and grouped meters it may cross a beat only
-//! from beat to beat. Rests never hide a strong beat, and a beat only where they fill everything between two strong beats. Nothing stands longer
-//! than a dotted breve. The lists of places are in order, so that a measure of any length is cut quickly, without going deeper and deeper.
+//! its strong beat, or is an ordinary syncopation (begins and ends halfway, one beat inside), but the last beat of three is always seen; in compound and
+//! grouped meters it may cross a beat only from beat to beat. Rests never hide a strong beat, and a beat only where they fill everything between two strong
+//! beats. The tune itself is written as its author wrote it. Nothing stands longer than a dotted breve. The lists of places are in order, so that a measure of any length is cut quickly, without going deeper and deeper.
 
 use super::value::Value;
 use music::{Beats, Meter, MeterSign};
@@ -13,8 +13,9 @@ pub struct Grid {
     /// Strong beats and starts of groups.
     strong: Vec<Beats>,
     beats: Vec<Beats>,
-    /// Where the measure ends.
+    /// Where the measure ends, and the first beat that is there or would come after it.
     end: Beats,
+    next: Beats,
     /// The note value below the line of the meter.
     unit: Beats,
     /// Beats of three parts, or groups of unlike length.
@@ -36,9 +37,10 @@ const BREVE: i64 = 2;
 /// A note longer than a dotted breve is cut into breves: nobody reads a long or a maxima any more.
 const DOTTED_BREVE: i64 = 3;
 
-/// Notes may hide more of the meter than rests.
+/// Notes may hide more of the meter than rests, and those of the tune what their author let them hide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sort {
+    Tune,
     Note,
     Rest,
 }
@@ -59,11 +61,13 @@ impl Grid {
         let uneven =
             if meter.is_compound() || (meter.unit >= 8 && (groups.len() > 1 || groups[0] == 3)) { Uneven::Yes } else { Uneven::No };
         let strong = if groups.len() > 1 && !meter.is_compound() { starts(&groups, unit, length) } else { strong_beats(meter, length) };
-        let beats = match (uneven, meter.is_compound()) {
+        let beats_within = |length| match (uneven, meter.is_compound()) {
             (Uneven::Yes, false) => starts(&groups, unit, length),
             (Uneven::Yes, true) => every(unit * 3, length),
             (Uneven::No, _) => every(plain_beat(meter), length),
         };
+        let mut beats = beats_within(length + meter.length());
+        let next = beats.split_off(beats.partition_point(|b| *b < length)).first().copied().unwrap_or(length);
         let quarters = every(Beats::QUARTER, length);
         let long_beats = beats.get(1).is_some_and(|b| *b > Beats::QUARTER + Beats::EIGHTH);
         let (beam_ends, eighth_ends) = match long_beats {
@@ -72,7 +76,7 @@ impl Grid {
             false if meter.sign == MeterSign::Free || has_wide_gap(&strong, length) => (beats.clone(), beats.clone()),
             false => (beats.clone(), strong.clone()),
         };
-        Grid { strong, beats, end: length, unit, uneven, beam_ends, eighth_ends }
+        Grid { strong, beats, end: length, next, unit, uneven, beam_ends, eighth_ends }
     }
 
     /// Cuts a note or rest from `from` to `to` into written values, first to last.
@@ -123,6 +127,7 @@ impl Grid {
 
     fn stands(&self, from: Beats, to: Beats, sort: Sort) -> bool {
         match sort {
+            Sort::Tune => Value::of(to - from).is_some_and(|v| v.dots < 2) || self.note_stands(from, to),
             Sort::Note => self.note_stands(from, to),
             Sort::Rest => self.rest_stands(from, to),
         }
@@ -139,9 +144,9 @@ impl Grid {
         }
         let crossed = between(&self.beats, from, to).len();
         match (self.uneven, crosses_strong) {
-            (Uneven::Yes, true) => on(&self.strong, from) && self.ends_beat(to),
-            (Uneven::Yes, false) if crossed > 0 => on(&self.beats, from) && self.ends_beat(to),
-            (Uneven::No, true) => on(&self.beats, from) && self.ends_beat(to),
+            (Uneven::Yes, true) => on(&self.strong, from) && self.is_beat(to),
+            (Uneven::Yes, false) if crossed > 0 => on(&self.beats, from) && self.is_beat(to),
+            (Uneven::No, true) => on(&self.beats, from) && self.is_beat(to),
             (Uneven::No, false) if crossed > 0 => on(&self.beats, from) || crossed == 1 && self.is_syncopation(from, to),
             (_, false) => self.within_beat(from, to),
         }
@@ -153,14 +158,33 @@ impl Grid {
         compound_in_quarters && (from % Beats::HALF).is_zero() && (to % Beats::HALF).is_zero()
     }
 
+    fn is_beat(&self, to: Beats) -> bool {
+        holds(&self.beats, to) || to >= self.next
+    }
+
     fn ends_beat(&self, to: Beats) -> bool {
         holds(&self.beats, to) || to >= self.end
     }
 
-    /// From the middle of a beat to the middle or the end of one.
+    /// From the middle of a beat to the middle of the next, or, in half a measure of two beats, to its end; never over the last of three beats.
     fn is_syncopation(&self, from: Beats, to: Beats) -> bool {
-        let half = self.beats.get(1).and_then(|beat| beat.scaled(1, 2));
-        half.is_some_and(|half| (from % half).is_zero() && (to % half).is_zero())
+        let Some(half) = self.beats.get(1).and_then(|beat| beat.scaled(1, 2)) else { return false };
+        let halfway = (from % half).is_zero() && (to % half).is_zero();
+        let (group, crossed) = self.group(from);
+        match group {
+            1 | 2 => halfway && (self.strong.len() > 1 || to - from == half * 2),
+            3 => halfway && to - from == half * 2 && crossed < 2,
+            _ => halfway && to - from == half * 2,
+        }
+    }
+
+    /// How many beats there are from the strong beat before a place to the next one, and which of them, from 0, is the first after the place.
+    fn group(&self, from: Beats) -> (usize, usize) {
+        let begun = self.strong.partition_point(|s| *s <= from);
+        let start = begun.checked_sub(1).map_or(Beats::ZERO, |i| self.strong[i]);
+        let end = self.strong.get(begun).copied().unwrap_or(self.next);
+        let count = |to: Beats| self.beats.partition_point(|b| *b < to) - self.beats.partition_point(|b| *b < start);
+        (count(end), self.beats.partition_point(|b| *b <= from) - self.beats.partition_point(|b| *b < start))
     }
 
     fn within_beat(&self, from: Beats, to: Beats) -> bool {
@@ -294,6 +318,33 @@ mod tests {
         assert_eq!(note(3, 4, (0, 1), (5, 2)), "half~eighth");
         assert_eq!(note(3, 4, (1, 2), (2, 1)), "eighth~quarter.");
         assert_eq!(note(2, 2, (1, 1), (2, 1)), "half");
+    }
+
+    /// Common practice: in three the last beat is seen, in two the second, in four the middle of the measure.
+    #[test]
+    fn every_main_beat_is_seen() {
+        let note = |n, u, from, length| written(Meter::simple(n, u), Sort::Note, from, length);
+        assert_eq!(note(3, 4, (3, 2), (3, 2)), "eighth~quarter", "after three eighths");
+        assert_eq!(note(3, 4, (3, 2), (1, 1)), "eighth~eighth");
+        assert_eq!(note(3, 4, (1, 2), (3, 2)), "eighth~quarter");
+        assert_eq!(note(3, 4, (1, 2), (1, 1)), "quarter", "an ordinary syncopation over the second of three");
+        assert_eq!(note(3, 4, (1, 1), (3, 2)), "quarter.", "it begins on a beat");
+        assert_eq!(note(3, 2, (3, 1), (3, 1)), "quarter~half");
+        assert_eq!(note(2, 4, (1, 2), (3, 2)), "eighth~quarter");
+        assert_eq!(note(2, 4, (1, 2), (1, 1)), "quarter");
+        assert_eq!(note(4, 4, (1, 2), (3, 2)), "quarter.", "the middle of the measure is seen");
+        let short = Grid::new(&Meter::simple(6, 8), beats(2, 1));
+        assert_eq!(short.cut(beats(0, 1), beats(2, 1), Sort::Note).len(), 2, "a measure that a pickup completes");
+    }
+
+    /// The tune is the player's: a rhythm that hides a beat is written as it stands in what was read.
+    #[test]
+    fn the_tune_is_written_as_its_author_wrote_it() {
+        let tune = |n, u, from, length| written(Meter::simple(n, u), Sort::Tune, from, length);
+        assert_eq!(tune(4, 4, (3, 2), (1, 1)), "quarter");
+        assert_eq!(tune(3, 4, (3, 2), (3, 2)), "quarter.");
+        assert_eq!(tune(4, 4, (0, 1), (7, 2)), "half~quarter.", "two dots hide the middle of the measure");
+        assert_eq!(tune(4, 4, (0, 1), (5, 2)), "half~eighth", "no value lasts so long");
     }
 
     /// Common practice: a breve, plain or dotted, is the longest value in use (four-two, three-one); what lasts longer is tied.

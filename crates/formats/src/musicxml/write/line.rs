@@ -71,8 +71,9 @@ pub struct TupletSign {
 }
 
 impl Line {
-    /// Cuts the notes of one hand. `shift` is how far into a full measure this measure begins (a pickup begins late).
-    pub fn new(notes: &[Note], frame: &Frame, shift: Beats) -> Line {
+    /// Cuts the notes of one hand, which are of this sort where they are no rests. `shift` is how far into a full measure this measure begins (a pickup begins
+    /// late).
+    pub fn new(notes: &[Note], sort: Sort, frame: &Frame, shift: Beats) -> Line {
         let notes = filled(notes, frame.length);
         let grid = Grid::new(&frame.meter, frame.length + shift);
         let whole_rest =
@@ -81,7 +82,7 @@ impl Line {
         for (index, note) in notes.iter().enumerate() {
             match whole_rest(note) {
                 true => pieces.push(piece(index, note, Cut { at: note.at, length: note.length, value: None }, None)),
-                false => pieces.extend(pieces_of(index, note, &grid, shift)),
+                false => pieces.extend(pieces_of((index, note), sort, &grid, shift)),
             }
         }
         let mut line = Line { notes, pieces };
@@ -153,12 +154,12 @@ fn filled(notes: &[Note], length: Beats) -> Vec<Note> {
     filled
 }
 
-fn pieces_of(index: usize, note: &Note, grid: &Grid, shift: Beats) -> Vec<Piece> {
+fn pieces_of((index, note): (usize, &Note), sort: Sort, grid: &Grid, shift: Beats) -> Vec<Piece> {
     let ratio = ratio(note);
     let cuts = match ratio {
         Some((actual, normal)) => cuts_in_tuplet(note, actual, normal),
         None => {
-            let sort = if note.is_rest() { Sort::Rest } else { Sort::Note };
+            let sort = if note.is_rest() { Sort::Rest } else { sort };
             let cuts = grid.cut(note.at + shift, note.end() + shift, sort);
             cuts.into_iter().map(|c| Cut { at: c.at - shift, ..c }).collect()
         }

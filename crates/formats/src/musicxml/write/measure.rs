@@ -1,6 +1,7 @@
 //! The document and its measures: the two hands one after the other, signs at their places among the notes.
 
 use super::direction::Spot;
+use super::grid::Sort;
 use super::join::{self, SlurNumbers};
 use super::line::Line;
 use super::mark::{self, Bracketed};
@@ -43,7 +44,7 @@ pub fn lines(score: &Score) -> Lines {
 fn hand_lines(score: &Score, hand: Hand, slurs: &SlurNumbers) -> Vec<Line> {
     let shifts = shifts(score);
     let measures = score.measures.iter().zip(&shifts);
-    let mut lines: Vec<Line> = measures.clone().map(|(m, shift)| Line::new(m.hand(hand), &m.frame, *shift)).collect();
+    let mut lines: Vec<Line> = measures.clone().map(|(m, shift)| Line::new(m.hand(hand), sort(m, hand), &m.frame, *shift)).collect();
     join::tie(&mut lines);
     join::slur(&mut lines, slurs);
     for ((measure, shift), line) in measures.zip(&mut lines) {
@@ -51,6 +52,11 @@ fn hand_lines(score: &Score, hand: Hand, slurs: &SlurNumbers) -> Vec<Line> {
         beam::mark(line, &measure.frame, *shift);
     }
     lines
+}
+
+/// What a hand's notes are: those of the tune, but not what was added to it, are written as they were read.
+fn sort(measure: &ScoreMeasure, hand: Hand) -> Sort {
+    if measure.melody == hand && measure.source.is_some() { Sort::Tune } else { Sort::Note }
 }
 
 /// How far into a full measure each measure begins: a pickup, and the second half of a measure that a repeat splits, are the end of one.
