@@ -1,5 +1,5 @@
 # Where everything lives that is built or fetched: outside the checkout, so that a fresh clone finds the compiled engraving library again.
-# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON, UNDERSONG_DENY and UNDERSONG_AXE, and stands in the checkout's root.
+# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON, UNDERSONG_DENY, UNDERSONG_AXE and UNDERSONG_TSC, and stands in the checkout's root.
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
@@ -18,3 +18,7 @@ export UNDERSONG_DENY=${UNDERSONG_DENY:-$UNDERSONG_CACHE/cargo-deny-$deny_versio
 # The accessibility checker that the tests of the page run in the browser.
 axe_version=4.14.1
 export UNDERSONG_AXE=$UNDERSONG_CACHE/axe-core-$axe_version.js
+
+# What looks at the types of the page's scripts (tsc, run by node).
+typescript_version=5.9.3
+export UNDERSONG_TSC=$UNDERSONG_CACHE/typescript-$typescript_version/lib/tsc.js

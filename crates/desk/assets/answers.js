@@ -3,6 +3,7 @@
 import { el, button, refill } from "./dom.js";
 import { speak } from "./say.js";
 
+/** @type {[number, string][]} */
 const parts = [[0.125, ""], [0.375, "a quarter of a beat"], [0.625, "half a beat"], [0.875, "three quarters of a beat"]];
 
 /** "on the beat", "half a beat late", "1½ beats early". */

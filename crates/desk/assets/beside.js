@@ -1,6 +1,6 @@
 // Two versions of a tune side by side: what was chosen otherwise, in words; both pages, with the measures that differ framed; a measure chosen in one is shown in the other.
 
-import { el, svg, button, select, refill } from "./dom.js";
+import { el, svg, button, select, refill, targetOf } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { speak, trying } from "./say.js";
@@ -28,7 +28,7 @@ function column(beside, which) {
     }
   };
   sheet.addEventListener("click", (event) => {
-    const hit = event.target.closest("g.measure");
+    const hit = /** @type {SVGElement | null} */ (targetOf(event).closest("g.measure"));
     if (hit) beside.choose(Number(hit.dataset.index));
   });
   sheet.addEventListener("keydown", (event) => {

@@ -34,6 +34,7 @@ export function dropAnywhere(room) {
     room.classList.remove("dropping");
     bringIn([...event.dataTransfer.files]);
   };
+  /** @type {["dragover" | "dragleave" | "drop", (event: DragEvent) => void][]} */
   const heard = [["dragover", over], ["dragleave", out], ["drop", drop]];
   for (const [name, act] of heard) addEventListener(name, act);
   return () => { for (const [name, act] of heard) removeEventListener(name, act); };

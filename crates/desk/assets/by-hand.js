@@ -4,11 +4,11 @@ import { el, button, field, select } from "./dom.js";
 import { measureName, placeWords } from "./words.js";
 import { capital } from "./say.js";
 
-function takeBack(worktable, line) {
+function takeBack(/** @type {Worktable} */ worktable, line) {
   return worktable.change((choices) => { choices.changes = (choices.changes ?? []).filter((_, index) => index !== line); }, "change taken back");
 }
 
-function row(worktable, change, everywhere) {
+function row(/** @type {Worktable} */ worktable, change, everywhere) {
   const place = change.found ? placeWords(change.at, worktable.meter()) : "the notes it changes are not on the page now";
   return el("li", {},
     el("div", {}, everywhere && button(measureName(change.number), () => worktable.choose(change.index, true), { class: "plain" }),
@@ -17,7 +17,7 @@ function row(worktable, change, everywhere) {
 }
 
 /** The changes of measure `index`, or of the whole tune where it is null; null when there are none. */
-export function byHand(worktable, index) {
+export function byHand(/** @type {Worktable} */ worktable, index) {
   const all = (worktable.tune?.by_hand ?? []).map((change, line) => ({ ...change, line }));
   const here = all.filter((change) => index === null || change.index === index);
   return here.length > 0 && el("section", { class: "by-hand", "aria-label": "Changed by hand" }, el(index === null ? "h2" : "h3", {}, "Changed by hand"),
@@ -35,7 +35,7 @@ function lineOf(place, note, what) {
 }
 
 /** Three lists and a button: which pluck, which of its notes, what is done. What may be done follows the chosen note. */
-function another(worktable, plucks) {
+function another(/** @type {Worktable} */ worktable, plucks) {
   const wish = { pluck: plucks[0], note: "", what: "" };
   const doing = el("span", {}), noting = el("span", {});
   const drawDoing = () => {
@@ -58,7 +58,7 @@ function another(worktable, plucks) {
 }
 
 /** Lets her change the left hand's notes in the chosen measure; null where it plucks nothing. */
-export function changeNotes(worktable) {
+export function changeNotes(/** @type {Worktable} */ worktable) {
   const plucks = (worktable.measure.hands ?? []).filter(({ left, named }) => left?.length && named);
   return plucks.length > 0 && el("details", { class: "change-notes", open: worktable.changingNotes, ontoggle: (event) => { worktable.changingNotes = event.target.open; } },
     el("summary", {}, "Change single notes"), another(worktable, plucks));

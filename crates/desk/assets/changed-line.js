@@ -3,7 +3,7 @@
 import { el, button } from "./dom.js";
 
 /** A line with the way to take the marks off; null where nothing was changed just now. */
-export function changedLine(worktable) {
+export function changedLine(/** @type {Worktable} */ worktable) {
   const { changed } = worktable.tune ?? {};
   if (!changed?.measures?.length || worktable.marksOff === worktable.tune.revision) return null;
   const off = () => { worktable.marksOff = worktable.tune.revision; line.remove(); worktable.say("marks"); };
@@ -12,4 +12,4 @@ export function changedLine(worktable) {
 }
 
 /** The measures that are marked. */
-export const changedMeasures = ({ tune, marksOff }) => (tune?.changed && marksOff !== tune.revision ? tune.changed.measures : []);
+export const changedMeasures = (/** @type {{ tune: Tune | null, marksOff?: string }} */ { tune, marksOff }) => (tune?.changed && marksOff !== tune.revision ? tune.changed.measures : []);

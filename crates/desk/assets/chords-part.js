@@ -20,7 +20,7 @@ function told({ report, choices }) {
 }
 
 /** One touch for each way to its chords, and their number; null where there is nothing to choose. */
-export function chordsPart(worktable) {
+export function chordsPart(/** @type {Worktable} */ worktable) {
   const { choices, report } = worktable.tune;
   const facts = report.chords, written = report.tune.chord_symbols > 0;
   const voices = facts?.voices, filled = facts?.filled?.length > 0;

@@ -13,25 +13,61 @@ function fill(node, attributes, children) {
   return node;
 }
 
-/** An HTML element; attributes that begin with "on" are listeners. */
+/**
+ * An HTML element; attributes that begin with "on" are listeners.
+ * @template {keyof HTMLElementTagNameMap} Name
+ * @param {Name} name
+ * @param {Attributes} [attributes]
+ * @param {...any} children
+ * @returns {HTMLElementTagNameMap[Name]}
+ */
 export const el = (name, attributes, ...children) => fill(document.createElement(name), attributes, children);
 
-/** An SVG element. */
-export const svg = (name, attributes, ...children) => fill(document.createElementNS(SVG, name), attributes, children);
+/**
+ * An SVG element.
+ * @template {keyof SVGElementTagNameMap} Name
+ * @param {Name} name
+ * @param {Attributes} [attributes]
+ * @param {...any} children
+ * @returns {SVGElementTagNameMap[Name]}
+ */
+export const svg = (name, attributes, ...children) => /** @type {any} */ (fill(document.createElementNS(SVG, name), attributes, children));
 
-/** A button that says what it does. */
+/**
+ * A button that says what it does.
+ * @param {any} text
+ * @param {(event: MouseEvent) => any} onclick
+ * @param {Attributes} [attributes]
+ */
 export const button = (text, onclick, attributes) => el("button", { type: "button", onclick, ...attributes }, text);
 
-/** A field with its name above it. */
+/**
+ * A field with its name above it.
+ * @param {any} name
+ * @param {Node} control
+ * @param {any} [extra]
+ */
 export const field = (name, control, extra) => el("label", { class: "field" }, el("span", {}, name), control, extra);
 
-/** A box to tick, with its name beside it. */
+/**
+ * A box to tick, with its name beside it.
+ * @param {any} name
+ * @param {boolean} checked
+ * @param {(checked: boolean) => any} onchange
+ * @param {Attributes} [attributes]
+ */
 export function tick(name, checked, onchange, attributes) {
   const box = el("input", { type: "checkbox", checked, onchange: () => onchange(box.checked), ...attributes });
   return el("label", { class: "tick" }, box, name);
 }
 
-/** A list to choose one of; `options` are [value, text]. */
+/**
+ * A list to choose one of; `options` are [value, text].
+ * @param {(string | number)[][]} options
+ * @param {string} value
+ * @param {(value: string) => any} onchange
+ * @param {Attributes} [attributes]
+ */
 export function select(options, value, onchange, attributes) {
   const list = el("select", { onchange: () => onchange(list.value), ...attributes },
     options.map(([key, text]) => el("option", { value: key }, text)));
@@ -39,9 +75,31 @@ export function select(options, value, onchange, attributes) {
   return list;
 }
 
+/** What has the focus. */
+export const focused = () => /** @type {HTMLElement | null} */ (document.activeElement);
+
+/**
+ * The first element of the page below `node` that fits.
+ * @param {ParentNode} node
+ * @param {string} which
+ * @returns {HTMLElement | null}
+ */
+export const one = (node, which) => node.querySelector(which);
+
+/**
+ * All elements of the page below `node` that fit.
+ * @param {ParentNode} node
+ * @param {string} which
+ * @returns {HTMLElement[]}
+ */
+export const all = (node, which) => [...node.querySelectorAll(which)].map((found) => /** @type {HTMLElement} */ (found));
+
+/** What an event of the page came from. */
+export const targetOf = (/** @type {Event} */ event) => /** @type {HTMLElement} */ (event.target);
+
 /** Puts new children where the old ones were, and keeps the focus on the control with the same data-key. */
 export function refill(node, ...children) {
-  const key = node.contains(document.activeElement) ? document.activeElement.dataset.key : undefined;
+  const key = node.contains(document.activeElement) ? focused()?.dataset.key : undefined;
   node.replaceChildren(...children.flat(2).filter(Boolean));
-  if (key) node.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
+  if (key) one(node, `[data-key="${CSS.escape(key)}"]`)?.focus();
 }

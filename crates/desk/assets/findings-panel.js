@@ -15,13 +15,13 @@ function lay(choices, patch) {
   }
 }
 
-function repair(worktable, one) {
+function repair(/** @type {Worktable} */ worktable, one) {
   const effect = one.effect ? ` (${one.effect})` : "";
   return el("li", {}, el("span", {}, capital(`${one.text}${effect}`)),
     one.take && button("Do this", () => worktable.change((choices) => lay(choices, one.take), "repair taken")));
 }
 
-function row(worktable, finding) {
+function row(/** @type {Worktable} */ worktable, finding) {
   const [kind, words] = gravities[finding.gravity];
   return el("li", { class: "finding" },
     el("div", { class: "row" }, button(measureName(finding.measure), () => worktable.choose(finding.index, true), { class: "plain" }),
@@ -31,11 +31,11 @@ function row(worktable, finding) {
 }
 
 /** Draws the findings; asked for anew whenever the page changed and the panel is looked at. */
-export function findingsPanel(worktable) {
+export function findingsPanel(/** @type {Worktable} */ worktable) {
   const node = el("div", { class: "findings-panel" });
   let asked = null;
   async function read() {
-    if (!worktable.tune || asked === worktable.tune.revision || node.parentNode?.hidden) return;
+    if (!worktable.tune || asked === worktable.tune.revision || node.parentElement?.hidden) return;
     asked = worktable.tune.revision;
     const inside = node.contains(document.activeElement);
     refill(node, el("p", { class: "waiting" }, "Looking through the page …"));

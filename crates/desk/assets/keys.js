@@ -15,7 +15,7 @@ const lists = {
     ["Esc", "all of it again"], ["Enter", "in a drill with calls: what was called begins now"]],
 };
 
-const rows = ([keys, what]) => el("tr", {}, el("th", { scope: "row" }, keys), el("td", {}, what));
+const rows = (/** @type {string[]} */ [keys, what]) => el("tr", {}, el("th", { scope: "row" }, keys), el("td", {}, what));
 
 export function startKeys() {
   const dialog = el("dialog", { "aria-labelledby": "keys-title" },

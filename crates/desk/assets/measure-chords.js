@@ -3,7 +3,7 @@
 import { el, button, field } from "./dom.js";
 import { chordWords, measureName, placeWords } from "./words.js";
 
-function gone(worktable, chord, name) {
+function gone(/** @type {Worktable} */ worktable, chord, name) {
   const back = () => worktable.change((choices) => { choices.keep = [...(choices.keep ?? []), chord.keep]; }, `${chordWords(chord.chord)} brought back`);
   return el("li", { class: "gone-chord" },
     el("span", {}, el("span", { class: "chord" }, chordWords(chord.chord)), ` ${placeWords(chord.at, worktable.meter())}: ${chordWords(chord.why)}`),
@@ -11,7 +11,7 @@ function gone(worktable, chord, name) {
 }
 
 /** What was taken away here, and what she keeps. */
-export function goneChords(worktable) {
+export function goneChords(/** @type {Worktable} */ worktable) {
   const here = worktable.measure.chords;
   if (!here || !(here.dropped.length || here.kept.length)) return null;
   const number = String(worktable.measure.number), name = measureName(worktable.measure.number);
@@ -28,7 +28,7 @@ export function goneChords(worktable) {
 }
 
 /** All chords of the measure as text, to be changed as a whole. */
-export function chordsAsText(worktable) {
+export function chordsAsText(/** @type {Worktable} */ worktable) {
   const here = worktable.measure.chords;
   if (!here) return null;
   const input = el("input", { type: "text", value: here.text, size: "18", autocomplete: "off", spellcheck: "false", "data-key": `chords-${here.place}` });

@@ -10,7 +10,7 @@ import { otherChords } from "./other-chords.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
 
-function way(worktable, decision, other, rank) {
+function way(/** @type {Worktable} */ worktable, decision, other, rank) {
   const words = figureWords(other.figure);
   return el("li", { class: "way" },
     el("div", { class: "way-head" }, el("strong", {}, rank === 0 ? `Second: ${words}` : words), el("span", { class: "worse" }, other.worth)),
@@ -21,7 +21,7 @@ function way(worktable, decision, other, rank) {
       button("Take it", () => worktable.hold(other.figure), { "aria-label": `Take it: ${words}`, "data-key": `take-${decision.at}-${other.figure}` })));
 }
 
-function chordForm(worktable, decision) {
+function chordForm(/** @type {Worktable} */ worktable, decision) {
   const key = decision.chord_place;
   if (!key) return null;
   const own = worktable.tune.choices.chords?.[key];
@@ -45,7 +45,7 @@ function leftOut(decision) {
     el("ul", { class: "left-out" }, [...reasons].map(([why, names]) => el("li", {}, el("strong", {}, names.join(", ")), `: ${why}`))));
 }
 
-function drawDecision(worktable, decision, several) {
+function drawDecision(/** @type {Worktable} */ worktable, decision, several) {
   const chosen = el("div", { class: "chosen-way" },
     el("p", { class: "chord-line" }, el("span", { class: "chord" }, chordWords(decision.chord) || "no chord"), decision.chord && decision.ours && el("span", { class: "badge" }, "Undersong's"), several && el("span", { class: "hint" }, placeWords(decision.at, worktable.meter()))),
     decision.tune && el("p", {}, el("span", { class: "lead" }, "Melody "), decision.tune),
@@ -60,7 +60,7 @@ function drawDecision(worktable, decision, several) {
 }
 
 /** The other figures of a decision; which chord they are for is said where there are several. */
-function otherFigures(worktable, decision, several) {
+function otherFigures(/** @type {Worktable} */ worktable, decision, several) {
   const ways = decision.alternatives ?? [];
   if (!ways.length) return leftOut(decision);
   const where = several ? `, ${chordWords(decision.chord)} ${placeWords(decision.at, worktable.meter())}` : "";
@@ -76,7 +76,7 @@ function prices(decision) {
 }
 
 /** How the phrases go here, and the other way in one touch. */
-function phraseLine(worktable) {
+function phraseLine(/** @type {Worktable} */ worktable) {
   const { phrase, number } = worktable.measure;
   if (!phrase) return null;
   const name = measureName(number);
@@ -97,7 +97,7 @@ function inWords(measure) {
 }
 
 /** Draws the panel of the chosen measure and gives the worktable its ways to hold. */
-export function measurePanel(worktable) {
+export function measurePanel(/** @type {Worktable} */ worktable) {
   const node = el("div", { class: "measure-panel" });
   const number = () => String(worktable.measure.number);
   worktable.hold = (figure) => worktable.change((choices) => { choices.holds = { ...choices.holds, [number()]: figure }; delete choices.ways?.[number()]; }, `${figureWords(figure)} taken and held`);

@@ -4,7 +4,7 @@ import { el, button } from "./dom.js";
 import { capital } from "./say.js";
 import { chordWords, measureName } from "./words.js";
 
-function other(worktable, decision, made) {
+function other(/** @type {Worktable} */ worktable, decision, made) {
   const place = decision.chord_place, name = chordWords(made.chord);
   const choices = () => {
     const next = structuredClone(worktable.tune.choices);
@@ -22,7 +22,7 @@ function other(worktable, decision, made) {
 }
 
 /** Nothing for a chord of the tune's own or of hers. */
-export function otherChords(worktable, decision) {
+export function otherChords(/** @type {Worktable} */ worktable, decision) {
   const { made } = decision;
   if (!made || !decision.chord_place) return null;
   const node = el("details", { class: "other-chords", open: worktable.chordsOpen, ontoggle: () => { worktable.chordsOpen = node.open; } },

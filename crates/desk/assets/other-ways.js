@@ -43,7 +43,7 @@ function besides(offer, several) {
   return { line, found, add: (key, answer) => { found[key] = answer; draw(); } };
 }
 
-function card(worktable, offered, offer, rank) {
+function card(/** @type {Worktable} */ worktable, offered, offer, rank) {
   const number = String(offered.number), several = offered.to - offered.from > 1;
   const only = () => withWay(worktable.tune.choices, offer, [number]);
   const all = () => withWay(worktable.tune.choices, offer, null);
@@ -75,7 +75,7 @@ function card(worktable, offered, offer, rank) {
 }
 
 /** The folded list of other ways; it is asked for when it is open. */
-export function otherWays(worktable) {
+export function otherWays(/** @type {Worktable} */ worktable) {
   const list = el("ol", { class: "offers" });
   const status = el("p", { class: "hint", role: "status" });
   const heading = el("span", {}, "Other ways for this phrase");

@@ -51,7 +51,7 @@ export function marker(room) {
     if (!measure) { line.remove(); shown = -1; return; }
     const x = along(measure, place.share, place.moments);
     const { whole } = known.get(measure);
-    for (const [name, value] of [["x1", x], ["x2", x], ["y1", whole.y - 100], ["y2", whole.y + whole.height + 100]]) line.setAttribute(name, Math.round(value));
+    for (const [name, value] of [["x1", x], ["x2", x], ["y1", whole.y - 100], ["y2", whole.y + whole.height + 100]]) line.setAttribute(name, String(Math.round(value)));
     if (line.parentNode !== measure) measure.append(line);
     if (shown !== place.measure) { shown = place.measure; measure.scrollIntoView({ block: "nearest" }); }
   };

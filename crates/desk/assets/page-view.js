@@ -1,6 +1,6 @@
 // The engraved page on the worktable: choosing a measure by click, tap or arrow keys, the mark of the chosen one, the moving marker.
 
-import { el, svg } from "./dom.js";
+import { el, svg, targetOf } from "./dom.js";
 import { drawPages } from "./pages.js";
 import { measureBoxes, boxIn, marker } from "./page-places.js";
 import { changedMeasures } from "./changed-line.js";
@@ -24,7 +24,7 @@ function underPoint(boxes, x, y) {
   return found && near(found) < 120 ? found[0] : null;
 }
 
-export function pageView(worktable) {
+export function pageView(/** @type {Worktable} */ worktable) {
   const node = el("div", { class: "page-room", tabindex: "0", role: "group", "aria-label": "The page. Arrow keys choose a measure, Enter goes to its other figures, Space plays.", "aria-describedby": "page-hints" });
   const hints = el("p", { class: "hint page-hints", id: "page-hints" }, el("kbd", {}, "← →"), " measure ", el("kbd", {}, "↑ ↓"), " line ",
     el("kbd", {}, "Enter"), " other figures ", el("kbd", {}, "Space"), " play");
@@ -73,7 +73,7 @@ export function pageView(worktable) {
   });
   worktable.on("chosen", () => showChosen(true));
   node.addEventListener("click", (event) => {
-    const hit = event.target.closest("g.measure");
+    const hit = targetOf(event).closest("g.measure");
     const index = hit ? Number(hit.id.slice(1)) : underPoint(measureBoxes(node), event.clientX, event.clientY);
     if (index !== null) worktable.choose(index);
   });

@@ -19,12 +19,17 @@ function rename(page, number) {
 
 let made = 0;
 
-/** Reads one page's SVG text into an element, or null when it is not SVG. A page that stands `alone` in the document keeps its names. */
+/**
+ * Reads one page's SVG text into an element, or null when it is not SVG. A page that stands `alone` in the document keeps its names.
+ * @param {string} text
+ * @param {"alone" | "one of several"} [alone]
+ * @returns {SVGSVGElement | null}
+ */
 export function readPage(text, alone) {
   const page = reader.parseFromString(text, "image/svg+xml").documentElement;
   if (page.localName !== "svg") return null;
   if (alone !== "alone") rename(page, ++made);
-  return document.adoptNode(page);
+  return /** @type {any} */ (document.adoptNode(page));
 }
 
 /** Shows the pages in `room`, one below the other, each named for a screen reader. */

@@ -85,7 +85,7 @@ export function makePlayer(context, sound, strings, ended) {
     for (let i = 0; i < (wish.countIn ? wish.counts : 0); i++) keep(tick(context, out, begin - counted + (i * wish.countIn) / wish.ratio, i % wish.measureOf === 0));
     const list = [...items(sound, wish), ...(wish.rest?.beats ?? []).map(({ t, strong }) => ({ t: wish.to + t, beat: strong }))];
     const next = list.findIndex(({ t }) => t >= at - 1e-6);
-    run = { wish, list, ratio: wish.ratio, next: next < 0 ? list.length : next, pass: begin, first: at, passed: 0, begin, counted };
+    run = { wish, list, ratio: wish.ratio, next: next < 0 ? list.length : next, pass: begin, first: at, passed: 0, begin, counted, timer: 0 };
     run.timer = setInterval(schedule, every);
     schedule();
   }

@@ -1,6 +1,6 @@
 // The recording on the worktable: bringing one, finding the places, playing with it slower or again and again, giving first beats, what is not sure.
 
-import { el, button, select, tick, refill } from "./dom.js";
+import { el, button, focused, select, tick, refill, targetOf } from "./dom.js";
 import { speak, tell, trying } from "./say.js";
 import { keyWords, measureName } from "./words.js";
 import { nearestPass, recordingDeck, stretchOf } from "./recording-deck.js";
@@ -10,11 +10,11 @@ import { recordingState } from "./recording-state.js";
 const kinds = ".wav,.mp3,.flac,.ogg,.oga,audio/wav,audio/mpeg,audio/flac,audio/ogg";
 
 /** Draws the panel; gives { node, playPause: true where it took the wish, hush, close }. */
-export function recordingPanel(worktable) {
+export function recordingPanel(/** @type {Worktable} */ worktable) {
   const room = el("div", {}), node = el("div", { class: "recording-panel" }, room);
   const wish = { loop: false, first: 0, last: 0, tempo: 100 };
   let asked = false, tapping = false;
-  const shown = () => !node.parentNode?.hidden;
+  const shown = () => !node.parentElement?.hidden;
   const deck = recordingDeck((place) => { worktable.showPlaying(place); time.textContent = clock(deck.now()); strip.show(deck.now()); }, () => playing());
   const state = recordingState(worktable.id, () => { deck.follow(state.passes()); draw(); }, (blob) => (blob ? deck.load(blob) : deck.close()));
 
@@ -117,7 +117,7 @@ export function recordingPanel(worktable) {
     tap.textContent = `${measureName(chosenNumber() ?? 1)} begins now`;
     tap.setAttribute("aria-keyshortcuts", "t");
     strip.node.hidden = !passes.length;
-    const grip = document.activeElement?.dataset?.grip;
+    const grip = focused()?.dataset?.grip;
     refill(room, el("h2", {}, "Recording"), el("p", { class: "recording-name" }, state.which.name),
       missing && el("p", { class: "hint" }, "The browser does not keep it: bring it again to hear it."), missing && bring("Bring it again", "main"),
       el("div", { class: "row" }, play, button(words, () => trying(async () => { await state.find(); speak(state.kept.said.join(" ")); loop(); }), { class: wanted ? "main" : "", "data-key": "find-places", "aria-disabled": state.working ? "true" : null })),
@@ -131,7 +131,7 @@ export function recordingPanel(worktable) {
     playing();
   }
   node.addEventListener("shown", () => { if (!asked && worktable.tune) { asked = true; trying(state.read); } });
-  node.addEventListener("keydown", (event) => { if (event.key.toLowerCase() === "t" && !event.ctrlKey && !event.metaKey && !event.altKey && state.which && !event.target.matches("input[type=text]")) { event.preventDefault(); tap.click(); } });
+  node.addEventListener("keydown", (event) => { if (event.key.toLowerCase() === "t" && !event.ctrlKey && !event.metaKey && !event.altKey && state.which && !targetOf(event).matches("input[type=text]")) { event.preventDefault(); tap.click(); } });
   worktable.on("page", () => { numbers(); if (asked) trying(state.read); });
   worktable.on("chosen", () => {
     if (!state.which || !shown()) return;

@@ -1,6 +1,6 @@
 // The measures of a tune along its recording: a press plays from there, a first beat can be dragged or moved by the arrow keys, the marker runs along.
 
-import { el } from "./dom.js";
+import { all, el } from "./dom.js";
 import { measureName } from "./words.js";
 
 const perSecond = 28, settle = 700;
@@ -58,7 +58,7 @@ export function recordingStrip({ play, give }) {
     return grip;
   }
   function rove(to) {
-    const grips = [...line.querySelectorAll(".strip-grip")];
+    const grips = all(line, ".strip-grip");
     const next = grips[Math.min(grips.length - 1, Math.max(0, to))];
     grips.forEach((grip) => { grip.tabIndex = grip === next ? 0 : -1; });
     next?.focus();

@@ -8,7 +8,14 @@ async function one(context, name, of) {
   return context.decodeAudioData(await answer.arrayBuffer());
 }
 
-/** The sounds of these strings as a Map; `of` is what stands behind each address (whose strings they are), `progress(done, of)` is called as they come. */
+/**
+ * The sounds of these strings as a Map; `of` is what stands behind each address (whose strings they are), `progress(done, of)` is called as they come.
+ * @param {AudioContext} context
+ * @param {string[]} names
+ * @param {string} [of]
+ * @param {(done: number, of: number) => void} [progress]
+ * @returns {Promise<Map<string, AudioBuffer>>}
+ */
 export async function samples(context, names, of = "", progress = () => {}) {
   let done = 0;
   const key = (name) => name + of;
@@ -17,5 +24,5 @@ export async function samples(context, names, of = "", progress = () => {}) {
     try { await decoded.get(key(name)); } catch (failure) { decoded.delete(key(name)); throw failure; }
     progress(++done, names.length);
   }));
-  return new Map(await Promise.all(names.map(async (name) => [name, await decoded.get(key(name))])));
+  return new Map(await Promise.all(names.map(async (name) => /** @type {[string, AudioBuffer]} */ ([name, await decoded.get(key(name))]))));
 }

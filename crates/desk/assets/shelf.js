@@ -1,6 +1,6 @@
 // The shelf: her tunes, how each fits her harp, and the ways to bring in more.
 
-import { el, button, field, select, refill } from "./dom.js";
+import { all, el, button, field, select, refill } from "./dom.js";
 import { get, put, post, remove, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { tell, trying } from "./say.js";
@@ -93,7 +93,7 @@ export async function openShelf(room) {
   const list = el("ul", { class: "tunes", "aria-label": "Tunes", onkeydown: (event) => walkTitles(list, event) });
   const working = el("p", { class: "hint", role: "status" });
   /** The row with the focus has gone: the focus goes to the tune that took its place. */
-  const refocus = (place) => { if (document.activeElement === document.body) [...list.querySelectorAll(".tune-title")].slice(0, place + 1).at(-1)?.focus(); };
+  const refocus = (place) => { if (document.activeElement === document.body) all(list, ".tune-title").slice(0, place + 1).at(-1)?.focus(); };
   const actions = { openBook: (tune) => trying(async () => {
     const { ids } = await post(at(tune.id, "/open-book"));
     tell(`${ids.length} tunes came out of the book; the book itself is in the bin.`);

@@ -1,6 +1,6 @@
 // The sound of the worktable and the stand: play and pause, which hands, how fast, which measures again and again, count-in and click.
 
-import { el, button, field, select, tick } from "./dom.js";
+import { el, button, select, tick } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { capital, speak, tell, trying } from "./say.js";
 import { samples } from "./samples.js";

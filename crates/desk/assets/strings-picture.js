@@ -22,6 +22,7 @@ function ends(index, count) {
 function drawString(string, index, count, { x, step, hold, sign, lever }) {
   const { from, to } = ends(index, count);
   const kind = letter(string.name) === "C" ? "c" : letter(string.name) === "F" ? "f" : "other";
+  /** @type {SVGElement[]} */
   const parts = [svg("line", { class: `string ${kind}${hold ? " held" : ""}`, x1: x, x2: x, y1: from, y2: to }),
     svg("text", { class: `letter ${kind}`, x, y: height - 13, "text-anchor": "middle" }, letter(string.name))];
   if (letter(string.name) === "C") parts.push(svg("text", { class: "octave", x, y: height - 2, "text-anchor": "middle" }, string.name.replace(/^\D+/, "")));
@@ -72,7 +73,7 @@ function standWords(levers, pedals) {
 const momentWords = (hand) => hand.left.map((one) => `${one.pitch}${one.finger ? ` (finger ${one.finger})` : ""}`).join(", ");
 
 /** Draws the strings for the chosen moment, with steps from pluck to pluck of the left hand. */
-export function stringsPicture(worktable) {
+export function stringsPicture(/** @type {Worktable} */ worktable) {
   const room = el("div", { class: "strings-room" });
   const node = el("section", { class: "strings", "aria-label": "Picture of the strings" }, room);
   let strings = null, about = "", wide = 0;

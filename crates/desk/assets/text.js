@@ -85,6 +85,7 @@ export async function openText(room, id) {
   document.title = `${id ? titleIn(known.text, id) : "A new tune"} – Undersong`;
   const drawn = el("div", { class: "drawn", tabindex: "0", role: "region", "aria-label": "The melody as it will be read", hidden: !begun });
   const packed = known.kind === "packed";
+  /** @type {(wait?: number) => void} */
   let drawAgain = () => {};
   const note = () => { if (field.text() === (seen.text ?? "")) draft.drop(); else draft.keep(field.text(), seen.hash); };
   const changed = () => { note(); drawAgain(); };

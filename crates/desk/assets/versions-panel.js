@@ -34,7 +34,7 @@ function together(levels) {
 }
 
 /** Draws the panel; it stays as it is while the page of the same version changes. */
-export function versionsPanel(worktable) {
+export function versionsPanel(/** @type {Worktable} */ worktable) {
   const node = el("div", { class: "versions-panel" });
   let levels = null, of = null;
   const name = el("input", { type: "text", maxlength: 48, autocomplete: "off", list: "version-ideas", "data-key": "version-new" });

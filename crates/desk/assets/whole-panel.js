@@ -10,11 +10,6 @@ import { partPart, remarksPart, singerPart, soundPart } from "./about-file.js";
 import { byHand } from "./by-hand.js";
 import { chordsPart } from "./chords-part.js";
 
-const fullnessWords = ["the melody alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"];
-const fingerWords = [["none", "none"], ["few", "where the hand takes a new shape"], ["all", "all"]];
-
-const kinds = ["air", "carol", "hornpipe", "hymn", "jig", "lament", "lullaby", "march", "old dance", "polka", "reel", "slip jig", "song", "waltz"];
-
 /** What of her choices may hold for new tunes too; null where it does already. */
 function forNewTunes({ choices, usual }) {
   if (!usual) return null;
@@ -23,7 +18,7 @@ function forNewTunes({ choices, usual }) {
   return names.some((name) => JSON.stringify(now[name]) !== JSON.stringify(usual[name] ?? null)) ? now : null;
 }
 
-function harpPart(worktable) {
+function harpPart(/** @type {Worktable} */ worktable) {
   const { choices, harps } = worktable.tune;
   const usual = forNewTunes(worktable.tune);
   const keep = () => trying(async () => {
@@ -37,13 +32,13 @@ function harpPart(worktable) {
     usual && el("div", { class: "row" }, button("Use these for new tunes too", keep, { "data-key": "usual" })));
 }
 
-function keyChoice(worktable, value, name, sentence, mark) {
+function keyChoice(/** @type {Worktable} */ worktable, value, name, sentence, mark) {
   const checked = (worktable.tune.choices.key ?? "") === (value ?? "");
   return el("label", { class: "key-choice" }, el("input", { type: "radio", name: "key", checked, "data-key": `key-${value ?? ""}`, onchange: () => worktable.change((c) => { c.key = value; }, `key: ${name}`) }),
     el("span", {}, el("strong", {}, name), mark && el("span", { class: "badge" }, mark), sentence && el("span", { class: "hint" }, sentence)));
 }
 
-function keyPart(worktable, keys) {
+function keyPart(/** @type {Worktable} */ worktable, keys) {
   const listed = keys.keys ?? [];
   const octave = worktable.tune.choices.octave ?? 0;
   const move = (by, words) => button(words, () => worktable.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
@@ -58,11 +53,11 @@ function keyPart(worktable, keys) {
     rest.length > 0 && el("details", { open: worktable.keysOpen, ontoggle: (event) => { worktable.keysOpen = event.target.open; } }, el("summary", {}, `Keys in which some notes cannot be played (${rest.length})`), rest.map(choice)));
 }
 
-function fullnessPart(worktable) {
-  const { choices, report } = worktable.tune;
+function fullnessPart(/** @type {Worktable} */ worktable) {
+  const { choices, report, lists } = worktable.tune;
   const list = choices.fullness.length ? choices.fullness : report.wishes.fullness;
-  const set = (verse, value) => worktable.change((c) => { c.fullness = [...list]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${fullnessWords[value]}`);
-  const options = fullnessWords.map((words, value) => [String(value), `${value} – ${words}`]);
+  const set = (verse, value) => worktable.change((c) => { c.fullness = [...list]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${lists.fullness[value]}`);
+  const options = lists.fullness.map((words, value) => [String(value), `${value} – ${words}`]);
   return el("fieldset", {}, el("legend", {}, "Fullness of the left hand"),
     list.map((value, verse) => field(list.length > 1 ? `Verse ${verse + 1}` : "All through", select(options, String(value), (to) => set(verse, to), { "data-key": `fullness-${verse}` }))),
     list.map((_, verse) => highPart(worktable, verse, list.length > 1)),
@@ -71,7 +66,7 @@ function fullnessPart(worktable) {
       list.length > 1 && button("One verse less", () => worktable.change((c) => { c.fullness = list.slice(0, -1); }, "verse taken away"), { "data-key": "verse-less" })));
 }
 
-function figureRow(worktable, figure) {
+function figureRow(/** @type {Worktable} */ worktable, figure) {
   const { use = [], without = [] } = worktable.tune.choices;
   const now = use.includes(figure.name) ? "use" : without.includes(figure.name) ? "without" : "";
   const set = (to) => worktable.change((c) => {
@@ -84,7 +79,7 @@ function figureRow(worktable, figure) {
     select([["", "as it fits"], ["use", "use"], ["without", "leave out"]], now, set, { "aria-label": words, "data-key": `figure-${figure.name}` }));
 }
 
-function figuresPart(worktable, open) {
+function figuresPart(/** @type {Worktable} */ worktable, open) {
   const chosen = (worktable.tune.choices.use ?? []).length + (worktable.tune.choices.without ?? []).length;
   return el("details", { class: "figures-part", open, ontoggle: (event) => { worktable.figuresOpen = event.target.open; } },
     el("summary", {}, chosen ? `Figures (${chosen} chosen by you)` : "Figures to use or leave out"),
@@ -92,21 +87,21 @@ function figuresPart(worktable, open) {
     el("ul", { class: "figures" }, (worktable.tune.figures ?? []).map((figure) => figureRow(worktable, figure))));
 }
 
-function tempoPart(worktable) {
-  const { choices, report } = worktable.tune;
+function tempoPart(/** @type {Worktable} */ worktable) {
+  const { choices, report, lists } = worktable.tune;
   const input = el("input", { type: "text", size: "8", value: choices.tempo ?? "", placeholder: report.tempo.per_minute, "data-key": "tempo" });
   const set = (event) => { event.preventDefault(); worktable.change((c) => { c.tempo = input.value.trim() || null; }, "tempo changed"); };
-  const kind = select([["", `as the tune says (${report.kind.name})`], ...kinds.map((name) => [name, name])], choices.kind ?? "", (to) => worktable.change((c) => { c.kind = to || null; }, to || "as the tune says"), { "data-key": "kind" });
+  const kind = select([["", `as the tune says (${report.kind.name})`], ...lists.kinds.map((name) => [name, name])], choices.kind ?? "", (to) => worktable.change((c) => { c.kind = to || null; }, to || "as the tune says"), { "data-key": "kind" });
   return el("fieldset", {}, el("legend", {}, "Kind of tune and tempo"), field("Kind", kind), el("form", { class: "row low", onsubmit: set }, field("Beats a minute, or 3/8=100", input), el("button", { type: "submit" }, "Set")));
 }
 
-function printPart(worktable) {
+function printPart(/** @type {Worktable} */ worktable) {
   return el("fieldset", {}, el("legend", {}, "Finger numbers"),
-    select(fingerWords, worktable.tune.choices.fingers ?? "few", (to) => worktable.change((c) => { c.fingers = to; }, "finger numbers changed"), { "aria-label": "Finger numbers", "data-key": "fingers" }));
+    select(worktable.tune.lists.fingers, worktable.tune.choices.fingers ?? "few", (to) => worktable.change((c) => { c.fingers = to; }, "finger numbers changed"), { "aria-label": "Finger numbers", "data-key": "fingers" }));
 }
 
 /** Another left hand for the whole tune: counted, told, and the way back. */
-function anotherPart(worktable) {
+function anotherPart(/** @type {Worktable} */ worktable) {
   const way = worktable.tune.choices.variant ?? 1;
   const told = (worktable.wayWords ??= new Map());
   const go = (to) => worktable.change((c) => { c.variant = to; }, `way ${to} for the whole tune`);
@@ -122,21 +117,20 @@ function anotherPart(worktable) {
 }
 
 /** What a bass that is written apart from its chord means; null where the tune has none. */
-function bassPart(worktable) {
-  const { choices, written_basses: some } = worktable.tune;
+function bassPart(/** @type {Worktable} */ worktable) {
+  const { choices, lists, written_basses: some } = worktable.tune;
   if (!some && !choices.bass) return null;
-  const options = [["", "a strong suggestion"], ["kept", "always kept"]];
   return el("fieldset", {}, el("legend", {}, "Written basses"),
-    field("A bass such as the E in C/E is", select(options, choices.bass ?? "", (to) => worktable.change((c) => { c.bass = to || null; }, to ? "written basses kept" : "written basses a suggestion"), { "data-key": "bass" })),
+    field("A bass such as the E in C/E is", select(lists.bass, choices.bass ?? "", (to) => worktable.change((c) => { c.bass = to || null; }, to ? "written basses kept" : "written basses a suggestion"), { "data-key": "bass" })),
     el("p", { class: "hint" }, "Where a suggestion is left, the measure says why."));
 }
 
 /** What the left hand of a verse does: it lies an octave higher, or it has the melody. */
-function highPart(worktable, verse, several) {
+function highPart(/** @type {Worktable} */ worktable, verse, several) {
   const form = worktable.tune.choices.form ?? {}, said = several ? `Verse ${verse + 1}: ` : "";
   const ways = [["high", "left hand an octave higher", "left hand an octave higher", "left hand at its own height"], ["melody_below", "melody in the left hand, chords above", "melody in the left hand", "melody in the right hand"]];
   const without = (name) => (form[name] ?? []).filter((v) => v !== verse + 1);
-  const set = ([name, , on, off]) => (event) => worktable.change((c) => {
+  const set = (/** @type {string[]} */ [name, , on, off]) => (event) => worktable.change((c) => {
     // It does one of the two.
     c.form = { ...form, ...Object.fromEntries(ways.map(([other]) => [other, without(other)])), [name]: event.target.checked ? [...without(name), verse + 1].sort((a, b) => a - b) : without(name) };
   }, event.target.checked ? on : off);
@@ -147,25 +141,24 @@ function highPart(worktable, verse, several) {
 }
 
 /** What is put before, between and after the verses: one touch each. */
-function formPart(worktable) {
-  const { choices, report } = worktable.tune;
+function formPart(/** @type {Worktable} */ worktable) {
+  const { choices, report, lists } = worktable.tune;
   const now = choices.form ?? {};
   const set = (name, to) => worktable.change((c) => { c.form = { ...now, [name]: to || null }; }, `${name}: ${to || "none"}`);
-  const measures = [["", "none"], ["2", "2 measures"], ["4", "4 measures"]];
   const row = (name, words, options) => field(words, select(options, now[name] ?? "", (to) => set(name, to), { "data-key": `form-${name}` }));
   const several = (report.wishes.fullness?.length ?? 1) > 1;
   return el("fieldset", {}, el("legend", {}, "Beginning and end"),
-    row("introduction", "Introduction", measures),
-    row("vamp", "Vamp, round until ready", measures),
-    several && row("interlude", "Interlude between verses", measures),
-    row("ending", "Ending", [["", "none"], ["short", "short: one chord"], ["usual", "usual: the last two measures once more"], ["fading", "fading: four measures"]]),
-    row("ways_out", "Ways out", [["", "not printed"], ["printed", "printed at the ends of phrases"]]),
-    row("repeats", "Repeats", [["", "with their signs"], ["written-out", "written out"]]),
+    row("introduction", "Introduction", lists.measures),
+    row("vamp", "Vamp, round until ready", lists.measures),
+    several && row("interlude", "Interlude between verses", lists.measures),
+    row("ending", "Ending", lists.ending),
+    row("ways_out", "Ways out", lists.ways_out),
+    row("repeats", "Repeats", lists.repeats),
     (report.form ?? []).map((part) => el("p", { class: "hint" }, `${part.part[0].toUpperCase()}${part.part.slice(1)}: ${part.why.join("; ")}.`)));
 }
 
 /** Draws the panel for the whole tune. The ranked keys are asked for when it is looked at, and again while they are worked out. */
-export function wholePanel(worktable) {
+export function wholePanel(/** @type {Worktable} */ worktable) {
   const node = el("div", { class: "whole-panel" });
   let keys = { state: "working", keys: [] };
   let askedFor = null;
@@ -183,7 +176,7 @@ export function wholePanel(worktable) {
     if (answer.state === "working") { askedFor = null; setTimeout(() => node.isConnected && readKeys(), 700); }
   }
   const show = () => {
-    if (!worktable.tune || node.parentNode?.hidden) return;
+    if (!worktable.tune || node.parentElement?.hidden) return;
     drawKeys();
     draw();
     readKeys();

@@ -27,8 +27,8 @@ const parts = { 250: "¼", 333: "⅓", 500: "½", 667: "⅔", 750: "¾" };
 
 /** Length of a beat in quarter notes: three eighths in 6/8, 9/8 and 12/8. */
 function beatOf(meter) {
-  const [, over, under] = /(\d+)\/(\d+)/.exec(meter ?? "") ?? [0, 4, 4];
-  return over > 3 && over % 3 === 0 && Number(under) >= 8 ? 12 / under : 4 / under;
+  const [over, under] = (/(\d+)\/(\d+)/.exec(meter ?? "")?.slice(1) ?? [4, 4]).map(Number);
+  return over > 3 && over % 3 === 0 && under >= 8 ? 12 / under : 4 / under;
 }
 
 /** A place in the measure, given in quarter notes from its start, in words: "on beat 2½". */

@@ -1,7 +1,7 @@
 // The worktable: the page large, the chosen measure beside it, and everything that may be changed for the whole tune.
 // Holds what is shown now (tune, page, chosen measure) and hands changes to the program; the panels only draw and ask.
 
-import { el } from "./dom.js";
+import { el, one, targetOf } from "./dom.js";
 import { get, put, post, tune as at, Refusal, unlessStale } from "./ask.js";
 import { hear } from "./live.js";
 import { speak, tell, trying } from "./say.js";
@@ -21,16 +21,21 @@ import { isPickup, spokenMeasure } from "./words.js";
 const VERSIONS = 4;
 const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
-/** Everything the worktable knows and does; panels subscribe with `on`. */
+/**
+ * Everything the worktable knows and does; panels subscribe with `on`.
+ * @param {string} id
+ * @returns {Worktable}
+ */
 function worktableState(id) {
   const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [], marks: [] };
+  /** @type {any} */
   const worktable = { id, meter: () => worktable.tune?.report.tune.meters[0], revision: () => worktable.tune?.revision, tune: null, page: null, chosen: 0, measure: null, moment: 0, width: 210 };
   worktable.on = (what, act) => listeners[what].push(act);
   worktable.say = (what) => listeners[what].forEach((act) => act(worktable));
   return worktable;
 }
 
-function reading(worktable) {
+function reading(/** @type {Worktable} */ worktable) {
   let asked = null;
   worktable.readMeasure = async () => {
     asked?.abort();
@@ -63,11 +68,11 @@ function reading(worktable) {
   };
 }
 
-function choosing(worktable) {
-  worktable.choose = (index, words) => {
+function choosing(/** @type {Worktable} */ worktable) {
+  worktable.choose = (index, again) => {
     const last = (worktable.page?.measures.length ?? 1) - 1;
     const wanted = Math.max(0, Math.min(index, last));
-    if (wanted === worktable.chosen && worktable.measure && !words) return;
+    if (wanted === worktable.chosen && worktable.measure && !again) return;
     worktable.chosen = wanted;
     worktable.say("chosen");
     trying(async () => { await worktable.readMeasure(); speak(spokenMeasure(worktable.measure)); });
@@ -86,7 +91,7 @@ function choosing(worktable) {
   worktable.chooseMoment = (moment) => { worktable.moment = moment; worktable.say("moment"); };
 }
 
-function changing(worktable) {
+function changing(/** @type {Worktable} */ worktable) {
   let line = Promise.resolve();
   const inLine = (act) => { line = line.then(act, act); return line; };
   /** Sends her choices as `patch` changes them. Changes made while one is under way wait for it. */
@@ -122,9 +127,9 @@ function changing(worktable) {
   }));
 }
 
-function keysOf(worktable) {
+function keysOf(/** @type {Worktable} */ worktable) {
   return (event) => {
-    if (!(event.ctrlKey || event.metaKey) || event.target.matches("input[type=text], input[type=search], textarea")) return;
+    if (!(event.ctrlKey || event.metaKey) || targetOf(event).matches("input[type=text], input[type=search], textarea")) return;
     const key = event.key.toLowerCase();
     if (key === "z" && !event.shiftKey) { event.preventDefault(); worktable.back("undo"); }
     else if (key === "y" || (key === "z" && event.shiftKey)) { event.preventDefault(); worktable.back("redo"); }
@@ -153,7 +158,7 @@ export async function openWorktable(room, id, here) {
   const side = tabs("About the tune", [["This measure", measurePanel(worktable)], ["Whole tune", wholePanel(worktable)], ["Findings", findingsPanel(worktable)], ["Recording", recording.node], ["Versions", versionsPanel(worktable)]]);
   const before = left && left.id !== id && tuneOf(left.id) === tuneOf(id) ? left : null;
   if (before) side.show(before.side);
-  worktable.toWays = () => { side.show(0); (side.node.querySelector(".ways button") ?? side.node.querySelector(".measure-step button"))?.focus(); };
+  worktable.toWays = () => { side.show(0); (one(side.node, ".ways button") ?? one(side.node, ".measure-step button"))?.focus(); };
   const sound = soundBar(worktable);
   worktable.playPause = () => { if (!recording.playPause()) sound.playPause(); };
   worktable.hushSound = sound.halt;
@@ -171,7 +176,7 @@ export async function openWorktable(room, id, here) {
   // A pickup has nothing to choose: the first whole measure is looked at first.
   if (before) worktable.choose(before.chosen);
   else if (isPickup(worktable.page.measures[0]?.number) && worktable.page.measures.length > 1) worktable.choose(1);
-  (before?.side === VERSIONS ? side.node.querySelector(".version-link[aria-current]") : view.node).focus({ preventScroll: true });
+  (before?.side === VERSIONS ? one(side.node, ".version-link[aria-current]") : view.node).focus({ preventScroll: true });
   return () => {
     left = { id, side: side.shown(), chosen: worktable.chosen };
     deaf(); sound.close(); recording.close(); removeEventListener("keydown", keys);

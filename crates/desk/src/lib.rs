@@ -17,6 +17,7 @@ pub mod wishes;
 pub mod job;
 pub mod report;
 pub mod names;
+pub mod lists;
 pub mod number;
 pub mod save;
 pub mod shelf;

@@ -60,6 +60,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "usual": Usual::read(&desk.shelf).unwrap_or_default(),
         "by_hand": changes_by_hand(&worktable),
         "figures": worktable.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
+        "lists": crate::lists::lists(),
         "remarks": remarks(desk, look, &worktable),
         "sounds": desk.shelf.fonts(),
         "usual_sound": desk.sounds.has_usual(),
