@@ -13,12 +13,12 @@ pub fn print(text: &str) -> Result<(), Failure> {
     }
 }
 
-/// Prints a failure on stderr. A text that begins with its own place and the word "error" is printed as it is.
+/// Prints a failure on stderr. One with its place in a file has the word "error" after it.
 pub fn say(failure: &Failure) {
-    match failure.text() {
-        Some(text) if text.contains(": error: ") => aside(text),
-        Some(text) => aside(&format!("error: {text}")),
-        None => {}
+    match failure {
+        Failure::InFile { .. } => aside(&failure.to_string()),
+        Failure::Said { .. } => {}
+        _ => aside(&format!("error: {failure}")),
     }
 }
 

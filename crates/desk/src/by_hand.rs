@@ -230,7 +230,7 @@ mod tests {
             assert_eq!(read(line), None, "{line}");
         }
         let refused = read_all(&["3@0 dance".into()], Interval::UNISON, &tune()).expect_err("no change");
-        assert_eq!(refused.text(), Some("change \"3@0 dance\": expected a place and what is done there, like 3@2 leave out G2"));
+        assert_eq!(refused.to_string(), "change \"3@0 dance\": expected a place and what is done there, like 3@2 leave out G2");
     }
 
     /// Up a whole tone and back (common practice: G up a major second is A).

@@ -1,6 +1,5 @@
 //! What the desk asks of an engraver: pages from MusicXML. The program lends it one; tests lend a plain one, so that this crate never links the engraving library.
 
-use crate::failure::Failure;
 use serde::{Deserialize, Serialize};
 use std::time::Duration;
 
@@ -117,15 +116,6 @@ pub enum NoPage {
     /// There is no engraver to ask.
     #[error("no page could be drawn: the engraver cannot be started: {0}")]
     NoEngraver(String),
-}
-
-impl From<NoPage> for Failure {
-    fn from(no_page: NoPage) -> Failure {
-        match no_page {
-            NoPage::TooLong(_) | NoPage::Failed => Failure::wrong(no_page),
-            NoPage::Refused(_) | NoPage::NoEngraver(_) => Failure::World(no_page.to_string()),
-        }
-    }
 }
 
 /// An engraver. It may be called from several threads at once, answers when the page is drawn, and gives up in time a page that would take too long.

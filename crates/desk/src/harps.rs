@@ -241,8 +241,7 @@ mod tests {
     fn check(text: &str) -> String {
         match read(&TomlFile { name: "harp.toml".into(), text: text.into() }) {
             Ok(harp) => format!("{} {}-{} {:?}", harp.name, harp.lowest(), harp.highest(), harp.tuning.0),
-            Err(Failure::Wrong(text)) => text,
-            Err(other) => format!("{other:?}"),
+            Err(failure) => failure.to_string(),
         }
     }
 
@@ -277,8 +276,7 @@ mod tests {
     fn a_preset_in_another_tuning() {
         let named = |name: &str| match file(name).and_then(|f| read(&f)) {
             Ok(harp) => format!("{} {:?} {:?}", harp.name, harp.tuning.0, harp.mechanism),
-            Err(Failure::Wrong(text)) => text,
-            Err(other) => format!("{other:?}"),
+            Err(failure) => failure.to_string(),
         };
         assert_eq!(named("lever-34 in C with F C"), "lever-34 in C with F C [0, 0, 0, 0, 0, 0, 0] Levers([F, C])");
         assert_eq!(named("Lever-22 in E-flat"), "lever-22 in E-flat [0, 0, -1, 0, 0, -1, -1] Levers([C, D, E, F, G, A, B])");
@@ -305,8 +303,7 @@ mod tests {
             let text = format!("name = \"mine\"\nlowest = \"C1\"\nstrings = 47\ntuning = \"C-flat\"\npedals = true\nfixed = {fixed}\n");
             match read(&TomlFile { name: "harp.toml".into(), text }) {
                 Ok(harp) => format!("{:?} {:?} {:?}", harp.settings_of(7), harp.settings_of(8), harp.settings_of(53)),
-                Err(Failure::Wrong(text)) => text,
-                Err(other) => format!("{other:?}"),
+                Err(failure) => failure.to_string(),
             }
         };
         assert_eq!(with("[]"), "[-1, 0, 1] [-1, 0, 1] [-1, 0, 1]");

@@ -64,7 +64,7 @@ fn read(file: &TomlFile) -> Result<Player, Failure> {
 /// The old word is read, but it is not offered.
 fn without_the_old_word(failure: Failure) -> Failure {
     match failure {
-        Failure::Wrong(text) => Failure::Wrong(text.replace("`spare`, ", "")),
+        Failure::InFile { place, what } => Failure::InFile { place, what: what.replace("`spare`, ", "") },
         other => other,
     }
 }
@@ -105,10 +105,7 @@ mod tests {
 
     fn check(text: &str) -> Result<Player, String> {
         let file = TomlFile { name: "hands.toml".into(), text: text.into() };
-        read(&file).map_err(|failure| match failure {
-            Failure::Wrong(text) => text,
-            other => format!("{other:?}"),
-        })
+        read(&file).map_err(|failure| failure.to_string())
     }
 
     #[test]

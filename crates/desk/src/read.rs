@@ -25,13 +25,20 @@ pub fn voices(path: &Path, options: &ReadOptions) -> Result<ImportedVoices, Fail
 
 fn refused(path: &Path, error: &ReadError) -> Failure {
     match error {
-        ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, diagnostic)),
+        ReadError::Unusable(diagnostic) => unusable(path, diagnostic),
         ReadError::NoSuchTune { .. } => Failure::wrong(format!("{}: {error}; --tune takes one of these numbers", path.display())),
         ReadError::NoSuchPart { .. } => {
             Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
         }
         ReadError::TooLarge { .. } | ReadError::UnknownFormat => Failure::wrong(format!("{}: {error}", path.display())),
     }
+}
+
+/// What hinders the reading, at its place.
+fn unusable(path: &Path, diagnostic: &Diagnostic) -> Failure {
+    let hint = diagnostic.hint.as_ref().map(|hint| format!(" ({hint})")).unwrap_or_default();
+    let place = format!("{}:{}:{}", path.display(), diagnostic.span.line, diagnostic.span.column);
+    Failure::in_file(place, format_args!("{}{hint}", diagnostic.message))
 }
 
 /// Reads a page of two staves.
@@ -42,7 +49,7 @@ pub fn score(path: &Path, options: &ScoreOptions) -> Result<ImportedScore, Failu
         return Err(Failure::wrong(format!("{}: this is not MusicXML, expected .musicxml, .xml or .mxl: {hint}", path.display())));
     }
     musicxml::read_score(&bytes, options).map_err(|error| match error {
-        ReadError::Unusable(diagnostic) => Failure::wrong(placed(path, &diagnostic)),
+        ReadError::Unusable(diagnostic) => unusable(path, &diagnostic),
         ReadError::NoSuchPart { .. } => {
             Failure::wrong(format!("{}: {error}; --part takes one of these names, or 1 for the first", path.display()))
         }

@@ -7,7 +7,7 @@ pub mod fonts;
 pub mod sets;
 pub mod lock;
 
-use crate::failure::Failure;
+use crate::failure::{Failure, Missing};
 use crate::save::{self, Disk, Place};
 use formats::read::LARGEST_FILE;
 use std::io::Read;
@@ -104,7 +104,7 @@ impl Shelf {
     /// The path of a tune there is, whichever version is named. Errors: no tune of this name stands directly in the folder.
     pub fn path(&self, id: &str) -> Result<PathBuf, Failure> {
         let id = tune_of(id);
-        let missing = || Failure::wrong(format!("there is no tune \"{id}\" on the shelf"));
+        let missing = || Failure::from(Missing::Tune(id.to_owned()));
         if !is_tune(id) {
             return Err(missing());
         }

@@ -29,7 +29,7 @@ impl TomlFile {
     /// A mistake at a place: "FILE:LINE:COLUMN: error: …".
     pub fn wrong(&self, place: &Range<usize>, what: impl Display) -> Failure {
         let (line, column) = self.line_and_column(place.start);
-        Failure::wrong(format!("{}:{line}:{column}: error: {what}", self.name))
+        Failure::in_file(format_args!("{}:{line}:{column}", self.name), what)
     }
 
     fn line_and_column(&self, at: usize) -> (usize, usize) {

@@ -69,7 +69,7 @@ impl Written {
     fn may_write(&self, path: &Path, name: &str, tune: &Path) -> Result<(), Failure> {
         if self.read.contains(&known(path)) {
             let why = "it is a tune that is read here: --out takes another folder";
-            return Err(Failure::World(format!("{} is not written over: {why}", path.display())));
+            return Err(Failure::NotWrittenOver { path: path.to_owned(), why: why.to_owned() });
         }
         // What is no ordinary file is left to the writing itself to say.
         if self.others == Others::WrittenOver || !path.is_file() {
@@ -82,7 +82,8 @@ impl Written {
             Some(_) => "it was changed since it was written",
             None => "it is not of this program's making, as far as is known here",
         };
-        Err(Failure::World(format!("{} is not written over: {why}; --force writes over it, --out takes another folder", path.display())))
+        let why = format!("{why}; --force writes over it, --out takes another folder");
+        Err(Failure::NotWrittenOver { path: path.to_owned(), why })
     }
 
     fn keep(&self) -> Result<(), Failure> {

@@ -254,7 +254,7 @@ impl Desk {
             drawn => drawn?,
         };
         if !drawn.svgs.iter().all(|svg| is_safe(svg)) {
-            return Err(Failure::World("no page could be drawn: the engraver made something that is no page".into()));
+            return Err(Failure::from(NoPage::Refused("the engraver made something that is no page".into())));
         }
         let drawn = Arc::new(drawn);
         *page = Some(Ok(drawn.clone()));

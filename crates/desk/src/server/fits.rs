@@ -103,7 +103,7 @@ fn fits(desk: &Desk, look: &Look) -> Option<Fits> {
     let failed = |sentence: String| Some(Fits { state: "failed", sentence });
     match made {
         Ok(Ok(sentence)) => sentence.map(|sentence| Fits { state: READY, sentence }),
-        Ok(Err(failure)) => failed(failure.text().unwrap_or_default().to_owned()),
+        Ok(Err(failure)) => failed(failure.to_string()),
         Err(_) => failed("Undersong could not work out this tune".into()),
     }
 }

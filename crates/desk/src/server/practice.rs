@@ -6,6 +6,7 @@ use super::refusal::Refusal;
 use super::sound::{Played, sounded};
 use super::tunes::Answer;
 use super::{from_json, work};
+use crate::drawing::NoPage;
 use crate::failure::Failure;
 use crate::number::Named;
 use crate::one_staff::{self, Tempo};
@@ -224,5 +225,5 @@ fn cue_sheet(desk: &Desk, worktable: &Worktable) -> Result<Vec<String>, Refusal>
     if drawn.svgs.iter().all(|svg| is_safe(svg)) {
         return Ok(drawn.svgs);
     }
-    Err(Failure::World("no page could be drawn: the engraver made something that is no page".into()).into())
+    Err(Failure::from(NoPage::Refused("the engraver made something that is no page".into())).into())
 }

@@ -1,6 +1,7 @@
 //! Why a request came to nothing, as the page is told: a status, a sentence, what to do, and where another tab was faster, how it stands now.
 
-use crate::failure::Failure;
+use crate::drawing::NoPage;
+use crate::failure::{Failure, Hindrance};
 use axum::Json;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
@@ -36,22 +37,25 @@ impl Refusal {
 
 impl From<Failure> for Refusal {
     fn from(failure: Failure) -> Refusal {
-        match failure {
-            Failure::Wrong(text)
-                if ["there is no tune ", "there is no set ", "there is no version "].iter().any(|start| text.starts_with(start)) =>
-            {
-                Refusal::new(StatusCode::NOT_FOUND, text)
+        let (status, hint) = match &failure {
+            Failure::Missing(_) => (StatusCode::NOT_FOUND, None),
+            Failure::Wrong(_) | Failure::InFile { .. } | Failure::NoPage(NoPage::TooLong(_) | NoPage::Failed) => {
+                (StatusCode::UNPROCESSABLE_ENTITY, None)
             }
-            Failure::Wrong(text) => Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text),
-            Failure::World(text) if text.contains("the disk is full") => Refusal::new(StatusCode::INSUFFICIENT_STORAGE, text)
-                .hint("make room on the disk, then choose again; nothing that was saved is lost"),
-            Failure::World(text) if text.contains("permission denied") || text.contains("read-only") => {
-                Refusal::new(StatusCode::FORBIDDEN, text)
-                    .hint("open a folder in which you may write, or ask for the right to write in this one")
+            Failure::File { why: Hindrance::DiskFull | Hindrance::DiskFullOrBroken, .. } => {
+                (StatusCode::INSUFFICIENT_STORAGE, Some("make room on the disk, then choose again; nothing that was saved is lost"))
             }
-            Failure::World(text) => Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, text),
-            Failure::Said { .. } => Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, "Undersong could not do this"),
-        }
+            Failure::File { why: Hindrance::NotAllowed | Hindrance::ReadOnly, .. } => {
+                (StatusCode::FORBIDDEN, Some("open a folder in which you may write, or ask for the right to write in this one"))
+            }
+            Failure::File { .. }
+            | Failure::NotWrittenOver { .. }
+            | Failure::NoPage(NoPage::Refused(_) | NoPage::NoEngraver(_))
+            | Failure::World(_)
+            | Failure::Said { .. } => (StatusCode::INTERNAL_SERVER_ERROR, None),
+        };
+        let refusal = Refusal::new(status, failure.to_string());
+        hint.map_or(refusal.clone(), |hint| refusal.hint(hint))
     }
 }
 

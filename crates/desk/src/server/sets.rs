@@ -7,7 +7,7 @@ use super::refusal::Refusal;
 use super::take::disposition;
 use super::tunes::Answer;
 use super::{from_json, work};
-use crate::drawing::{Layout, Purpose};
+use crate::drawing::{Layout, NoPage, Purpose};
 use crate::failure::Failure;
 use crate::names;
 use crate::plain_file;
@@ -241,7 +241,7 @@ pub async fn page(State(desk): State<Arc<Desk>>, Path(name): Path<String>) -> An
         if drawn.svgs.iter().all(|svg| is_safe(svg)) {
             return Ok(Json(json!({"svgs": drawn.svgs})));
         }
-        Err(Failure::World("no page could be drawn: the engraver made something that is no page".into()).into())
+        Err(Failure::from(NoPage::Refused("the engraver made something that is no page".into())).into())
     })
     .await
 }

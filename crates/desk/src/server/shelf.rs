@@ -28,7 +28,7 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Answer {
         let tunes: Vec<Value> = desk.shelf.tunes()?.into_iter().map(|spine| spine_facts(&desk, spine)).collect();
         let (usual, mistake) = match Usual::read(&desk.shelf) {
             Ok(usual) => (usual, None),
-            Err(failure) => (Usual::default(), failure.text().map(ToOwned::to_owned)),
+            Err(failure) => (Usual::default(), failure.text()),
         };
         let folder = desk.shelf.folder().display().to_string();
         Ok(Json(json!({"folder": folder, "tunes": tunes, "usual": usual, "usual_mistake": mistake, "harps": desk.harps()})))
@@ -59,7 +59,7 @@ fn spine_facts(desk: &Desk, spine: crate::shelf::Spine) -> Value {
     let mut facts = known_facts(desk, &spine.id, &desk.shelf.bytes(&spine.id).unwrap_or_default());
     let fits = match desk.look(&spine.id) {
         Ok(look) => desk.fits.of(&look),
-        Err(failure) => super::fits::Fits { state: "failed", sentence: failure.text().unwrap_or_default().to_owned() },
+        Err(failure) => super::fits::Fits { state: "failed", sentence: failure.to_string() },
     };
     facts["id"] = spine.id.into();
     facts["changed"] = spine.changed.into();

@@ -55,7 +55,7 @@ impl Played {
             Err(failure) => {
                 let own = desk.sounds.own(choices.concert.clone())?;
                 let level = own.strings(&strings).map_err(|error| no_sound(&error))?.loud(&performance);
-                (level, own.of.clone(), failure.text().map(ToOwned::to_owned))
+                (level, own.of.clone(), failure.text())
             }
         };
         let below = (0..score.measures.len()).filter(|m| score.measures[*m].melody == Hand::Left).collect();

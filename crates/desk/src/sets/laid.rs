@@ -143,7 +143,7 @@ fn found(set: &TuneSet, source: &dyn Source) -> Vec<Result<Arc<Known>, String>> 
 }
 
 fn said(failure: &Failure) -> String {
-    failure.text().unwrap_or("it cannot be arranged").to_owned()
+    failure.text().unwrap_or_else(|| "it cannot be arranged".to_owned())
 }
 
 /// Tunes in an order.

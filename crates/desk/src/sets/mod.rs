@@ -150,7 +150,7 @@ mod tests {
         assert!(shelf.harps().is_empty(), "a set is no harp");
         shelf.remove_set(&name).expect("it goes");
         let gone = TuneSet::read(&shelf, &name).expect_err("it is gone");
-        assert_eq!(gone.text(), Some("there is no set \"Evening.undersong-set.toml\" on the shelf"));
+        assert_eq!(gone.to_string(), "there is no set \"Evening.undersong-set.toml\" on the shelf");
     }
 
     #[test]
@@ -159,7 +159,7 @@ mod tests {
         let says = |text: &str| {
             std::fs::write(folder.path().join("a.undersong-set.toml"), text).expect("a file");
             let failure = TuneSet::read(&shelf, "a.undersong-set.toml").expect_err("a mistake");
-            failure.text().unwrap_or_default().to_owned()
+            failure.to_string()
         };
         let unknown = says("title = \"A\"\ncolour = 3\n");
         assert!(unknown.starts_with("a.undersong-set.toml:2:1: error: unknown field `colour`, expected one of"), "{unknown}");

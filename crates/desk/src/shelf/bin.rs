@@ -2,7 +2,7 @@
 //! with them; nothing is overwritten either way, and nothing is deleted.
 
 use super::{CHOICES, HISTORY, PRACTICE, RECORDING, Shelf, is_tune, read, tune_of};
-use crate::failure::Failure;
+use crate::failure::{Failure, Missing};
 use crate::practice::diary::Diary;
 use std::fs::Metadata;
 use std::path::{Path, PathBuf};
@@ -43,7 +43,7 @@ impl Shelf {
 
     /// The path of a tune in the bin. Errors: no tune of this name stands directly there.
     fn binned_path(&self, name: &str) -> Result<PathBuf, Failure> {
-        let missing = || Failure::wrong(format!("there is no tune \"{name}\" in the bin"));
+        let missing = || Failure::from(Missing::TuneInBin(name.to_owned()));
         if !is_tune(name) {
             return Err(missing());
         }

@@ -1,7 +1,7 @@
 //! Sets in her folder: short TOML files beside her tunes, one a set.
 
 use super::{Shelf, is_plain};
-use crate::failure::Failure;
+use crate::failure::{Failure, Missing};
 use crate::save::{self, Place};
 use std::path::PathBuf;
 
@@ -28,7 +28,7 @@ impl Shelf {
         let path = self.folder.join(name);
         let inside = |real: PathBuf| real.parent() == Some(&self.folder) && real.is_file();
         let there = is_set(name) && path.canonicalize().is_ok_and(inside);
-        if there { Ok(path) } else { Err(Failure::wrong(format!("there is no set \"{name}\" on the shelf"))) }
+        if there { Ok(path) } else { Err(Missing::Set(name.to_owned()).into()) }
     }
 
     /// Keeps a new set under a free name made of its title, and says which.

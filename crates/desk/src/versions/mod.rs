@@ -11,7 +11,7 @@ pub mod levels;
 pub mod together;
 
 use crate::choices::Choices;
-use crate::failure::Failure;
+use crate::failure::{Failure, Missing};
 use crate::shelf::{CHOICES, Shelf, tune_of};
 use crate::usual::Usual;
 use file::Unknown;
@@ -99,8 +99,8 @@ impl Versions {
     /// The version of a name. Errors: there is none; which there are.
     pub fn named(&self, name: &str) -> Result<&Version, Failure> {
         self.all.iter().find(|v| v.name == name).ok_or_else(|| {
-            let names: Vec<String> = self.all.iter().map(|v| format!("\"{}\"", v.name)).collect();
-            Failure::wrong(format!("there is no version \"{name}\" of this tune: it has {}", names.join(", ")))
+            let there = self.all.iter().map(|v| v.name.clone()).collect();
+            Missing::Version { name: name.to_owned(), there }.into()
         })
     }
 
@@ -250,7 +250,7 @@ mod tests {
     fn what_cannot_be_is_said() {
         let mut versions = Versions::of_one(Choices::default());
         versions.copy(FIRST, "Pupil").expect("it is free");
-        let said = |failure: Failure| failure.text().unwrap_or_default().to_owned();
+        let said = |failure: Failure| failure.to_string();
         let mut says = |name: &str| said(versions.copy(FIRST, name).expect_err("no name for a version"));
         assert_eq!(says("pupil"), "there is a version \"Pupil\" already: take another name");
         assert_eq!(says("  "), "a version needs a name, as \"for the pupil\"");

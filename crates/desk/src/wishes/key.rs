@@ -120,8 +120,7 @@ mod tests {
     fn moved(tune: &str, wish: &str) -> String {
         match interval(wish, &music::text::sheet(tune), &Instrument::lever_34()) {
             Ok(by) => format!("{} steps, {} semitones", by.steps, by.semitones),
-            Err(Failure::Wrong(text)) => text,
-            Err(other) => format!("{other:?}"),
+            Err(failure) => failure.to_string(),
         }
     }
 

@@ -27,7 +27,7 @@ pub fn figures(path: Option<&Path>) -> Result<Figures, Failure> {
     let mut figures = Figures::own();
     let Some(path) = path else { return Ok(figures) };
     let text = plain_file::text(path, plain_file::FIGURES)?;
-    let own = Figures::read(&text).map_err(|error| Failure::wrong(format!("{}:{}: error: {}", path.display(), error.line, error.what)))?;
+    let own = Figures::read(&text).map_err(|error| Failure::in_file(format_args!("{}:{}", path.display(), error.line), error.what))?;
     for figure in own.all {
         match figures.find(&figure.name) {
             Some(place) => figures.all[place] = figure,

@@ -53,8 +53,7 @@ mod tests {
         let sheet = music::text::sheet(&format!("{meter} C | C4:3 |"));
         match tempo(text, &sheet) {
             Ok(tempo) => in_words(tempo),
-            Err(Failure::Wrong(text)) => text,
-            Err(other) => format!("{other:?}"),
+            Err(failure) => failure.to_string(),
         }
     }
 

@@ -4,7 +4,7 @@
 //! `synchronous = EXTRA`), and what a kill has left half done is rolled back when the file is next opened.
 
 use super::{Diary, FILE};
-use crate::failure::Failure;
+use crate::failure::{Failure, Hindrance};
 use crate::plain_file::{self, Most};
 use rusqlite::{Connection, Error, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 use std::time::Duration;
@@ -97,18 +97,19 @@ impl Diary<'_> {
     /// What an error of the database is for her.
     pub(super) fn cannot(&self, attempted: &str, error: Error) -> Failure {
         let path = self.path();
-        let world = |why: &str| Failure::World(format!("{attempted} {}: {why}", path.display()));
+        let world = |why| Failure::File { attempted: attempted.to_owned(), path: path.clone(), why };
+        let other = |why: &str| world(Hindrance::Other(why.to_owned()));
         match error.sqlite_error_code() {
-            Some(ErrorCode::DiskFull) => world("the disk is full"),
+            Some(ErrorCode::DiskFull) => world(Hindrance::DiskFull),
             // The system refuses to let the file grow, or the disk is broken: both say so here.
-            Some(ErrorCode::SystemIoFailure) => world("the disk is full, or does not take what is written"),
-            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => world("it may not be touched (permission denied)"),
-            Some(ErrorCode::CannotOpen) => world("it cannot be opened: the folder may not be written in, or the disk is full"),
-            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => world("another program is writing in it: try again"),
+            Some(ErrorCode::SystemIoFailure) => world(Hindrance::DiskFullOrBroken),
+            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => world(Hindrance::NotAllowed),
+            Some(ErrorCode::CannotOpen) => other("it cannot be opened: the folder may not be written in, or the disk is full"),
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => other("another program is writing in it: try again"),
             Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt) => {
                 Failure::wrong(format!("{FILE} cannot be read as a diary: it is left as it is; give it another name to begin a new one"))
             }
-            _ => world(&error.to_string()),
+            _ => other(&error.to_string()),
         }
     }
 

@@ -77,7 +77,7 @@ impl Contents {
             STAYS => {
                 for (line, row) in rows(name, text, &STAYS_HEAD)? {
                     let stay = stay(&row).ok_or_else(|| wrong(name, line, "a number or a cell is not as expected"))?;
-                    stay.check().map_err(|failure| wrong(name, line, failure.text().unwrap_or_default()))?;
+                    stay.check().map_err(|failure| wrong(name, line, &failure.to_string()))?;
                     self.stays.push(stay);
                 }
             }
@@ -99,7 +99,7 @@ impl Contents {
 }
 
 fn wrong(name: &str, line: usize, what: &str) -> Failure {
-    Failure::wrong(format!("{name}:{line}: error: {what}"))
+    Failure::in_file(format_args!("{name}:{line}"), what)
 }
 
 fn stay(row: &[String]) -> Option<Stay> {
@@ -293,7 +293,7 @@ mod tests {
     #[test]
     fn a_mistake_has_its_line() {
         let [(name, text), ..] = contents().files();
-        let says = |text: &str| Contents::default().read(name, text).expect_err("a mistake").text().map(str::to_owned);
+        let says = |text: &str| Contents::default().read(name, text).expect_err("a mistake").text();
         assert_eq!(says(&text.replace("725", "soon")).as_deref(), Some("practice.csv:2: error: a number or a cell is not as expected"));
         assert_eq!(
             says(&text.replace("725", "0")).as_deref(),
