@@ -4,6 +4,7 @@
 
 use arrange::{Arrangement, Figures, Wishes, arrange};
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use desk::choices::Choices;
 use desk::job::{Asked, Setup};
 use engrave::{Engraver, PageLayout};
 use harp::page::fingers::fingered;
@@ -96,7 +97,7 @@ fn chords(criterion: &mut Criterion) {
     let voices = formats::read_voices(abc.as_bytes(), &formats::ReadOptions::default()).expect("our own hymn reads").voices;
     let weights = harmony::voices::Weights::ours();
     criterion.bench_function("chords of 100 measures in four voices", |b| b.iter(|| harmony::voices::chords(&voices, &weights)));
-    let asked = Asked { harp: "lever-34".into(), fingers: "few".into(), variant: 1, ..Asked::default() };
+    let asked = Asked::of(Choices::default());
     let setup = Setup::of(&asked, Player::default()).expect("plain wishes");
     let read = || formats::read(abc.as_bytes(), &formats::ReadOptions::default()).expect("our own hymn reads");
     // Both readings of the file, the chords, and thinning to two a measure.

@@ -10,13 +10,13 @@ mod write;
 mod screen;
 mod drawing;
 
-use arguments::{Arguments, Command, OpenArguments};
-use clap::Parser;
+use arguments::folder::OpenArguments;
+use arguments::{Arguments, Command};
 use desk::{failure, harps, job, player, read, report, wishes};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let outcome = match Arguments::parse().command.unwrap_or_else(|| Command::Open(OpenArguments::default())) {
+    let outcome = match Arguments::typed().command.unwrap_or_else(|| Command::Open(OpenArguments::default())) {
         Command::Open(arguments) => commands::open::run(&arguments),
         Command::Arrange(arguments) => commands::arrange::run(&arguments),
         Command::Explain(arguments) => commands::explain::run(&arguments),

@@ -1,6 +1,6 @@
 //! A tune, arranged as the options say or as one of its versions does: the one way from a command line to an arrangement.
 
-use crate::arguments::Choices;
+use crate::arguments::ChoiceArguments;
 use crate::failure::Failure;
 use crate::job::{Asked, Job, Ranked, Setup};
 use crate::screen;
@@ -20,10 +20,10 @@ pub enum Opener {
 }
 
 impl Opener {
-    pub fn new(choices: &Choices) -> Result<Opener, Failure> {
+    pub fn new(choices: &ChoiceArguments) -> Result<Opener, Failure> {
         match &choices.version {
             Some(name) => Ok(Opener::Version(name.clone())),
-            None => Ok(Opener::Options(Rc::new(Setup::new(&choices.asked())?))),
+            None => Ok(Opener::Options(Rc::new(Setup::new(&choices.asked()?)?))),
         }
     }
 
@@ -56,7 +56,7 @@ fn version(tune: &Path, name: &str) -> Result<(Rc<Setup>, Job), Failure> {
     }
     let folder = tune.parent().unwrap_or(Path::new(""));
     let asked = Asked { reader: Reader::CommandLine, ..choices.asked(folder)? };
-    let Arranged { setup, job, no_part, .. } = arranged(&asked, tune, &bytes, &choices)?;
+    let Arranged { setup, job, no_part, .. } = arranged(&asked, tune, &bytes)?;
     if let Some(why) = no_part {
         screen::aside(&why);
     }

@@ -1,14 +1,17 @@
 //! What the player chose for one tune: kept beside it as a short TOML file she could read and change, and sent to the page as JSON with the same names.
 
 use crate::failure::Failure;
+use crate::fields::fields;
 use crate::harps::PRESETS;
 use crate::job::Asked;
 use crate::reader::Reader;
 use crate::versions::{self, Versions};
+use crate::wishes as words;
 use crate::wishes::form::FormWords;
+use arrange::{Figures, Wishes};
 use harp::strings::ConcertPitch;
-use harp::{Fluency, Player, Reach, Shoulder};
-use music::Hand;
+use harp::{Fluency, Instrument, Player, Reach, Shoulder};
+use music::{Hand, Interval, LeadSheet};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -71,42 +74,15 @@ pub struct Choices {
     pub chords: BTreeMap<String, String>,
 }
 
-/// The fields that a file of choices can have: its own, then those of the tables whose fields are known.
-pub const KNOWN: [(&str, &[&str]); 3] = [
-    (
-        "",
-        &[
-            "harp",
-            "part",
-            "key",
-            "octave",
-            "voice",
-            "tempo",
-            "kind",
-            "fullness",
-            "use",
-            "without",
-            "sound",
-            "concert",
-            "chords_from",
-            "chords_a_measure",
-            "keep",
-            "bass",
-            "variant",
-            "fingers",
-            "changes",
-            "player",
-            "form",
-            "ways",
-            "holds",
-            "pins",
-            "phrases",
-            "chords",
-        ],
-    ),
-    ("player", &["fluency", "left_block", "left_rolled", "right_block", "right_rolled", "leave_out", "spare", "levers", "shoulder"]),
-    ("form", &["introduction", "vamp", "interlude", "ending", "repeats", "ways_out", "high", "melody_below"]),
-];
+/// The fields of a table of the file; the file's own are those of no name. None: a table whose fields are not known beforehand.
+pub fn fields_of(table: &str) -> Option<&'static [&'static str]> {
+    match table {
+        "" => Some(fields::<Choices>()),
+        "player" => Some(fields::<PlayerChoices>()),
+        "form" => Some(fields::<FormWords>()),
+        _ => None,
+    }
+}
 
 /// The values of a player's file.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -207,37 +183,51 @@ fn nothing_added(form: &FormWords) -> bool {
 }
 
 impl Choices {
-    /// The choices as the arranger's words. A harp that is not the program's own must be a file directly in the folder.
+    /// The choices with what stands beside them in her folder. A harp that is not the program's own must be a file directly in the folder.
     pub fn asked(&self, folder: &Path) -> Result<Asked, Failure> {
         let figures = folder.join(crate::shelf::FIGURES);
         // Only the sound asks for it: a mistake is said when it is chosen.
         self.concert()?;
-        Ok(Asked {
-            harp: self.harp_in(folder)?,
-            part: self.part.clone(),
-            key: self.key.clone(),
-            octave: self.octave.clamp(-3, 3),
-            voice: self.voice.clone(),
-            tempo: self.tempo.clone(),
-            kind: self.kind.clone(),
-            fullness: self.fullness.iter().map(u8::to_string).collect(),
-            variant: self.variant.clamp(1, 20),
-            only: self.only.clone(),
-            without: self.without.clone(),
-            hold: self.holds.iter().map(|(measure, figure)| format!("{measure}={figure}")).collect(),
-            ways: self.ways.clone(),
-            phrases: self.phrases.iter().map(|(measure, here)| format!("{measure}={here}")).collect(),
-            chords: self.chords_from.clone(),
-            chords_a_measure: self.chords_a_measure,
-            keep_chords: self.keep.clone(),
-            own_chords: self.chords.clone(),
-            bass: self.bass.clone(),
-            fingers: self.fingers.clone(),
-            form: self.form.clone(),
-            figures: figures.exists().then_some(figures),
-            reader: Reader::Page,
-            ..Asked::default()
+        let choices = Choices { octave: self.octave.clamp(-3, 3), variant: self.variant.clamp(1, 20), ..self.clone() };
+        let harp = self.harp_in(folder)?;
+        Ok(Asked { harp, figures: figures.exists().then_some(figures), reader: Reader::Page, ..Asked::of(choices) })
+    }
+
+    /// The wishes that hold for every tune; [`Choices::for_tune`] adds what depends on one. A new wish is a field above and a line here.
+    pub fn wishes(&self, figures: &Figures, reader: Reader) -> Result<Wishes, Failure> {
+        let named = |names: &[String]| names.iter().map(|name| words::figure(name, figures, reader)).collect::<Result<Vec<_>, _>>();
+        let holds = self.holds.iter().map(|(measure, figure)| words::hold(measure, figure, figures, reader));
+        Ok(Wishes {
+            kind: self.kind.as_deref().map(words::kind).transpose()?,
+            fullness: self.fullness.iter().map(|n| words::fullness(&n.to_string())).collect::<Result<_, _>>()?,
+            only: named(&self.only)?,
+            without: named(&self.without)?,
+            holds: holds.collect::<Result<_, _>>()?,
+            ways: self.ways.iter().map(|(measure, text)| words::ways::way(measure, text)).collect::<Result<_, _>>()?,
+            phrases: self.phrases.iter().map(|(measure, here)| words::phrase(measure, here)).collect::<Result<_, _>>()?,
+            bass: self.bass.as_deref().map(words::bass).transpose()?.unwrap_or_default(),
+            variant: self.variant,
+            form: self.form.form()?,
+            high: self.form.high()?,
+            melody_below: self.form.melody_below()?,
+            fingers: words::fingers(&self.fingers)?,
+            ..Wishes::default()
         })
+    }
+
+    /// Adds the wished key, octave and tempo, which depend on the tune's own key and meter.
+    pub fn for_tune(&self, wishes: &Wishes, sheet: &LeadSheet, harp: &Instrument) -> Result<Wishes, Failure> {
+        let wished = self.key.as_deref().filter(|text| *text != words::key::BEST);
+        let to_key = wished.map(|text| words::key::interval(text, sheet, harp)).transpose()?;
+        let by_octaves = (self.octave != 0).then(|| Interval::octaves(self.octave));
+        let transpose = to_key.map_or(by_octaves, |by| Some(by + by_octaves.unwrap_or(Interval::UNISON)));
+        Ok(Wishes { transpose, ..self.for_key(wishes, sheet)? })
+    }
+
+    /// The same without a key: for the ranking of all keys.
+    pub fn for_key(&self, wishes: &Wishes, sheet: &LeadSheet) -> Result<Wishes, Failure> {
+        let tempo = self.tempo.as_deref().map(|text| words::tempo::tempo(text, sheet)).transpose()?;
+        Ok(Wishes { tempo, ..wishes.clone() })
     }
 
     /// The concert pitch. Errors: no frequency of an A4.
@@ -291,21 +281,17 @@ mod tests {
         assert_eq!(toml::from_str::<Choices>("").expect("nothing chosen"), Choices::default());
     }
 
-    /// What is refused names every field that is known.
+    /// Those of 0.1.0 too, which wrote "pins" and "spare".
     #[test]
-    fn the_fields_that_are_known_are_all_of_them() {
-        let named = |text: &str| -> Vec<String> {
-            let said = toml::from_str::<Choices>(text).expect_err("no such field").message().to_owned();
-            said.split('`').skip(3).step_by(2).map(ToOwned::to_owned).collect()
-        };
-        for (table, fields) in KNOWN {
-            let head = if table.is_empty() { String::new() } else { format!("[{table}]\n") };
-            let mut known: Vec<&str> = fields.to_vec();
-            let mut expected = named(&format!("{head}\"?\" = 1\n"));
-            known.sort_unstable();
-            expected.sort_unstable();
-            assert_eq!(known, expected, "{table}");
+    fn the_fields_are_those_that_are_read() {
+        let known = |table: &str, field: &str| fields_of(table).is_some_and(|fields| fields.contains(&field));
+        for (table, field) in
+            [("", "use"), ("", "holds"), ("", "pins"), ("player", "leave_out"), ("player", "spare"), ("form", "melody_below")]
+        {
+            assert!(known(table, field), "{table} {field}");
         }
+        assert!(!known("", "only") && !known("", "stool"), "the names of the file");
+        assert_eq!(fields_of("holds"), None);
     }
 
     #[test]

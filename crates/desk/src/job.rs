@@ -1,66 +1,37 @@
 //! One tune's way from its file to an arrangement; what both `arrange` and `explain` do.
 
+use crate::choices::Choices;
 use crate::chords_of::{self, ChordsOf};
 use crate::failure::Failure;
 use crate::reader::Reader;
-use crate::wishes::form::FormWords;
 use crate::{harps, player, read, wishes};
 use arrange::keys::{KeyChoice, Nearest, Patience, keys, nearest_for_the_tune, nearest_that_works};
 use arrange::{Arrangement, Decision, Figures, Wishes};
 use formats::{Imported, ReadOptions};
 use harp::{Instrument, Player};
 use music::PitchName;
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-/// What is asked for, in the player's words; each field is what the option of its name takes.
-#[derive(Clone, Debug, Default)]
+/// What is asked for: the wishes, and what goes with them at the edge they came in by.
+#[derive(Clone, Debug)]
 pub struct Asked {
+    pub choices: Choices,
     /// Which tune of a file of several. Default: the first.
     pub tune: Option<u32>,
-    /// Which part of a score. Default: the one under the chord symbols.
-    pub part: Option<String>,
-    /// A preset's name or a file.
+    /// A harp of the program's by its name, or a file with its way there. Default: that of the choices.
     pub harp: String,
     /// Her file. Default: the player that is assumed.
     pub player: Option<PathBuf>,
-    /// Default: as written; "best" takes the first of all keys.
-    pub key: Option<String>,
-    /// A singer's range.
-    pub voice: Option<String>,
-    pub octave: i32,
-    pub tempo: Option<String>,
-    pub kind: Option<String>,
-    /// A number a verse.
-    pub fullness: Vec<String>,
-    /// From 1.
-    pub variant: u32,
-    pub only: Vec<String>,
-    pub without: Vec<String>,
-    /// Each as "5=open-fifth".
-    pub hold: Vec<String>,
-    /// Where phrases begin or go on, each as "9=begins" or "9=goes on".
-    pub phrases: Vec<String>,
-    /// Ways she took, by the printed number of the measure: see [`crate::wishes::ways`].
-    pub ways: BTreeMap<String, String>,
-    /// Where the chords come from: "written" or "voices". Default: of itself.
-    pub chords: Option<String>,
-    /// The most chords in a measure. Default: what she has time for, and only chords of ours.
-    pub chords_a_measure: Option<u32>,
-    /// Chords that are not to be taken away, each as "5" (all of a measure) or "5@2".
-    pub keep_chords: Vec<String>,
-    /// Her own chords: see [`crate::chords_of::hers`].
-    pub own_chords: BTreeMap<String, String>,
-    /// What a written bass means: "suggestion" or "kept". Default: a suggestion.
-    pub bass: Option<String>,
-    /// What is put before, between and after the verses.
-    pub form: FormWords,
-    /// none, few or all.
-    pub fingers: String,
     /// A file with figures of her own.
     pub figures: Option<PathBuf>,
     /// Whom the sentences are for. Default: the command line.
     pub reader: Reader,
+}
+
+impl Asked {
+    pub fn of(choices: Choices) -> Asked {
+        Asked { harp: choices.harp.clone(), choices, tune: None, player: None, figures: None, reader: Reader::default() }
+    }
 }
 
 /// What holds for all tunes of a run: read once, before the first tune.
@@ -98,12 +69,18 @@ impl Setup {
     pub fn of(asked: &Asked, player: Player) -> Result<Setup, Failure> {
         let figures = wishes::figures(asked.figures.as_deref())?;
         // Only the ranking of keys asks for it: a mistake is said before any work.
-        asked.voice.as_deref().map(wishes::voice).transpose()?;
-        asked.chords.as_deref().map(chords_of::wished).transpose()?;
-        if asked.chords_a_measure == Some(0) {
+        asked.choices.voice.as_deref().map(wishes::voice).transpose()?;
+        asked.choices.chords_from.as_deref().map(chords_of::wished).transpose()?;
+        if asked.choices.chords_a_measure == Some(0) {
             return Err(Failure::wrong("0 chords a measure: expected 1 or more; fullness 0 is a tune without a left hand"));
         }
-        Ok(Setup { harp: harps::harp(&asked.harp)?, player, wishes: wishes::wishes(asked, &figures)?, figures, asked: asked.clone() })
+        Ok(Setup {
+            harp: harps::harp(&asked.harp)?,
+            player,
+            wishes: asked.choices.wishes(&figures, asked.reader)?,
+            figures,
+            asked: asked.clone(),
+        })
     }
 
     pub fn arrange(&self, path: &Path) -> Result<Job, Failure> {
@@ -123,8 +100,8 @@ impl Setup {
 
     /// Arranges a tune that was read before and has its chords; its file only gives it a name.
     pub fn arrange_read(&self, path: &Path, imported: Imported, chords: ChordsOf) -> Result<Job, Failure> {
-        let mut wishes = wishes::for_tune(&self.wishes, &self.asked, &imported.sheet, &self.harp)?;
-        if self.asked.key.as_deref() == Some(wishes::key::BEST) {
+        let mut wishes = self.asked.choices.for_tune(&self.wishes, &imported.sheet, &self.harp)?;
+        if self.asked.choices.key.as_deref() == Some(wishes::key::BEST) {
             let best = self.ranked(&imported, &wishes, &self.harp, path)?;
             wishes.transpose = best.first().map(|k| k.wished);
         }
@@ -140,7 +117,7 @@ impl Setup {
 
     /// The same for a tune that was read before.
     pub fn keys_read(&self, path: &Path, imported: &Imported) -> Result<Ranked, Failure> {
-        let wishes = wishes::for_key(&self.wishes, &self.asked, &imported.sheet)?;
+        let wishes = self.asked.choices.for_key(&self.wishes, &imported.sheet)?;
         let keys = self.ranked(imported, &wishes, &self.harp, path)?;
         let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
         let title = imported.sheet.words.title.trim();
@@ -148,7 +125,7 @@ impl Setup {
     }
 
     fn ranked(&self, imported: &Imported, wishes: &Wishes, harp: &Instrument, path: &Path) -> Result<Vec<KeyChoice>, Failure> {
-        let voice = self.asked.voice.as_deref().map(wishes::voice).transpose()?;
+        let voice = self.asked.choices.voice.as_deref().map(wishes::voice).transpose()?;
         let ranked = keys(&imported.sheet, &self.figures, harp, &self.player, wishes, voice);
         ranked.map_err(|error| Failure::wrong(format!("{}: {error}", path.display())))
     }
@@ -163,7 +140,7 @@ impl Setup {
     }
 
     pub fn options(&self) -> ReadOptions {
-        ReadOptions { tune: self.asked.tune, part: self.asked.part.clone() }
+        ReadOptions { tune: self.asked.tune, part: self.asked.choices.part.clone() }
     }
 
     /// For a tune that this harp does not wholly have: the best key that works, or what would. `None` where nothing is missing.

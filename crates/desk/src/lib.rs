@@ -22,6 +22,7 @@ pub mod number;
 pub mod save;
 pub mod shelf;
 pub mod book;
+pub mod fields;
 pub mod choices;
 pub mod usual;
 pub mod versions;

@@ -72,8 +72,9 @@ pub struct Arranged {
     pub no_part: Option<String>,
 }
 
-/// Arranges a tune's bytes as a set of choices asks, changes of single notes laid over; `asked` is what the choices ask ([`Choices::asked`]).
-pub fn arranged(asked: &Asked, path: &Path, bytes: &[u8], choices: &Choices) -> Result<Arranged, Failure> {
+/// Arranges a tune's bytes as a set of choices asks ([`Choices::asked`]), changes of single notes laid over.
+pub fn arranged(asked: &Asked, path: &Path, bytes: &[u8]) -> Result<Arranged, Failure> {
+    let choices = &asked.choices;
     let setup = Setup::of(asked, choices.player.player()?)?;
     let Read { mut imported, no_part } = read(bytes, &setup.options())?;
     let chords = setup.supply(&mut imported, bytes)?;
@@ -86,7 +87,7 @@ pub fn arranged(asked: &Asked, path: &Path, bytes: &[u8], choices: &Choices) -> 
 impl Worktable {
     /// Arranges a tune of a folder.
     pub fn new(folder: &Path, id: &str, bytes: &[u8], choices: &Choices) -> Result<Worktable, Failure> {
-        let Arranged { setup, job, by_hand, no_part } = arranged(&choices.asked(folder)?, Path::new(id), bytes, choices)?;
+        let Arranged { setup, job, by_hand, no_part } = arranged(&choices.asked(folder)?, Path::new(id), bytes)?;
         let mut report = report::report(&job, &setup);
         report.remarks.splice(0..0, no_part.clone());
         Ok(Worktable {

@@ -4,6 +4,7 @@
 //! A MIDI file says whole microseconds a quarter note, so there half a microsecond a quarter note may add up, and one more is for the rounding of the clock.
 
 use arrange::{Arrangement, Figures, Wishes, arrange};
+use desk::choices::Choices;
 use desk::job::{Asked, Setup};
 use desk::report::remarks;
 use formats::musicxml::{ScoreOptions, read_score, write};
@@ -190,18 +191,18 @@ fn words_and_holds_take_the_time_that_is_stated() {
 /// What is said of it: which measures have words that are followed by a guess, and which marks come after the opening tempo (a wish keeps their proportion to it).
 #[test]
 fn words_and_later_marks_are_said() {
-    let said = |asked: Asked| {
-        let setup = Setup::new(&Asked { harp: "lever-34".into(), fingers: "few".into(), variant: 1, ..asked }).expect("plain wishes");
+    let said = |choices: Choices| {
+        let setup = Setup::new(&Asked::of(choices)).expect("plain wishes");
         let imported = formats::read(IN_WORDS.as_bytes(), &formats::ReadOptions::default()).expect("our own tune reads");
         let job = setup
             .arrange_read(std::path::Path::new("lock.abc"), imported, desk::chords_of::ChordsOf::default())
             .expect("our own tune is arranged");
         (remarks::sentences(&job, &setup), remarks::tempo_line(&job))
     };
-    let (remarks, tempo) = said(Asked::default());
+    let (remarks, tempo) = said(Choices::default());
     assert!(remarks.iter().any(|r| r.starts_with("Words change the tempo in measures 2 and 6, and how much is a guess")), "{remarks:?}");
     assert_eq!(tempo, "quarter note = 100, as written; in measure 5 quarter note = 72");
-    let (_, wished) = said(Asked { tempo: Some("50".into()), ..Asked::default() });
+    let (_, wished) = said(Choices { tempo: Some("50".into()), ..Choices::default() });
     assert_eq!(wished, "quarter note = 50, as you wish; in measure 5 quarter note = 36");
 }
 

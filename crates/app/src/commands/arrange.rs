@@ -17,8 +17,8 @@ pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
     let kinds = Kinds::read(&arguments.write)?;
     let opener = Opener::new(&arguments.choices)?;
     let sounding = Sounding::read(arguments.soundfont.as_deref(), arguments.concert.as_deref())?;
-    let others = Others::of(arguments.force);
-    let mut writer = Writer::new(&arguments.out, kinds, sounding, &arguments.tunes, others)?;
+    let others = Others::of(arguments.to.force);
+    let mut writer = Writer::new(&arguments.to.folder, kinds, sounding, &arguments.tunes, others)?;
     if let [tune] = arguments.tunes.as_slice() {
         let (job, report) = one(tune, &opener, &mut writer)?;
         return screen::print(&if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });

@@ -1,6 +1,6 @@
 //! `undersong cues`: one page to improvise from for each tune.
 
-use crate::arguments::CuesArguments;
+use crate::arguments::practice::CuesArguments;
 use crate::failure::Failure;
 use crate::opener::Opener;
 use crate::write::kinds::Kinds;
@@ -13,7 +13,7 @@ use std::path::Path;
 pub fn run(arguments: &CuesArguments) -> Result<(), Failure> {
     let kinds = Kinds::of(&arguments.write, &["pdf", "svg", "png"])?;
     let opener = Opener::new(&arguments.choices)?;
-    let mut leaves = Leaves::new(&arguments.out, kinds, &arguments.tunes, Others::of(arguments.force));
+    let mut leaves = Leaves::new(&arguments.to.folder, kinds, &arguments.tunes, Others::of(arguments.to.force));
     let (mut failed, mut exit_code) = (0, 0);
     for tune in &arguments.tunes {
         match one(tune, &opener, &mut leaves) {

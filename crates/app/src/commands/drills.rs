@@ -1,6 +1,6 @@
 //! `undersong drills`: short tasks from the places of a tune that are dearest for her hand.
 
-use crate::arguments::DrillsArguments;
+use crate::arguments::practice::DrillsArguments;
 use crate::failure::Failure;
 use crate::opener::Opener;
 use crate::{read, screen};

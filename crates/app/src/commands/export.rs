@@ -1,7 +1,7 @@
 //! `undersong export` and `undersong import`: everything of a folder as plain files, taken along and brought back.
 
 use super::open::own_folder;
-use crate::arguments::{ExportArguments, ImportArguments};
+use crate::arguments::folder::{ExportArguments, ImportArguments};
 use crate::failure::Failure;
 use crate::screen;
 use desk::export::bring::{Comparison, Done};

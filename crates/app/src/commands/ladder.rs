@@ -1,6 +1,6 @@
 //! `undersong ladder`: a tune in practice steps, in words and, on wish, with the page of each.
 
-use crate::arguments::LadderArguments;
+use crate::arguments::practice::LadderArguments;
 use crate::failure::Failure;
 use crate::opener::Opener;
 use crate::write::kinds::Kinds;
@@ -21,7 +21,7 @@ pub fn run(arguments: &LadderArguments) -> Result<(), Failure> {
         screen::aside(&line);
     }
     let ladder = Ladder::of(&lesson(&setup, &job));
-    let mut leaves = Leaves::new(&arguments.out, kinds, std::slice::from_ref(tune), Others::of(arguments.force));
+    let mut leaves = Leaves::new(&arguments.to.folder, kinds, std::slice::from_ref(tune), Others::of(arguments.to.force));
     let title = job.title();
     for (number, step) in (1..).zip(&ladder.steps) {
         let name = leaves.name(&format!("{title} - {}", words::page_name(number, step)));

@@ -1,7 +1,7 @@
 //! `undersong levels`: versions of a tune that sound together, each with its level, kept beside the tune.
 
 use super::versions::Tune;
-use crate::arguments::LevelsArguments;
+use crate::arguments::folder::LevelsArguments;
 use crate::failure::Failure;
 use crate::screen;
 use desk::history;

@@ -1,7 +1,7 @@
 //! `undersong` and `undersong open FOLDER`: the page to work at. It answers on this machine only, until Ctrl-C; a folder that is
 //! open already has its page opened once more.
 
-use crate::arguments::OpenArguments;
+use crate::arguments::folder::OpenArguments;
 use crate::drawing::process::DrawingProcess;
 use crate::failure::Failure;
 use crate::screen;

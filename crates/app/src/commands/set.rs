@@ -1,6 +1,6 @@
 //! `undersong set`: tunes in an order for an occasion, in words and as one page.
 
-use crate::arguments::SetArguments;
+use crate::arguments::folder::SetArguments;
 use crate::failure::Failure;
 use crate::screen;
 use crate::write::kinds::Kinds;
@@ -63,7 +63,7 @@ fn write(laid: &Laid, typed: &Typed, arguments: &SetArguments, kinds: Kinds) -> 
     let paths: Vec<PathBuf> = typed.ids.iter().map(|id| typed.shelf.folder().join(id)).collect();
     // A set is the same whether its tunes were typed or its file was.
     let from = typed.shelf.folder();
-    let mut leaves = Leaves::new(&arguments.out, kinds, &paths, Others::of(arguments.force));
+    let mut leaves = Leaves::new(&arguments.to.folder, kinds, &paths, Others::of(arguments.to.force));
     let name = leaves.name(&format!("{title} - set"));
     leaves.sheet(&name, &page::page(laid, &title), from)?;
     if let Some(score) = links::all(laid, &title) {

@@ -1,6 +1,6 @@
 //! `undersong sight`: new melodies with chords to read at sight, by level and number.
 
-use crate::arguments::SightArguments;
+use crate::arguments::practice::SightArguments;
 use crate::failure::Failure;
 use crate::screen;
 use crate::write::kinds::Kinds;
@@ -25,7 +25,7 @@ pub fn run(arguments: &SightArguments) -> Result<(), Failure> {
     }
     let (abc, drawn): (Vec<String>, Vec<String>) = arguments.write.iter().cloned().partition(|w| w.trim().eq_ignore_ascii_case("abc"));
     let kinds = Kinds::of(&drawn, &["pdf", "svg", "png", "musicxml", "midi", "abc"])?;
-    let mut leaves = Leaves::new(&arguments.out, kinds, &[], Others::of(arguments.force));
+    let mut leaves = Leaves::new(&arguments.to.folder, kinds, &[], Others::of(arguments.to.force));
     let choices = Choices { harp: arguments.harp.clone(), fullness: vec![0], ..Choices::default() };
     let mut text = String::new();
     for number in first..first.saturating_add(arguments.count) {

@@ -1,6 +1,6 @@
 //! `undersong versions`: the versions of a tune, in the file of choices beside it.
 
-use crate::arguments::{VersionsArguments, VersionsCommand};
+use crate::arguments::folder::{VersionsArguments, VersionsCommand};
 use crate::failure::Failure;
 use crate::screen;
 use crate::write::kinds::Kinds;
@@ -75,7 +75,7 @@ pub fn run(arguments: &VersionsArguments) -> Result<(), Failure> {
             screen::print(&apart(&a?, &b?, [one, other]).in_words([one, other]))
         }
         VersionsCommand::Together { tune } => all_together(&Tune::open(tune)?),
-        VersionsCommand::Take { tune, name, out, force } => take(tune, name, out, Others::of(*force)),
+        VersionsCommand::Take { tune, name, to } => take(tune, name, &to.folder, Others::of(to.force)),
     }
 }
 

@@ -89,10 +89,10 @@ pub fn wished(text: &str) -> Result<Wished, Failure> {
 impl Setup {
     /// Gives a tune its chords; `bytes` are the file it was read from. Errors: a chord or a place of hers that cannot be read.
     pub fn supply(&self, imported: &mut Imported, bytes: &[u8]) -> Result<ChordsOf, Failure> {
-        let asked = self.asked();
+        let choices = &self.asked().choices;
         let sheet = &mut imported.sheet;
         let mut chords = ChordsOf { written: count(sheet, ChordOrigin::Source), ..ChordsOf::default() };
-        let wish = asked.chords.as_deref().map_or(Ok(Wished::OfItself), wished)?;
+        let wish = choices.chords_from.as_deref().map_or(Ok(Wished::OfItself), wished)?;
         let takes_voices = wish == Wished::Voices || wish == Wished::OfItself && !sheet.has_chords();
         let voices = voices::of(bytes, &self.options());
         chords.voices = voices.as_ref().map(voices::count);
@@ -108,7 +108,7 @@ impl Setup {
             None => {}
         }
         self.make(sheet, wish, &mut chords);
-        chords.said.extend(hers::lay(sheet, &asked.own_chords)?);
+        chords.said.extend(hers::lay(sheet, &choices.chords)?);
         if let Some(made) = &chords.made {
             melody::resume(sheet, made);
         }

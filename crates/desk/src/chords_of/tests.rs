@@ -1,4 +1,5 @@
 use super::*;
+use crate::choices::Choices;
 use crate::job::{Asked, Setup};
 use formats::ReadOptions;
 
@@ -6,13 +7,13 @@ use formats::ReadOptions;
 const HYMN: &str = "X:1\nT:The Ferry Waits\nM:4/4\nL:1/4\nQ:1/4=90\nK:C\nV:1\nE|EDCD|E2G2|FEDC|D2C|]\n\
     V:2\nC|CB,CB,|C2D2|CCB,C|B,2C|]\nV:3\nG,|G,G,E,G,|G,2B,2|A,G,G,G,|G,2E,|]\nV:4\nC,|C,G,,A,,G,,|C,2G,,2|F,,G,,G,,C,|G,,2C,|]\n";
 
-fn asked() -> Asked {
-    Asked { harp: "lever-34".into(), fingers: "few".into(), variant: 1, ..Asked::default() }
+fn supplied(text: &str, choices: Choices) -> (Imported, ChordsOf) {
+    supplied_from(text, &Asked::of(choices))
 }
 
-fn supplied(text: &str, asked: &Asked) -> (Imported, ChordsOf) {
+fn supplied_from(text: &str, asked: &Asked) -> (Imported, ChordsOf) {
     let setup = Setup::of(asked, harp::Player::default()).expect("plain wishes");
-    let options = ReadOptions { tune: asked.tune, part: asked.part.clone() };
+    let options = ReadOptions { tune: asked.tune, part: asked.choices.part.clone() };
     let mut imported = formats::read(text.as_bytes(), &options).expect("our own tune reads");
     let chords = setup.supply(&mut imported, text.as_bytes()).expect("plain chords");
     (imported, chords)
@@ -26,7 +27,7 @@ fn show(imported: &Imported) -> String {
 
 #[test]
 fn a_hymn_has_the_chords_of_its_voices_thinned() {
-    let (imported, chords) = supplied(HYMN, &asked());
+    let (imported, chords) = supplied(HYMN, Choices::default());
     assert_eq!((chords.from, chords.written, chords.voices, chords.most), (From::Voices(4), 0, Some(4), Some(2)));
     assert_eq!((chords.found, chords.stand, chords.said.len()), (10, 9, 0));
     assert!(imported.sheet.measures.iter().flat_map(|m| &m.frame.chords).all(|c| c.origin == ChordOrigin::Ours));
@@ -36,20 +37,20 @@ fn a_hymn_has_the_chords_of_its_voices_thinned() {
 
 #[test]
 fn her_wish_decides() {
-    let (imported, chords) = supplied(HYMN, &Asked { chords: Some("written".into()), ..asked() });
+    let (imported, chords) = supplied(HYMN, Choices { chords_from: Some("written".into()), ..Choices::default() });
     assert_eq!((show(&imported).replace(" | ", ""), chords.from, chords.voices), (String::new(), From::Nowhere, Some(4)));
-    let (imported, chords) = supplied(HYMN, &Asked { chords_a_measure: Some(1), ..asked() });
+    let (imported, chords) = supplied(HYMN, Choices { chords_a_measure: Some(1), ..Choices::default() });
     assert_eq!((show(&imported).as_str(), chords.most_wished), ("C@0 |  | G@2 |  | C@2", true));
-    let (_, chords) = supplied(HYMN, &Asked { chords_a_measure: Some(4), ..asked() });
+    let (_, chords) = supplied(HYMN, Choices { chords_a_measure: Some(4), ..Choices::default() });
     assert_eq!((chords.found, chords.stand), (10, 10));
 }
 
 #[test]
 fn chords_in_the_file_go_before_those_of_its_voices() {
     let text = HYMN.replace("E|EDCD", "\"C\"E|EDCD");
-    let (imported, chords) = supplied(&text, &asked());
+    let (imported, chords) = supplied(&text, Choices::default());
     assert_eq!((show(&imported).as_str(), chords.from, chords.most), ("C@0 |  |  |  | ", From::File, None));
-    let (_, chords) = supplied(&text, &Asked { chords: Some("voices".into()), ..asked() });
+    let (_, chords) = supplied(&text, Choices { chords_from: Some("voices".into()), ..Choices::default() });
     assert_eq!((chords.from, chords.written), (From::Voices(4), 1));
 }
 
@@ -57,20 +58,20 @@ fn chords_in_the_file_go_before_those_of_its_voices() {
 #[test]
 fn written_chords_are_thinned_on_wish() {
     let text = "X:1\nT:Steps\nM:4/4\nL:1/4\nK:C\n\"C\"c\"G\"d\"Am\"c\"Em\"B|\"C\"c4|]\n";
-    let at_will = |asked: Asked| show(&supplied(text, &asked).0);
-    assert_eq!(at_will(asked()), "C@0 G@1 Am@2 Em@3 | C@0");
-    assert_eq!(at_will(Asked { chords_a_measure: Some(2), ..asked() }), "C@0 Am@2 | C@0");
-    assert_eq!(at_will(Asked { chords_a_measure: Some(2), keep_chords: vec!["1@3".into()], ..asked() }), "C@0 Em@3 | C@0");
-    assert_eq!(at_will(Asked { chords_a_measure: Some(2), keep_chords: vec!["1".into()], ..asked() }), "C@0 G@1 Am@2 Em@3 | C@0");
+    let at_will = |choices: Choices| show(&supplied(text, choices).0);
+    assert_eq!(at_will(Choices::default()), "C@0 G@1 Am@2 Em@3 | C@0");
+    assert_eq!(at_will(Choices { chords_a_measure: Some(2), ..Choices::default() }), "C@0 Am@2 | C@0");
+    assert_eq!(at_will(Choices { chords_a_measure: Some(2), keep: vec!["1@3".into()], ..Choices::default() }), "C@0 Em@3 | C@0");
+    assert_eq!(at_will(Choices { chords_a_measure: Some(2), keep: vec!["1".into()], ..Choices::default() }), "C@0 G@1 Am@2 Em@3 | C@0");
 }
 
 /// Double stops here and there are no voices that make chords; a wish for them is not met, and said.
 #[test]
 fn a_tune_with_double_stops_has_no_voices() {
     let text = "X:1\nT:Stops\nM:4/4\nL:1/4\nK:C\n[CEG]2DE|FGAB|c4|]\n";
-    let (_, chords) = supplied(text, &asked());
+    let (_, chords) = supplied(text, Choices::default());
     assert_eq!((chords.from, chords.voices, chords.unmet), (From::Melody(Version::ThreeChord), None, None));
-    let (_, chords) = supplied(text, &Asked { chords: Some("voices".into()), ..asked() });
+    let (_, chords) = supplied(text, Choices { chords_from: Some("voices".into()), ..Choices::default() });
     let why = "The file has too few voices to give chords (a hymn has four): it has none.";
     assert_eq!(chords.unmet.as_deref(), Some(why));
 }
@@ -79,10 +80,11 @@ fn a_tune_with_double_stops_has_no_voices() {
 #[test]
 fn the_tune_and_the_part_of_her_choice_have_the_chords() {
     let book = format!("X:7\nT:Alone\nM:4/4\nL:1/4\nK:G\nG4|]\n\n{}", HYMN.replace("X:1", "X:8"));
-    let (imported, chords) = supplied(&book, &Asked { tune: Some(8), part: Some("4".into()), ..asked() });
+    let (imported, chords) =
+        supplied_from(&book, &Asked { tune: Some(8), ..Asked::of(Choices { part: Some("4".into()), ..Choices::default() }) });
     assert_eq!((chords.from, imported.part.as_deref()), (From::Voices(4), Some("4")));
-    assert_eq!(chords.found, supplied(HYMN, &asked()).1.found);
-    assert_eq!(supplied(&book, &asked()).1.from, From::Melody(Version::ThreeChord));
+    assert_eq!(chords.found, supplied(HYMN, Choices::default()).1.found);
+    assert_eq!(supplied(&book, Choices::default()).1.from, From::Melody(Version::ThreeChord));
 }
 
 /// A measure longer than is read becomes several for the melody, and stays one for the voices: the chords come at their time.
@@ -97,7 +99,7 @@ fn chords_of_a_measure_that_was_cut_come_in_time() {
         voice(3, "G", "G"),
         voice(4, "C,", "G,")
     );
-    let (imported, chords) = supplied(&text, &asked());
+    let (imported, chords) = supplied(&text, Choices::default());
     let lengths: Vec<String> = imported.sheet.measures.iter().map(|m| m.frame.length.to_string()).collect();
     assert_eq!((lengths.join(" ").as_str(), show(&imported).as_str()), ("16 32 16", "C@0 |  | G@0"));
     assert!(
@@ -110,10 +112,10 @@ fn chords_of_a_measure_that_was_cut_come_in_time() {
 /// A melody that ends before the others has the same measures: nothing is placed by time, and nothing said.
 #[test]
 fn a_last_measure_of_another_length_is_no_other_measure() {
-    let (imported, chords) = supplied(&HYMN.replace("D2C|]\nV:2", "D2C/|]\nV:2"), &asked());
+    let (imported, chords) = supplied(&HYMN.replace("D2C|]\nV:2", "D2C/|]\nV:2"), Choices::default());
     let lengths: Vec<String> = imported.sheet.measures.iter().map(|m| m.frame.length.to_string()).collect();
     assert_eq!((lengths.join(" ").as_str(), chords.said.len()), ("1 4 4 4 5/2", 0));
-    assert_eq!(show(&imported), show(&supplied(HYMN, &asked()).0));
+    assert_eq!(show(&imported), show(&supplied(HYMN, Choices::default()).0));
 }
 
 /// Common practice: a second ending follows the measure before the first, whose chord is another than the one written before.
@@ -127,7 +129,7 @@ fn a_second_ending_says_its_chord_again() {
         voice(3, "|:G4|[1G4:|[2G4|G4|]"),
         voice(4, "|:C,4|[1G,4:|[2G,4|C,4|]")
     );
-    assert_eq!(show(&supplied(&text, &asked()).0), "C@0 | G@0 | G@0 | C@0");
+    assert_eq!(show(&supplied(&text, Choices::default()).0), "C@0 | G@0 | G@0 | C@0");
 }
 
 fn typed(text: &str) -> Result<String, String> {
@@ -184,10 +186,10 @@ fn what_cannot_be_kept_whole_is_refused_with_its_place() {
 #[test]
 fn her_chords_lie_over_the_others() {
     let own = |pairs: &[(&str, &str)]| pairs.iter().map(|(a, b)| (a.to_string(), b.to_string())).collect();
-    let (imported, chords) = supplied(HYMN, &Asked { own_chords: own(&[("1", "F G Am Em"), ("1@2", "D7")]), ..asked() });
+    let (imported, chords) = supplied(HYMN, Choices { chords: own(&[("1", "F G Am Em"), ("1@2", "D7")]), ..Choices::default() });
     assert_eq!(show(&imported).split(" | ").nth(1), Some("F@0 G@1 D7@2 Em@3"));
     assert!(imported.sheet.measures[1].frame.chords.iter().all(|c| c.origin == ChordOrigin::Hers) && chords.said.is_empty());
-    let (_, chords) = supplied(HYMN, &Asked { own_chords: own(&[("0", "F@1 G@2")]), ..asked() });
+    let (_, chords) = supplied(HYMN, Choices { chords: own(&[("0", "F@1 G@2")]), ..Choices::default() });
     assert_eq!(
         chords.said,
         [
@@ -203,23 +205,23 @@ const QUAY: &str = "X:1\nT:The Quay at Evening\nM:3/4\nL:1/4\nQ:1/4=96\nK:G\n\
 /// Of itself a bare melody gets three chords to a section, all of them ours; on wish more, or none.
 #[test]
 fn a_bare_melody_has_chords_made_for_it() {
-    let (imported, chords) = supplied(QUAY, &asked());
+    let (imported, chords) = supplied(QUAY, Choices::default());
     assert_eq!((chords.from, chords.written), (From::Melody(Version::ThreeChord), 0));
     let all = || imported.sheet.measures.iter().flat_map(|m| &m.frame.chords);
     assert!(all().all(|c| c.origin == ChordOrigin::Ours));
     let names: std::collections::BTreeSet<String> = all().map(|c| c.symbol.harmony.to_string()).collect();
     assert!(names.len() <= 3 && names.contains("G"), "{names:?}");
     assert_eq!(all().last().map(|c| c.symbol.harmony.to_string()).as_deref(), Some("G"));
-    assert_eq!(supplied(QUAY, &Asked { chords: Some("fuller".into()), ..asked() }).1.from, From::Melody(Version::Fuller));
-    let (imported, chords) = supplied(QUAY, &Asked { chords: Some("written".into()), ..asked() });
+    assert_eq!(supplied(QUAY, Choices { chords_from: Some("fuller".into()), ..Choices::default() }).1.from, From::Melody(Version::Fuller));
+    let (imported, chords) = supplied(QUAY, Choices { chords_from: Some("written".into()), ..Choices::default() });
     assert_eq!((chords.from, super::all(&imported.sheet), chords.made), (From::Nowhere, 0, None));
 }
 
 /// A chord of hers changes its measure and not those that went on with ours.
 #[test]
 fn a_chord_of_hers_over_one_of_ours_stays_in_its_measure() {
-    let (before, _) = supplied(QUAY, &asked());
-    let (after, chords) = supplied(QUAY, &Asked { own_chords: [("7@0".to_owned(), "Am".to_owned())].into(), ..asked() });
+    let (before, _) = supplied(QUAY, Choices::default());
+    let (after, chords) = supplied(QUAY, Choices { chords: [("7@0".to_owned(), "Am".to_owned())].into(), ..Choices::default() });
     let made = chords.made.expect("they were made");
     let holds = |sheet: &LeadSheet, m: usize| {
         let all = sheet.measures[..=m].iter().flat_map(|m| &m.frame.chords);
@@ -236,20 +238,20 @@ fn a_chord_of_hers_over_one_of_ours_stays_in_its_measure() {
 #[test]
 fn missing_chords_are_made_and_written_ones_stay() {
     let text = "X:1\nT:Half\nM:3/4\nL:1/4\nK:G\n\"G\"G2B|\"D7\"A2F|\"G\"G3|G3:|\n|:A2c|F2A|D2F|A3|B2G|d2B|A2F|G3:|\n";
-    let (imported, chords) = supplied(text, &asked());
+    let (imported, chords) = supplied(text, Choices::default());
     assert_eq!((chords.from, chords.written), (From::File, 3));
     let of = |m: usize, origin| imported.sheet.measures[m].frame.chords.iter().filter(|c| c.origin == origin).count();
     assert_eq!((0..4).map(|m| of(m, ChordOrigin::Source)).collect::<Vec<_>>(), [1, 1, 1, 0]);
     assert_eq!((0..4).map(|m| of(m, ChordOrigin::Ours)).sum::<usize>(), 0);
     assert!((4..12).all(|m| of(m, ChordOrigin::Source) == 0) && of(4, ChordOrigin::Ours) == 1);
-    let (_, chords) = supplied(text, &Asked { chords: Some("written".into()), ..asked() });
+    let (_, chords) = supplied(text, Choices { chords_from: Some("written".into()), ..Choices::default() });
     assert_eq!(chords.made, None);
 }
 
 #[test]
 fn a_melody_of_rests_gets_none() {
     let text = "X:1\nT:Still\nM:3/4\nL:1/4\nK:G\nz3|z3|]\n";
-    assert_eq!(supplied(text, &asked()).1.from, From::Nowhere);
-    let (_, chords) = supplied(text, &Asked { chords: Some("three".into()), ..asked() });
+    assert_eq!(supplied(text, Choices::default()).1.from, From::Nowhere);
+    let (_, chords) = supplied(text, Choices { chords_from: Some("three".into()), ..Choices::default() });
     assert_eq!(chords.unmet.as_deref(), Some("The melody has no notes to make chords for."));
 }

@@ -153,13 +153,13 @@ fn legend(pen: &mut Pen, cues: &CueSheet) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::choices::Choices;
     use crate::drawing::Item;
     use crate::job::Asked;
     use std::path::{Path, PathBuf};
 
-    fn sheet(tune: &Path, fullness: &[&str]) -> Sheet {
-        let fullness = fullness.iter().map(|f| (*f).to_owned()).collect();
-        let asked = Asked { harp: "lever-34".into(), fullness, fingers: "few".into(), variant: 1, ..Asked::default() };
+    fn sheet(tune: &Path, fullness: &[u8]) -> Sheet {
+        let asked = Asked::of(Choices { fullness: fullness.to_vec(), ..Choices::default() });
         let setup = Setup::new(&asked).expect("a lever harp");
         let job = setup.arrange(tune).expect("arranged");
         page(&setup, &job)
@@ -176,7 +176,7 @@ mod tests {
     #[test]
     fn a_cue_sheet_is_one_page() {
         for tune in tunes() {
-            for fullness in [&["3"][..], &["2", "3", "4"]] {
+            for fullness in [&[3][..], &[2, 3, 4]] {
                 let sheet = sheet(&tune, fullness);
                 let inside = |(x, y): (f64, f64)| (0.0..=PAPER.0).contains(&x) && (TOP - 1.0..=PAPER.1 - BOTTOM + 1.0).contains(&y);
                 for item in &sheet.items {

@@ -1,7 +1,7 @@
 //! The file of choices with its versions: read with what it has that this program does not know, and written so that this stays.
 
 use super::{FIRST, Version, Versions};
-use crate::choices::{Choices, KNOWN};
+use crate::choices::{Choices, fields_of};
 use crate::failure::Failure;
 use crate::plain_file;
 use crate::toml_file::TomlFile;
@@ -24,7 +24,7 @@ impl Unknown {
     /// The names, those of fields within a table with a full stop: "player.stool".
     pub fn names(&self) -> Vec<String> {
         let inside = |name: &String, value: &Value| match value {
-            Value::Table(table) if KNOWN.iter().any(|(table, _)| table == name) => table.keys().map(|k| format!("{name}.{k}")).collect(),
+            Value::Table(table) if fields_of(name).is_some() => table.keys().map(|k| format!("{name}.{k}")).collect(),
             _ => vec![name.clone()],
         };
         self.0.iter().flat_map(|(name, value)| inside(name, value)).collect()
@@ -127,12 +127,12 @@ fn version(name: String, fields: Spanned<Vec<Field<'_>>>, newer: Option<i64>) ->
 }
 
 fn is_known(field: &str) -> bool {
-    KNOWN[0].1.contains(&field)
+    fields_of("").is_some_and(|fields| fields.contains(&field))
 }
 
 /// The fields of a table whose fields are known.
 fn inside(table: &str) -> Option<&'static [&'static str]> {
-    KNOWN[1..].iter().find(|(name, _)| *name == table).map(|(_, fields)| *fields)
+    fields_of(table).filter(|_| !table.is_empty())
 }
 
 /// Whether the text will be read again. Errors: it would be too large.

@@ -1,4 +1,5 @@
-//! From what was typed to the player's wishes: figures by name, fullness, tempo, kind; the key has its own file because it needs the tune.
+//! What the words of a wish mean, wherever they were written: figures by name, fullness, tempo, kind; the key has its own file because it needs the tune. Which wishes
+//! there are: [`crate::choices`].
 
 pub mod form;
 pub mod key;
@@ -6,19 +7,16 @@ pub mod tempo;
 pub mod ways;
 
 use crate::failure::Failure;
-use crate::job::Asked;
 use crate::plain_file;
 use crate::reader::Reader;
 use arrange::keys::Voice;
-use arrange::{Figures, Wishes, WrittenBass};
+use arrange::{Figures, WrittenBass};
 use harmony::PhraseHere;
 use harmony::kind::KindOfTune;
-use harp::Instrument;
 use harp::page::fingers::Shown;
 use harp::strings::ConcertPitch;
-use music::{Interval, LeadSheet, MeasureNumber, Pitch};
+use music::{MeasureNumber, Pitch};
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 use std::path::Path;
 
@@ -35,42 +33,6 @@ pub fn figures(path: Option<&Path>) -> Result<Figures, Failure> {
         }
     }
     Ok(figures)
-}
-
-/// The wishes that hold for every tune; [`for_tune`] adds what depends on one.
-pub fn wishes(asked: &Asked, figures: &Figures) -> Result<Wishes, Failure> {
-    let named = |names: &[String]| names.iter().map(|name| figure(name, figures, asked.reader)).collect::<Result<Vec<_>, _>>();
-    Ok(Wishes {
-        kind: asked.kind.as_deref().map(kind).transpose()?,
-        fullness: asked.fullness.iter().map(|text| fullness(text)).collect::<Result<_, _>>()?,
-        only: named(&asked.only)?,
-        without: named(&asked.without)?,
-        holds: asked.hold.iter().map(|text| hold(text, figures, asked.reader)).collect::<Result<BTreeMap<_, _>, _>>()?,
-        ways: asked.ways.iter().map(|(measure, text)| ways::way(measure, text)).collect::<Result<BTreeMap<_, _>, _>>()?,
-        phrases: asked.phrases.iter().map(|text| phrase(text)).collect::<Result<BTreeMap<_, _>, _>>()?,
-        bass: asked.bass.as_deref().map(bass).transpose()?.unwrap_or_default(),
-        variant: asked.variant,
-        form: asked.form.form()?,
-        high: asked.form.high()?,
-        melody_below: asked.form.melody_below()?,
-        fingers: fingers(&asked.fingers)?,
-        ..Wishes::default()
-    })
-}
-
-/// Adds the wished key, octave and tempo, which depend on the tune's own key and meter.
-pub fn for_tune(wishes: &Wishes, asked: &Asked, sheet: &LeadSheet, harp: &Instrument) -> Result<Wishes, Failure> {
-    let to_key = asked.key.as_deref().filter(|text| *text != key::BEST).map(|text| key::interval(text, sheet, harp)).transpose()?;
-    let by_octaves = (asked.octave != 0).then(|| Interval::octaves(asked.octave));
-    let transpose = to_key.map_or(by_octaves, |by| Some(by + by_octaves.unwrap_or(Interval::UNISON)));
-    let tempo = asked.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
-    Ok(Wishes { transpose, tempo, ..wishes.clone() })
-}
-
-/// The same without a key: for the ranking of all keys.
-pub fn for_key(wishes: &Wishes, asked: &Asked, sheet: &LeadSheet) -> Result<Wishes, Failure> {
-    let tempo = asked.tempo.as_deref().map(|text| tempo::tempo(text, sheet)).transpose()?;
-    Ok(Wishes { tempo, ..wishes.clone() })
 }
 
 /// What any voice has ever sung, as MIDI keys: from the lowest notes written for basses to above the highest for sopranos (G1 and G6 are rare; from memory), with room.
@@ -101,7 +63,7 @@ pub fn concert(text: &str) -> Result<ConcertPitch, Failure> {
         .ok_or_else(|| Failure::wrong(format!("concert pitch \"{text}\": expected the frequency of A4 in hertz, 390 to 470, usually 440")))
 }
 
-fn fingers(text: &str) -> Result<Shown, Failure> {
+pub fn fingers(text: &str) -> Result<Shown, Failure> {
     match text.trim().to_lowercase().as_str() {
         "none" => Ok(Shown::None),
         "few" => Ok(Shown::Few),
@@ -110,7 +72,7 @@ fn fingers(text: &str) -> Result<Shown, Failure> {
     }
 }
 
-fn bass(text: &str) -> Result<WrittenBass, Failure> {
+pub fn bass(text: &str) -> Result<WrittenBass, Failure> {
     match text.trim().to_lowercase().as_str() {
         "suggestion" => Ok(WrittenBass::Suggestion),
         "kept" => Ok(WrittenBass::Kept),
@@ -118,21 +80,21 @@ fn bass(text: &str) -> Result<WrittenBass, Failure> {
     }
 }
 
-fn kind(text: &str) -> Result<KindOfTune, Failure> {
+pub fn kind(text: &str) -> Result<KindOfTune, Failure> {
     KindOfTune::parse(&text.replace('-', " ")).ok_or_else(|| {
         let names: Vec<&str> = KindOfTune::ALL.iter().map(|k| k.name()).collect();
         Failure::wrong(format!("there is no kind of tune \"{text}\": expected {}", names.join(", ")))
     })
 }
 
-fn fullness(text: &str) -> Result<u8, Failure> {
+pub fn fullness(text: &str) -> Result<u8, Failure> {
     let number = text.trim().parse().ok().filter(|n| *n <= 6);
     number
         .ok_or_else(|| Failure::wrong(format!("fullness \"{text}\": expected 0 (nothing) to 6, or one number a verse with commas between")))
 }
 
 /// The figure's name as the program has it; spaces may stand for hyphens.
-fn figure(text: &str, figures: &Figures, reader: Reader) -> Result<String, Failure> {
+pub fn figure(text: &str, figures: &Figures, reader: Reader) -> Result<String, Failure> {
     let name = text.trim().to_lowercase().replace(' ', "-");
     if figures.find(&name).is_some() {
         return Ok(name);
@@ -159,26 +121,33 @@ fn likeness(a: &str, b: &str) -> usize {
     2000 * shared / all.max(1)
 }
 
-fn hold(text: &str, figures: &Figures, reader: Reader) -> Result<(MeasureNumber, String), Failure> {
-    let expected = || Failure::wrong(format!("hold \"{text}\": expected a measure and a figure, like 5=open-fifth"));
-    let (measure, name) = text.split_once('=').ok_or_else(expected)?;
-    Ok((measure.trim().parse().map_err(|_| expected())?, figure(name, figures, reader)?))
+/// A measure and what is wished of it, as the command line has both: "5=open-fifth". Errors: no such pair; what was expected instead.
+pub fn pair(what: &str, text: &str, expected: &str) -> Result<(String, String), Failure> {
+    let (measure, wish) = text.split_once('=').ok_or_else(|| Failure::wrong(format!("{what} \"{text}\": {expected}")))?;
+    Ok((measure.trim().to_owned(), wish.trim().to_owned()))
 }
 
-/// What she says of a phrase: "9=begins", "9=goes on".
-fn phrase(text: &str) -> Result<(MeasureNumber, PhraseHere), Failure> {
-    let expected = || {
-        Failure::wrong(format!(
-            "phrase \"{text}\": expected a measure, and whether a phrase begins or goes on there, like 9=begins or 13=goes-on"
-        ))
-    };
-    let (measure, here) = text.split_once('=').ok_or_else(expected)?;
-    let here = match here.trim().to_lowercase().replace('-', " ").as_str() {
+/// What a figure that is held needs.
+pub const HOLD: &str = "expected a measure and a figure, like 5=open-fifth";
+
+/// A figure held in a measure.
+pub fn hold(measure: &str, name: &str, figures: &Figures, reader: Reader) -> Result<(MeasureNumber, String), Failure> {
+    let number = measure.trim().parse().map_err(|_| Failure::wrong(format!("hold \"{measure}={name}\": {HOLD}")))?;
+    Ok((number, figure(name, figures, reader)?))
+}
+
+/// What is said of a phrase needs.
+pub const PHRASE: &str = "expected a measure, and whether a phrase begins or goes on there, like 9=begins or 13=goes-on";
+
+/// What she says of a phrase at a measure: "begins", "goes on".
+pub fn phrase(measure: &str, here: &str) -> Result<(MeasureNumber, PhraseHere), Failure> {
+    let expected = || Failure::wrong(format!("phrase \"{measure}={here}\": {PHRASE}"));
+    let said = match here.trim().to_lowercase().replace('-', " ").as_str() {
         "begins" => PhraseHere::Begins,
         "goes on" => PhraseHere::GoesOn,
         _ => return Err(expected()),
     };
-    Ok((measure.trim().parse().map_err(|_| expected())?, here))
+    Ok((measure.trim().parse().map_err(|_| expected())?, said))
 }
 
 #[cfg(test)]
@@ -234,19 +203,20 @@ mod tests {
 
     #[test]
     fn phrases_by_measure() {
-        assert_eq!(phrase("9 = begins"), Ok((9.into(), PhraseHere::Begins)));
-        assert_eq!(phrase("13=goes-on"), Ok((13.into(), PhraseHere::GoesOn)));
-        for bad in ["9", "9=ends", "x=begins", ""] {
-            let expected = "expected a measure, and whether a phrase begins or goes on there, like 9=begins or 13=goes-on";
-            assert_eq!(says(phrase(bad)), format!("phrase \"{bad}\": {expected}"));
+        assert_eq!(phrase("9 ", " begins"), Ok((9.into(), PhraseHere::Begins)));
+        assert_eq!(phrase("13", "goes-on"), Ok((13.into(), PhraseHere::GoesOn)));
+        for (measure, here) in [("9", "ends"), ("x", "begins")] {
+            assert_eq!(says(phrase(measure, here)), format!("phrase \"{measure}={here}\": {PHRASE}"));
         }
+        assert_eq!(says(pair("phrase", "9", PHRASE)), format!("phrase \"9\": {PHRASE}"));
+        assert_eq!(pair("phrase", "9 = begins", PHRASE), Ok(("9".into(), "begins".into())));
     }
 
     #[test]
     fn holds_and_fullness() {
         let figures = Figures::own();
-        assert_eq!(hold("5 = drone", &figures, Reader::Page), Ok((5.into(), "drone".into())));
-        assert_eq!(says(hold("drone", &figures, Reader::Page)), "hold \"drone\": expected a measure and a figure, like 5=open-fifth");
+        assert_eq!(hold("5", "drone", &figures, Reader::Page), Ok((5.into(), "drone".into())));
+        assert_eq!(says(hold("x", "drone", &figures, Reader::Page)), format!("hold \"x=drone\": {HOLD}"));
         assert_eq!(says(fullness("7")), "fullness \"7\": expected 0 (nothing) to 6, or one number a verse with commas between");
     }
 }
