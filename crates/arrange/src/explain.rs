@@ -152,7 +152,7 @@ impl Teller<'_> {
         }
         let at_slot: i64 = differences.iter().filter(|d| d.0 == slot).map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
         let lead = if at_slot < 0 { "better here, but " } else { "" };
-        (worth, format!("{lead}in measure {} {}", self.task.tune.sheet.measures[measure].frame.number, fault.said))
+        (worth, format!("{lead}in {} {}", self.task.tune.sheet.measures[measure].frame.number.in_words(), fault.said))
     }
 
     fn second(&self, slot: usize, held: bool, second: Option<&Alternative>) -> Option<String> {
@@ -176,8 +176,8 @@ impl Teller<'_> {
 /// Why a plan of other prices loses, where: for ways of a whole stretch.
 pub(crate) fn why_less(task: &Task, plan: &Plan, differences: &[(usize, Price, Price)], amount: &dyn Fn(usize) -> Ordering) -> String {
     let Some((fault, there)) = worst(task, plan, differences, amount) else { return GOOD.into() };
-    let number = task.tune.sheet.measures[plan.slots[there].measure].frame.number;
-    format!("in measure {number} {}", fault.said)
+    let number = task.tune.sheet.measures[plan.slots[there].measure].frame.number.in_words();
+    format!("in {number} {}", fault.said)
 }
 
 const GOOD: &str = "it would be just as good";

@@ -187,10 +187,8 @@ impl Finding {
         if here > 0 {
             text += &format!("; {here} more in this measure");
         }
-        match others.as_slice() {
-            [] => {}
-            [one] => text += &format!("; also in measure {one}"),
-            several => text += &format!("; also in measures {}", listed(several)),
+        if !others.is_empty() {
+            text += &format!("; also in {}", listed(&others));
         }
         text
     }
@@ -209,16 +207,11 @@ impl Finding {
 /// The most measures that are named one by one.
 const NAMED: usize = 8;
 
-/// "5, 7 and 12", "5, 7, 12 and 20 more".
+/// "measure 5", "measures 5, 7 and 12", "measures 5, 7, 12 and 20 more".
 fn listed(numbers: &[MeasureNumber]) -> String {
     let more = numbers.len().saturating_sub(NAMED);
-    let (first, last) = if more > 0 {
-        (&numbers[..NAMED], format!("{more} more"))
-    } else {
-        (&numbers[..numbers.len() - 1], numbers[numbers.len() - 1].to_string())
-    };
-    let first: Vec<String> = first.iter().map(MeasureNumber::to_string).collect();
-    format!("{} and {last}", first.join(", "))
+    let named = numbers.iter().take(NAMED).map(MeasureNumber::to_string);
+    music::number::listed(&named.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>())
 }
 
 pub fn number(score: &Score, place: Place) -> MeasureNumber {

@@ -97,7 +97,11 @@ impl<'a> Trial<'a> {
 /// "at beat 3", or "at measure 12, beat 3" in another measure than the finding's.
 fn where_in_words(score: &Score, from: Place, to: Place) -> String {
     let beat = finding::beat(score, to);
-    if from.measure == to.measure { format!("at beat {beat}") } else { format!("at measure {}, beat {beat}", finding::number(score, to)) }
+    if from.measure == to.measure {
+        format!("at beat {beat}")
+    } else {
+        format!("at {}, beat {beat}", finding::number(score, to).in_words())
+    }
 }
 
 /// What is said about a page, and how many of its notes cannot be played.

@@ -50,7 +50,7 @@ pub fn choose_harp<'a>(score: &Score, usual: &'a Instrument, large: &'a Instrume
     let pedals = |m: &music::ScoreMeasure| m.marks.iter().any(|m| matches!(m.mark, Mark::Pedal(_) | Mark::Pedals(_)));
     let opens = matches!(score.preparation.setting, Some(music::Setting::Pedals(_)));
     if let Some(measure) = score.measures.iter().find(|m| opens || pedals(m)) {
-        return (large, Because::UsualLacks(format!("measure {}: the page has pedal marks", measure.frame.number)));
+        return (large, Because::UsualLacks(format!("{}: the page has pedal marks", measure.frame.number.in_words())));
     }
     let lacks = lacking(score, usual, player);
     let Some(first) = lacks.first() else { return (usual, Because::Usual) };
@@ -65,7 +65,7 @@ fn lacking(score: &Score, harp: &Instrument, player: &Player) -> Vec<String> {
     rules::instrument::look(&scene, &mut found);
     found.retain(|f| f.gravity != Gravity::Look);
     found.sort_by_key(|f| (f.gravity, f.place));
-    found.iter().map(|f| format!("measure {}: {}", f.measure(score), f.text)).collect()
+    found.iter().map(|f| format!("{}: {}", f.measure(score).in_words(), f.text)).collect()
 }
 
 /// Checks a page on one harp.

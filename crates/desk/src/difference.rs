@@ -52,7 +52,7 @@ fn in_words(was: &Score, is: &Score, measures: &[usize], marks: Option<&str>) ->
     let how = lines(was, is, measures).or_else(|| amounts(was, is, measures));
     let count = match measures.len() {
         0 => "The notes are the same".to_owned(),
-        1 => format!("Measure {} differs", is.measures[measures[0]].frame.number),
+        1 => format!("{} differs", is.measures[measures[0]].frame.number.at_the_start()),
         n => format!("{n} of {} measures differ", is.measures.len()),
     };
     format!("{}.", [Some(count), how, marks.map(ToOwned::to_owned)].into_iter().flatten().collect::<Vec<_>>().join("; "))
@@ -128,14 +128,19 @@ pub fn numbers(score: &Score, stretch: Range<usize>) -> String {
     in_measures(&score.measures[stretch].iter().map(|m| m.frame.number).collect::<Vec<MeasureNumber>>())
 }
 
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// What changes outside a stretch, for somebody who means only that: "Measures 9-10 would change with it."
 pub fn besides(difference: &Difference, after: &Score, inside: &Range<usize>) -> String {
     let outside: Vec<MeasureNumber> =
         difference.measures.iter().filter(|m| !inside.contains(m)).map(|m| after.measures[*m].frame.number).collect();
     let mut said = match outside.as_slice() {
         [] => "Nothing else changes".to_owned(),
-        [one] => format!("Measure {one} changes with it"),
-        many => format!("{} change with it", in_measures(many).replacen('m', "M", 1)),
+        [one] => format!("{} changes with it", one.at_the_start()),
+        many => format!("{} change with it", capital(&in_measures(many))),
     };
     difference.marks.iter().for_each(|marks| said += &format!("; {marks}"));
     format!("{said}.")

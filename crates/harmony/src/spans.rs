@@ -93,7 +93,7 @@ pub enum LeftOutReason {
 
 impl fmt::Display for LeftOut {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "measure {}: {} is not played: ", self.number, music::as_read(&self.text))?;
+        write!(f, "{}: {} is not played: ", self.number.in_words(), music::as_read(&self.text))?;
         match self.reason {
             LeftOutReason::TooShort(length) => match note_value(length) {
                 Some(name) => write!(f, "it lasts only {name}"),

@@ -30,11 +30,12 @@ pub enum How {
 
 impl fmt::Display for Spread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let number = self.number.in_words();
         let symbols = music::as_read(&self.symbols.join(" and "));
         match self.how {
-            How::Shared => write!(f, "measure {}: {symbols} stand at one note; they share it", self.number),
+            How::Shared => write!(f, "{number}: {symbols} stand at one note; they share it"),
             How::FirstHolds => {
-                write!(f, "measure {}: {symbols} stand at one note too short to share; the first one is played", self.number)
+                write!(f, "{number}: {symbols} stand at one note too short to share; the first one is played")
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::measure::Frame;
 use crate::note::Note;
-use crate::pitch::{Pitch, PitchName};
+use crate::pitch::{Pitch, PitchName, Step};
 use crate::preparation::Preparation;
 use crate::sheet::Words;
 use crate::time::{Beats, Tempo};
@@ -98,6 +98,20 @@ impl PlacedMark {
     }
 }
 
+impl Mark {
+    /// By this the levers and pedals that are moved at one place stand in one order wherever they are named: levers from the highest string down, then pedals
+    /// of the right foot and of the left as they lie from left to right (common practice). What moves nothing comes first.
+    pub fn printed_place(&self) -> (u8, i32) {
+        const PEDALS: [Step; 7] = [Step::E, Step::F, Step::G, Step::A, Step::D, Step::C, Step::B];
+        match self {
+            Mark::Lever(pitch) => (1, -pitch.position()),
+            Mark::Pedal(name) => (2, PEDALS.iter().position(|step| *step == name.step).unwrap_or_default() as i32),
+            Mark::Pedals(_) => (3, 0),
+            Mark::MuffleAll | Mark::Muffle(_) | Mark::LetRing | Mark::Words(_) => (0, 0),
+        }
+    }
+}
+
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Mark {
     /// Stop all ringing strings.
@@ -112,4 +126,29 @@ pub enum Mark {
     /// All pedals stand like this: alterations from C to B, -1 to 1. How they stand at the start is [`Score::preparation`].
     Pedals([i32; 7]),
     Words(String),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ordered(mut marks: Vec<Mark>) -> Vec<Mark> {
+        marks.sort_by_key(Mark::printed_place);
+        marks
+    }
+
+    /// Harp facts 1.5: the pedals from left to right are D C B | E F G A, and the right foot's are printed above the left's.
+    #[test]
+    fn moves_of_one_place_have_one_order() {
+        let lever = |step, octave| Mark::Lever(Pitch::new(step, 1, octave));
+        assert_eq!(
+            ordered(vec![lever(Step::F, 3), lever(Step::C, 5), lever(Step::F, 4)]),
+            [lever(Step::C, 5), lever(Step::F, 4), lever(Step::F, 3)]
+        );
+        let pedal = |step| Mark::Pedal(PitchName::new(step, 0));
+        assert_eq!(
+            ordered(vec![pedal(Step::B), pedal(Step::C), pedal(Step::A), pedal(Step::D), pedal(Step::E)]),
+            [pedal(Step::E), pedal(Step::A), pedal(Step::D), pedal(Step::C), pedal(Step::B)]
+        );
+    }
 }

@@ -107,8 +107,8 @@ impl Followed {
             return Some("Not sure of most measures: give the first beats of a few, or bring another recording.".into());
         }
         let named = |p: &Pass| match sheet.measures.get(p.measure).map(|m| m.frame.number) {
-            Some(number) if number.count > 0 => number.in_words(),
-            _ => "the pickup".to_owned(),
+            Some(number) => number.in_words(),
+            None => "the pickup".to_owned(),
         };
         let names: Vec<String> = unsure.iter().take(8).map(|p| format!("{} (at {})", named(p), clock(p.start().as_f64()))).collect();
         let more = if unsure.len() > 8 { format!(" and {} more", unsure.len() - 8) } else { String::new() };

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::job::Setup;
 use crate::screen;
 use desk::recordings::kept::sure;
-use music::{Beats, LeadSheet};
+use music::{Beats, LeadSheet, MeasureNumber};
 use recording::words::clock;
 use recording::{Anchor, Followed, Sure};
 
@@ -23,13 +23,13 @@ pub fn run(arguments: &PlacesArguments) -> Result<(), Failure> {
 fn anchor(text: &str, sheet: &LeadSheet) -> Result<Anchor, Failure> {
     let wrong = || Failure::wrong(format!("--at {text}: expected a measure and a time, as 5=0:12.3"));
     let (number, time) = text.split_once('=').ok_or_else(wrong)?;
-    let number: u32 = number.trim().parse().map_err(|_| wrong())?;
+    let number: MeasureNumber = number.trim().parse().map_err(|_| wrong())?;
     let (minutes, seconds) = time.trim().split_once(':').unwrap_or(("0", time.trim()));
     let minutes: u32 = minutes.parse().map_err(|_| wrong())?;
     let seconds: f64 =
         seconds.parse().ok().filter(|s: &f64| (0.0..60.0).contains(s) || !time.contains(':') && *s >= 0.0).ok_or_else(wrong)?;
     let measure = sheet.measures.iter().position(|m| m.frame.number == number);
-    let measure = measure.ok_or_else(|| Failure::wrong(format!("--at {text}: the tune has no measure {number}")))?;
+    let measure = measure.ok_or_else(|| Failure::wrong(format!("--at {text}: there is no measure {number}")))?;
     Ok(Anchor { measure, seconds: f64::from(minutes) * 60.0 + seconds })
 }
 

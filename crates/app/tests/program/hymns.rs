@@ -43,7 +43,7 @@ fn one_chord_a_measure_and_one_brought_back() {
             The Ferry Waits: song in C major, quarter note = 90
             The melody lies low and leaves the left hand little room; with --octave 1 it would have more.
 
-            Measure 0, C: the left hand rests
+            The pickup, C: the left hand rests
               No left hand here: the chord is too short to play, or the measure only leads into the next.
 
             Measure 1, C: open broken chord (C3 E3 G3 E3)

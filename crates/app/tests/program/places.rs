@@ -97,9 +97,9 @@ fn mistakes() {
     check(
         "places tide.abc The+Tide+Table.wav --at 9=0:04.9",
         expect![[r#"
-        stderr: error: --at 9=0:04.9: the tune has no measure 9
-        exit code 2
-    "#]],
+            stderr: error: --at 9=0:04.9: there is no measure 9
+            exit code 2
+        "#]],
     );
     check(
         "places tide.abc The+Tide+Table.wav --at three",

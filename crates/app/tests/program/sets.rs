@@ -31,7 +31,7 @@ fn a_set_in_words() {
              Levers up: A♮ E♮ B♮, F♯3 F♯4
              out: after 4: stop
 
-             move 2 levers: C♯4 C♯5
+             move 2 levers: C♯5 C♯4
              link of 2 measures: G A7; its last note, C♯4, lies beside the first of the tune, D4
 
           3. The Gate: D major, air, 0:12
@@ -78,7 +78,7 @@ fn tunes_for_a_time() {
              Levers up: F♯ (not F5) C♯ (not C2 C3) A♮ E♮ B♮
              out: after 4: stop
 
-             move 3 levers: F♮3 C♮4 C♮5
+             move 3 levers: C♮5 C♮4 F♮3
 
           2. The Wall: C major, air, 0:36, 3 times 0:12
              Levers up: F♯ (not F3 F5) A♮ E♮ B♮, C♯6

@@ -81,7 +81,7 @@ impl Told<'_> {
             !self.changes(slot) && Heard::of(self.plucks(*b)) == Heard::of(self.plucks(slot)) && self.number(*b) != self.number(slot)
         });
         if let Some(before) = before {
-            return Some(Clause::new(About::Return, 86, format!("the same again as in measure {}", self.number(before))));
+            return Some(Clause::new(About::Return, 86, format!("the same again as in {}", self.number(before).in_words())));
         }
         let class = self.slot(slot).class?;
         let earlier: Vec<usize> = (0..slot).filter(|s| self.slot(*s).class == Some(class) && !self.plucks(*s).is_empty()).collect();
@@ -95,13 +95,13 @@ impl Told<'_> {
             4 => "fourth",
             _ => return None,
         };
-        let lead = format!("{time} time ({} in measure {})", if earlier.len() == 1 { "first" } else { "last" }, self.number(last));
+        let lead = format!("{time} time ({} in {})", if earlier.len() == 1 { "first" } else { "last" }, self.number(last).in_words());
         let (here, there) = (self.plucks(slot), self.plucks(last));
         let (low, was) = (self.low(slot)?, self.low(last)?);
         let line = |s: usize| self.low(s).zip(self.next(s).and_then(|n| self.low(n))).map(|(a, b)| (b.position() - a.position()).signum());
         let goes = line(slot).zip(line(last));
         let said = if here == there {
-            return Some(Clause::new(About::Return, 50, format!("as in measure {}", self.number(first))));
+            return Some(Clause::new(About::Return, 50, format!("as in {}", self.number(first).in_words())));
         } else if low != was && goes.is_some_and(|(now, then)| now != then && now != 0) {
             let way = if goes.map(|g| g.0) == Some(-1) { "down" } else { "up" };
             format!("the bass goes {way} instead, from {}", named(low))

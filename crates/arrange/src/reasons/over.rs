@@ -58,7 +58,7 @@ impl Told<'_> {
             !self.plucks(*b).is_empty() && self.plucks(*b) == self.plucks(slot) && self.slot(*b).measure != self.slot(slot).measure
         };
         let before = slot.checked_sub(1).filter(same)?;
-        Some(Clause::new(About::Return, 60, format!("the same chord again as in measure {}", self.number(before))))
+        Some(Clause::new(About::Return, 60, format!("the same chord again as in {}", self.number(before).in_words())))
     }
 
     /// Tones that the melody lacks.

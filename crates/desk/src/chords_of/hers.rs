@@ -23,7 +23,7 @@ pub fn lay(sheet: &mut LeadSheet, own: &BTreeMap<String, String>) -> Result<Vec<
         match chords(text, frame) {
             Ok(all) => frame.chords = all.into_iter().map(|(at, symbol)| hers(at, symbol)).collect(),
             Err(why) => {
-                told.push(format!("Your chords for measure {} do not fit it any more ({why}): those of the tune stand.", frame.number))
+                told.push(format!("Your chords for {} do not fit it any more ({why}): those of the tune stand.", frame.number.in_words()))
             }
         }
     }

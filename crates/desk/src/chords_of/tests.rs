@@ -193,7 +193,7 @@ fn her_chords_lie_over_the_others() {
     assert_eq!(
         chords.said,
         [
-            "Your chords for measure 0 do not fit it any more (chord 2, \"G@2\": expected a beat from 1, before the end of the measure (1 beats), as C@1): those of the tune stand."
+            "Your chords for the pickup do not fit it any more (chord 2, \"G@2\": expected a beat from 1, before the end of the measure (1 beats), as C@1): those of the tune stand."
         ]
     );
 }

@@ -46,9 +46,9 @@ pub fn put(sheet: &mut LeadSheet, voices: &Voices) -> Option<String> {
     }
     let differs = own.iter().zip(&voices.frames).position(|(own, theirs)| *own != theirs.length);
     let first = sheet.measures.get(differs.unwrap_or(voices.frames.len())).or(sheet.measures.last());
-    let number = first.map_or(0, |m| m.frame.number.count);
+    let number = first.map_or(1.into(), |m| m.frame.number).in_words();
     Some(format!(
-        "From measure {number} on the other voices do not have the same measures as the melody: the chords stand there where they come in time. Look them through."
+        "From {number} on the other voices do not have the same measures as the melody: the chords stand there where they come in time. Look them through."
     ))
 }
 

@@ -9,7 +9,7 @@ use music::{Beats, Meter, ScoreMeasure};
 /// The whole measure. `hands` has the moments in their order, `levers` what does not stand as tuned, of a harp with this mechanism.
 pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment], (mechanism, levers): (&Mechanism, &[String])) -> String {
     let number = measure.frame.number;
-    let mut text = if number == 0 { "The pickup".to_owned() } else { capital(&number.in_words()) };
+    let mut text = number.at_the_start();
     let chords: Vec<String> = decisions.iter().filter(|d| !d.chord.is_empty()).map(|d| music::as_read(&d.chord)).collect();
     if !chords.is_empty() {
         text += &format!(", {}", chords.join(" then "));
@@ -29,11 +29,6 @@ pub fn in_words(measure: &ScoreMeasure, decisions: &[&Decision], hands: &[Moment
         (Mechanism::Pedals { .. }, some) => text += &format!(" Pedals: {}.", some.join(", ")),
     }
     signs_in_words(&text)
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Not every voice that reads a page aloud knows the signs of music.

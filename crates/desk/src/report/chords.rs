@@ -116,7 +116,7 @@ pub fn line(facts: &ChordFacts, reader: Reader) -> Option<String> {
 
 /// "measure 1: E minor …" for each chord that was taken away.
 pub fn dropped_lines(facts: &ChordFacts) -> Vec<String> {
-    facts.dropped.iter().map(|d| format!("measure {}: {} {}", d.measure, music::as_read(&d.chord), d.why)).collect()
+    facts.dropped.iter().map(|d| format!("{}: {} {}", MeasureNumber::from(d.measure).in_words(), music::as_read(&d.chord), d.why)).collect()
 }
 
 /// What she should know first of them: where they came from, on the page; what was wished and cannot be; how they lie.

@@ -52,7 +52,8 @@ pub fn stays(verses: &[usize], why: &Refused, reader: Reader) -> String {
                 n => format!(", and at {n} more places"),
             };
             format!(
-                "{lead}: the left hand alone cannot play it, first in measure {first}{more}: {}.{}",
+                "{lead}: the left hand alone cannot play it, first in {}{more}: {}.{}",
+                first.in_words(),
                 hindrance(*why),
                 helps(help, reader)
             )

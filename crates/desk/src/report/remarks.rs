@@ -66,18 +66,21 @@ fn sentence(remark: &Remark, reader: Reader) -> Option<String> {
         Remark::HoldNotPlayable { measure, figure } => {
             let figure = spaced(figure);
             format!(
-                "You hold {figure} in measure {measure}, and it cannot be played in all of the measure: the nearest figure that can be played stands in."
+                "You hold {figure} in {}, and it cannot be played in all of the measure: the nearest figure that can be played stands in.",
+                measure.in_words()
             )
         }
         Remark::WayNotPlayable { measure } => format!(
-            "The way you took for measure {measure} cannot be played there any more: another stands in. Let it go, or take another."
+            "The way you took for {} cannot be played there any more: another stands in. Let it go, or take another.",
+            measure.in_words()
         ),
         Remark::HoldNowhere { measure } => format!("You hold a figure in measure {measure}, but no measure has that number."),
         Remark::PhraseStays { measure, begins: true } => {
-            format!("You let a phrase begin at measure {measure}, and it cannot: only a whole measure of the tune begins one.")
+            format!("You let a phrase begin at {}, and it cannot: only a whole measure of the tune begins one.", measure.in_words())
         }
         Remark::PhraseStays { measure, begins: false } => format!(
-            "You let the phrase go on at measure {measure}, but a section begins there (a repeat, a double bar or a label), or the phrase would be longer than sixteen measures: it begins there still."
+            "You let the phrase go on at {}, but a section begins there (a repeat, a double bar or a label), or the phrase would be longer than sixteen measures: it begins there still.",
+            measure.in_words()
         ),
         Remark::PhraseNowhere { measure } => format!("You say how the phrases go at measure {measure}, but no measure has that number."),
         Remark::MelodyStays { verses, why } => melody::stays(verses, why, reader),
@@ -121,20 +124,14 @@ fn moved(job: &Job) -> Option<String> {
 
 /// "measure 3", "measures 3, 4 and 7", runs joined: "measures 3-6 and 9".
 pub fn in_measures(numbers: &[MeasureNumber]) -> String {
-    let runs = runs(numbers);
-    match runs.as_slice() {
-        [one] if !one.contains('-') => format!("measure {one}"),
-        [one] => format!("measures {one}"),
-        [first @ .., last] => format!("measures {} and {last}", first.join(", ")),
-        [] => "no measure".into(),
-    }
+    music::number::listed(&runs(numbers))
 }
 
 fn runs(numbers: &[MeasureNumber]) -> Vec<String> {
     let mut runs: Vec<(MeasureNumber, MeasureNumber)> = Vec::new();
     for number in numbers {
         match runs.last_mut() {
-            Some((_, last)) if *number == *last || number.follows(*last) => *last = *number,
+            Some((_, last)) if *number == *last || last.count > 0 && number.follows(*last) => *last = *number,
             _ => runs.push((*number, *number)),
         }
     }
@@ -159,7 +156,7 @@ const MARKS: usize = 3;
 fn later_marks(job: &Job) -> String {
     let frames = job.arrangement.tune.sheet.measures.iter().map(|m| &m.frame);
     let marks: Vec<String> =
-        frames.flat_map(|f| f.tempos.iter().map(|(_, mark)| format!("; in measure {} {}", f.number, tempo::in_words(*mark)))).collect();
+        frames.flat_map(|f| f.tempos.iter().map(|(_, mark)| format!("; in {} {}", f.number.in_words(), tempo::in_words(*mark)))).collect();
     let more = marks.len().saturating_sub(MARKS);
     let rest = if more > 0 { format!("; and {more} more") } else { String::new() };
     marks[..marks.len() - more].concat() + &rest
@@ -231,6 +228,7 @@ mod tests {
         assert_eq!(said(&[3, 4, 5, 9]), "measures 3-5 and 9");
         assert_eq!(said(&[1, 3, 5]), "measures 1, 3 and 5");
         assert_eq!(said(&[1, 2]), "measures 1-2");
+        assert_eq!(said(&[0, 1, 2]), "the pickup and measures 1-2");
         let added = |part, count| MeasureNumber { part, count };
         let ending = |count| added(music::Part::Ending, count);
         assert_eq!(

@@ -69,7 +69,7 @@ pub fn facts(job: &Job, setup: &Setup) -> SettingFacts {
         opening: page.opening.setting(&setup.harp).line(),
         moves: moves.collect(),
         moves_played: page.moves.len(),
-        left_out: page.left_out().map(|u| format!("{:#} in measure {}", u.written, number(u.measure))).collect(),
+        left_out: page.left_out().map(|u| format!("{:#} in {}", u.written, number(u.measure).in_words())).collect(),
         missing: missing.collect(),
         proved_best: settled.beyond == 0 && page.proof == Proof::Best,
         beyond: settled.beyond,
@@ -87,7 +87,7 @@ fn beat(job: &Job, measure: usize, at: Beats) -> String {
 
 /// The line of the text report: "Levers up: F♯ C♯; 2 moves: C♮5 in measure 7, C♯5 in measure 9".
 pub fn line(facts: &SettingFacts) -> String {
-    let moves: Vec<String> = facts.moves.iter().map(|m| format!("{} in measure {}", m.to, m.measure)).collect();
+    let moves: Vec<String> = facts.moves.iter().map(|m| format!("{} in {}", m.to, m.measure.in_words())).collect();
     let mut text = match moves.len() {
         0 => format!("{}; nothing to move while playing", facts.opening),
         1 => format!("{}; one move: {}", facts.opening, moves[0]),

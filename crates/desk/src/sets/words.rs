@@ -20,9 +20,11 @@ pub fn length_of(seconds: Seconds) -> String {
     length(if seconds == Seconds::ZERO { 0 } else { whole(seconds) })
 }
 
-/// "C♮4 C♮5 F♯4", "C♯ F♮".
+/// "F♯4 C♮5 C♮4", "F♮ C♯": in the order in which they are printed on a page.
 pub fn changes(all: &[Change]) -> String {
-    all.iter().map(|c| arrange::settings::name(c.part, c.to)).collect::<Vec<_>>().join(" ")
+    let mut all: Vec<&Change> = all.iter().collect();
+    all.sort_by_key(|c| c.mark().printed_place());
+    all.into_iter().map(|c| arrange::settings::name(c.part, c.to)).collect::<Vec<_>>().join(" ")
 }
 
 /// "move 2 levers: C♮4 C♮5"; "nothing to move".

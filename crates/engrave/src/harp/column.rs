@@ -1,5 +1,6 @@
 //! The marks of one beat as a column of lines: muffles first, then levers from the highest string down, then pedals, right foot above left
-//! (common practice), then a full setting as its diagram with the letters under it.
+//! (common practice), then a full setting as its diagram with the letters under it. What is moved stands in one frame, so that it is found at a glance and not
+//! taken for a chord or a string to muffle.
 
 use super::diagram;
 use crate::font::Face;
@@ -56,6 +57,11 @@ impl Name {
         self.octave.unwrap_or(0) * 7 + self.letter as i32
     }
 
+    /// The place of its pedal among those of its foot: D C B, E F G A.
+    fn place_in_its_row(&self) -> usize {
+        [1, 0, 0, 1, 2, 3, 2][self.letter]
+    }
+
     /// D, C and B are the left foot's pedals (harp facts 1.5).
     fn is_left_foot(&self) -> bool {
         matches!(self.letter, 0 | 1 | 6)
@@ -66,6 +72,8 @@ impl Name {
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Line {
     Text(Vec<Run>),
+    /// What is moved: these lines of a column follow each other and stand in one frame.
+    Framed(Vec<Run>),
     Diagram([i32; 7]),
 }
 
@@ -93,12 +101,14 @@ pub(crate) fn lines(marks: &[Mark]) -> Vec<Line> {
     let mut names: Vec<&Name> = marks.iter().filter_map(|m| if let Mark::Move(name) = m { Some(name) } else { None }).collect();
     names.sort_by_key(|n| std::cmp::Reverse(n.height()));
     let (levers, pedals): (Vec<&Name>, Vec<&Name>) = names.into_iter().partition(|n| n.octave.is_some());
-    lines.extend(levers.iter().map(|n| Line::Text(vec![Run::new(n.words(), Face::Regular, SIZE)])));
+    lines.extend(levers.iter().map(|n| Line::Framed(vec![Run::new(n.words(), Face::Regular, SIZE)])));
     let (left, right): (Vec<&Name>, Vec<&Name>) = pedals.into_iter().partition(|n| n.is_left_foot());
     for foot in [right, left] {
-        let words: Vec<String> = foot.iter().rev().map(|n| n.words()).collect();
+        let mut foot = foot;
+        foot.sort_by_key(|n| n.place_in_its_row());
+        let words: Vec<String> = foot.iter().map(|n| n.words()).collect();
         if !words.is_empty() {
-            lines.push(Line::Text(vec![Run::new(words.join(" "), Face::Regular, SIZE)]));
+            lines.push(Line::Framed(vec![Run::new(words.join(" "), Face::Regular, SIZE)]));
         }
     }
     for mark in marks {
@@ -121,7 +131,7 @@ mod tests {
     fn words(marks: &[&str]) -> Vec<String> {
         let marks: Vec<Mark> = marks.iter().filter_map(|m| Name::read(m)).map(Mark::Move).collect();
         let text = |line: Line| match line {
-            Line::Text(runs) => runs.into_iter().map(|r| r.text).collect(),
+            Line::Text(runs) | Line::Framed(runs) => runs.into_iter().map(|r| r.text).collect(),
             Line::Diagram(_) => String::new(),
         };
         lines(&marks).into_iter().map(text).collect()
@@ -132,11 +142,21 @@ mod tests {
     fn right_foot_above_left_foot() {
         assert_eq!(words(&["C♯", "F♯", "A♭"]), ["F♯ A♭", "C♯"]);
         assert_eq!(words(&["B♭"]), ["B♭"]);
+        assert_eq!(words(&["B♮", "C♮", "D♮", "A♮", "E♮"]), ["E♮ A♮", "D♮ C♮ B♮"]);
     }
 
     #[test]
     fn levers_stand_one_under_another_like_their_strings() {
         assert_eq!(words(&["F♯3", "C♯5", "F♯4"]), ["C♯5", "F♯4", "F♯3"]);
+    }
+
+    /// What is moved stands in a frame, what is muffled and how all pedals stand does not.
+    #[test]
+    fn only_moves_are_framed() {
+        let moved = Name::read("F♯4").map(Mark::Move).expect("a lever");
+        let framed: Vec<bool> =
+            lines(&[moved, Mark::Muffle("C3".into()), Mark::Setting([0; 7])]).iter().map(|line| matches!(line, Line::Framed(_))).collect();
+        assert_eq!(framed, [false, true, false, false]);
     }
 
     #[test]

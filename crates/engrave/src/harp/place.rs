@@ -4,7 +4,7 @@ use super::column::{self, DIAGRAM, Line, Mark, SIZE};
 use super::outline::{Outline, Which};
 use super::read::{End, Fingers, Measure};
 use super::{Side, diagram, heads, outer};
-use crate::drawing::{Ends, Fill, Group, Ink, Path, Shape, Stroke};
+use crate::drawing::{self, Ends, Fill, Group, Ink, Path, Shape, Stroke};
 use crate::font::{Face, Segment};
 use crate::layout::PageLayout;
 use crate::parse::System;
@@ -32,8 +32,11 @@ const BRACKET_LINE: f64 = 22.0;
 
 /// Distance of marks from what they stand over; from row to row, beside their em; between neighbours of a row.
 const MARK_GAP: f64 = 150.0;
-const ROW: f64 = 1.08;
+const ROW: f64 = 1.2;
 const APART: f64 = 130.0;
+/// From the letters of what is moved to the frame round them, and the height of a capital, beside their em.
+const ROOM: f64 = 0.17;
+const CAPITAL: f64 = 0.66;
 /// Marks stand lower than what is so near beside them, lest a finger be read with them.
 const NEAR: f64 = 350.0;
 /// A column wider than this begins with its note instead of standing in the middle under it.
@@ -263,8 +266,13 @@ impl<'a> Stage<'a> {
     fn marks(&mut self, side: Side) {
         let columns = self.columns(side);
         let size = SIZE * self.sizes.letters;
-        // A diagram reaches further up and down than letters.
-        let more = if columns.iter().any(|c| c.lines.iter().any(|l| matches!(l, Line::Diagram(_)))) { 0.3 * size } else { 0.0 };
+        // A diagram and a frame reach further up and down than letters.
+        let any = |kind: fn(&Line) -> bool| columns.iter().any(|c| c.lines.iter().any(kind));
+        let more = match (any(|l| matches!(l, Line::Diagram(_))), any(|l| matches!(l, Line::Framed(_)))) {
+            (true, _) => 0.3 * size,
+            (false, true) => ROOM * size,
+            (false, false) => 0.0,
+        };
         let edges = columns.iter().map(|c| self.edge(side, c.left - NEAR, c.right + NEAR));
         let edge = match side {
             Side::Above => edges.fold(f64::INFINITY, f64::min) - MARK_GAP - more,
@@ -281,7 +289,8 @@ impl<'a> Stage<'a> {
                 Side::Above => edge - (row + count - 1 - line) as f64 * ROW * size,
                 Side::Below => edge + (row + line) as f64 * ROW * size,
             };
-            let shapes = column.lines.iter().enumerate().map(|(i, line)| column.draw(line, base(i))).collect();
+            let mut shapes: Vec<Shape> = column.lines.iter().enumerate().map(|(i, line)| column.draw(line, base(i))).collect();
+            shapes.extend(column.frame(&base));
             self.put("mark", shapes);
         }
     }
@@ -321,7 +330,10 @@ struct Column {
 impl Column {
     /// In the middle under its note if it is narrow, else beginning with it; in any case before the end of the line.
     fn new(mut lines: Vec<Line>, head: (f64, f64), end: f64, letters: f64) -> Column {
-        let texts = lines.iter_mut().filter_map(|line| if let Line::Text(runs) = line { Some(runs) } else { None });
+        let texts = lines.iter_mut().filter_map(|line| match line {
+            Line::Text(runs) | Line::Framed(runs) => Some(runs),
+            Line::Diagram(_) => None,
+        });
         texts.flatten().for_each(|run| run.size *= letters);
         let width = lines.iter().map(|line| line_width(line, letters)).fold(0.0, f64::max);
         let (anchor, left) =
@@ -333,11 +345,28 @@ impl Column {
     fn draw(&self, line: &Line, y: f64) -> Shape {
         match line {
             Line::Diagram(alters) => diagram::draw(alters, DIAGRAM * self.letters, self.left, y - 0.33 * SIZE * self.letters),
-            Line::Text(runs) => {
-                let x = if self.anchor == Anchor::Middle { (self.left + self.right) / 2.0 } else { self.left };
-                Shape::Text(TextLine { x, y, anchor: self.anchor, runs: runs.clone() })
-            }
+            Line::Text(runs) => self.text(runs, self.left, y),
+            Line::Framed(runs) => self.text(runs, self.left + self.room(), y),
         }
+    }
+
+    fn text(&self, runs: &[Run], left: f64, y: f64) -> Shape {
+        let x = if self.anchor == Anchor::Middle { (self.left + self.right) / 2.0 } else { left };
+        Shape::Text(TextLine { x, y, anchor: self.anchor, runs: runs.to_vec() })
+    }
+
+    fn room(&self) -> f64 {
+        ROOM * SIZE * self.letters
+    }
+
+    /// The frame round what is moved, where there is anything. `base` gives the height of a line.
+    fn frame(&self, base: &dyn Fn(usize) -> f64) -> Option<Shape> {
+        let framed: Vec<usize> = (0..self.lines.len()).filter(|i| matches!(self.lines[*i], Line::Framed(_))).collect();
+        let (first, last) = (framed.first()?, framed.last()?);
+        let width = framed.iter().map(|i| line_width(&self.lines[*i], self.letters)).fold(0.0, f64::max);
+        let left = if self.anchor == Anchor::Middle { (self.left + self.right - width) / 2.0 } else { self.left };
+        let (top, bottom) = (base(*first) - CAPITAL * SIZE * self.letters - self.room(), base(*last) + self.room());
+        Some(drawing::frame([left, top, left + width, bottom]))
     }
 }
 
@@ -345,5 +374,6 @@ fn line_width(line: &Line, letters: f64) -> f64 {
     match line {
         Line::Diagram(_) => diagram::width(DIAGRAM * letters),
         Line::Text(runs) => shape(runs).width,
+        Line::Framed(runs) => shape(runs).width + 2.0 * ROOM * SIZE * letters,
     }
 }

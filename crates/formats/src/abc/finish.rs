@@ -127,7 +127,7 @@ fn check_lengths(measures: &[SheetMeasure], spans: &[Span], remarks: &mut Remark
             continue;
         }
         let meter = excerpt(&frame.meter.to_string());
-        let message = format!("measure {} holds {length} quarter notes where the meter {meter} asks for {full}", frame.number);
+        let message = format!("{} holds {length} quarter notes where the meter {meter} asks for {full}", frame.number.in_words());
         remarks.note(*span, message);
     }
 }

@@ -115,6 +115,13 @@ pub fn clean(text: &str) -> String {
     out
 }
 
+/// What several fields say, one after another: without what an empty field or the end of a list leaves standing between them ("trad.;" and "A. Nother").
+pub fn joined(fields: &[impl AsRef<str>]) -> String {
+    let ends = |c: char| c.is_whitespace() || matches!(c, ';' | ',' | ':');
+    let said = fields.iter().map(|field| field.as_ref().trim_matches(ends)).filter(|field| !field.is_empty());
+    said.collect::<Vec<_>>().join("; ")
+}
+
 /// What follows a backslash: how many bytes, and the text they mean.
 fn backslash(rest: &str) -> Option<(usize, String)> {
     if let Some((written, letter)) = PAIRS.iter().find(|(written, _)| rest.starts_with(written)) {
@@ -176,6 +183,13 @@ mod tests {
     use super::*;
 
     /// ABC 2.1, 8.2: the three ways of writing accents.
+    #[test]
+    fn fields_are_joined_by_one_sign() {
+        assert_eq!(joined(&["trad.;", "A. Nother"]), "trad.; A. Nother");
+        assert_eq!(joined(&["Sea;", " ;", "Shore,"]), "Sea; Shore");
+        assert_eq!(joined(&[";"]), "");
+    }
+
     #[test]
     fn accents_become_letters() {
         let table = [

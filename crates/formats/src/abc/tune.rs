@@ -175,7 +175,7 @@ impl Tune {
     fn text_field(&mut self, letter: char, value: &str, span: Span) {
         let cleaned = text::clean(value);
         let add = |to: &mut Option<String>| match to {
-            Some(before) => before.extend(["; ", cleaned.as_str()]),
+            Some(before) => *before = text::joined(&[before.as_str(), &cleaned]),
             None => *to = Some(cleaned.clone()),
         };
         match letter {
@@ -467,7 +467,7 @@ impl Tune {
         self.remarks.append(std::mem::take(&mut voice.remarks));
         self.borrow_chords(&mut voice);
         let mut finished = finish::finish(voice.measures, &mut self.remarks);
-        self.words.composer = (!self.composers.is_empty()).then(|| self.composers.join("; "));
+        self.words.composer = Some(text::joined(&self.composers)).filter(|names| !names.is_empty());
         while self.words.verses.last().is_some_and(|v| v.is_empty()) {
             self.words.verses.pop();
         }

@@ -130,12 +130,9 @@ fn reasons(notes: &[MissingNote], number: impl Fn(usize) -> MeasureNumber) -> St
 fn in_measures(numbers: &[MeasureNumber]) -> String {
     let mut numbers = numbers.to_vec();
     numbers.dedup();
-    let named: Vec<String> = numbers.iter().take(NAMED).map(MeasureNumber::to_string).collect();
-    match (&named[..], numbers.len().saturating_sub(NAMED)) {
-        ([one], 0) => format!("measure {one}"),
-        ([first @ .., last], 0) => format!("measures {} and {last}", first.join(", ")),
-        (_, more) => format!("measures {} and {more} more", named.join(", ")),
-    }
+    let more = numbers.len().saturating_sub(NAMED);
+    let named = numbers.iter().take(NAMED).map(MeasureNumber::to_string);
+    music::number::listed(&named.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>())
 }
 
 /// A string by its letter and octave, however it is set.

@@ -129,20 +129,15 @@ impl Drill {
 /// "measure 3", "measures 3 and 4", "measures 3 to 6", "the pickup and measure 1".
 pub fn measures_in_words(first: MeasureNumber, last: MeasureNumber) -> String {
     if first == last {
-        return measure_in_words(first);
+        return first.in_words();
     }
     let ours = first.part == last.part && first.count > 0;
     match last.follows(first) {
         true if ours && first.in_the_tune().is_some() => format!("measures {first} and {}", last.count),
         false if ours => format!("measures {first} to {}", last.count),
-        true => format!("{} and {}", measure_in_words(first), measure_in_words(last)),
-        false => format!("{} to {}", measure_in_words(first), measure_in_words(last)),
+        true => format!("{} and {}", first.in_words(), last.in_words()),
+        false => format!("{} to {}", first.in_words(), last.in_words()),
     }
-}
-
-/// "measure 3", "the pickup".
-pub(crate) fn measure_in_words(number: MeasureNumber) -> String {
-    if number == 0 { "the pickup".into() } else { number.in_words() }
 }
 
 /// The beat of a place, counted from 1 as its meter counts.

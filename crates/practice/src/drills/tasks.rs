@@ -1,7 +1,7 @@
 //! What is made of the dear places: one function a kind of drill, each with its steps in words for the player.
 
 use super::places::Change;
-use super::{Call, Drill, Kind, START, Stretch, beat_in_words, measure_in_words, measures_in_words};
+use super::{Call, Drill, Kind, START, Stretch, beat_in_words, measures_in_words};
 use crate::cues::{CueSheet, picture};
 use crate::lesson::Lesson;
 use arrange::form::out::Way;
@@ -72,7 +72,7 @@ pub fn backward_chain(lesson: &Lesson, dear: &[Change]) -> Vec<Drill> {
     }
     chain.reverse();
     let steps = vec![
-        format!("Both hands, only the last beat of {}.", measure_in_words(lesson.number(stretch.last))),
+        format!("Both hands, only the last beat of {}.", lesson.number(stretch.last).in_words()),
         "The last two beats; then the last three: each time begin one beat earlier and stop at the same place.".to_owned(),
         "Go on until you begin at the first beat. Where it will not go, take that beat and the next one by themselves.".to_owned(),
     ];
@@ -101,7 +101,7 @@ pub fn lever_beats(lesson: &Lesson) -> Vec<Drill> {
             let steps = vec![
                 format!(
                     "Count the measure aloud and move only the {what}: {name} at {beat} of {}. Eight times, always on the same count.",
-                    measure_in_words(here.frame.number)
+                    here.frame.number.in_words()
                 ),
                 format!("The melody alone with the {what} on its count."),
                 format!("Both hands with the {what}, slowly; the hand that moves it knows where it goes back to."),
@@ -164,7 +164,7 @@ pub fn interruption(lesson: &Lesson) -> Vec<Drill> {
     let stretch = Stretch { first: first.measure, last: outs.last().map_or(first.measure, |o| o.measure) };
     let named: Vec<String> = calls
         .iter()
-        .map(|c| format!("Called in {}: {}.", measure_in_words(lesson.number(c.holds)), c.words.trim_start_matches("End now: ")))
+        .map(|c| format!("Called in {}: {}.", lesson.number(c.holds).in_words(), c.words.trim_start_matches("End now: ")))
         .collect();
     let mut steps = vec!["Play. When \"End now\" is called, finish the measure you are in and take the way out that lights up. Keep the pulse to the last chord.".to_owned()];
     steps.extend(named);

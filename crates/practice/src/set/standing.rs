@@ -6,6 +6,7 @@
 use super::SetTune;
 use harp::page::Opening;
 use harp::settings::Part;
+use music::{Mark, Pitch, PitchName};
 use std::collections::BTreeMap;
 
 /// A lever or pedal moved between two tunes.
@@ -14,6 +15,16 @@ pub struct Change {
     pub part: Part,
     pub from: i32,
     pub to: i32,
+}
+
+impl Change {
+    /// The mark that tells it on a page.
+    pub fn mark(&self) -> Mark {
+        match self.part {
+            Part::Lever(position) => Mark::Lever(Pitch::at_position(position, self.to)),
+            Part::Pedal(step) => Mark::Pedal(PitchName::new(step, self.to)),
+        }
+    }
 }
 
 /// A set from its first note to its last.
@@ -72,7 +83,7 @@ mod tests {
     use super::*;
     use crate::set::tests::tune;
     use harmony::kind::KindOfTune::Air;
-    use music::{Pitch, Step};
+    use music::Step;
 
     fn part(name: &str) -> Part {
         Part::Lever(Pitch::parse(name).expect("a pitch").position())

@@ -41,8 +41,8 @@ pub fn outside(job: &Job) -> Vec<String> {
     let by = job.arrangement.moved;
     let told = |o: &harmony::bare::Outside| {
         let (pitch, chord) = (o.pitch.up(by).name(), as_read(&o.chord.up(by).to_string()));
-        let number = job.imported.sheet.measures[o.measure].frame.number.count;
-        format!("measure {number}: {pitch:#} is not of {chord}: it {}", o.figuration)
+        let number = job.imported.sheet.measures[o.measure].frame.number.in_words();
+        format!("{number}: {pitch:#} is not of {chord}: it {}", o.figuration)
     };
     job.chords.made.iter().flat_map(|m| &m.found.outside).map(told).collect()
 }

@@ -178,10 +178,12 @@ pub fn settings(score: &Score, harp: &Instrument, player: &Player, wish: &Settin
         let music::Place { measure, at } = place(m.place);
         PageMark { measure, at, mark: mark(m.part, m.to), first_pass: first_pass(&passage, &made, m) }
     });
+    let mut marks: Vec<PageMark> = marks.collect();
+    marks.sort_by_key(|m| (m.measure, m.at, m.mark.printed_place()));
     let reasons = Reasons { harp, passage: &passage, times: &times, choices: &found.choices };
     PageSettings {
         opening: opening.with(&found.opening),
-        marks: marks.collect(),
+        marks,
         moves: moves.collect(),
         missing: missing(&uses, &reasons, wish),
         spelled: spelled(&passage, &found),

@@ -6,7 +6,7 @@ use super::Plan;
 use super::hands::Lines;
 use crate::set::standing::Change;
 use harp::settings::{MoveTimes, Part};
-use music::{Beats, Frame, Mark, Note, Pitch, PitchName, PlacedMark, Seconds, Tempo};
+use music::{Beats, Frame, Note, PlacedMark, Seconds, Tempo};
 
 /// A time in which something may be moved: where it begins on the page, and until when.
 struct Window {
@@ -113,7 +113,7 @@ fn by_hand(page: &Page, due: Vec<Due>, times: MoveTimes, marks: &mut [Vec<Placed
         for due in left {
             let end = now + takes(before, due.change.part, times);
             if due.earliest <= window.from && end <= window.until.min(due.latest) {
-                marks[window.measure].push(PlacedMark::new(window.at, None, mark(due.change)));
+                marks[window.measure].push(PlacedMark::new(window.at, None, due.change.mark()));
                 (now, before) = (end, Some(due.change.part));
             } else {
                 later.push(due);
@@ -142,17 +142,10 @@ fn by_feet(page: &Page, due: Vec<Due>, times: MoveTimes, marks: &mut [Vec<Placed
             let may = |d: &Due| d.change.part.limb() == limb && d.earliest <= now && now + times.foot <= d.latest;
             let next = left.iter().position(may).filter(|_| ready[limb] <= now);
             if let Some(index) = next {
-                marks[measure].push(PlacedMark::new(at, None, mark(left.remove(index).change)));
+                marks[measure].push(PlacedMark::new(at, None, left.remove(index).change.mark()));
                 ready[limb] = now + times.foot;
             }
         }
     }
     left.is_empty()
-}
-
-fn mark(change: Change) -> Mark {
-    match change.part {
-        Part::Lever(position) => Mark::Lever(Pitch::at_position(position, change.to)),
-        Part::Pedal(step) => Mark::Pedal(PitchName::new(step, change.to)),
-    }
 }
