@@ -86,7 +86,7 @@ fn best_octave(tune: &Tune, harp: &Instrument) -> Result<i32, Refused> {
 fn hindered(tune: &Tune, player: &Player, share: i64) -> Vec<Trouble> {
     let pluck = |n: &Sung| {
         let at = music::Seconds::from_micros(tune.clock.at_beats(n.on).micros() * 100 / share);
-        Pluck { at, strings: n.strings.clone(), strike: Strike::Together, anew: false }
+        Pluck { at, strings: n.strings.clone(), strike: Strike::Together, anew: false, wanted: Vec::new() }
     };
     troubles(tune.melody.iter().map(pluck).collect(), Hand::Left, player)
 }

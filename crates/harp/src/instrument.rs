@@ -4,7 +4,7 @@
 //! count alone: makers differ.
 
 use music::{Pitch, PitchName, Step};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use thiserror::Error;
 
 /// A harp.
@@ -17,6 +17,8 @@ pub struct Instrument {
     pub mechanism: Mechanism,
     /// The alteration of fixed strings that are tuned otherwise than their letter, by position.
     own: BTreeMap<i32, i32>,
+    /// Strings that have a lever though not every string of their letter has one, by position.
+    single: BTreeSet<i32>,
 }
 
 /// The alteration of each open string's letter, from C to B: E-flat tuning has -1 for E, A and B.
@@ -57,6 +59,8 @@ pub enum InstrumentError {
     FixedString(String, String, String),
     #[error("the fixed string {0} is tuned more than a semitone from its letter: expected a flat, a natural or a sharp")]
     FixedPitch(String),
+    #[error("the lever on {0} has no string: expected one from {1} to {2}")]
+    LeverString(String, String, String),
     #[error("a fixed string on a harp without pedals: expected strings without discs on a pedal harp only")]
     FixedWithoutPedals,
 }
@@ -73,7 +77,7 @@ impl Instrument {
         if let Some(bad) = tuning.0.iter().find(|a| a.abs() > 1) {
             return Err(InstrumentError::Alteration(*bad));
         }
-        Ok(Instrument { name, lowest: lowest.position(), strings, tuning, mechanism, own: BTreeMap::new() })
+        Ok(Instrument { name, lowest: lowest.position(), strings, tuning, mechanism, own: BTreeMap::new(), single: BTreeSet::new() })
     }
 
     /// The commonest full-size lever harp: 34 strings from C2 to A6, E-flat tuning, a lever on every string
@@ -102,6 +106,22 @@ impl Instrument {
         }
         self.own.insert(position, pitch.alter);
         Ok(self)
+    }
+
+    /// The harp with a lever on one string of a letter that has none elsewhere.
+    pub fn with_lever(mut self, position: i32) -> Result<Instrument, InstrumentError> {
+        let name = |p: i32| Pitch::at_position(p, 0).to_string();
+        if !self.has_string(position) {
+            return Err(InstrumentError::LeverString(name(position), name(self.lowest), name(self.highest())));
+        }
+        self.single.insert(position);
+        Ok(self)
+    }
+
+    /// Whether a string has a lever.
+    pub fn has_lever(&self, position: i32) -> bool {
+        let letter = |letters: &[Step]| letters.contains(&Step::from_index(position));
+        matches!(&self.mechanism, Mechanism::Levers(letters) if letter(letters) || self.single.contains(&position))
     }
 
     /// How the string at a position is tuned: its alteration with the lever down or the pedal up.
@@ -136,10 +156,9 @@ impl Instrument {
         if !self.has_string(position) {
             return Vec::new();
         }
-        let step = Step::from_index(position);
         let open = self.open(position);
         match &self.mechanism {
-            Mechanism::Levers(letters) if letters.contains(&step) => vec![open, open + 1],
+            Mechanism::Levers(_) if self.has_lever(position) => vec![open, open + 1],
             Mechanism::Levers(_) => vec![open],
             Mechanism::Pedals { fixed } if fixed.contains(&position) => vec![open],
             Mechanism::Pedals { .. } => vec![-1, 0, 1],
@@ -152,7 +171,7 @@ impl Instrument {
         let open = self.open(position);
         self.has_string(position)
             && match &self.mechanism {
-                Mechanism::Levers(letters) => alter == open || alter == open + 1 && letters.contains(&pitch.step),
+                Mechanism::Levers(_) => alter == open || alter == open + 1 && self.has_lever(position),
                 Mechanism::Pedals { fixed } => {
                     if fixed.contains(&position) {
                         alter == open
@@ -189,6 +208,19 @@ mod tests {
     fn range_of_34_strings() {
         let harp = Instrument::lever_34();
         assert_eq!((harp.lowest(), harp.highest()), (pitch("C2").position(), pitch("A6").position()));
+    }
+
+    /// A harp with a lever on the F strings and on one C: the other C strings stay as tuned.
+    #[test]
+    fn a_lever_on_one_string() {
+        let levers = Mechanism::Levers(vec![Step::F]);
+        let harp = Instrument::new("mine".into(), pitch("C3"), 26, Tuning([0; 7]), levers).expect("a harp");
+        let harp = harp.with_lever(pitch("C5").position()).expect("the string is there");
+        let can = |text: &str| harp.can_sound(pitch(text));
+        assert_eq!([can("F#4"), can("C#5"), can("C#4"), can("G#4")], [true, true, false, false]);
+        assert_eq!(harp.settings_of(pitch("C5").position()), [0, 1]);
+        let beyond = harp.with_lever(pitch("C2").position()).expect_err("no such string");
+        assert_eq!(beyond.to_string(), "the lever on C2 has no string: expected one from C3 to G6");
     }
 
     /// Harp facts 1.1: C1 and D1 normally have no discs, so their pitch is fixed before the piece.

@@ -17,7 +17,7 @@ fn random_line(dice: &mut Dice) -> Line {
         strings.sort_unstable();
         strings.dedup();
         let strike = if dice.throw(3) == 0 { Strike::Rolled } else { Strike::Together };
-        plucks.push(Pluck { at: Seconds::from_millis(at), strings, strike, anew: dice.throw(4) == 0 });
+        plucks.push(Pluck { at: Seconds::from_millis(at), strings, strike, anew: dice.throw(4) == 0, wanted: Vec::new() });
     }
     Line::new(plucks).expect("in order")
 }

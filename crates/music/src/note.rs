@@ -22,6 +22,8 @@ pub struct Note {
     pub rolled: bool,
     /// Finger 1 (thumb) to 4 for each pitch, lowest first; empty where none is printed.
     pub fingers: Vec<u8>,
+    /// Fingers the player chose for pitches of it; the others go by them.
+    pub own_fingers: Vec<(Pitch, u8)>,
     pub bracket: Bracket,
     /// Pitches, of its own or of its grace notes, that cannot be played on the harp the page is for; they are printed with a sign.
     pub unplayable: Vec<Pitch>,
@@ -75,6 +77,7 @@ impl Note {
         Note {
             pitches: self.pitches.iter().map(|p| p.up(interval)).collect(),
             unplayable: self.unplayable.iter().map(|p| p.up(interval)).collect(),
+            own_fingers: self.own_fingers.iter().map(|(p, finger)| (p.up(interval), *finger)).collect(),
             grace: self.grace.iter().map(|g| Grace { pitches: g.pitches.iter().map(|p| p.up(interval)).collect(), ..g.clone() }).collect(),
             ..self.clone()
         }

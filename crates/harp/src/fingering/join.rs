@@ -59,7 +59,7 @@ impl<'a> Table<'a> {
         (distinct && block && whole <= self.reach.rolled as i32).then_some(strings)
     }
 
-    /// The group with each choice of fingers.
+    /// The group with each choice of fingers that heeds the player's own; of one pluck alone any, where hers cannot be placed.
     pub fn placings(&self, first: usize, end: usize) -> Vec<Placing> {
         let Some(strings) = self.group(first, end) else { return Vec::new() };
         let bare: Vec<i32> = strings.iter().map(|s| s.0).collect();
@@ -74,7 +74,16 @@ impl<'a> Table<'a> {
             let own = Parts { shape, own_shape: if leaves { self.prices.own_shape } else { 0 }, ..rest };
             Placing { first, end, touches, own }
         };
-        priced.into_iter().enumerate().map(placing).collect()
+        let all: Vec<Placing> = priced.into_iter().enumerate().map(placing).collect();
+        if self.line.plucks()[first..end].iter().all(|p| p.wanted.is_empty()) {
+            return all;
+        }
+        let heeded: Vec<Placing> = all.iter().filter(|p| p.touches.iter().all(|t| self.heeds(t))).cloned().collect();
+        if heeded.is_empty() && end == first + 1 { all } else { heeded }
+    }
+
+    fn heeds(&self, touch: &Touch) -> bool {
+        self.line.plucks()[touch.pluck].wanted.iter().all(|(string, finger)| *string != touch.string || *finger == touch.finger)
     }
 
     /// What the group costs whichever fingers take it.

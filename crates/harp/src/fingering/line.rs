@@ -19,11 +19,13 @@ pub struct Pluck {
     pub strike: Strike,
     /// A measure or chord begins here: the hand rather places anew than keeps on from before.
     pub anew: bool,
+    /// Fingers the player chose, by string; a finger that no hand can place there is passed over.
+    pub wanted: Vec<(i32, u8)>,
 }
 
 impl Pluck {
     pub fn of(at: Seconds, strings: &[i32]) -> Pluck {
-        Pluck { at, strings: strings.to_vec(), strike: Strike::Together, anew: false }
+        Pluck { at, strings: strings.to_vec(), strike: Strike::Together, anew: false, wanted: Vec::new() }
     }
 
     /// Twice the middle between the lowest and the highest string: where the hand is.

@@ -44,7 +44,8 @@ pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
             let strike = if note.rolled { Strike::Rolled } else { Strike::Together };
             let at = clock.at(Place { measure, at: note.at });
             if plucks.last().is_none_or(|(_, last)| last.at < at) {
-                plucks.push(((measure, index), Pluck { at, strings, strike, anew: hand != here.melody && begins(here, note) }));
+                let wanted = note.own_fingers.iter().map(|(pitch, finger)| (pitch.position(), *finger)).collect();
+                plucks.push(((measure, index), Pluck { at, strings, strike, anew: hand != here.melody && begins(here, note), wanted }));
             }
         }
     }
@@ -64,9 +65,10 @@ fn begins(measure: &ScoreMeasure, note: &Note) -> bool {
     note.at.is_zero() || measure.frame.chords.iter().any(|c| c.at == note.at)
 }
 
-/// Fills in the fingers and brackets of both hands.
+/// Fills in the fingers and brackets of both hands; a finger of her own is printed whatever else is.
 pub fn fingers(score: &mut Score, player: &Player, shown: Shown) {
-    if shown == Shown::None {
+    let own = |m: &ScoreMeasure| m.right.iter().chain(&m.left).any(|n| !n.own_fingers.is_empty());
+    if shown == Shown::None && !score.measures.iter().any(own) {
         return;
     }
     for hand in [Hand::Right, Hand::Left] {
@@ -85,11 +87,12 @@ fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
         let new = !known.iter().rev().take(REMEMBERED).any(|k| *k == shape);
         known.push(shape);
         let accompanies = places.first().is_some_and(|(measure, _)| score.measures[*measure].melody != hand);
-        let whole = shown == Shown::All || new && accompanies;
+        let whole = shown == Shown::All || shown == Shown::Few && new && accompanies;
         for (i, ((measure, index), placed)) in places.iter().zip(placed).enumerate() {
             let note = note_at(score, hand, *measure, *index);
             // Two pitches on one string share its finger; the page prints fingers only where each pitch has one.
-            if (whole || new && i == 0 && places.len() >= 3) && placed.fingers.len() == note.pitches.len() {
+            let first = shown == Shown::Few && new && i == 0 && places.len() >= 3;
+            if (whole || first || !note.own_fingers.is_empty()) && placed.fingers.len() == note.pitches.len() {
                 note.fingers = placed.fingers.clone();
             }
             if whole && places.len() > 1 {
