@@ -2,15 +2,9 @@
 
 use crate::desk::PIER;
 use crate::page::in_browser;
-use serde_json::Value;
-
-pub const HINT: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
-pub const LOOK: &str = "const done = arguments[arguments.length - 1];
-    axe.run(document).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
 
 #[test]
 fn no_page_shuts_anyone_out() {
-    let checker = std::fs::read_to_string(std::env::var("UNDERSONG_AXE").expect(HINT)).expect(HINT);
     in_browser(|page| async move {
         page.bring(PIER).await;
         let places = [
@@ -37,12 +31,7 @@ fn no_page_shuts_anyone_out() {
                     page.until("the step lies there", "document.querySelector('.practice-bar').dataset.heard").await;
                     page.run("document.querySelector('.more-practice').open = true", Vec::new()).await;
                 }
-                page.run(&format!("{checker}; return true"), Vec::new()).await;
-                let said = page.client.execute_async(LOOK, Vec::new()).await.expect("the checker looks");
-                let said: Vec<Value> = said.as_array().cloned().unwrap_or_default();
-                found.extend(said.iter().map(|one| format!("{place} {width} {theme} {one}")));
-                let over = page.run("return document.documentElement.scrollWidth > innerWidth", Vec::new()).await;
-                assert_eq!(over, false, "{place} is wider than a window of {width}");
+                found.extend(page.barriers(&format!("{place} {theme}")).await);
             }
         }
         assert!(found.is_empty(), "{}", found.join("\n"));

@@ -22,6 +22,10 @@ pub const TAKEN_HOME: [(&str, &str, &[u8]); 4] = [
     ("The sound (WAV)", "wav", b"RIFF"),
 ];
 
+const AXE: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
+const LOOK: &str = "const done = arguments[arguments.length - 1];
+    axe.run(document).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
+
 const HINT: &str = "the tests of the page need chromium and chromium-driver: scripts/install installs them";
 const FLAGS: [&str; 8] = [
     "--headless",
@@ -211,6 +215,16 @@ impl Page {
     /// Waits until the page is drawn anew.
     pub async fn redrawn(&self, before: &str) {
         self.until("the page is drawn anew", &format!("document.querySelector('.page-room').dataset.revision !== {}", json!(before))).await;
+    }
+
+    /// What an accessibility checker (axe-core) says against the page as it is shown now; it is no wider than its window. `said` names the place.
+    pub async fn barriers(&self, said: &str) -> Vec<String> {
+        let checker = std::fs::read_to_string(std::env::var("UNDERSONG_AXE").expect(AXE)).expect(AXE);
+        self.run(&format!("{checker}; return true"), Vec::new()).await;
+        let found = self.client.execute_async(LOOK, Vec::new()).await.expect("the checker looks");
+        let [over, width] = ["document.documentElement.scrollWidth > innerWidth", "innerWidth"].map(|what| format!("return {what}"));
+        assert_eq!(self.run(&over, Vec::new()).await, false, "{said} is wider than a window of {}", self.run(&width, Vec::new()).await);
+        found.as_array().into_iter().flatten().map(|one| format!("{said} {one}")).collect()
     }
 
     /// Waits for a file that was taken home, by its ending, gives its bytes and clears it away.

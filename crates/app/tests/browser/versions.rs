@@ -1,11 +1,10 @@
 //! Versions of a tune: a pupil's copy is made, changed, laid beside hers, named, taken away and brought back; levels by one touch; by mouse and by keyboard, at three widths, and looked at by the accessibility checker.
 
-use crate::access::{HINT, LOOK};
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
 use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
-use serde_json::{Value, json};
+use serde_json::json;
 
 const FILE: &str = "Down to the Pier.abc.undersong.toml";
 
@@ -110,7 +109,6 @@ fn levels_by_one_touch_and_by_keys_alone() {
 
 #[test]
 fn nobody_is_shut_out_and_everything_fits() {
-    let checker = std::fs::read_to_string(std::env::var("UNDERSONG_AXE").expect(HINT)).expect(HINT);
     in_browser(|page| async move {
         page.bring(PIER).await;
         page.press("Versions").await;
@@ -134,12 +132,7 @@ fn nobody_is_shut_out_and_everything_fits() {
                 } else {
                     page.until("both are drawn", "document.querySelector('.room.beside')?.dataset.compared").await;
                 }
-                page.run(&format!("{checker}; return true"), Vec::new()).await;
-                let said = page.client.execute_async(LOOK, Vec::new()).await.expect("the checker looks");
-                let said: Vec<Value> = said.as_array().cloned().unwrap_or_default();
-                found.extend(said.iter().map(|one| format!("{place} {width} {theme} {one}")));
-                let over = page.run("return document.documentElement.scrollWidth > innerWidth", Vec::new()).await;
-                assert_eq!(over, false, "{place} is wider than a window of {width}");
+                found.extend(page.barriers(&format!("{place} {theme}")).await);
             }
         }
         assert!(found.is_empty(), "{}", found.join("\n"));
