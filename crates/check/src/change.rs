@@ -2,6 +2,11 @@
 //!
 //! A change is a value: it can be applied to any score that has its place, and looked at afterwards.
 
+mod notes;
+mod words;
+
+pub use words::{tempo, value};
+
 use music::{Beats, Bracket, Hand, Interval, Mark, Note, Pitch, Place, PlacedMark, Score, Tempo};
 
 /// One change of a page.
@@ -31,6 +36,16 @@ pub enum Change {
     OnlyFirst { place: Place, to: Beats, staff: Hand },
     /// The staff plucks these here, within the time of the note or rest that stands there.
     Pluck { place: Place, staff: Hand, pitches: Vec<Pitch> },
+    /// Another pitch in place of this one.
+    Becomes { place: Place, staff: Hand, pitch: Pitch, to: Pitch },
+    /// What this staff plucks here lasts this long: a rest follows where that is shorter, and rests give way where it is longer.
+    Lasts { place: Place, staff: Hand, length: Beats },
+    /// What this staff plucks here is plucked once more after a while, within its own time.
+    Split { place: Place, staff: Hand, after: Beats },
+    /// This finger takes the pitch.
+    Finger { place: Place, staff: Hand, pitch: Pitch, finger: u8 },
+    /// The nearest mark of this lever or pedal stands here instead.
+    Move { place: Place, mark: Mark },
     /// The whole page at so many hundredths of its tempo, which is `then` at the place in question.
     Slower { hundredths: i64, then: Tempo },
     /// These strings are stopped.
@@ -75,6 +90,11 @@ impl Change {
             Change::Drop { place, staff } => drop_pluck(&mut score, *place, *staff),
             Change::OnlyFirst { place, to, staff } => only_first(&mut score, *place, *to, *staff),
             Change::Pluck { place, staff, pitches } => pluck(&mut score, *place, *staff, pitches),
+            Change::Becomes { place, staff, pitch, to } => notes::becomes(&mut score, *place, *staff, (*pitch, *to)),
+            Change::Lasts { place, staff, length } => notes::lasts(&mut score, *place, *staff, *length)?,
+            Change::Split { place, staff, after } => notes::split(&mut score, *place, *staff, *after)?,
+            Change::Finger { place, staff, pitch, finger } => notes::finger(&mut score, *place, *staff, (*pitch, *finger))?,
+            Change::Move { place, mark } => notes::move_mark(&mut score, *place, mark)?,
             Change::Slower { hundredths, .. } => slower(&mut score, *hundredths)?,
             Change::Muffle { place, pitches } => {
                 let measure = score.measures.get_mut(place.measure)?;
@@ -111,6 +131,11 @@ impl Change {
             | Change::Drop { place, .. }
             | Change::OnlyFirst { place, .. }
             | Change::Pluck { place, .. }
+            | Change::Becomes { place, .. }
+            | Change::Lasts { place, .. }
+            | Change::Split { place, .. }
+            | Change::Finger { place, .. }
+            | Change::Move { place, .. }
             | Change::Muffle { place, .. }
             | Change::Print { place, .. } => Some(place),
             Change::Slower { .. } | Change::OtherKey { .. } => None,
@@ -125,117 +150,6 @@ impl Change {
         }
         Some(change)
     }
-
-    /// What to do, in words.
-    pub fn say(&self) -> String {
-        match self {
-            Change::Roll { .. } => "roll the chord from the bottom".into(),
-            Change::LeaveOut { pitch, .. } => format!("leave out {pitch:#}"),
-            Change::Leave { pitch, staff, .. } => format!("leave out {pitch:#} on the {} staff: the other hand has it", staff_name(*staff)),
-            Change::Octave { pitch, octaves, .. } => format!("play {pitch:#} {}", octaves_in_words(*octaves)),
-            Change::WholeOctave { staff, octaves, .. } => {
-                format!("play the {} staff's notes here {}", staff_name(*staff), octaves_in_words(*octaves))
-            }
-            Change::Respell { pitch, to, .. } => format!("pluck {pitch:#} as {to:#}, on the neighbouring string"),
-            Change::Later { staff, by, .. } => format!("play the {} staff's note {} later", staff_name(*staff), value(*by)),
-            Change::Earlier { staff, by, .. } => format!("play the {} staff's note {} earlier", staff_name(*staff), value(*by)),
-            Change::Silence { .. } => "pluck nothing here and let both hands' strings ring on".into(),
-            Change::Drop { staff, .. } => format!("leave out the {} staff's pluck here and let its strings ring on", staff_name(*staff)),
-            Change::OnlyFirst { staff, .. } => format!("a simpler figure: only the first note of the {} staff here", staff_name(*staff)),
-            Change::Pluck { pitches, staff, .. } => {
-                let names: Vec<String> = pitches.iter().map(|p| format!("{p:#}")).collect();
-                format!("pluck {} on the {} staff here", names.join(" "), staff_name(*staff))
-            }
-            Change::Slower { then, .. } => format!("leave it as it is and play slower: at {} it can be played", tempo(*then)),
-            Change::Muffle { pitches, .. } => {
-                let names: Vec<String> = pitches.iter().map(|p| format!("{p:#}")).collect();
-                format!("muffle {} as the chord changes", names.join(" "))
-            }
-            Change::Print { mark: Mark::Pedal(name), .. } => format!("print pedal {name:#} here"),
-            Change::Print { mark: Mark::Lever(pitch), .. } => format!("print lever {pitch:#} here"),
-            Change::Print { .. } => "print the setting here".into(),
-            Change::OtherKey { by } => {
-                format!("another key: everything {} {}", interval(*by), if by.semitones > 0 { "higher" } else { "lower" })
-            }
-        }
-    }
-
-    /// What it does to the music.
-    pub fn effect(&self) -> &'static str {
-        match self {
-            Change::Roll { .. } => "the chord is spread and its top comes a little later",
-            Change::LeaveOut { role, .. } => match role {
-                Role::Doubled => "little is lost: the same tone sounds in another octave",
-                Role::Inner => "the chord loses an inner tone",
-                Role::Lowest => "the chord loses its bass",
-                Role::Highest => "the line on top loses a note",
-                Role::Repeated => "little is lost: the string still rings, the rhythm is softer",
-            },
-            Change::Leave { .. } => "nothing is lost: it is one string",
-            Change::Octave { .. } => "one tone changes its octave",
-            Change::WholeOctave { .. } => "these notes change their octave",
-            Change::Respell { .. } => "it sounds the same, but the page is harder to read",
-            Change::Later { .. } | Change::Earlier { .. } => "the rhythm of one hand shifts",
-            Change::Silence { .. } | Change::Drop { .. } => "one pluck fewer; what sounded before rings on",
-            Change::OnlyFirst { .. } => "there is less movement for a moment",
-            Change::Pluck { .. } => "one pluck more",
-            Change::Slower { .. } => "the whole piece is slower",
-            Change::Print { .. } => "one move more",
-            Change::Muffle { .. } => "a hand has to stop the strings in time",
-            Change::OtherKey { by } if by.semitones % 12 == 0 => "everything changes its octave",
-            Change::OtherKey { .. } => "everything changes its key, for a singer too",
-        }
-    }
-}
-
-fn staff_name(staff: Hand) -> &'static str {
-    match staff {
-        Hand::Right => "upper",
-        Hand::Left => "lower",
-    }
-}
-
-fn octaves_in_words(octaves: i32) -> String {
-    let way = if octaves > 0 { "higher" } else { "lower" };
-    match octaves.abs() {
-        1 => format!("an octave {way}"),
-        2 => format!("two octaves {way}"),
-        n => format!("{n} octaves {way}"),
-    }
-}
-
-fn interval(by: Interval) -> &'static str {
-    match by.semitones.abs() {
-        1 => "a half step",
-        2 => "a whole step",
-        3 => "a minor third",
-        5 => "a fourth",
-        7 => "a fifth",
-        12 => "an octave",
-        24 => "two octaves",
-        _ => "some way",
-    }
-}
-
-/// A length in the names of note values where there is one.
-pub fn value(length: Beats) -> String {
-    match length.fraction() {
-        (4, 1) => "a whole note".into(),
-        (2, 1) => "a half note".into(),
-        (1, 1) => "a quarter note".into(),
-        (1, 2) => "an eighth note".into(),
-        (1, 4) => "a sixteenth note".into(),
-        (3, 2) => "a dotted quarter note".into(),
-        (3, 4) => "a dotted eighth note".into(),
-        _ => format!("{length} of a quarter note"),
-    }
-}
-
-/// "quarter note = 72".
-pub fn tempo(tempo: Tempo) -> String {
-    let named = value(tempo.unit());
-    let unit = named.strip_prefix("a ").or(named.strip_prefix("an ")).unwrap_or(&named);
-    format!("{unit} = {}", tempo.milli_per_minute() / 1000)
 }
 
 /// Does it on both staves; whether either had something to change.
@@ -315,6 +229,7 @@ fn change_pitch(note: &mut Note, pitch: Pitch, to: Option<Pitch>) {
     note.pitches.sort_by_key(|p| (p.midi(), p.position()));
     note.pitches.dedup();
     note.fingers.clear();
+    note.own_fingers.retain(|(own, _)| *own != pitch);
     note.bracket = Bracket::None;
     if note.pitches.len() < 2 {
         note.rolled = false;

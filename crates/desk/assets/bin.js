@@ -38,6 +38,7 @@ export function binPart(done) {
     node.hidden = !tunes.length;
     name.textContent = `In the bin (${tunes.length})`;
     refill(list, tunes.sort((a, b) => b.binned - a.binned).map((tune) => row(tune, done)));
+    return tunes.length;
   }
   return { node, read };
 }

@@ -1,6 +1,6 @@
 // What changes elsewhere (another tab, the folder, work in the background) arrives here and is handed on.
 
-import { tell } from "./say.js";
+import { settled, tell } from "./say.js";
 
 const listeners = new Set();
 
@@ -29,5 +29,5 @@ export function startLive() {
     }
     lost = true;
   };
-  source.onopen = () => { if (lost) { lost = false; for (const listener of listeners) listener({ shelf: true, again: true }); } };
+  source.onopen = () => { if (lost) { lost = false; settled(); for (const listener of listeners) listener({ shelf: true, again: true }); } };
 }

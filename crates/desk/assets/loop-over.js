@@ -124,7 +124,7 @@ export function loopOver(practice, sheet) {
     const within = (index) => Math.max(0, Math.min(last, index));
     if (event.key === " ") practice.bar.playPause();
     else if (event.key === "Enter" && practice.answers) practice.answers.answer();
-    else if (event.key === "Escape") practice.setLoop(null, "said");
+    else if (event.key === "Escape" && practice.loop) practice.setLoop(null, "said");
     else if (by && beats().length && event.shiftKey) practice.setLoop(practice.loop ? { from: practice.loop.from, to: Math.max(practice.loop.from, within(practice.loop.to + by)) } : { from: 0, to: 0 }, "said");
     else if (by && beats().length) { const now = practice.loop ? within((by > 0 ? practice.loop.to : practice.loop.from) + by) : 0; practice.setLoop({ from: now, to: now }, "said"); }
     else return;

@@ -5,6 +5,7 @@ import { startTheme } from "./theme.js";
 import { startTop } from "./top.js";
 import { startLive } from "./live.js";
 import { startKeys } from "./keys.js";
+import { backAndPlay } from "./back.js";
 import { capital, quiet, speak } from "./say.js";
 import { openShelf } from "./shelf.js";
 import { openText } from "./text.js";
@@ -42,6 +43,9 @@ function drawPlaces({ place, id }) {
 
 const open = { shelf: openShelf, new: openText, text: openText, worktable: openWorktable, stand: (room, id, here) => (isSet(id) ? openSetStand : openStand)(room, id, here), practice: openPractice, set: openSet, diary: openDiary, beside: openBeside };
 
+/** Where Esc goes from places that have no music of their own. */
+const behind = { new: () => "#/", text: ({ id }) => `#/worktable/${encodeURIComponent(id)}`, set: () => "#/", diary: () => "#/", beside: ({ id }) => `#/worktable/${encodeURIComponent(id)}` };
+
 async function go() {
   const here = address();
   const turn = ++going;
@@ -56,7 +60,9 @@ async function go() {
   head.replaceChildren(own);
   try {
     const away = await (open[here.place] ?? openShelf)(room, here.id, own, here.other);
-    if (turn === going) leave = away; else away?.();
+    const endBack = behind[here.place] ? backAndPlay({ to: behind[here.place](here) }) : null;
+    const close = () => { away?.(); endBack?.(); };
+    if (turn === going) leave = close; else close();
   } catch (refusal) {
     speak(refusal.message);
     own.replaceChildren();

@@ -1,8 +1,9 @@
 // The chosen measure: its chord, what the melody does, the figure and why, what came second, and the other figures with how much worse each would be.
 
-import { el, button, field, refill } from "./dom.js";
+import { el, button, field, one, refill } from "./dom.js";
 import { figureWords, measureName, placeWords, stringWords, chordWords } from "./words.js";
-import { byHand, changeNotes } from "./by-hand.js";
+import { byHand } from "./by-hand.js";
+import { focusNote, singleNotes } from "./single-notes.js";
 import { changedLine } from "./changed-line.js";
 import { otherWays } from "./other-ways.js";
 import { chordsAsText, goneChords } from "./measure-chords.js";
@@ -31,10 +32,13 @@ function chordForm(/** @type {Worktable} */ worktable, decision) {
     const chord = input.value.trim();
     worktable.setChord(key, chord, `chord ${chord}`);
   };
+  const verses = severalVerses(worktable) && el("p", { class: "hint" }, "A chord of yours holds in every verse.");
   const back = own && button("Back to the tune's chord", () => worktable.setChord(key, null, "the tune's own chord"));
   return el("details", { class: "own-chord" }, el("summary", {}, own ? "Your own chord" : "Another chord here"),
-    el("form", { class: "row low", onsubmit: set }, field("Chord, as Am7 or D/F♯", input), el("button", { type: "submit" }, "Use this chord"), back));
+    el("form", { class: "row low", onsubmit: set }, field("Chord, as Am7 or D/F♯", input), el("button", { type: "submit" }, "Use this chord"), back), verses);
 }
+
+const severalVerses = ({ tune }) => (tune.report?.wishes?.fullness?.length ?? 1) > 1;
 
 /** Figures that cannot be played here, those with one reason together. */
 function leftOut(decision) {
@@ -106,6 +110,7 @@ export function measurePanel(/** @type {Worktable} */ worktable) {
   const draw = () => {
     const { measure } = worktable;
     const decisions = measure.decisions ?? [];
+    const had = node.contains(document.activeElement) || node.ownerDocument.activeElement === null;
     ways?.close();
     ways = decisions.some(({ chord }) => chord) ? otherWays(worktable) : null;
     refill(node,
@@ -115,13 +120,17 @@ export function measurePanel(/** @type {Worktable} */ worktable) {
         button("›", () => worktable.choose(worktable.chosen + 1), { "aria-label": "Next measure", "data-key": "next" })),
       changedLine(worktable),
       decisions.map((decision) => drawDecision(worktable, decision, decisions.length > 1)),
+      decisions.length > 0 && severalVerses(worktable) && el("p", { class: "hint for-this-verse" }, "What you hold, take or change by hand here is for this verse alone."),
       goneChords(worktable), chordsAsText(worktable),
+      byHand(worktable, worktable.chosen),
+      singleNotes(worktable),
       ways?.node,
       decisions.map((decision) => otherFigures(worktable, decision, decisions.length > 1)),
       phraseLine(worktable),
-      byHand(worktable, worktable.chosen),
-      decisions.length > 0 && changeNotes(worktable),
       !decisions.length && el("p", {}, "The left hand does nothing new here."), inWords(measure));
+    focusNote(worktable, node);
+    // What was pressed is gone, because it was taken: it is the chosen one now.
+    if (had && document.activeElement === document.body) (one(node, '[data-key^="hear-chosen-"]') ?? one(node, ".measure-step button"))?.focus();
   };
   worktable.on("measure", draw);
   return node;

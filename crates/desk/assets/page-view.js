@@ -75,7 +75,9 @@ export function pageView(/** @type {Worktable} */ worktable) {
   node.addEventListener("click", (event) => {
     const hit = targetOf(event).closest("g.measure");
     const index = hit ? Number(hit.id.slice(1)) : underPoint(measureBoxes(node), event.clientX, event.clientY);
-    if (index !== null) worktable.choose(index);
+    if (index === null) return;
+    worktable.choose(index);
+    worktable.showMeasure();
   });
   node.addEventListener("keydown", (event) => {
     if (event.target !== node || event.ctrlKey || event.metaKey || event.altKey) return;

@@ -6,6 +6,7 @@ import { capital, speak, tell, trying } from "./say.js";
 import { samples } from "./samples.js";
 import { makePlayer } from "./player.js";
 import { passes, placeAt } from "./timeline.js";
+import { firstOf, lastOf, measureOptions } from "./sound-controls.js";
 import { isPickup } from "./words.js";
 
 const handsOf = [["right", "the melody alone"], ["left", "the left hand alone"], ["both", "both hands"]];
@@ -149,9 +150,10 @@ export function practiceBar(practice) {
     [practice.sound, practice.passes] = [sound, passes(sound)];
     hands.options[1].textContent = sound.below.length ? "the chords alone" : handsOf[1][1];
     const measures = practice.page.measures.length ? practice.page.measures : practice.facts.measures.map((number, index) => ({ number, index }));
-    const options = () => [el("option", { value: "" }, "–"), ...measures.map(({ index, number }) => el("option", { value: String(index) }, isPickup(number) ? "pickup" : String(number)))];
-    first.replaceChildren(...options());
-    last.replaceChildren(...options());
+    const options = (which) => [el("option", { value: "" }, "–"), ...measureOptions(measures, which)];
+    first.replaceChildren(...options("first"));
+    last.replaceChildren(...options("last"));
+    practice.listed = measures;
     practice.heard();
     node.dataset.heard = stand.name;
   }));
@@ -159,8 +161,8 @@ export function practiceBar(practice) {
     const { loop, sound } = practice;
     loopWords.textContent = loop ? practice.loopWords() : "";
     clear.setAttribute("aria-disabled", String(!loop));
-    first.value = loop ? String(sound.beats[loop.from].measure) : "";
-    last.value = loop ? String(sound.beats[loop.to].measure) : "";
+    first.value = loop ? String(firstOf(practice.listed, sound.beats[loop.from].measure)) : "";
+    last.value = loop ? String(lastOf(practice.listed, sound.beats[loop.to].measure)) : "";
     again("fresh");
   });
   return { node, playPause, playing: () => player?.playing() ?? false, close: quiet };

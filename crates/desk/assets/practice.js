@@ -7,6 +7,7 @@ import { hear } from "./live.js";
 import { speak, trying } from "./say.js";
 import { drawPages, trimPages } from "./pages.js";
 import { marker } from "./page-places.js";
+import { backAndPlay } from "./back.js";
 import { tabs } from "./tabs.js";
 import { ladderPanel } from "./ladder-panel.js";
 import { drillsPanel } from "./drills-panel.js";
@@ -109,6 +110,7 @@ export async function openPractice(room, id, here) {
   });
   room.append(el("div", { class: "practice-room" }, side.node, words, sheet, el("div", { class: "practice-foot" }, unkept, time.node, bar.node, hints)));
   practice.width = Math.max(120, Math.min(230, millimetres(sheet.clientWidth - 24)));
+  const endBack = backAndPlay({ music: sheet, to: `#/worktable/${code}`, play: () => bar.playPause() });
   const deaf = hear((event) => { if (event.tune === id && event.revision !== practice.facts?.revision) trying(read); });
   async function read() {
     practice.facts = await get(at(id, "/practice"));
@@ -118,7 +120,7 @@ export async function openPractice(room, id, here) {
   const { steps, practised } = practice.facts;
   const first = steps.find((step) => step.name === practised.at) ?? steps.find((step) => step.state !== "passed") ?? steps[0];
   if (first) await practice.layStep(first.name);
-  return () => { deaf(); time.close(); bar.close(); };
+  return () => { deaf(); endBack(); time.close(); bar.close(); };
 }
 
 /** The cue sheet on the stand: it has no measures to point at, and is played by the tune's own sound. */

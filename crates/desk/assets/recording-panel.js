@@ -1,39 +1,31 @@
 // The recording on the worktable: bringing one, finding the places, playing with it slower or again and again, giving first beats, what is not sure.
 
-import { el, button, focused, select, tick, refill, targetOf } from "./dom.js";
+import { el, button, focused, refill, targetOf } from "./dom.js";
 import { speak, tell, trying } from "./say.js";
 import { keyWords, measureName } from "./words.js";
-import { nearestPass, recordingDeck, stretchOf } from "./recording-deck.js";
+import { recordingControls, recordingFile } from "./recording-controls.js";
+import { nearestPass, recordingDeck } from "./recording-deck.js";
 import { clock, recordingStrip } from "./recording-strip.js";
 import { recordingState } from "./recording-state.js";
-
-const kinds = ".wav,.mp3,.flac,.ogg,.oga,audio/wav,audio/mpeg,audio/flac,audio/ogg";
 
 /** Draws the panel; gives { node, playPause: true where it took the wish, hush, close }. */
 export function recordingPanel(/** @type {Worktable} */ worktable) {
   const room = el("div", {}), node = el("div", { class: "recording-panel" }, room);
-  const wish = { loop: false, first: 0, last: 0, tempo: 100 };
   let asked = false, tapping = false;
   const shown = () => !node.parentElement?.hidden;
-  const deck = recordingDeck((place) => { worktable.showPlaying(place); time.textContent = clock(deck.now()); strip.show(deck.now()); }, () => playing());
+  const deck = recordingDeck((place) => { worktable.showPlaying(place); controls.time.textContent = clock(deck.now()); strip.show(deck.now()); }, () => playing());
   const state = recordingState(worktable.id, () => { deck.follow(state.passes()); draw(); }, (blob) => (blob ? deck.load(blob) : deck.close()));
 
-  const file = el("input", { type: "file", accept: kinds, class: "unseen", tabindex: "-1", "aria-label": "Choose a recording", onchange: () => { const [one] = file.files; file.value = ""; if (one) trying(() => state.bring(one)); } });
+  const controls = recordingControls({ key: "recording", host: worktable, deck, state, begin: () => from() });
+  const file = recordingFile("Choose a recording", (one) => state.bring(one));
   const bring = (words, kind) => button(words, () => file.click(), { class: kind, "data-key": "bring-recording" });
 
-  const play = button("Play the recording", () => playPause(), { class: "main", "data-key": "recording-play" });
-  const place = el("input", { type: "range", min: 0, max: 1, step: 0.1, value: 0, "aria-label": "Place in the recording", "data-key": "recording-place", oninput: () => deck.seek(Number(place.value)) });
-  const time = el("output", { class: "recording-time" }, "0:00.0");
   const strip = recordingStrip({
     play: (pass) => trying(async () => { quietly(() => worktable.choose(pass.page)); await from(pass.beats[0][1]); }),
     give: (pass, seconds) => trying(async () => { state.give(pass.source, pass.number, seconds, pass.beats[0][1]); await state.find(); speak(`${measureName(pass.number)} begins at ${clock(seconds)}`); }),
   });
   function playing() {
-    play.textContent = deck.playing() ? "Pause the recording" : "Play the recording";
-    place.max = String(deck.length() || state.kept?.seconds || 1);
-    if (document.activeElement !== place || deck.playing()) place.value = String(deck.now());
-    time.textContent = clock(deck.now());
-    place.setAttribute("aria-valuetext", time.textContent);
+    controls.shown();
     strip.show(deck.now());
   }
   async function from(second) {
@@ -42,42 +34,6 @@ export function recordingPanel(/** @type {Worktable} */ worktable) {
     if (second !== undefined) deck.seek(second);
     await deck.play();
   }
-  function playPause() {
-    return trying(async () => { if (deck.playing()) deck.pause(); else await from(); });
-  }
-
-  const tempoWords = el("output", { class: "tempo-words" }, "100 %");
-  const tempo = el("input", { type: "range", min: 30, max: 120, step: 5, value: 100, "aria-label": "Tempo of the recording in percent", "data-key": "recording-tempo", oninput: () => {
-    wish.tempo = Number(tempo.value);
-    tempoWords.textContent = `${tempo.value} %`;
-    tempo.setAttribute("aria-valuetext", `${tempo.value} percent`);
-    deck.slow(wish.tempo);
-  } });
-  const bounds = [["first", "Repeat the recording from measure"], ["last", "Repeat the recording to measure"]].map(([which, words]) => select([["0", "1"]], "0", (value) => {
-    wish[which] = Number(value);
-    if (wish.last < wish.first) { wish.last = wish.first = Number(value); setRange(); }
-    loop();
-  }, { "aria-label": words, "data-key": `recording-${which}` }));
-  const range = el("span", { class: "row loop-range" }, bounds[0], "to", bounds[1]);
-  range.hidden = true;
-  const repeat = tick("Repeat measures", false, (on) => {
-    wish.loop = on;
-    range.hidden = !on;
-    if (on) { [wish.first, wish.last] = [worktable.chosen, Math.min(worktable.chosen + 3, worktable.page.measures.length - 1)]; setRange(); }
-    loop();
-  }, { "data-key": "recording-repeat" });
-  const setRange = () => { bounds[0].value = String(wish.first); bounds[1].value = String(wish.last); };
-  function loop() {
-    const stretch = wish.loop ? stretchOf(state.passes(), wish.first, wish.last, deck.now()) : null;
-    if (wish.loop && !stretch) tell("These measures are not played in the recording.");
-    deck.loop(stretch);
-  }
-  function numbers() {
-    const options = (worktable.page?.measures ?? []).map(({ index, number }) => el("option", { value: String(index) }, Number(number) === 0 ? "pickup" : String(number)));
-    bounds.forEach((list) => list.replaceChildren(...options.map((option) => option.cloneNode(true))));
-    setRange();
-  }
-
   const chosenNumber = () => worktable.page?.measures[worktable.chosen]?.number;
   const tap = button("", () => {
     const measure = state.sources[worktable.chosen];
@@ -120,10 +76,10 @@ export function recordingPanel(/** @type {Worktable} */ worktable) {
     const grip = focused()?.dataset?.grip;
     refill(room, el("h2", {}, "Recording"), el("p", { class: "recording-name" }, state.which.name),
       missing && el("p", { class: "hint" }, "The browser does not keep it: bring it again to hear it."), missing && bring("Bring it again", "main"),
-      el("div", { class: "row" }, play, button(words, () => trying(async () => { await state.find(); speak(state.kept.said.join(" ")); loop(); }), { class: wanted ? "main" : "", "data-key": "find-places", "aria-disabled": state.working ? "true" : null })),
-      el("div", { class: "recording-where" }, place, time),
+      el("div", { class: "row" }, controls.play, button(words, () => trying(async () => { await state.find(); speak(state.kept.said.join(" ")); controls.loop(); }), { class: wanted ? "main" : "", "data-key": "find-places", "aria-disabled": state.working ? "true" : null })),
+      el("div", { class: "recording-where" }, controls.place, controls.time),
       strip.node,
-      el("div", { class: "row" }, el("label", { class: "field tempo" }, el("span", {}, "Tempo ", tempoWords), tempo), repeat, range),
+      el("div", { class: "row" }, controls.tempo, controls.repeat, controls.range),
       el("div", { role: "status", class: "recording-said" }, said()), el("div", { class: "row" }, keyOffer()),
       el("div", { class: "row" }, tap), el("p", { class: "hint" }, "Where a place is wrong, choose the measure on the page and press this, or ", el("kbd", {}, "T"), ", at its first beat; or drag the measure's line above."),
       given(), el("div", { class: "row" }, bring("Another recording", ""), button("Forget this recording", () => trying(async () => { deck.pause(); await state.forget(); speak("forgotten; the recording itself stays where it lies"); }), { class: "plain", "data-key": "forget-recording" })));
@@ -132,18 +88,19 @@ export function recordingPanel(/** @type {Worktable} */ worktable) {
   }
   node.addEventListener("shown", () => { if (!asked && worktable.tune) { asked = true; trying(state.read); } });
   node.addEventListener("keydown", (event) => { if (event.key.toLowerCase() === "t" && !event.ctrlKey && !event.metaKey && !event.altKey && state.which && !targetOf(event).matches("input[type=text]")) { event.preventDefault(); tap.click(); } });
-  worktable.on("page", () => { numbers(); if (asked) trying(state.read); });
+  worktable.on("page", () => { controls.numbers(); if (asked) trying(state.read); });
   worktable.on("chosen", () => {
     if (!state.which || !shown()) return;
     tap.textContent = `${measureName(chosenNumber() ?? 1)} begins now`;
     const pass = tapping ? null : nearestPass(state.passes(), worktable.chosen, deck.now());
-    if (pass && deck.loaded() && !wish.loop) deck.seek(pass.beats[0][1]);
+    if (pass && deck.loaded() && !controls.looping()) deck.seek(pass.beats[0][1]);
   });
   node.append(deck.node, file);
   draw();
   return {
     node,
-    playPause: () => { if (!shown() || !state.which) return false; playPause(); return true; },
+    playPause: () => { if (!shown() || !state.which) return false; controls.playPause(); return true; },
+    brought: () => Boolean(state.which),
     tap: () => { if (shown() && state.which) tap.click(); },
     hush: () => deck.pause(),
     close: () => deck.close(),

@@ -1,5 +1,6 @@
 // What is known of a tune's recording: which it is, where the program found the measures, the first beats she gave; and how the program is asked.
 
+import { settled } from "./say.js";
 import { get, post, remove, sendRecording, fetchRecording, tune as at, Refusal } from "./ask.js";
 
 /** `changed()` hears of every new state; `came(blob)` of the sound itself. */
@@ -32,6 +33,7 @@ export function recordingState(id, changed, came) {
     const same = known && (which.mark ? known.mark === which.mark : known.in_folder && known.name === which.name);
     if (!same) { state.given = []; state.unused = false; state.other = true; } else state.other = false;
     [state.which, state.blob] = [which, blob];
+    settled();
     came(blob);
   }
   /** The recording that is kept lies in her folder: its sound is fetched when it is first wanted. */

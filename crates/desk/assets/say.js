@@ -11,9 +11,14 @@ export function tell(text, hint, offer) {
   clearTimeout(leaving);
   shown = performance.now();
   const close = button("Close", () => notice.replaceChildren());
-  const act = offer && button(offer.text, () => { notice.replaceChildren(); offer.act(); });
+  const act = offer && button(offer.text, () => { notice.replaceChildren(); offer.act(); }, { class: "offer-act" });
   notice.replaceChildren(el("div", {}, el("p", {}, text, hint && el("span", { class: "next" }, hint)), act, close));
   if (!hint) leaving = setTimeout(() => notice.replaceChildren(), offer ? 9000 : 5000);
+}
+
+/** Takes away a notice of something that went wrong, or that offers a way back: what it was about is settled. */
+export function settled() {
+  if (notice.querySelector(".next, .offer-act")) notice.replaceChildren();
 }
 
 /** Takes away a notice about a place she has left; one that came with the going stays. */

@@ -1,16 +1,17 @@
 // The shelf: her tunes, how each fits her harp, and the ways to bring in more.
 
 import { all, el, button, field, select, refill } from "./dom.js";
-import { get, put, post, remove, tune as at } from "./ask.js";
+import { get, post, remove, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { tell, trying } from "./say.js";
 import { binPart, lastInBin, putBack } from "./bin.js";
 import { bringIn, dropAnywhere } from "./bring.js";
-import { harpFields } from "./harp-fields.js";
+import { firstLook } from "./first-look.js";
+import { myHarp } from "./my-harp.js";
 import { rights } from "./rights.js";
 import { setsPart } from "./sets-part.js";
 import { when } from "./when.js";
-import { keyWords } from "./words.js";
+import { keyWords, nameHarps } from "./words.js";
 
 const orders = [["worked_on", "last worked on"], ["title", "title"], ["key", "key"], ["fits", "how it fits"]];
 const kept = { order: "undersong.order" };
@@ -61,22 +62,14 @@ function head(state, draw) {
     onchange: () => { bringIn([...chooser.files]); chooser.value = ""; } });
   const find = el("input", { type: "search", value: state.find, oninput: () => { state.find = find.value; draw(); } });
   return el("div", { class: "shelf-head" },
-    el("div", { class: "shelf-title" }, el("h1", {}, "Shelf"), el("p", { class: "hint folder" }), state.harpRoom),
+    el("div", { class: "shelf-title" }, el("h1", {}, "Shelf"), el("p", { class: "hint folder" }), state.harp.list),
+    state.harp.node, state.look,
     el("div", { class: "row bring" },
       el("a", { class: "button main", href: "#/new" }, "Paste or type a tune"),
       button("Choose files", () => chooser.click()), chooser,
       el("span", { class: "hint" }, `or drop files anywhere here: ABC, MusicXML. ${rights}`)),
     el("div", { class: "row low find-row" }, field("Find", find),
       field("Sort by", select(orders, state.order, (order) => { state.order = order; localStorage.setItem(kept.order, order); draw(); }))));
-}
-
-/** Her usual harp, for every tune where she has not chosen another. */
-function drawHarp({ usual, harps, usual_mistake: mistake }, room) {
-  const choose = (harp) => trying(async () => {
-    await put("/api/usual", { usual: { ...usual, harp } });
-    tell("Used from now on for every tune where you have not chosen another harp.");
-  });
-  refill(room, mistake ? el("p", { class: "badge warning" }, mistake) : harpFields("Your harp", harps, usual.harp, choose));
 }
 
 function shown(state) {
@@ -89,7 +82,7 @@ function shown(state) {
 /** Opens the shelf in `room`; gives back what closes it. */
 export async function openShelf(room) {
   document.title = "Shelf – Undersong";
-  const state = { tunes: [], harpRoom: el("div", { class: "shelf-harp" }), find: "", order: localStorage.getItem(kept.order) ?? "worked_on" };
+  const state = { tunes: [], harp: myHarp(), look: el("div", {}), find: "", order: localStorage.getItem(kept.order) ?? "worked_on" };
   const list = el("ul", { class: "tunes", "aria-label": "Tunes", onkeydown: (event) => walkTitles(list, event) });
   const working = el("p", { class: "hint", role: "status" });
   /** The row with the focus has gone: the focus goes to the tune that took its place. */
@@ -119,10 +112,14 @@ export async function openShelf(room) {
     const shelf = await get("/api/shelf");
     state.tunes = shelf.tunes;
     room.querySelector(".folder").textContent = shelf.folder;
-    if (shelf.usual) drawHarp(shelf, state.harpRoom);
+    nameHarps(shelf.harp_names);
+    if (shelf.usual) state.harp.draw(shelf);
+    if (state.tunes.length) state.look.replaceChildren();
     draw();
     await sets.read();
-    await bin.read();
+    const binned = await bin.read();
+    // A folder whose tunes are in the bin is not new.
+    if (!state.tunes.length && !binned && !state.look.firstChild) state.look.append(firstLook(load));
   }
   const sets = setsPart(() => state.tunes);
   const bin = binPart(async () => { await load(); refocus(0); });

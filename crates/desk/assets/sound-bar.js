@@ -8,6 +8,7 @@ import { makePlayer } from "./player.js";
 import { passes, placeAt } from "./timeline.js";
 import { hush, onceThrough, tried } from "./hear-way.js";
 import { isPickup } from "./words.js";
+import { firstOf, lastOf, measureOptions, tempoSlider } from "./sound-controls.js";
 
 const handsOf = [["both", "both hands"], ["left", "left hand"], ["right", "right hand: melody and added notes"], ["tune", "melody without added notes"]];
 let shared = null;
@@ -37,11 +38,20 @@ function counting(sound, from, measures) {
   return { countIn: gap, counts: full + pickup, measureOf: full };
 }
 
+/** The stand keeps the tempo of each tune from one day to the next. */
+const tempoName = ({ id }) => `undersong.tempo.${id}`;
+const keptTempo = (host) => (host.keepsTempo && Number(localStorage.getItem(tempoName(host)))) || 100;
+function keepTempo(host, percent) {
+  if (!host.keepsTempo) return;
+  if (percent === 100) localStorage.removeItem(tempoName(host)); else localStorage.setItem(tempoName(host), String(percent));
+}
+
 /** `host` has id, chosen, page, showPlaying(place or null), on(what, act). Gives { node, playPause, hearWay, hearTried, halt, close }. */
 export function soundBar(host) {
   const wish = wishes();
   let sound = null, list = [], player = null, revision = null, frame = 0, resume = null;
   const play = button("Play", () => playPause(), { class: "main play", "data-key": "play" });
+  const count = el("span", { class: "count", "aria-hidden": "true" });
   const coming = el("span", { class: "hint coming", role: "status" });
 
   async function ready() {
@@ -57,10 +67,13 @@ export function soundBar(host) {
     player = makePlayer(context, sound, strings, ended);
     numberFields();
   }
-  function ended() { cancelAnimationFrame(frame); play.textContent = "Play"; host.showPlaying(null); resume = null; }
+  function ended() { cancelAnimationFrame(frame); count.textContent = ""; play.textContent = "Play"; host.showPlaying(null); resume = null; }
+  function stopped() { cancelAnimationFrame(frame); play.textContent = "Play"; count.textContent = ""; }
   function follow() {
     const now = player?.now();
-    if (now === null || now === undefined) return;
+    if (now === null || now === undefined) { count.textContent = ""; return; }
+    const counted = player.counting();
+    count.textContent = counted ? String(counted) : "";
     const place = placeAt(sound, list, now);
     if (place) host.showPlaying(place);
     frame = requestAnimationFrame(follow);
@@ -80,7 +93,7 @@ export function soundBar(host) {
   function playPause() {
     return trying(async () => {
       await audio().resume();
-      if (player?.playing()) { resume = player.now(); player.halt(); play.textContent = "Play"; cancelAnimationFrame(frame); speak("paused"); return; }
+      if (player?.playing()) { resume = player.now(); player.halt(); stopped(); speak("paused"); return; }
       await ready();
       begin(resume ?? (wish.loop ? undefined : chosenStart()));
       resume = null;
@@ -96,13 +109,8 @@ export function soundBar(host) {
     wish.countIn = kept;
   }
 
-  const tempoWords = el("output", { class: "tempo-words" }, "100 %");
-  const tempo = el("input", { type: "range", min: 25, max: 150, step: 5, value: 100, "aria-label": "Tempo in percent", "data-key": "sound-tempo", oninput: () => {
-    wish.tempo = Number(tempo.value);
-    tempoWords.textContent = `${tempo.value} %`;
-    tempo.setAttribute("aria-valuetext", `${tempo.value} percent`);
-    again(false);
-  } });
+  const tempo = tempoSlider({ key: "sound-tempo", name: "Tempo in percent", least: 25, most: 150, at: keptTempo(host), changed: (percent) => { wish.tempo = percent; keepTempo(host, percent); again(false); } });
+  wish.tempo = tempo.now();
   const first = select([["0", "1"]], "0", (value) => { wish.first = Number(value); if (wish.last < wish.first) { wish.last = wish.first; last.value = value; } again(true); }, { "aria-label": "Repeat from measure", "data-key": "loop-first" });
   const last = select([["0", "1"]], "0", (value) => { wish.last = Number(value); if (wish.first > wish.last) { wish.first = wish.last; first.value = value; } again(true); }, { "aria-label": "Repeat to measure", "data-key": "loop-last" });
   const range = el("span", { class: "row loop-range" }, first, "to", last);
@@ -113,25 +121,30 @@ export function soundBar(host) {
     if (on) setRange(host.chosen, Math.min(host.chosen + 1, (host.page?.measures.length ?? 1) - 1));
     again(true);
   }, { "data-key": "repeat" });
-  function setRange(from, to) { wish.first = from; wish.last = to; first.value = String(from); last.value = String(to); }
+  function setRange(from, to) {
+    const measures = host.page?.measures ?? [];
+    [wish.first, wish.last] = [firstOf(measures, from), lastOf(measures, to)];
+    [first.value, last.value] = [String(wish.first), String(wish.last)];
+  }
   function numberFields() {
-    const options = (host.page?.measures ?? []).map(({ index, number }) => el("option", { value: String(index) }, Number(number) === 0 ? "pickup" : String(number)));
-    for (const list_ of [first, last]) list_.replaceChildren(...options.map((option) => option.cloneNode(true)));
-    setRange(Math.min(wish.first, options.length - 1), Math.min(wish.last, options.length - 1));
+    const measures = host.page?.measures ?? [];
+    first.replaceChildren(...measureOptions(measures, "first"));
+    last.replaceChildren(...measureOptions(measures, "last"));
+    setRange(Math.min(wish.first, measures.length - 1), Math.min(wish.last, measures.length - 1));
   }
   host.on("page", () => { numberFields(); if (player?.playing()) { const now = player.now(); trying(async () => { await ready(); begin(now, "at once"); }); } });
 
   const more = button("More", () => more.setAttribute("aria-expanded", String(more.getAttribute("aria-expanded") === "false")), { class: "more-sound", "aria-expanded": "false", "aria-label": "More of the sound" });
   const node = el("section", { class: "sound", "aria-label": "Sound" },
-    play, button("From start", () => trying(async () => { await audio().resume(); await ready(); begin(); }), { class: "from-start" }), more,
+    play, count, button("From start", () => trying(async () => { await audio().resume(); await ready(); begin(); }), { class: "from-start" }), more,
     el("div", { class: "sound-more" },
       select(handsOf, "both", (hands) => { wish.hands = hands; again(false); }, { "aria-label": "Hands", "data-key": "hands" }),
-      el("span", { class: "tempo" }, el("label", { class: "field" }, el("span", {}, "Tempo ", tempoWords), tempo)),
+      el("span", { class: "tempo" }, tempo.node),
       el("span", { class: "row" }, loop, range),
       tick("Count-in", false, (on) => { wish.countIn = on; }), tick("Click", false, (on) => { wish.click = on; again(false); })), coming);
   return {
     node, playPause,
-    halt: () => { if (!player?.playing()) return; resume = player.now(); player.halt(); play.textContent = "Play"; cancelAnimationFrame(frame); },
+    halt: () => { if (!player?.playing()) return; resume = player.now(); player.halt(); stopped(); },
     hearWay: (figure) => trying(async () => {
       await audio().resume();
       player?.halt();

@@ -1,6 +1,6 @@
 // A field for text whose problems are underlined where they stand: a copy of the text lies behind it and carries the marks.
 
-import { el } from "./dom.js";
+import { el, focused } from "./dom.js";
 
 /** Places of the problems as [from, to, severity], in order and without overlap. */
 function places(text, problems) {
@@ -25,8 +25,8 @@ function behind(text, marks) {
   return [...parts, `${text.slice(at)}\n `];
 }
 
-/** Makes the field; `changed` is called after every change, `pasted` after a piece of more than a line came at once. Gives { node, text, set, mark, goTo }. */
-export function textField({ text, readonly, changed, pasted }) {
+/** Makes the field; `changed` is called after every change, `pasted` after a piece of more than a line came at once. Gives { node, text, caret, insert, set, mark, goTo }. */
+export function textField({ text, readonly, changed, pasted, typed }) {
   const copy = el("div", { class: "text-copy", "aria-hidden": "true" });
   const area = el("textarea", { class: "text-area", spellcheck: "false", autocapitalize: "off", autocomplete: "off", wrap: "off", "aria-label": "The tune's text", readonly });
   let problems = [];
@@ -34,19 +34,28 @@ export function textField({ text, readonly, changed, pasted }) {
   const follow = () => { copy.scrollTop = area.scrollTop; copy.scrollLeft = area.scrollLeft; };
   area.value = text;
   let before = area.value.split("\n").length;
-  area.addEventListener("input", () => {
+  area.addEventListener("input", (event) => {
     const lines = area.value.split("\n").length;
     if (lines > before + 2) pasted?.();
     before = lines;
     problems = [];
     draw();
     changed();
+    typed?.(event);
   });
   area.addEventListener("scroll", follow);
   draw();
   return {
     node: el("div", { class: "text-field" }, copy, area),
     text: () => area.value,
+    caret: () => area.selectionStart,
+    /** Puts words in where the cursor stands; they can be undone as if they were typed. */
+    insert: (words) => {
+      const here = focused();
+      area.focus({ preventScroll: true });
+      document.execCommand("insertText", false, words);
+      if (here && here !== area) here.focus({ preventScroll: true });
+    },
     set: (words) => { area.value = words; before = words.split("\n").length; draw(); area.focus(); area.setSelectionRange(words.length, words.length); },
     mark: (list) => { problems = list; draw(); },
     goTo: (problem) => {

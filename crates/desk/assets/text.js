@@ -7,6 +7,7 @@ import { textField } from "./text-field.js";
 import { drawPages, trimPages } from "./pages.js";
 import { problemsList } from "./problems.js";
 import { crib } from "./crib.js";
+import { noteInput } from "./note-input.js";
 import { draftOf } from "./draft.js";
 import { rights } from "./rights.js";
 
@@ -66,14 +67,14 @@ const above = (id, packed) => {
   return id ? "The tune's text as it stands in your folder." : `Paste ABC or MusicXML here, or type a tune from paper: how that is done stands beside the field. ${rights}`;
 };
 
-function layOut(room, id, known, { field, keep, problems, drawn, help }) {
+function layOut(room, id, known, { field, keep, problems, drawn, help, notes }) {
   const packed = known.kind === "packed";
   const away = id && el("a", { class: "button", href: `#/worktable/${encodeURIComponent(id)}` }, "To the worktable");
   room.append(
     el("h1", {}, id ? titleIn(known.text, id) : "Paste or type a tune"),
     el("p", { class: "hint" }, above(id, packed)),
     el("div", { class: "text-room" },
-      el("section", { class: "typed", "aria-label": "Text" }, field.node, el("div", { class: "row" }, !packed && keep, away), problems.node),
+      el("section", { class: "typed", "aria-label": "Text" }, field.node, el("div", { class: "row" }, !packed && keep, away), notes?.node, problems.node),
       el("section", { class: "seen", "aria-label": "Melody" }, drawn, known.kind === "abc" && help.node)));
 }
 
@@ -97,10 +98,11 @@ export async function openText(room, id) {
     speak(words);
     if (mine.trim() && mine !== text) tell("What stood in the field was replaced.", null, { text: "Put it back", act: () => fill(mine) });
   }, id || left ? "closed" : "open");
-  const field = textField({ text: begun, readonly: packed, changed, pasted: () => help.close() });
+  const notes = known.kind === "abc" ? noteInput({ text: () => field.text(), caret: () => field.caret(), insert: (words) => field.insert(words) }) : null;
+  const field = textField({ text: begun, readonly: packed, changed, pasted: () => help.close(), typed: (event) => notes?.typed(event) });
   drawAgain = trier(field, drawn, problems, help);
   const keep = button(id ? "Save the text" : "Keep and arrange", () => trying(() => (id ? keepChanged(id, field, seen, draft) : keepNew(field, draft))), { class: "main", "data-key": "keep" });
-  layOut(room, id, known, { field, keep, problems, drawn, help });
+  layOut(room, id, known, { field, keep, problems, drawn, help, notes });
   field.mark(known.problems ?? []);
   problems.show(known.problems ?? []);
   if (begun && !packed) drawAgain(0);
@@ -109,5 +111,5 @@ export async function openText(room, id) {
   field.goTo(worst ?? { line: 1, column: 1, length: 0 });
   const unsaved = (event) => { if (id && field.text() !== seen.text) event.preventDefault(); };
   addEventListener("beforeunload", unsaved);
-  return () => removeEventListener("beforeunload", unsaved);
+  return () => { notes?.close(); removeEventListener("beforeunload", unsaved); };
 }

@@ -23,7 +23,8 @@ export function turnKeys(stand) {
   const gate = once();
   const pressed = (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    if (event.key === "Escape") { stand.showBar(); return; }
+    // One step at a time: the buttons first, and from them to where she came from.
+    if (event.key === "Escape") { if (event.target.closest?.("#top")) location.hash = stand.back?.href ?? `#/worktable/${encodeURIComponent(stand.id)}`; else stand.showBar(); return; }
     const paging = event.key === "PageDown" || event.key === "PageUp";
     if (typing(event) && !paging) return;
     if (event.key === "Home" || event.key === "End") { stand.show(event.key === "Home" ? 0 : stand.sheets.length - 1, true); event.preventDefault(); return; }

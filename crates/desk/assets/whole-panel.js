@@ -28,9 +28,12 @@ function harpPart(/** @type {Worktable} */ worktable) {
   });
   return el("fieldset", {}, el("legend", {}, "Harp and hands"),
     harpFields("Harp", harps, choices.harp, (harp) => worktable.change((c) => { c.harp = harp; }, "harp changed")),
-    playerFields(worktable),
+    playerFields(choices.player ?? {}, worktable.tune.lists.fluency, (patch, words) => worktable.change((c) => { c.player = { ...c.player, ...patch }; }, words), (worktable.playerPart ??= {})),
     usual && el("div", { class: "row" }, button("Use these for new tunes too", keep, { "data-key": "usual" })));
 }
+
+/** Keys that stand open: the best, and the chosen one. */
+const SHOWN = 2;
 
 function keyChoice(/** @type {Worktable} */ worktable, value, name, sentence, mark) {
   const checked = (worktable.tune.choices.key ?? "") === (value ?? "");
@@ -43,14 +46,17 @@ function keyPart(/** @type {Worktable} */ worktable, keys) {
   const octave = worktable.tune.choices.octave ?? 0;
   const move = (by, words) => button(words, () => worktable.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
   const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, key.works === false ? "some notes cannot be played" : null);
-  const good = listed.filter((key) => key.works !== false || key.wish === worktable.tune.choices.key), rest = listed.filter((key) => !good.includes(key));
+  const chosen = (key) => key.wish === worktable.tune.choices.key;
+  const works = listed.filter((key) => key.works !== false), first = works.slice(0, SHOWN);
+  const good = listed.filter((key) => first.includes(key) || chosen(key)), more = works.filter((key) => !good.includes(key)), rest = listed.filter((key) => !good.includes(key) && !more.includes(key));
+  const folded = (name, keys, words) => keys.length > 0 && el("details", { open: worktable[name], ontoggle: (event) => { worktable[name] = event.target.open; } }, el("summary", { "data-key": name }, `${words} (${keys.length})`), keys.map(choice));
   return el("fieldset", { class: "keys-part" }, el("legend", {}, "Key"),
     keyChoice(worktable, null, "As written", worktable.tune.choices.key ? "" : worktable.tune.report?.key),
     el("div", { class: "row" }, move(-1, "Octave down"), move(1, "Octave up"), octave !== 0 && el("span", { class: "hint" }, `now ${Math.abs(octave)} ${octave > 0 ? "up" : "down"}`)),
     singerPart(worktable),
     keys.state === "working" && el("p", { class: "waiting" }, "Trying every key on your harp …"),
     good.map(choice),
-    rest.length > 0 && el("details", { open: worktable.keysOpen, ontoggle: (event) => { worktable.keysOpen = event.target.open; } }, el("summary", {}, `Keys in which some notes cannot be played (${rest.length})`), rest.map(choice)));
+    folded("keysOpen", more, "More keys"), folded("badKeysOpen", rest, "Keys in which some notes cannot be played"));
 }
 
 function fullnessPart(/** @type {Worktable} */ worktable) {
@@ -164,7 +170,7 @@ export function wholePanel(/** @type {Worktable} */ worktable) {
   let askedFor = null;
   const keyRoom = el("div", {});
   const drawKeys = () => refill(keyRoom, keyPart(worktable, keys));
-  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), harpPart(worktable), keyRoom, chordsPart(worktable), fullnessPart(worktable), formPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
+  const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), fullnessPart(worktable), keyRoom, harpPart(worktable), chordsPart(worktable), formPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
   async function readKeys() {
     const about = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player, worktable.tune.choices.voice, worktable.tune.choices.tempo, worktable.tune.part]);
     if (askedFor === about) return;

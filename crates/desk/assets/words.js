@@ -3,8 +3,13 @@
 /** "G major chord" and the like are the engine's; here a figure's name loses its dashes, but for those of 1-5-8. */
 export const figureWords = (name) => (name ?? "").replace(/(?<!\d)-|-(?!\d)/g, " ");
 
+/** What her own harps are called in their files, by file. */
+const ownNames = new Map();
+export const nameHarps = (names) => { for (const [file, name] of Object.entries(names ?? {})) ownNames.set(file, name); };
+
 /** A harp's name as it is said: "lever-34" is a lever harp with 34 strings; her own names stay. */
 export function harpWords(harp) {
+  if (ownNames.has(harp)) return ownNames.get(harp);
   const [, name, tuning, rest] = /^(\S+)(?: in (\S+))?( with .*)?$/.exec(harp ?? "") ?? [null, harp ?? "", "", ""];
   const [, kind, count, more] = /^(lever|pedal)-(\d+)(?:-(.+))?$/.exec(name) ?? [];
   const words = kind ? `${kind} harp with ${count} strings${more === "full" ? ", a lever on each" : more ? `, ${more.replaceAll("-", " ")}` : ""}` : name.replace(/\.toml$/, "").replaceAll("-", " ");

@@ -4,7 +4,7 @@
 import { el, one, targetOf } from "./dom.js";
 import { get, put, post, tune as at, Refusal, unlessStale } from "./ask.js";
 import { hear } from "./live.js";
-import { speak, tell, trying } from "./say.js";
+import { settled, speak, tell, trying } from "./say.js";
 import { pageView } from "./page-view.js";
 import { measurePanel } from "./measure-panel.js";
 import { wholePanel } from "./whole-panel.js";
@@ -12,13 +12,15 @@ import { findingsPanel } from "./findings-panel.js";
 import { recordingPanel } from "./recording-panel.js";
 import { versionsPanel } from "./versions-panel.js";
 import { stringsPicture } from "./strings-picture.js";
+import { changesHeard } from "./single-notes.js";
 import { soundBar } from "./sound-bar.js";
 import { worktableHead } from "./worktable-head.js";
+import { backAndPlay } from "./back.js";
 import { tabs } from "./tabs.js";
-import { isPickup, spokenMeasure } from "./words.js";
+import { isPickup, nameHarps, spokenMeasure } from "./words.js";
 
-/** The place of the versions among the tabs. */
-const VERSIONS = 4;
+/** The places of the recording and the versions among the tabs. */
+const RECORDING = 3, VERSIONS = 4;
 const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
 /**
@@ -56,6 +58,7 @@ function reading(/** @type {Worktable} */ worktable) {
   /** Takes a new state over. The page comes first: what is told of the measure asks for more work, which would keep it waiting. */
   worktable.take = async (tune) => {
     worktable.tune = tune;
+    nameHarps(tune.harp_names);
     const page = worktable.readPage();
     worktable.say("tune");
     try { await page; } finally { await worktable.readMeasure(); }
@@ -103,10 +106,18 @@ function changing(/** @type {Worktable} */ worktable) {
   /** Puts a chord of her own at a place, or the tune's own back. */
   worktable.setChord = (place, chord, words) => sent(() => post(at(worktable.id, "/chord"), { place, chord, seen: worktable.tune.revision }), words);
   /** Changes notes of hers: `line` as by-hand.js writes it, in the key of the page. */
-  worktable.changeByHand = (line) => sent(() => post(at(worktable.id, "/by-hand"), { change: line, seen: worktable.tune.revision }), "changed by hand");
+  worktable.changeByHand = async (line) => {
+    const before = worktable.tune.revision;
+    await sent(() => post(at(worktable.id, "/by-hand"), { change: line, seen: worktable.tune.revision }), "changed by hand");
+    const done = worktable.tune.revision !== before;
+    if (done && changesHeard()) worktable.hearWay(null);
+    return done;
+  };
   const sent = (ask, words) => inLine(() => trying(async () => {
     try {
-      await worktable.take(await ask());
+      const answer = await ask();
+      settled();
+      await worktable.take(answer);
       const changed = worktable.tune.changed?.words;
       if (words || changed) speak([words, changed].filter(Boolean).join(". "));
     } catch (refusal) {
@@ -158,6 +169,8 @@ export async function openWorktable(room, id, here) {
   const side = tabs("About the tune", [["This measure", measurePanel(worktable)], ["Whole tune", wholePanel(worktable)], ["Findings", findingsPanel(worktable)], ["Recording", recording.node], ["Versions", versionsPanel(worktable)]]);
   const before = left && left.id !== id && tuneOf(left.id) === tuneOf(id) ? left : null;
   if (before) side.show(before.side);
+  // Under Recording a measure is pointed at to be heard there.
+  worktable.showMeasure = () => { if (side.shown() !== RECORDING || !recording.brought()) side.show(0); };
   worktable.toWays = () => { side.show(0); (one(side.node, ".ways button") ?? one(side.node, ".measure-step button"))?.focus(); };
   const sound = soundBar(worktable);
   worktable.playPause = () => { if (!recording.playPause()) sound.playPause(); };
@@ -171,6 +184,7 @@ export async function openWorktable(room, id, here) {
   worktable.width = Math.max(120, Math.min(230, millimetres(view.node.clientWidth - 24)));
   const keys = keysOf(worktable);
   addEventListener("keydown", keys);
+  const endBack = backAndPlay({ music: view.node, to: "#/", play: () => worktable.playPause() });
   const deaf = hear((event) => { if (event.tune === id) worktable.noticed(event.revision); });
   await worktable.read();
   // A pickup has nothing to choose: the first whole measure is looked at first.
@@ -179,6 +193,6 @@ export async function openWorktable(room, id, here) {
   (before?.side === VERSIONS ? one(side.node, ".version-link[aria-current]") : view.node).focus({ preventScroll: true });
   return () => {
     left = { id, side: side.shown(), chosen: worktable.chosen };
-    deaf(); sound.close(); recording.close(); removeEventListener("keydown", keys);
+    deaf(); sound.close(); recording.close(); removeEventListener("keydown", keys); endBack();
   };
 }

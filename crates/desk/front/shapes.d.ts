@@ -87,6 +87,8 @@ interface Tune {
   can_undo: boolean;
   can_redo: boolean;
   harps: any[];
+  /** What her own harps are called, by file. */
+  harp_names: Record<string, string>;
   usual: any;
   by_hand: { index: number; number: string | number | null; at: number; text: string; found: boolean }[];
   lists: Lists;
@@ -164,7 +166,8 @@ interface Worktable {
 
   change(patch: Patch, words?: string): Promise<void>;
   setChord(place: string, chord: string | null, words?: string): Promise<void>;
-  changeByHand(line: string): Promise<void>;
+  /** Whether it was done. */
+  changeByHand(line: string): Promise<boolean>;
   noticed(revision: string): Promise<void>;
   back(way: "undo" | "redo"): Promise<void>;
   hold(figure: string): void;
@@ -174,6 +177,10 @@ interface Worktable {
   showPlaying(place: Playing | null): void;
   markWould(meant: { from: number; to: number } | null, others: number[]): void;
   toWays(): void;
+  /** Shows the panel of the measure, whatever panel is open. */
+  showMeasure(): void;
+  /** Draws the single notes of the measure anew. */
+  drawNotes(): void;
   playPause(): void;
   hushSound(): void;
   hearWay(figure: string | null): void;
@@ -186,8 +193,14 @@ interface Worktable {
   waysOpen?: boolean;
   chordsOpen?: boolean;
   keysOpen?: boolean;
+  badKeysOpen?: boolean;
   figuresOpen?: boolean;
-  playerOpen?: boolean;
+  playerPart?: { open?: boolean };
+  /** The note that is picked among the single ones, and whether it is to have the focus again. */
+  note?: any;
+  refocusNote?: boolean;
+  /** A note that is to be added: which hand, where, which string. */
+  addition?: { hand?: string; named?: string; pitch?: string };
   /** The revision whose marks of what changed she has put out. */
   marksOff?: string;
   /** What each other way of the whole changed, and the one shown. */

@@ -3,6 +3,7 @@
 //! Both are the same short TOML file (`data/instruments/`), read by [`read`]; a mistake is shown at its own line.
 
 mod called;
+pub mod form;
 
 pub use called::{called, is_preset, on};
 
@@ -159,6 +160,10 @@ pub fn read(file: &TomlFile) -> Result<Instrument, Failure> {
         };
         file.wrong(&place, error)
     })?;
+    let singles =
+        table.levers.as_ref().map_or(Ok(Vec::new()), |levers| singles(levers.get_ref()).map_err(|e| file.wrong(&levers.span(), e)))?;
+    let span = table.levers.as_ref().map_or(0..0, |levers| levers.span());
+    let harp = singles.iter().try_fold(harp, |harp, string| harp.with_lever(*string).map_err(|e| file.wrong(&span, e)))?;
     table.fixed.unwrap_or_default().iter().try_fold(harp, |harp, text| {
         let pitch = pitch(text.get_ref()).map_err(|e| file.wrong(&text.span(), e))?;
         harp.with_fixed(pitch).map_err(|e| file.wrong(&text.span(), e))
@@ -188,11 +193,25 @@ fn letters(given: &NameOrList) -> Result<Vec<Step>, String> {
         NameOrList::List(list) => list,
     };
     list.iter()
+        .filter(|text| single(text).is_none())
         .map(|text| match note_name(text) {
             Some(PitchName { step, alter: 0 }) => Ok(step),
-            _ => Err(format!("\"{text}\" is no letter: expected letters from A to G")),
+            _ => Err(format!("\"{text}\" is no letter: expected letters from A to G, or single strings like F4")),
         })
         .collect()
+}
+
+/// Positions of single strings among the levers.
+fn singles(given: &NameOrList) -> Result<Vec<i32>, String> {
+    match given {
+        NameOrList::Name(_) => Ok(Vec::new()),
+        NameOrList::List(list) => Ok(list.iter().filter_map(|text| single(text)).map(|pitch| pitch.position()).collect()),
+    }
+}
+
+/// "F4": one string, named without a sign.
+fn single(text: &str) -> Option<Pitch> {
+    Pitch::parse(text.trim()).filter(|pitch| pitch.alter == 0)
 }
 
 fn tuning(given: &NameOrList) -> Result<Tuning, String> {
@@ -320,6 +339,22 @@ mod tests {
     }
 
     #[test]
+    fn levers_on_single_strings() {
+        let with = |levers: &str| {
+            let text = format!("name = \"mine\"\nlowest = \"C3\"\nstrings = 26\ntuning = \"C\"\nlevers = {levers}\n");
+            match read(&TomlFile { name: "harp.toml".into(), text }) {
+                Ok(harp) => {
+                    (21..47).filter(|p| harp.has_lever(*p)).map(|p| Pitch::at_position(p, 0).to_string()).collect::<Vec<_>>().join(" ")
+                }
+                Err(Failure::Wrong(text)) => text,
+                Err(other) => format!("{other:?}"),
+            }
+        };
+        assert_eq!(with("[\"F\", \"C5\"]"), "F3 F4 C5 F5 F6");
+        assert_eq!(with("[\"C2\"]"), "harp.toml:5:10: error: the lever on C2 has no string: expected one from C3 to G6");
+    }
+
+    #[test]
     fn mistakes_have_their_lines() {
         let harp = |lowest: &str, strings: u32, rest: &str| {
             check(&format!("name = \"mine\"\nlowest = \"{lowest}\"\nstrings = {strings}\ntuning = \"C\"\n{rest}\n"))
@@ -338,7 +373,10 @@ mod tests {
             harp("C6", 34, "levers = \"all\""),
             "harp.toml:2:10: error: the lowest string C6 is out of reach of any harp: expected A0 to C5"
         );
-        assert_eq!(harp("C2", 34, "levers = [\"X\"]"), "harp.toml:5:10: error: \"X\" is no letter: expected letters from A to G");
+        assert_eq!(
+            harp("C2", 34, "levers = [\"X\"]"),
+            "harp.toml:5:10: error: \"X\" is no letter: expected letters from A to G, or single strings like F4"
+        );
         assert_eq!(
             harp("C2", 34, "levers = \"all\"\npedals = true"),
             "harp.toml:5:10: error: a harp with levers and pedals: expected one of them"

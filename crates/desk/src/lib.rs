@@ -10,6 +10,7 @@ pub mod reader;
 pub mod plain_file;
 pub mod toml_file;
 pub mod harps;
+pub mod demo;
 pub mod player;
 pub mod read;
 pub mod chords_of;

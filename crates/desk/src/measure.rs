@@ -4,6 +4,7 @@
 mod chords;
 pub mod in_words;
 
+use crate::by_hand::moves::{self, MoveHere};
 use crate::report::chords::made::{self, MadeHere};
 use crate::worktable::{Worktable, chord_name};
 use arrange::Decision;
@@ -27,8 +28,15 @@ pub struct MeasureFacts {
     /// Nothing for a pickup, which belongs to what follows.
     pub phrase: Option<PhraseFacts>,
     pub hands: Vec<Moment>,
+    /// Levers or pedals that move in it.
+    pub moves: Vec<MoveHere>,
+    /// What the check says here, where she changed notes; nothing where she changed none.
+    pub checked: Option<Vec<String>>,
     /// Letters and strings that do not stand as tuned: "F♯", "C♯5".
     pub levers: Vec<String>,
+    /// Every string as it sounds in the key of the measure, lowest first.
+    pub scale: Vec<String>,
+    pub length: f64,
     pub in_words: String,
 }
 
@@ -97,6 +105,8 @@ pub struct Moment {
     pub named: String,
     /// From the start of the measure.
     pub seconds: f64,
+    /// How long each hand's note is written, left and right, in quarter notes; nothing where it plucks none.
+    pub lengths: [Option<f64>; 2],
     pub left: Vec<Touch>,
     pub right: Vec<Touch>,
 }
@@ -110,6 +120,8 @@ pub struct Touch {
     pub finger: Option<u8>,
     /// Why it cannot be played on this harp, where it cannot.
     pub cannot: Option<String>,
+    /// What the string below and the string above sound in the key of the measure, where the harp has them.
+    pub beside: [Option<String>; 2],
 }
 
 /// Tells a measure of the page; `None` where there is none. `free` is the same tune without the hold of this measure, which a held one is weighed against.
@@ -134,9 +146,24 @@ pub fn facts(worktable: &Worktable, free: Option<&Worktable>, index: usize) -> O
         chords: chords::chords_here(worktable, measure),
         phrase,
         hands,
+        moves: moves::here(worktable, index),
+        checked: checked(worktable, index),
         levers,
+        scale: scale(worktable, index),
+        length: measure.frame.length.as_f64(),
         in_words,
     })
+}
+
+/// The most findings that are told of a measure.
+const MOST_SAID: usize = 4;
+
+fn checked(worktable: &Worktable, index: usize) -> Option<Vec<String>> {
+    worktable.by_hand.iter().find(|one| one.change.place().is_some_and(|place| place.measure == index))?;
+    let mut here: Vec<&check::Finding> = worktable.said().iter().filter(|f| f.place.measure == index).collect();
+    here.sort_by_key(|f| f.gravity);
+    let told = |f: &&check::Finding| format!("{}: {}", f.gravity.name(), f.sentence(&worktable.job.arrangement.score));
+    Some(here.iter().take(MOST_SAID).map(told).collect())
 }
 
 /// The most reasons that are told of a phrase.
@@ -245,6 +272,8 @@ fn moments(worktable: &Worktable, index: usize, measure: &ScoreMeasure) -> Vec<M
         at: at.as_f64(),
         named: chord_name(index, at),
         seconds: clock.between(start, start + at).as_f64(),
+        lengths: [Hand::Left, Hand::Right]
+            .map(|hand| measure.hand(hand).iter().find(|n| n.at == at && n.is_plucked()).map(|n| n.length.as_f64())),
         left,
         right,
     };
@@ -271,8 +300,22 @@ fn touches(worktable: &Worktable, hand: Hand, place: (usize, usize), note: &Note
         pitch: written(*pitch),
         finger: finger(pitch).filter(|_| !note.unplayable.contains(pitch)),
         cannot: cannot(pitch),
+        beside: [-1, 1].map(|by| in_key(worktable, place.0, pitch.position() + by)),
     };
     note.pitches.iter().map(touch).collect()
+}
+
+/// What a string sounds in the key of a measure: "F♯4"; `None` where the harp has none there.
+fn in_key(worktable: &Worktable, measure: usize, position: i32) -> Option<String> {
+    let key = &worktable.job.arrangement.score.measures.get(measure)?.frame.key;
+    let pitch = Pitch::at_position(position, key.alter(Step::from_index(position)));
+    worktable.setup.harp.has_string(position).then(|| written(pitch))
+}
+
+/// All strings of the harp as they sound in the key of a measure, from the lowest.
+fn scale(worktable: &Worktable, measure: usize) -> Vec<String> {
+    let harp = &worktable.setup.harp;
+    (harp.lowest()..=harp.highest()).filter_map(|position| in_key(worktable, measure, position)).collect()
 }
 
 /// What does not stand as tuned when the measure is first played, its own first marks included, in the order of the page.

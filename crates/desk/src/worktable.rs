@@ -7,6 +7,7 @@ use crate::job::{Asked, Job, Setup};
 use crate::report::{self, Report};
 use arrange::Decision;
 use arrange::keys::KeyChoice;
+use check::rules::{self, Scene};
 use formats::{Imported, ReadError, ReadOptions};
 use harp::page::fingers::{FingeredHand, fingered};
 use music::{Beats, Hand, Interval};
@@ -28,6 +29,7 @@ pub struct Worktable {
     fingers: OnceLock<[FingeredHand; 2]>,
     keys: OnceLock<Result<Vec<KeyChoice>, Failure>>,
     check: OnceLock<check::Report>,
+    said: OnceLock<Vec<check::Finding>>,
 }
 
 /// A tune as read, and why it is not read from the part she chose, where it is not.
@@ -102,6 +104,7 @@ impl Worktable {
             fingers: OnceLock::new(),
             keys: OnceLock::new(),
             check: OnceLock::new(),
+            said: OnceLock::new(),
         })
     }
 
@@ -111,7 +114,11 @@ impl Worktable {
     }
 
     pub fn decisions(&self) -> &[Decision] {
-        self.decisions.get_or_init(|| self.setup.decisions(&self.job))
+        self.decisions.get_or_init(|| {
+            let mut all = self.setup.decisions(&self.job);
+            by_hand::told(&mut all, &self.job.arrangement.score, &self.by_hand);
+            all
+        })
     }
 
     /// The fingers of a hand, all of them, whatever is printed.
@@ -131,6 +138,12 @@ impl Worktable {
     pub fn back(&self) -> Interval {
         let moved = self.job.arrangement.moved;
         Interval::new(-moved.steps, -moved.semitones)
+    }
+
+    /// Everything that is said about the page, one finding a place, without repairs.
+    pub fn said(&self) -> &[check::Finding] {
+        let score = &self.job.arrangement.score;
+        self.said.get_or_init(|| rules::all(&Scene::new(score, &self.setup.harp, &self.setup.player)))
     }
 
     /// What the check says about the page.

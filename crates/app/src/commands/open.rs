@@ -5,7 +5,8 @@ use crate::arguments::folder::OpenArguments;
 use crate::drawing::process::DrawingProcess;
 use crate::failure::Failure;
 use crate::screen;
-use desk::save::{self, RealDisk};
+use desk::demo;
+use desk::save::RealDisk;
 use desk::server::desk::Desk;
 use desk::server::sounds::Sounds;
 use desk::server::visit::address_for_once;
@@ -25,15 +26,6 @@ const PATIENCE: Duration = Duration::from_millis(1500);
 const BEGINNING: Duration = Duration::from_secs(5);
 const LOOK_AGAIN: Duration = Duration::from_millis(30);
 
-macro_rules! tunes {
-    ($($name:literal),* $(,)?) => {
-        /// The tunes that a new folder begins with.
-        const TUNES: &[(&str, &str)] = &[$(($name, include_str!(concat!("../../../../data/tunes/", $name)))),*];
-    };
-}
-
-tunes!["bakery-before-six.abc", "ferry-reel.abc", "lighthouse-in-mist.abc", "regatta-morning.abc"];
-
 pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     let drawing = Arc::new(DrawingProcess::start());
     // A font that is none is said before a folder is made.
@@ -45,7 +37,10 @@ pub fn run(arguments: &OpenArguments) -> Result<(), Failure> {
     if !held.is_locked() {
         screen::aside("this folder takes no lock: see to it that it is open only once at a time");
     }
-    begin(&shelf, new)?;
+    // A folder that was not there before begins with tunes.
+    if new {
+        demo::put_in(&shelf)?;
+    }
     let no_threads = |error: std::io::Error| Failure::World(format!("the page cannot be started: {error}"));
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().map_err(no_threads)?;
     let desk = Desk::new(shelf, drawing).sounding(sounds);
@@ -58,14 +53,6 @@ pub fn own_folder() -> Result<PathBuf, Failure> {
     let home = std::env::home_dir().filter(|home| !home.as_os_str().is_empty());
     home.map(|home| home.join(FOLDER))
         .ok_or_else(|| Failure::wrong("your home folder was not found: name a folder, as undersong open FOLDER"))
-}
-
-/// A folder that was not there before begins with tunes.
-fn begin(shelf: &Shelf, new: bool) -> Result<(), Failure> {
-    for (name, text) in TUNES.iter().filter(|_| new) {
-        save::whole(&RealDisk, &shelf.folder().join(name), text.as_bytes(), save::Place::Free)?;
-    }
-    Ok(())
 }
 
 /// The folder is open already: its page is opened once more. The one who opened it may be so far at its beginning that it has not said where.

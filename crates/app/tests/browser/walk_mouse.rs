@@ -62,6 +62,7 @@ async fn for_the_whole_tune(page: &Page) {
     page.press("Whole tune").await;
     page.until("the keys are ranked", "document.querySelectorAll('.key-choice').length > 5").await;
     let before = page.revision().await;
+    page.find("[data-key=keysOpen]").await.click().await.expect("more keys");
     page.find("input[data-key='key-C']").await.click().await.expect("another key");
     page.redrawn(&before).await;
     page.until("the key", "document.querySelector('.worktable-title').innerText.includes('C major')").await;

@@ -2,6 +2,7 @@
 
 use crate::desk::PIER;
 use crate::page::{Page, in_browser};
+use fantoccini::key::Key;
 use serde_json::json;
 
 #[test]
@@ -64,25 +65,50 @@ async fn a_phrase_begins_where_she_says(page: &Page) {
     page.until("as before", "/The phrase goes on here/.test(document.querySelector('.phrase-line').innerText)").await;
 }
 
-/// The left hand's first note left out by hand: it is off the page, told where it is, and comes back.
+/// A note of the left hand goes up a string by key, is heard at once, told with its new name, and comes back; then it is taken away by mouse.
 #[test]
-fn a_single_note_is_changed_and_taken_back() {
+fn a_single_note_is_changed_by_key_and_by_mouse_and_taken_back() {
     const NOTES: &str = "document.querySelectorAll('.page-room g.measure#m0 .note').length";
+    const KEPT: &str = "Down to the Pier.abc.undersong.toml";
     in_browser(|page| async move {
         page.bring(PIER).await;
+        page.run("window.plucked = 0; const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (when) { window.plucked += 1; return start.call(this, when); };", Vec::new()).await;
+        page.press("Change single notes").await;
+        let was = page
+            .run("const one = document.querySelector('.one-note[aria-pressed=true]'); one.focus(); return one.firstChild.data", Vec::new())
+            .await;
+        let before = page.revision().await;
+        page.keys(&char::from(Key::Up).to_string()).await;
+        page.redrawn(&before).await;
+        page.until(
+            "the focus is on the changed note",
+            &format!("document.activeElement.matches('.one-note[aria-pressed=true]') && document.activeElement.firstChild.data !== {was}"),
+        )
+        .await;
+        page.until("it is heard", "window.plucked > 0").await;
+        page.until("it is checked", "document.querySelector('.note-check')?.checkVisibility()").await;
+        let now = page.run("return document.activeElement.firstChild.data", Vec::new()).await;
+        page.until("old notes are gone from the text", &format!("!document.querySelector('.decision .strings-line').innerText.includes({was}) && document.querySelector('.decision .strings-line').innerText.includes({now})")).await;
+        assert!(page.desk.borrow().text(KEPT).contains("becomes"), "kept beside the tune");
+        let changed = page.revision().await;
+        page.keys(&format!("{}z", char::from(Key::Control))).await;
+        page.redrawn(&changed).await;
+        page.until(
+            "the note is back",
+            &format!("document.querySelector('.one-note').firstChild.data === {was} && !document.querySelector('.by-hand')"),
+        )
+        .await;
+
         let notes = page.run(&format!("return {NOTES}"), Vec::new()).await.as_u64().expect("notes");
         let before = page.revision().await;
-        page.press("Change single notes").await;
-        page.find("select[data-key=by-hand-note]").await.select_by_index(1).await.expect("its lowest note");
-        page.find("select[data-key=by-hand-what]").await.select_by_label("leave it out").await.expect("what is done");
-        page.press("Change it").await;
+        page.press("Take away").await;
         page.redrawn(&before).await;
         page.until("one note fewer", &format!("{NOTES} === {}", notes - 1)).await;
         page.until("it is told", "document.querySelector('.measure-panel .by-hand li')?.checkVisibility()").await;
-        assert!(page.desk.borrow().text("Down to the Pier.abc.undersong.toml").contains("changes = ["), "kept beside the tune");
         let changed = page.revision().await;
         page.find(".measure-panel .by-hand li button").await.click().await.expect("taken back");
         page.redrawn(&changed).await;
         page.until("the note is back", &format!("{NOTES} === {notes} && !document.querySelector('.by-hand')")).await;
+        page.until("single notes stand before other ways", "document.querySelector('.change-notes').compareDocumentPosition(document.querySelector('.other-ways')) & Node.DOCUMENT_POSITION_FOLLOWING").await;
     });
 }

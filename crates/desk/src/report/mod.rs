@@ -203,7 +203,7 @@ pub fn harp_facts(harp: &Instrument) -> HarpFacts {
         highest: string(harp.highest()),
         tuning: altered(harp.tuning),
         changed_by: match &harp.mechanism {
-            Mechanism::Levers(letters) if letters.is_empty() => "nothing",
+            Mechanism::Levers(_) if !(harp.lowest()..=harp.highest()).any(|p| harp.has_lever(p)) => "nothing",
             Mechanism::Levers(_) => "levers",
             Mechanism::Pedals { .. } => "pedals",
         },
@@ -211,7 +211,7 @@ pub fn harp_facts(harp: &Instrument) -> HarpFacts {
 }
 
 /// The letters that are not natural, in the order of the key signature: "Bb", "Eb", "Ab".
-fn altered(tuning: Tuning) -> Vec<String> {
+pub fn altered(tuning: Tuning) -> Vec<String> {
     let flats = Step::SHARPS.iter().rev().filter(|s| tuning.alter(**s) < 0);
     let sharps = Step::SHARPS.iter().filter(|s| tuning.alter(**s) > 0);
     flats.chain(sharps).map(|s| PitchName::new(*s, tuning.alter(*s)).to_string()).collect()

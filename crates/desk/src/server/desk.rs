@@ -12,7 +12,7 @@ use crate::shelf::{FIGURES, Shelf};
 use crate::versions::{self, Versions};
 use crate::worktable::Worktable;
 use std::cell::Cell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
@@ -167,6 +167,15 @@ impl Desk {
     /// The harps there are: the program's own, then hers.
     pub fn harps(&self) -> Vec<String> {
         PRESETS.iter().map(|p| p.name.to_owned()).chain(self.shelf.harps()).collect()
+    }
+
+    /// What her own harps are called in their files.
+    pub fn harp_names(&self) -> BTreeMap<String, String> {
+        let name = |file: String| {
+            let harp = crate::harps::harp(&self.shelf.folder().join(&file).display().to_string()).ok()?;
+            Some((file, harp.name))
+        };
+        self.shelf.harps().into_iter().filter_map(name).collect()
     }
 
     /// The tunes that were arranged lately: those that open tabs may show.

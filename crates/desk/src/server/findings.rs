@@ -10,7 +10,6 @@ use crate::report::phrases::spaced;
 use crate::worktable::Worktable;
 use axum::Json;
 use axum::extract::{Path, State};
-use check::rules::{self, Scene};
 use check::{Change, Finding, Gravity};
 use music::Tempo;
 use serde_json::{Value, json};
@@ -38,7 +37,7 @@ pub async fn check(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Res
         let look = desk.look(&id)?;
         let worktable = desk.worktable(&look)?;
         let report = worktable.check();
-        let mut trial = Trial { desk: &desk, worktable: &worktable, before: said(&worktable), slower: Vec::new(), left: TRIED };
+        let mut trial = Trial { desk: &desk, worktable: &worktable, before: worktable.said().to_vec(), slower: Vec::new(), left: TRIED };
         if report.findings.iter().any(|f| f.gravity != Gravity::Look) {
             trial.slower = trial.slower_tempos();
         }
@@ -54,11 +53,6 @@ const TRIED: usize = 40;
 const FIGURES: usize = 2;
 /// Shares of the tempo that are tried, in percent.
 const SLOWER: [i64; 3] = [90, 75, 60];
-
-/// Everything that is said about a page, one finding a place.
-fn said(worktable: &Worktable) -> Vec<Finding> {
-    rules::all(&Scene::new(&worktable.job.arrangement.score, &worktable.setup.harp, &worktable.setup.player))
-}
 
 /// Repairs of one page, each tried by arranging the tune with it.
 struct Trial<'a> {
@@ -84,7 +78,7 @@ impl Trial<'_> {
         self.left = self.left.checked_sub(1)?;
         let id = self.worktable.job.path.display().to_string();
         let bytes = self.desk.shelf.bytes(&id).ok()?;
-        Worktable::new(self.desk.shelf.folder(), &id, &bytes, &choices).ok().map(|worktable| said(&worktable))
+        Worktable::new(self.desk.shelf.folder(), &id, &bytes, &choices).ok().map(|worktable| worktable.said().to_vec())
     }
 
     fn slower_tempos(&mut self) -> Vec<Slower> {

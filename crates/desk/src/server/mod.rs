@@ -8,6 +8,7 @@ pub mod refusal;
 pub mod pass;
 pub mod visit;
 pub mod guard;
+pub mod harps;
 pub mod listen;
 pub mod in_json;
 pub mod assets;
@@ -62,6 +63,9 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/", get(assets::index))
         .route("/assets/{name}", get(assets::asset))
         .route("/api/shelf", get(shelf::list).post(shelf::take_in))
+        .route("/api/demo", post(harps::demo))
+        .route("/api/harps", post(harps::keep))
+        .route("/api/harps/{name}", get(harps::form))
         .route("/api/usual", axum::routing::put(usual::keep))
         .route("/api/bin", get(bin::list))
         .route("/api/bin/{name}/back", post(bin::back))

@@ -11,6 +11,7 @@ use crate::worktable::chord_place;
 use axum::body::Bytes;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
+use check::Change;
 use serde::Deserialize;
 use std::sync::Arc;
 
@@ -74,8 +75,22 @@ pub async fn change_by_hand(State(desk): State<Arc<Desk>>, Path(id): Path<String
             return Err(refused(format!("{}: the page has nothing to change there", change.say())));
         }
         let mut choices = now.choices.clone();
-        choices.changes.extend(by_hand::kept(&change, &worktable.job.arrangement.tune, worktable.back()));
+        let (tune, back) = (&worktable.job.arrangement.tune, worktable.back());
+        choices.changes = by_hand::with(choices.changes, &change, tune, back).ok_or_else(|| refused("that place has no name".into()))?;
+        let fewer = choices.changes.len() < now.choices.changes.len();
+        if !fewer && desk.worktable(&desk.with(&now, choices.clone()))?.by_hand.last().is_some_and(|last| !last.found) {
+            return Err(refused(format!("{}: {}", change.say(), why_not(&change))));
+        }
         take(&desk, &now, choices)
     })
     .await
+}
+
+/// Why a change that has its notes is not made.
+fn why_not(change: &Change) -> &'static str {
+    match change {
+        Change::Finger { .. } => "your hand cannot place it so",
+        Change::Move { .. } => "a note would sound otherwise",
+        _ => "the page has nothing to change there",
+    }
 }

@@ -31,7 +31,7 @@ pub async fn list(State(desk): State<Arc<Desk>>) -> Answer {
             Err(failure) => (Usual::default(), failure.text()),
         };
         let folder = desk.shelf.folder().display().to_string();
-        Ok(Json(json!({"folder": folder, "tunes": tunes, "usual": usual, "usual_mistake": mistake, "harps": desk.harps()})))
+        Ok(Json(json!({"folder": folder, "tunes": tunes, "usual": usual, "usual_mistake": mistake, "harps": desk.harps(), "harp_names": desk.harp_names(), "fluency": crate::lists::lists().fluency})))
     })
     .await
 }

@@ -4,7 +4,7 @@ use super::desk::{Desk, Look};
 use super::refusal::Refusal;
 use super::shelf::tell_of;
 use super::{from_json, work};
-use crate::by_hand::ByHand;
+use crate::by_hand::{self, ByHand};
 use crate::choices::Choices;
 use crate::history::{self, Stepped, Way};
 use crate::number::Named;
@@ -57,6 +57,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "can_undo": steps.peek(Way::Back, &look.choices, &look.versions).is_some(),
         "can_redo": steps.peek(Way::Forward, &look.choices, &look.versions).is_some(),
         "harps": desk.harps(),
+        "harp_names": desk.harp_names(),
         "usual": Usual::read(&desk.shelf).unwrap_or_default(),
         "by_hand": changes_by_hand(&worktable),
         "figures": worktable.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
@@ -76,7 +77,7 @@ fn changes_by_hand(worktable: &Worktable) -> Vec<Value> {
     let fact = |one: &ByHand| {
         let place = one.change.place().unwrap_or_default();
         let number = worktable.job.arrangement.score.measures.get(place.measure).map(|m| m.frame.number);
-        json!({"index": place.measure, "number": number.map(Named), "at": place.at.as_f64(), "text": one.change.say(), "found": one.found})
+        json!({"index": place.measure, "number": number.map(Named), "at": place.at.as_f64(), "text": by_hand::said(&one.change), "found": one.found})
     };
     worktable.by_hand.iter().map(fact).collect()
 }

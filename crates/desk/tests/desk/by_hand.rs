@@ -198,3 +198,116 @@ fn lowered(notes: &Value) -> Value {
     let lower = |c: char| c.to_digit(10).map_or(c, |octave| char::from_digit(octave - 1, 10).unwrap_or(c));
     json!(notes.as_str().expect("what the melody does").chars().map(lower).collect::<String>())
 }
+
+/// Does a change as the page sends it; it is taken.
+async fn by_hand(asked: &Asked, line: &str) -> Value {
+    let seen = asked.tune().await["revision"].clone();
+    let answer = asked.post("/api/tunes/door.abc/by-hand", &json!({"change": line, "seen": seen})).await;
+    assert_eq!(answer.status, StatusCode::OK, "{line}: {}", answer.error());
+    answer.json()
+}
+
+async fn measure(asked: &Asked, index: usize) -> Value {
+    asked.get(&format!("/api/tunes/door.abc/measures/{index}")).await.json()
+}
+
+fn plain(pitch: &str) -> String {
+    pitch.replace('♯', "#").replace('♭', "b")
+}
+
+/// A note goes up two strings, is made shorter, plucked again, has a finger of hers, and a note beside it; each is told at once and checked, and undone one by one.
+#[tokio::test]
+async fn a_note_is_changed_in_every_way_and_each_step_is_undone() {
+    let asked = Asked::new();
+    let before = measure(&asked, 1).await;
+    let touch = &before["hands"][0]["left"][0];
+    let lowest = plain(touch["pitch"].as_str().expect("a note on beat 1"));
+    let up = plain(touch["beside"][1].as_str().expect("a string above it"));
+    assert_eq!(before["checked"], Value::Null, "nothing of hers is there yet");
+    by_hand(&asked, &format!("1@0 lower staff: {lowest} becomes {up}")).await;
+    let once = measure(&asked, 1).await;
+    assert_eq!(plain(once["hands"][0]["left"][0]["pitch"].as_str().expect("a note")), up);
+    let told = &once["decisions"][0];
+    assert!(told["notes"].as_str().is_some_and(|n| n.starts_with(&up) && !n.contains(&lowest)), "old notes stand in {told}");
+    assert_eq!(told["why"], json!("these notes are your own"));
+    assert!(once["checked"].is_array(), "{}", once["checked"]);
+    let above = plain(once["hands"][0]["left"][0]["beside"][1].as_str().expect("a string above it"));
+    let tune = by_hand(&asked, &format!("1@0 lower staff: {up} becomes {above}")).await;
+    assert_eq!(tune["choices"]["changes"], json!([format!("1@0 lower staff: {lowest} becomes {above}")]), "one line for one note");
+    let length = before["hands"][0]["lengths"][0].as_f64().expect("a length");
+    assert!(length >= 1.0, "{length}");
+    by_hand(&asked, "1@0 lower staff: again after 1/2").await;
+    assert_eq!(measure(&asked, 1).await["hands"][1]["at"], json!(0.5));
+    by_hand(&asked, "1@0 lower staff: lasts 1/4").await;
+    assert_eq!(measure(&asked, 1).await["hands"][0]["lengths"][0], json!(0.25));
+    let finger = if measure(&asked, 1).await["hands"][0]["left"][0]["finger"] == json!(2) { 3 } else { 2 };
+    by_hand(&asked, &format!("1@0 lower staff: finger {finger} on {above}")).await;
+    assert_eq!(measure(&asked, 1).await["hands"][0]["left"][0]["finger"], json!(finger));
+    let tune = by_hand(&asked, "1@1/4 lower staff: pluck C4").await;
+    assert_eq!(measure(&asked, 1).await["hands"][1]["left"][0]["pitch"], json!("C4"));
+    assert!(
+        tune["by_hand"].as_array().is_some_and(|all| all.len() == 5 && all.iter().all(|one| one["found"] == json!(true))),
+        "{}",
+        tune["by_hand"]
+    );
+    let asked = asked.again();
+    assert_eq!(asked.tune().await["by_hand"], tune["by_hand"], "after a restart too");
+    for _ in 0..6 {
+        asked.post("/api/tunes/door.abc/undo", &json!({})).await;
+    }
+    let back = measure(&asked, 1).await;
+    assert_eq!((&back["hands"], &back["decisions"]), (&before["hands"], &before["decisions"]));
+}
+
+/// Up a string and down again is no change and leaves no line; what her hand or the page cannot do is refused and nothing is kept.
+#[tokio::test]
+async fn what_changes_nothing_is_not_kept_and_what_cannot_be_is_refused() {
+    let asked = Asked::new();
+    let before = measure(&asked, 1).await;
+    let touch = &before["hands"][0]["left"][0];
+    let [lowest, up] = [&touch["pitch"], &touch["beside"][1]].map(|p| plain(p.as_str().expect("a pitch")));
+    by_hand(&asked, &format!("1@0 lower staff: {lowest} becomes {up}")).await;
+    by_hand(&asked, &format!("1@0 lower staff: {up} becomes {lowest}")).await;
+    assert_eq!(asked.tune().await["by_hand"], json!([]));
+    asked.choose("player", json!({"leave_out": [4]})).await;
+    let kept = asked.tune().await["choices"]["changes"].clone();
+    let lines = [
+        (format!("1@0 lower staff: finger 4 on {lowest}"), "your hand cannot place it so"),
+        ("1@0 lower staff: lasts 12".into(), "nothing to change there"),
+        (format!("1@0 lower staff: B0 becomes {up}"), "nothing to change there"),
+        ("1@0 move lever F#1".into(), "nothing to change there"),
+    ];
+    for (line, why) in lines {
+        let seen = asked.tune().await["revision"].clone();
+        let refused = asked.post("/api/tunes/door.abc/by-hand", &json!({"change": line, "seen": seen})).await;
+        assert!(refused.status == StatusCode::UNPROCESSABLE_ENTITY && refused.error().contains(why), "{line}: {}", refused.error());
+    }
+    assert_eq!(asked.tune().await["choices"]["changes"], kept);
+}
+
+/// An F sharp in the third measure of four, slow enough for a lever at many moments. Our own.
+const LANTERN: &str = "X:1\nT:Lantern\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\n\"C\"c e g e|\"F\"f a c' a|\"D7\"^f a d a|\"G\"g4|]\n";
+
+/// A lever moves at another moment of hers: every note sounds as before, the place is kept, and the way back is one step.
+#[tokio::test]
+async fn a_lever_moves_where_she_says() {
+    let asked = Asked::new();
+    std::fs::write(asked.folder.path().join("door.abc"), LANTERN).expect("another tune");
+    let mut found = None;
+    for index in 0..4 {
+        let moves = measure(&asked, index).await["moves"].as_array().expect("moves").clone();
+        let can = moves.into_iter().find_map(|m| Some((m["at"].clone(), m["earlier"].as_str().or(m["later"].as_str())?.to_owned())));
+        found = found.or(can.map(|(at, line)| (index, at, line)));
+    }
+    let (index, at, line) = found.expect("a lever that could move at another moment");
+    let before = measure(&asked, index).await;
+    let tune = by_hand(&asked, &line).await;
+    assert_eq!(tune["by_hand"][0]["found"], json!(true));
+    assert!(tune["by_hand"][0]["text"].as_str().is_some_and(|t| t.starts_with("move lever F")), "{}", tune["by_hand"]);
+    let after = measure(&asked, index).await;
+    assert!(after["moves"].as_array().is_some_and(|all| all.iter().all(|m| m["at"] != at)), "{after}");
+    assert_eq!(after["hands"], before["hands"]);
+    assert_eq!(tune["remarks"], asked.tune().await["remarks"]);
+    asked.post("/api/tunes/door.abc/undo", &json!({})).await;
+    assert_eq!(measure(&asked, index).await["moves"], before["moves"]);
+}

@@ -2,6 +2,7 @@
 
 mod asking;
 mod by_hand;
+mod own_harps;
 mod chords;
 mod tunes;
 mod bin;

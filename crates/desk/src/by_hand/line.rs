@@ -1,91 +1,9 @@
-//! Changes of single notes by the player's own hand: written as lines beside the tune, laid over the planned page.
-//!
-//! A line names a place (the measure of the verses from 0, or of a part that was added, and the place in it in quarter notes) and what is done there:
-//! "3@3/2 leave out G2", "introduction-0@0 lower staff: pluck C3 G3". Pitches are those of the tune's own key, so that another key keeps the changes. A line whose notes are no longer
-//! there changes nothing and stays until she takes it out.
+//! A change of single notes as a line of text: written, and read again.
 
-use crate::failure::Failure;
-use crate::job::{Job, Setup};
 use crate::worktable::{beats, chord_name, chord_place};
-use arrange::tune::Tune;
 use check::Change;
 use check::change::Role;
-use music::{Hand, Interval, Part, Pitch, Place, Score};
-
-/// The most changes of one page.
-const MOST: usize = 400;
-
-/// One change of hers on this page.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ByHand {
-    /// In the key of the page.
-    pub change: Change,
-    /// The page has the notes that it changes.
-    pub found: bool,
-}
-
-/// Reads her lines for a page that was moved by an interval.
-pub fn read_all(lines: &[String], moved: Interval, tune: &Tune) -> Result<Vec<ByHand>, Failure> {
-    if lines.len() > MOST {
-        return Err(Failure::wrong(format!("{} changes by hand: expected {MOST} at most", lines.len())));
-    }
-    let one = |line: &String| {
-        let expected = "expected a place and what is done there, like 3@2 leave out G2";
-        let change = read(&on_the_page(line, tune)).ok_or_else(|| Failure::wrong(format!("change \"{line}\": {expected}")))?;
-        Ok(ByHand { change: up(&change, moved), found: false })
-    };
-    lines.iter().map(one).collect()
-}
-
-/// The line with its measure counted on the page; one that the page does not have comes after the last.
-fn on_the_page(line: &str, tune: &Tune) -> String {
-    let Some((name, rest)) = line.trim().split_once('@') else { return line.to_owned() };
-    let known = name.parse::<usize>().is_ok() || Part::ALL.iter().any(|p| *p != Part::Tune && name.starts_with(&format!("{}-", p.name())));
-    if known { format!("{}@{rest}", tune.named(name).unwrap_or(tune.origin.len())) } else { line.to_owned() }
-}
-
-/// A change of a page as the line that is kept: in the tune's own key, its measure by the name that stays.
-pub fn kept(change: &Change, tune: &Tune, back: Interval) -> Option<String> {
-    let line = written(&up(change, back))?;
-    let (_, rest) = line.split_once('@')?;
-    let measure = change.place()?.measure;
-    (measure < tune.origin.len()).then(|| format!("{}@{rest}", tune.name(measure)))
-}
-
-/// Lays her changes over a page, each where the page has what it changes.
-pub fn lay(setup: &Setup, job: &mut Job, changes: &mut [ByHand]) {
-    if changes.is_empty() {
-        return;
-    }
-    let wishes = job.wishes.clone();
-    let is_mark = |c: &ByHand| matches!(c.change, Change::Muffle { .. });
-    let (mut marks, mut notes): (Vec<&mut ByHand>, Vec<&mut ByHand>) = changes.iter_mut().partition(|c| is_mark(c));
-    let arrangement = &mut job.arrangement;
-    arrangement.change_by_hand(&setup.figures, &setup.harp, &setup.player, &wishes, &mut |score| each(score, &mut notes));
-    each(&mut arrangement.score, &mut marks);
-}
-
-fn each(score: &mut Score, changes: &mut [&mut ByHand]) {
-    for one in changes {
-        let changed = one.change.apply(score);
-        one.found = changed.is_some();
-        if let Some(changed) = changed {
-            *score = changed;
-        }
-    }
-}
-
-/// The same change for a page an interval higher.
-pub fn up(change: &Change, by: Interval) -> Change {
-    let mut moved = change.clone();
-    match &mut moved {
-        Change::LeaveOut { pitch, .. } | Change::Leave { pitch, .. } | Change::Octave { pitch, .. } => *pitch = pitch.up(by),
-        Change::Respell { pitch, to, .. } => (*pitch, *to) = (pitch.up(by), to.up(by)),
-        Change::Pluck { pitches, .. } | Change::Muffle { pitches, .. } => pitches.iter_mut().for_each(|p| *p = p.up(by)),
-        _ => {}
-    }
-    moved
-}
+use music::{Beats, Hand, Mark, Pitch, Place};
 
 /// A change as a line; `None` for what is chosen otherwise (tempo, key) or belongs to the printed settings.
 pub fn written(change: &Change) -> Option<String> {
@@ -103,6 +21,13 @@ pub fn written(change: &Change) -> Option<String> {
         Change::OnlyFirst { staff, to, .. } => format!("{}: only the first before {}", staff_name(*staff), quarters(*to)),
         Change::Pluck { staff, pitches, .. } => format!("{}: pluck {}", staff_name(*staff), names(pitches)),
         Change::Muffle { pitches, .. } => format!("muffle {}", names(pitches)),
+        Change::Becomes { staff, pitch, to, .. } => format!("{}: {pitch} becomes {to}", staff_name(*staff)),
+        Change::Lasts { staff, length, .. } => format!("{}: lasts {}", staff_name(*staff), quarters(*length)),
+        Change::Split { staff, after, .. } => format!("{}: again after {}", staff_name(*staff), quarters(*after)),
+        Change::Finger { staff, pitch, finger, .. } => format!("{}: finger {finger} on {pitch}", staff_name(*staff)),
+        Change::Move { mark: Mark::Lever(pitch), .. } => format!("move lever {pitch}"),
+        Change::Move { mark: Mark::Pedal(name), .. } => format!("move pedal {name}"),
+        Change::Move { .. } => return None,
         Change::Slower { .. } | Change::Print { .. } | Change::OtherKey { .. } => return None,
     };
     let place = change.place()?;
@@ -148,6 +73,16 @@ fn on_a_staff(place: Place, staff: Hand, what: &str) -> Option<Change> {
         .or_else(|| Some(Change::Earlier { place, staff, by: beats(rest("earlier by ")?)? }))
         .or_else(|| Some(Change::OnlyFirst { place, staff, to: beats(rest("only the first before ")?)? }))
         .or_else(|| Some(Change::Pluck { place, staff, pitches: pitches(rest("pluck ")?)? }))
+        .or_else(|| Some(Change::Lasts { place, staff, length: longer_than_nothing(rest("lasts ")?)? }))
+        .or_else(|| Some(Change::Split { place, staff, after: longer_than_nothing(rest("again after ")?)? }))
+        .or_else(|| {
+            let (finger, pitch) = rest("finger ")?.split_once(" on ")?;
+            Some(Change::Finger { place, staff, pitch: Pitch::parse(pitch)?, finger: finger.parse().ok().filter(|f| (1..=4).contains(f))? })
+        })
+        .or_else(|| {
+            let (pitch, to) = what.split_once(" becomes ")?;
+            Some(Change::Becomes { place, staff, pitch: Pitch::parse(pitch)?, to: Pitch::parse(to)? })
+        })
 }
 
 fn on_both(place: Place, what: &str) -> Option<Change> {
@@ -168,8 +103,14 @@ fn on_both(place: Place, what: &str) -> Option<Change> {
     // What the tone was to its chord is no longer known; it only names the effect.
     None.or_else(|| Some(Change::LeaveOut { place, pitch: Pitch::parse(rest("leave out ")?)?, role: Role::Inner }))
         .or_else(|| Some(Change::Muffle { place, pitches: pitches(rest("muffle ")?)? }))
+        .or_else(|| Some(Change::Move { place, mark: Mark::Lever(Pitch::parse(rest("move lever ")?)?) }))
+        .or_else(|| Some(Change::Move { place, mark: Mark::Pedal(Pitch::parse(&format!("{}4", rest("move pedal ")?))?.name()) }))
         .or_else(octave)
         .or_else(respell)
+}
+
+fn longer_than_nothing(text: &str) -> Option<Beats> {
+    beats(text).filter(|length| *length > Beats::ZERO)
 }
 
 fn octaves(text: &str) -> Option<i32> {
@@ -183,7 +124,10 @@ fn pitches(text: &str) -> Option<Vec<Pitch>> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::{read_all, up};
     use super::*;
+    use arrange::tune::Tune;
+    use music::Interval;
 
     fn tune() -> Tune {
         let tempo = music::Tempo::of(music::Beats::QUARTER, 90).expect("in range");
@@ -207,6 +151,12 @@ mod tests {
             "5@0 lower staff: only the first before 3",
             "5@0 lower staff: pluck C3 G3",
             "5@0 muffle C3 G3",
+            "5@0 lower staff: C3 becomes Eb3",
+            "5@0 upper staff: lasts 3/2",
+            "5@0 lower staff: again after 1/2",
+            "5@0 lower staff: finger 2 on F#3",
+            "5@3/2 move lever F#3",
+            "5@3/2 move pedal Bb",
         ];
         for line in lines {
             assert_eq!(read(line).as_ref().and_then(written).as_deref(), Some(line));
@@ -225,6 +175,9 @@ mod tests {
             "3@0 leave out H2",
             "3@0 G2 by octaves 0",
             "3@0 lower staff: roll",
+            "3@0 lower staff: finger 5 on C3",
+            "3@0 lower staff: lasts 0",
+            "3@0 move lever H3",
         ];
         for line in bad {
             assert_eq!(read(line), None, "{line}");
