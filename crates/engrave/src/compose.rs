@@ -22,6 +22,8 @@ struct Gaps {
     least: f64,
     usual: f64,
     most: f64,
+    /// On a last page with few systems, if that fills it.
+    widest: f64,
 }
 
 /// The least distance between the ink of two systems, in millimetres.
@@ -110,7 +112,7 @@ enum Fullness {
 
 pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, staff: StaffHeight, brace: f64) -> Composition {
     let (frame, words) = (frame(layout, staff), &source.words);
-    let gaps = Gaps { least: LEAST_GAP * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit };
+    let gaps = Gaps { least: LEAST_GAP * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit, widest: 24.0 * frame.unit };
     let (head, top) = titles::head(words, &frame, layout.head);
     let end = frame.height - frame.bottom - titles::foot(words, &words.signs, &frame, (1, 2)).1;
     let stack = Stack::of(systems);
@@ -285,9 +287,10 @@ impl Plan<'_> {
         let between = range.len().saturating_sub(1).max(1) as f64;
         let whole = self.spare(range, page);
         let spare = Some(whole - below / between).filter(|s| *s >= self.gaps.least).unwrap_or(whole);
-        // A page that cannot be filled is set a little wider than usual.
+        // The last page is filled too where that leaves its systems together; else it is set wider than usual.
         match fullness {
-            Fullness::Part if spare > self.gaps.most => self.gaps.usual * 1.35,
+            Fullness::Part if spare > self.gaps.widest => self.gaps.most,
+            Fullness::Part => spare.max(self.gaps.least),
             _ => spare.clamp(self.gaps.least, self.gaps.most),
         }
     }
@@ -329,7 +332,7 @@ mod tests {
     /// Five systems as high as ten, on pages for three of them: the first page ends after the second or after the third.
     fn ends(turns: [f64; 5]) -> Vec<usize> {
         let stack = Stack { up: vec![5.0; 5], down: vec![5.0; 5], step: vec![10.0; 4] };
-        let gaps = Gaps { least: 1.0, usual: 8.0, most: 16.0 };
+        let gaps = Gaps { least: 1.0, usual: 8.0, most: 16.0, widest: 30.0 };
         Plan { stack: &stack, room: Room { first: 40.0, later: 40.0 }, gaps, turns: &turns }.ends()
     }
 

@@ -11,7 +11,7 @@ use crate::library::{Breaks, LastLine, Library};
 use crate::pages::Pages;
 use crate::parse::{self, System};
 use crate::source::{self, Source};
-use crate::{clear, harp, heading, holds, rewrite};
+use crate::{clear, harp, heading, holds, rewrite, syllables};
 use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::Arc;
@@ -116,6 +116,7 @@ impl Engraver {
             for system in &mut systems {
                 clear::enlarge(&mut system.group, layout.text);
                 clear::clear(system);
+                syllables::set(system);
             }
             holds::align(&mut systems, &held);
             harp::place(&mut systems, marks, layout);
@@ -131,6 +132,7 @@ impl Engraver {
         let mut systems = self.drawn.once(Key::of(&text, breaks, &"a line"), || self.systems(source, text, breaks))?.as_ref().clone();
         for system in &mut systems {
             clear::clear(system);
+            syllables::set(system);
         }
         systems.into_iter().next().ok_or(EngraveError::NoMeasures)
     }

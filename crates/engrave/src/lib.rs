@@ -29,6 +29,7 @@ mod resources;
 mod parse;
 mod lettering;
 mod clear;
+mod syllables;
 mod holds;
 mod drawing;
 mod skyline;
