@@ -11,7 +11,7 @@ use crate::plan::{Marginals, Plan, Settled, Task, all_choices, ground, search, s
 use crate::price::{Extra, Price};
 use crate::principles::weight::{Weights, put, weights};
 use crate::register::Register;
-use crate::search::{Found, Search, Stage};
+use crate::search::{Found, Search, Stage, prices_of};
 use crate::settings::{self, Charges, Reserved};
 use crate::slots::{Setting, Slot, slots};
 use crate::tune::Tune;
@@ -88,7 +88,8 @@ impl Lesson {
         let extra = choices.iter().map(|c| vec![Extra::default(); c.candidates.len()]).collect();
         let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
         let settled = Settled { page: self.alone.clone(), beyond: 0 };
-        let mut plan = Plan { slots: self.slots.clone(), choices: choices.to_vec(), extra, charged: Charges::default(), found, settled };
+        let (slots, prices) = (self.slots.clone(), choices.iter().map(|c| prices_of(&c.candidates)).collect());
+        let mut plan = Plan { slots, choices: choices.to_vec(), prices, extra, charged: Charges::default(), found, settled };
         let joins = Joins::new(&plan.stages(), school.player);
         plan.put(&task, &Charges::foreseen(&task, &plan.slots, &self.alone, &Reserved::new()));
         for ((choices, extra), hand) in choices.iter().zip(&mut plan.extra).zip(&self.hand) {
@@ -123,7 +124,7 @@ impl Lesson {
             })
             .collect();
         let none = [Extra::default()];
-        let stage = |(slot, c)| Stage { slot, candidates: std::slice::from_ref(c), extra: &none };
+        let stage = |(slot, c)| Stage::new(slot, std::slice::from_ref(c), &none);
         let stages: Vec<Stage> = self.slots.iter().zip(&priced).map(stage).collect();
         let joins = Joins::new(&stages, school.player);
         let search = Search::new(&stages, &joins, school.player, school.wishes.patience());

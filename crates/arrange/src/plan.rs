@@ -14,7 +14,7 @@ use crate::principles::weight::weights;
 use crate::principles::{self, Rules};
 use crate::register::Register;
 use crate::rounds;
-use crate::search::{Found, Search, Stage};
+use crate::search::{Found, Search, Stage, prices_of};
 use crate::settings::{Charges, Reserved};
 use crate::slots::Slot;
 use crate::tune::Tune;
@@ -42,6 +42,8 @@ const RAISES_FOR_MORE: usize = 1;
 pub struct Plan {
     pub slots: Vec<Slot>,
     pub choices: Vec<Choices>,
+    /// What each candidate costs on its own.
+    pub prices: Vec<Vec<i64>>,
     pub extra: Vec<Vec<Extra>>,
     /// What `extra` is charged for levers and pedals.
     pub charged: Charges,
@@ -71,8 +73,9 @@ pub struct Task<'a> {
 
 impl Plan {
     pub fn stages(&self) -> Vec<Stage<'_>> {
-        let all = self.slots.iter().zip(&self.choices).zip(&self.extra);
-        all.map(|((slot, choices), extra)| Stage { slot, candidates: &choices.candidates, extra }).collect()
+        let all = self.slots.iter().zip(&self.choices).zip(&self.prices).zip(&self.extra);
+        all.map(|(((slot, choices), prices), extra)| Stage { slot, candidates: &choices.candidates, prices: prices.into(), extra })
+            .collect()
     }
 
     pub(crate) fn put(&mut self, task: &Task, charges: &Charges) {
@@ -103,7 +106,9 @@ pub fn plan(task: &Task, slots: Vec<Slot>, alone: &PageSettings) -> Plan {
     let choices = all_choices(task, &slots);
     let extra = choices.iter().map(|c| vec![Extra::default(); c.candidates.len()]).collect();
     let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
-    let mut plan = Plan { slots, choices, extra, charged: Charges::default(), found, settled: Settled { page: alone.clone(), beyond: 0 } };
+    let prices = choices.iter().map(|c| prices_of(&c.candidates)).collect();
+    let settled = Settled { page: alone.clone(), beyond: 0 };
+    let mut plan = Plan { slots, choices, prices, extra, charged: Charges::default(), found, settled };
     let joins = Joins::new(&plan.stages(), task.player);
     let charges = Charges::foreseen(task, &plan.slots, alone, &Reserved::new());
     plan.put(task, &charges);
@@ -144,11 +149,12 @@ fn climb(task: &Task, joins: &Joins, plan: &mut Plan) {
     }
 }
 
-/// Whether the min-marginals of a search are shown to anybody, or only its plan is needed on the way to another level.
+/// Whether the min-marginals of a search are shown to anybody, or only its plan is needed: on the way to another level, or to be compared with others.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Marginals {
     Kept,
     Passing,
+    Compared,
 }
 
 fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
@@ -169,6 +175,7 @@ fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
         }
         slot.fullness = level;
     }
+    plan.prices = plan.choices.iter().map(|c| prices_of(&c.candidates)).collect();
 }
 
 pub(crate) fn view<'a>(task: &'a Task, slot: &'a Slot) -> View<'a> {
@@ -277,9 +284,13 @@ fn raise_chosen(plan: &mut Plan) {
 /// Searches, then again with what returns of the same tune ask for: for learners the same hand, from a certain fullness up another one.
 pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginals: Marginals) {
     clear_alike(plan);
-    plan.found = search(task, joins, plan);
     let (same, other): (Vec<_>, Vec<_>) =
         classes(&plan.slots).into_values().partition(|members| plan.slots[members[0]].fullness < task.wishes.returns_vary_from());
+    let cheapest = |plan: &Plan| match marginals {
+        Marginals::Compared if same.is_empty() => cheapest(task, joins, plan),
+        _ => search(task, joins, plan),
+    };
+    plan.found = cheapest(plan);
     let alike = price_departures(plan, &same);
     if !alike.0 || alike.1 && marginals == Marginals::Kept {
         plan.found = search(task, joins, plan);
@@ -290,7 +301,7 @@ pub(crate) fn search_alike(task: &Task, joins: &Joins, plan: &mut Plan, marginal
         if !copies && !thrice {
             break;
         }
-        plan.found = search(task, joins, plan);
+        plan.found = cheapest(plan);
     }
 }
 
@@ -320,15 +331,15 @@ fn price_departures(plan: &mut Plan, classes: &[Vec<usize>]) -> (bool, bool) {
 fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
     let mut copies = false;
     for members in classes {
-        let chosen = |plan: &Plan, slot: usize| plan.choices[slot].candidates[plan.found.chosen[slot]].plucks.clone();
-        let mut heard: Vec<Vec<crate::hand_time::Pluck>> = Vec::new();
+        let (choices, chosen, extra) = (&plan.choices, &plan.found.chosen, &mut plan.extra);
+        let mut heard: Vec<&Vec<crate::hand_time::Pluck>> = Vec::new();
         // A close is a formula: the same one again is no copy.
         for slot in members.iter().filter(|slot| !plan.slots[**slot].duty.approach).collect::<Vec<_>>() {
-            let here = chosen(plan, *slot);
+            let here = &choices[*slot].candidates[chosen[*slot]].plucks;
             if heard.contains(&here) && !here.is_empty() {
                 copies = true;
-                for (candidate, price) in plan.choices[*slot].candidates.iter().zip(&mut plan.extra[*slot]) {
-                    if heard.contains(&candidate.plucks) {
+                for (candidate, price) in choices[*slot].candidates.iter().zip(&mut extra[*slot]) {
+                    if heard.contains(&&candidate.plucks) {
                         price.returns += weights().copy;
                     }
                     if heard.iter().any(|h| h.first().map(|p| p.low()) == candidate.plucks.first().map(|p| p.low())) {
@@ -345,16 +356,16 @@ fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
 /// A price on plucking in a third measure running exactly what the two before it have at that place, and in a second measure of one chord. Whether the plan does so.
 fn price_third_times(plan: &mut Plan, from: u8) -> bool {
     let places: BTreeMap<(usize, music::Beats), usize> = plan.slots.iter().enumerate().map(|(i, s)| ((s.measure, s.at), i)).collect();
-    let of = |plan: &Plan, slot: usize| plan.choices[slot].candidates[plan.found.chosen[slot]].plucks.clone();
+    let (slots, choices, chosen, extra) = (&plan.slots, &plan.choices, &plan.found.chosen, &mut plan.extra);
+    let of = |slot: usize| &choices[slot].candidates[chosen[slot]].plucks;
     let mut priced = false;
-    for index in 0..plan.slots.len() {
-        let slot = &plan.slots[index];
+    for (index, slot) in slots.iter().enumerate() {
         if slot.fullness < from || slot.chord.is_none() || slot.duty.last {
             continue;
         }
         let back = |by: usize| slot.measure.checked_sub(by).and_then(|m| places.get(&(m, slot.at))).copied();
-        let here = of(plan, index);
-        let same = |by: usize| back(by).is_some_and(|other| of(plan, other) == here);
+        let here = of(index);
+        let same = |by: usize| back(by).is_some_and(|other| of(other) == here);
         let price = match () {
             () if here.is_empty() || !same(1) => continue,
             () if same(2) => weights().third_time,
@@ -362,7 +373,7 @@ fn price_third_times(plan: &mut Plan, from: u8) -> bool {
             () => continue,
         };
         priced = true;
-        for (_, extra) in plan.choices[index].candidates.iter().zip(&mut plan.extra[index]).filter(|(c, _)| c.plucks == here) {
+        for (_, extra) in choices[index].candidates.iter().zip(&mut extra[index]).filter(|(c, _)| c.plucks == *here) {
             extra.returns += price;
         }
     }
@@ -381,6 +392,12 @@ pub(crate) fn search(task: &Task, joins: &Joins, plan: &Plan) -> Found {
     let found = search.found();
     search.leave();
     found
+}
+
+/// The cheapest plan, without the min-marginals where a search is near that knows the rest.
+fn cheapest(task: &Task, joins: &Joins, plan: &Plan) -> Found {
+    let stages = plan.stages();
+    Search::nearby(&stages, joins, task.player, task.wishes.patience()).unwrap_or_else(|| search(task, joins, plan))
 }
 
 /// The slots of each class that has more than one.

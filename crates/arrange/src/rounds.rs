@@ -66,6 +66,12 @@ struct Round {
     page: Rc<PageSettings>,
 }
 
+/// What came of one more round.
+struct Tried {
+    better: bool,
+    page: Rc<PageSettings>,
+}
+
 /// Brings a searched plan and its settings together.
 pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charges, alone: &PageSettings) {
     let mut rounds = Rounds { task, joins, alone, known: BTreeMap::new(), losses: BTreeMap::new() };
@@ -76,6 +82,7 @@ pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charg
     rounds.fill(plan, &mut best);
     rounds.exchange(plan, &mut best);
     (plan.extra, plan.found, plan.charged) = (best.extra, best.found, best.charges);
+    plan.found.min_marginals = search(task, joins, plan).min_marginals;
     let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
     plan.settled.page = rounds.settings(plan, &wish);
     plan.settled.beyond = plan.total() - rounds.bound(plan);
@@ -100,9 +107,8 @@ impl Rounds<'_> {
                     continue;
                 }
                 let charges = Charges::foreseen(task, &plan.slots, alone, &with);
-                let next = self.tried(plan, &charges);
-                if next.price < best.price {
-                    (best, reserved) = (next, with);
+                if self.improves(plan, &charges, &mut best).better {
+                    reserved = with;
                 }
             }
         }
@@ -127,11 +133,7 @@ impl Rounds<'_> {
                 break;
             }
             seen.push(plan.found.chosen.clone());
-            let next = self.tried(plan, &charges);
-            lacking = next.page.clone();
-            if next.price < best.price {
-                best = next;
-            }
+            lacking = self.improves(plan, &charges, &mut best).page;
         }
         best
     }
@@ -144,10 +146,7 @@ impl Rounds<'_> {
         gaps.sort_by_key(|(gap, bare)| (std::cmp::Reverse(*bare), gap.from));
         for (gap, _) in gaps.into_iter().take(MOST_RELAXED) {
             let charges = best.charges.without(gap);
-            let next = self.tried(plan, &charges);
-            if next.price < best.price {
-                *best = next;
-            }
+            self.improves(plan, &charges, best);
         }
     }
 
@@ -156,10 +155,7 @@ impl Rounds<'_> {
     fn fill(&mut self, plan: &mut Plan, best: &mut Round) {
         for slot in silenced(plan, best) {
             let charges = best.charges.without_the_lost(self.task, &plan.slots, &best.page, slot);
-            let next = self.tried(plan, &charges);
-            if next.price < best.price {
-                *best = next;
-            }
+            self.improves(plan, &charges, best);
         }
         let mut tries = MOST_FILLS;
         for slot in 0..plan.slots.len() {
@@ -175,9 +171,7 @@ impl Rounds<'_> {
                     continue;
                 }
                 let charges = best.charges.excusing(slot, candidate);
-                let next = self.tried(plan, &charges);
-                if next.price < best.price {
-                    *best = next;
+                if self.improves(plan, &charges, best).better {
                     break;
                 }
             }
@@ -202,10 +196,7 @@ impl Rounds<'_> {
                 }
                 tries -= 1;
                 let charges = best.charges.moved(self.task, &plan.slots, (slot, other));
-                let next = self.tried(plan, &charges);
-                if next.price < best.price {
-                    *best = next;
-                }
+                self.improves(plan, &charges, best);
             }
         }
     }
@@ -217,18 +208,29 @@ impl Rounds<'_> {
         self.compared(plan).price < best.page.price + LOST as u64
     }
 
-    /// Searches with these charges and plans the settings of what was found.
-    fn tried(&mut self, plan: &mut Plan, charges: &Charges) -> Round {
+    /// Searches with these charges and plans the settings of what was found; what is cheaper than the best round takes its place.
+    fn improves(&mut self, plan: &mut Plan, charges: &Charges, best: &mut Round) -> Tried {
         plan.put(self.task, charges);
-        search_alike(self.task, self.joins, plan, Marginals::Kept);
-        self.round(plan, charges)
+        search_alike(self.task, self.joins, plan, Marginals::Compared);
+        let (price, page) = self.weighed(plan);
+        let better = price < best.price;
+        if better {
+            *best = Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page: page.clone() };
+        }
+        Tried { better, page }
     }
 
     fn round(&mut self, plan: &Plan, charges: &Charges) -> Round {
+        let (price, page) = self.weighed(plan);
+        Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page }
+    }
+
+    /// What the plan costs with the settings of its page.
+    fn weighed(&mut self, plan: &Plan) -> (i64, Rc<PageSettings>) {
         let page = self.compared(plan);
         let wide = settings::overstretched(&page, self.task.player).len() as i64 * settings::OVERSTRETCHED;
         let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4) + wide + self.lost(plan, &page);
-        Round { price, charges: charges.clone(), extra: plan.extra.clone(), found: plan.found.clone(), page }
+        (price, page)
     }
 
     /// What the chords lack by the notes that the page had to leave out, beyond the price that the settings know for each.

@@ -18,14 +18,23 @@ use crate::principles::pair;
 use crate::principles::weight::weights;
 use crate::slots::Slot;
 use harp::Player;
+use std::borrow::Cow;
 use std::ops::Range;
 
 /// One slot with its candidates, as the search sees it.
 pub struct Stage<'a> {
     pub slot: &'a Slot,
     pub candidates: &'a [Candidate],
+    /// What each costs on its own ([`prices_of`]): kept apart, since every search adds them up and the candidates themselves are large.
+    pub prices: Cow<'a, [i64]>,
     /// Further price of each candidate: wishes, "same tune, same hand".
     pub extra: &'a [Extra],
+}
+
+impl<'a> Stage<'a> {
+    pub fn new(slot: &'a Slot, candidates: &'a [Candidate], extra: &'a [Extra]) -> Stage<'a> {
+        Stage { slot, candidates, prices: prices_of(candidates).into(), extra }
+    }
 }
 
 /// The result of one search.
@@ -72,6 +81,9 @@ impl Grid {
     }
 }
 
+/// A search is near another if no more than one in so many slots lie between the first and the last that differ.
+const NEAR: usize = 3;
+
 impl<'a> Search<'a> {
     /// Runs both passes.
     pub fn new(stages: &'a [Stage<'a>], joins: &'a Joins, player: &'a Player, patience: u32) -> Search<'a> {
@@ -88,6 +100,42 @@ impl<'a> Search<'a> {
     /// Leaves both passes to the next search.
     pub(crate) fn leave(self) {
         self.joins.keep(self.grid);
+    }
+
+    /// The cheapest plan alone, where a search that was left differs from this one in few slots that lie near each other: the best before them and after them stay as they
+    /// were, so only these slots are gone through. `None` where no search is as near.
+    pub(crate) fn nearby(stages: &'a [Stage<'a>], joins: &'a Joins, player: &'a Player, patience: u32) -> Option<Found> {
+        let own = own(stages);
+        let grid = joins.nearest(&own);
+        let mut search = Search { stages, player, runs: patience as usize + 1, grid, joins };
+        let found = search.through_the_differing(own);
+        if !search.grid.own.is_empty() {
+            search.leave();
+        }
+        found
+    }
+
+    fn through_the_differing(&mut self, own: Vec<Vec<i64>>) -> Option<Found> {
+        let slots = self.stages.len();
+        let last = slots.checked_sub(1).filter(|_| self.grid.own.len() == slots)?;
+        let differs = self.grid.differs(&own).unwrap_or(0..0);
+        if differs.len() * NEAR > slots {
+            return None;
+        }
+        let meeting = differs.end.min(last);
+        let old_own: Vec<Vec<i64>> = differs.clone().map(|i| std::mem::replace(&mut self.grid.own[i], own[i].clone())).collect();
+        let known = std::mem::take(&mut self.grid.best);
+        let (before, rest) = known.split_at(differs.start);
+        self.grid.best = self.forward_to(before.to_vec(), if differs.is_empty() { 0 } else { meeting + 1 });
+        self.grid.best.extend(rest.iter().skip(self.grid.best.len() - before.len()).cloned());
+        let marginals = self.min_marginals(meeting);
+        let candidate = least(&marginals);
+        let found = Found { total: marginals[candidate], chosen: self.plan_through(Some((meeting, candidate))), min_marginals: Vec::new() };
+        self.grid.best = known;
+        for (i, old) in differs.zip(old_own) {
+            self.grid.own[i] = old;
+        }
+        Some(found)
     }
 
     fn made(mut self, own: Vec<Vec<i64>>) -> Search<'a> {
@@ -111,8 +159,12 @@ impl<'a> Search<'a> {
     }
 
     /// The rows of all slots, from those that are known.
-    fn forward(&self, mut rows: Vec<Vec<i64>>) -> Vec<Vec<i64>> {
-        for i in rows.len()..self.stages.len() {
+    fn forward(&self, rows: Vec<Vec<i64>>) -> Vec<Vec<i64>> {
+        self.forward_to(rows, self.stages.len())
+    }
+
+    fn forward_to(&self, mut rows: Vec<Vec<i64>>, end: usize) -> Vec<Vec<i64>> {
+        for i in rows.len()..end {
             let mut row = vec![NONE; self.stages[i].candidates.len() * self.runs];
             if i == 0 {
                 for c in 0..self.stages[0].candidates.len() {
@@ -376,8 +428,13 @@ impl<'a> Search<'a> {
 }
 
 fn own(stages: &[Stage]) -> Vec<Vec<i64>> {
-    let prices = |s: &Stage| s.candidates.iter().zip(s.extra).map(|(c, extra)| c.price.total() + extra.total()).collect();
+    let prices = |s: &Stage| s.prices.iter().zip(s.extra).map(|(price, extra)| price + extra.total()).collect();
     stages.iter().map(prices).collect()
+}
+
+/// The own prices of candidates.
+pub fn prices_of(candidates: &[Candidate]) -> Vec<i64> {
+    candidates.iter().map(|c| c.price.total()).collect()
 }
 
 /// A candidate and how many measures its figure has run, less one.

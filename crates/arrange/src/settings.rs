@@ -17,6 +17,7 @@ use harp::{Instrument, Mechanism, Player};
 use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Words};
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (habits, "The first ten seconds at the stand"; OURS).
 const LEVER_MOVE: u64 = 1_500;
@@ -31,7 +32,7 @@ const DEAREST: i64 = 10_000_000;
 /// A left-hand note for whose lever there is no time.
 pub(crate) const LEFT_OUT: i64 = 2_500;
 /// A left-hand note that the harp gives only on a string further off than the hand reaches.
-pub(crate) const OVERSTRETCHED: i64 = 12_000;
+pub(crate) const OVERSTRETCHED: i64 = 60_000;
 /// A left-hand note on a string the tune needs otherwise at once.
 const IN_THE_WAY: i64 = 6_000;
 /// How far from a note of the tune, in quarters, what holds its lever or pedal is charged, and how far where nothing else helped.
@@ -135,7 +136,7 @@ struct OfSlot {
 
 /// What the candidates of each slot are charged for levers and pedals.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Charges(Vec<OfSlot>);
+pub struct Charges(Vec<Arc<OfSlot>>);
 
 fn cell(pitch: Pitch) -> Option<usize> {
     let position = usize::try_from(pitch.position()).ok().filter(|p| *p < STRINGS)?;
@@ -161,7 +162,8 @@ impl Charges {
                     }
                 }
             }
-            OfSlot { notes: if notes.iter().all(|n| *n == 0) { Vec::new() } else { notes }, gaps: Vec::new(), excused: Vec::new() }
+            let notes = if notes.iter().all(|n| *n == 0) { Vec::new() } else { notes };
+            Arc::new(OfSlot { notes, ..OfSlot::default() })
         };
         Charges(slots.iter().map(charged).collect())
     }
@@ -251,6 +253,7 @@ impl Charges {
     fn reserve(&mut self, task: &Task, slots: &[Slot], gap: Gap) {
         let seconds = |beats: Beats| task.tune.clock.at_beats(beats);
         for (_, of) in slots.iter().zip(&mut self.0).filter(|(s, _)| seconds(s.start) < gap.to && seconds(s.end()) > gap.from) {
+            let of = Arc::make_mut(of);
             match of.gaps.iter_mut().find(|g| (g.from, g.to) == (gap.from, gap.to)) {
                 Some(old) => old.price = old.price.max(gap.price),
                 None => of.gaps.push(gap),
@@ -282,7 +285,7 @@ impl Charges {
     /// The same, but one candidate is not charged for the stretches kept free in its slot.
     pub(crate) fn excusing(&self, slot: usize, candidate: usize) -> Charges {
         let mut charges = self.clone();
-        charges.0[slot].excused.push(candidate);
+        Arc::make_mut(&mut charges.0[slot]).excused.push(candidate);
         charges
     }
 
@@ -294,7 +297,7 @@ impl Charges {
         // A stretch that only reaches over from the slot before belongs to another move, where one begins here too.
         let begins = |g: &Gap| g.from >= start && g.from < end;
         let own = self.0.iter().flat_map(|of| &of.gaps).any(begins);
-        charges.0.iter_mut().for_each(|of| of.gaps.retain(|g| if own { !begins(g) } else { g.to <= start || g.from >= end }));
+        charges.keep_gaps(|g| if own { !begins(g) } else { g.to <= start || g.from >= end });
         let times = MoveTimes::of(task.player.fluency);
         let at = seconds(slots[to].start);
         charges.reserve(task, slots, Gap { from: at, to: at + times.away + times.lever + times.back, price: DEAREST });
@@ -325,7 +328,7 @@ impl Charges {
         room: MoveRoom,
     ) -> Charges {
         let mut charges = self.clone();
-        for of in &mut charges.0[run.clone()] {
+        for of in charges.0[run.clone()].iter_mut().map(Arc::make_mut) {
             if let Some(charged) = cell(pitch).and_then(|c| of.notes.get_mut(c)) {
                 *charged = 0;
             }
@@ -340,10 +343,16 @@ impl Charges {
         charges
     }
 
+    fn keep_gaps(&mut self, keep: impl Fn(&Gap) -> bool) {
+        for of in self.0.iter_mut().filter(|of| !of.gaps.iter().all(&keep)) {
+            Arc::make_mut(of).gaps.retain(&keep);
+        }
+    }
+
     /// The same without one stretch.
     pub(crate) fn without(&self, gap: Gap) -> Charges {
         let mut charges = self.clone();
-        charges.0.iter_mut().for_each(|of| of.gaps.retain(|g| !g.is(&gap)));
+        charges.keep_gaps(|g| !g.is(&gap));
         charges
     }
 
@@ -366,7 +375,7 @@ impl Charges {
     fn charge(&mut self, task: &Task, slots: &[Slot], used: &PageUse, pitch: Option<Pitch>, grow: impl Fn(i64) -> i64) {
         let at = task.tune.starts[used.measure] + used.at;
         let slot = slots.partition_point(|s| s.start <= at).saturating_sub(1);
-        let (Some(of), Some(cell)) = (self.0.get_mut(slot), pitch.and_then(cell)) else { return };
+        let (Some(of), Some(cell)) = (self.0.get_mut(slot).map(Arc::make_mut), pitch.and_then(cell)) else { return };
         if of.notes.is_empty() {
             of.notes = vec![0; STRINGS * 3];
         }
@@ -376,7 +385,7 @@ impl Charges {
     /// Charges the candidates of each slot; `before` is what they are charged already.
     pub fn put(&self, task: &Task, slots: &[Slot], candidates: &[&[Candidate]], before: &Charges, extra: &mut [Vec<Extra>]) {
         for (i, (((of, slot), candidates), extra)) in self.0.iter().zip(slots).zip(candidates).zip(extra).enumerate() {
-            if before.0.get(i) == Some(of) {
+            if before.0.get(i).is_some_and(|before| Arc::ptr_eq(before, of) || before == of) {
                 continue;
             }
             let mut times = Times { task, slot, known: Vec::new() };

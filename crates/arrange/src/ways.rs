@@ -263,7 +263,5 @@ fn stages<'p>(plan: &'p Plan, inside: &[usize], extra: &'p [Vec<Extra>]) -> Vec<
         let chosen = plan.found.chosen[slot];
         if inside.contains(&slot) { 0..plan.choices[slot].candidates.len() } else { chosen..chosen + 1 }
     };
-    (0..plan.slots.len())
-        .map(|s| Stage { slot: &plan.slots[s], candidates: &plan.choices[s].candidates[open(s)], extra: &extra[s][open(s)] })
-        .collect()
+    (0..plan.slots.len()).map(|s| Stage::new(&plan.slots[s], &plan.choices[s].candidates[open(s)], &extra[s][open(s)])).collect()
 }

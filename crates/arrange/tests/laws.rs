@@ -93,7 +93,7 @@ fn extras(rows: &[Vec<Candidate>]) -> Vec<Vec<Extra>> {
 }
 
 fn stages<'a>(slots: &'a [Slot], rows: &'a [Vec<Candidate>], extras: &'a [Vec<Extra>]) -> Vec<Stage<'a>> {
-    slots.iter().zip(rows).zip(extras).map(|((slot, candidates), extra)| Stage { slot, candidates, extra }).collect()
+    slots.iter().zip(rows).zip(extras).map(|((slot, candidates), extra)| Stage::new(slot, candidates, extra)).collect()
 }
 
 fn total(search: &Search, path: &[usize]) -> i64 {

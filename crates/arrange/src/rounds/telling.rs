@@ -36,10 +36,7 @@ impl Rounds<'_> {
                 }
                 tries -= 1;
                 let charges = best.charges.asking(self.task, &plan.slots, &best.page, run.clone(), pitch, room);
-                let next = self.tried(plan, &charges);
-                if next.price < best.price {
-                    *best = next;
-                }
+                self.improves(plan, &charges, best);
             }
             slot = run.end;
         }
