@@ -97,6 +97,8 @@ pub struct Duty {
     pub peak: bool,
     /// Before the dominant of a close, on a chord whose fifth is its root: six-four, then the dominant on the same bass.
     pub six_four: bool,
+    /// The same, where the phrase comes from another chord and has not just begun: its root would be home too soon.
+    pub prepares: bool,
     /// The chord before an approach: what the close must not fall behind.
     pub before_close: bool,
 }
@@ -234,9 +236,9 @@ fn short_measure_strong_beats(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
 
 /// What the tune does to the wished notes of a measure, in thousandths (OURS): still tune, moving hand; moving tune, still hand.
 const UNDER_A_PHRASE_END: i64 = -500;
-const UNDER_A_RUN: i64 = -800;
+const UNDER_A_RUN: i64 = -1_100;
 /// How busy the tune is, in hundredths of what it usually is, up to which an offset is taken.
-const BY_ACTIVITY: [(i64, i64); 4] = [(40, 1_300), (60, 1_000), (80, 400), (125, 0)];
+const BY_ACTIVITY: [(i64, i64); 4] = [(40, 2_000), (60, 1_500), (80, 500), (125, -100)];
 
 /// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (habits, "Fullness"). Busy is what is busier than the tune
 /// usually is. The offset never depends on the wished level, which is what makes fullness rise from level to level.
@@ -318,6 +320,12 @@ fn mark_cadences(all: &mut [Slot], tune: &Tune, spans: &Spans, phrases: &Phrases
             before.duty.before_close = authentic;
             before.duty.six_four = authentic && fifth.is_some() && fifth == dominant;
         }
+        // A tonic that has lasted or that opens the phrase is no preparation of the close but where the phrase is at home.
+        let prepares = approach.checked_sub(1).filter(|b| all[*b].duty.six_four && !all[*b].opens_phrase).and_then(|b| b.checked_sub(1));
+        let root = |s: &Slot| s.chord.as_ref().map(|c| c.root.pitch_class());
+        if let Some(earlier) = prepares {
+            all[earlier + 1].duty.prepares = root(&all[earlier]) != root(&all[earlier + 1]);
+        }
     }
 }
 
@@ -353,7 +361,7 @@ fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
 }
 
 /// A symbol whose third the tune never has, wherever the chord stands, while it has the other form of that letter: "D" in a tune in D minor. Its third is left to the
-/// tune, but at a close of a section. A seventh chord is doubted only where that is so in half of its places or more: one passing tone makes no dominant minor.
+/// tune, but where the piece ends. A seventh chord is doubted only where that is so in half of its places or more: one passing tone makes no dominant minor.
 fn mark_doubted(all: &mut [Slot], tune: &Tune) {
     #[derive(Default)]
     struct Heard {
@@ -371,7 +379,10 @@ fn mark_doubted(all: &mut [Slot], tune: &Tune) {
         of.places += 1;
         tones.into_iter().for_each(|tone| *of.tones.entry(tone).or_default() += 1);
     }
-    for slot in all.iter_mut().filter(|s| !s.duty.closes && !s.duty.last) {
+    let end = all.iter().rev().find_map(|s| s.chord.clone());
+    let at_the_end = all.iter().rev().take_while(|s| s.chord.is_none() || s.chord == end).count();
+    let before_the_end = all.len() - at_the_end;
+    for slot in &mut all[..before_the_end] {
         let Some((name, chord)) = named(slot).zip(slot.chord.as_ref()) else { continue };
         let Some(third) = chord.third().map(|t| chord.name_of(t)) else { continue };
         let of = &heard[&name];
@@ -412,7 +423,7 @@ fn mark_seams(all: &mut [Slot], phrases: &Phrases) {
 
 /// The curve over a verse: plain at first, open, fullest from three fifths on; only the last chord closes it. In thousandths of a note a measure, by eighths of the
 /// verse (left hands made by hand: the fullest four measures have 1.3 to 2.5 times the attacks of the thinnest; the numbers are OURS).
-const CURVE: [i64; 8] = [-600, -200, 200, 400, 300, 900, 1_300, 900];
+const CURVE: [i64; 8] = [-700, -350, 100, 400, 300, 1_150, 1_600, 1_150];
 
 fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
     let parts = all.iter().map(|s| s.part).max().unwrap_or(0);
@@ -423,8 +434,9 @@ fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
             continue;
         }
         for slot in all.iter_mut().filter(|s| s.part == part) {
-            let place = slot.measure - first;
-            slot.offset += CURVE[(place * 8 / count).min(7)];
+            let by = CURVE[((slot.measure - first) * 8 / count).min(7)];
+            // Under a run the hand stays light to the end.
+            slot.offset += if slot.offset <= UNDER_A_PHRASE_END && by > 0 { by / 2 } else { by };
         }
     }
 }

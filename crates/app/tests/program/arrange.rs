@@ -100,8 +100,8 @@ fn the_melody_in_the_left_hand() {
               Settings   Levers up: A♮ E♮ B♮; nothing to move while playing
               Fullness   2, 3 of 6, a number for each verse
               Melody     verse 2: the melody, an octave lower, and chords above it in the right hand
-              Left hand  verse 1, measures 1-4: bass and dyad; a landing at the end
-              Right hand verse 2, measures 5-8: broken chord above; the last chord
+              Left hand  verse 1, measures 1-4: bass and dyad, bass and tone; a landing at the end
+              Right hand verse 2, measures 5-8: chords above; the last chord
               Written    The Tide Table.mid
             exit code 0
         "#]],
@@ -125,20 +125,20 @@ fn the_melody_in_the_left_hand() {
     check(
         Test::new("explain tide.abc --melody-below 1 --measure 1").tide(),
         expect![[r#"
-        The Tide Table: march in C major, quarter note = 104
+            The Tide Table: march in C major, quarter note = 104
 
-        Measure 1, C: broken chord above (E5 G5 C6 G5)
-          The left hand has the melody, the right hand its chords above it.
-          Second came chords above (C5+E5+G5 E5+G5), a little less good: better here, but in measure 2 it would be thinner than the place wants.
-          To close early after it: on to the end of 4
-          Instead chords above (C5+E5+G5 E5+G5), a little less good: better here, but in measure 2 it would be thinner than the place wants
-          Instead off beat chords (E5+G5+C6 E5+C6), clearly less good: a strong beat or the chord would not be heard, or a long note would stand bare
-          Instead chord above (C5+E5+G5), clearly less good: it would be thinner than the place wants
-          Instead the right hand rests, clearly less good: it would be thinner than the place wants
-          Not closing chord above: it is only for phrase ends and the top of the tune
-          Not final chord above: it is only for the last chord
-        exit code 0
-    "#]],
+            Measure 1, C: chords above (C5+E5+G5 E5+G5)
+              The left hand has the melody, the right hand its chords above it.
+              Second came broken chord above (E5 G5 C6 G5), as good.
+              To close early after it: on to the end of 4
+              Instead broken chord above (E5 G5 C6 G5), as good: in measure 2 less of the chord would be heard
+              Instead off beat chords (E5+G5+C6 E5+C6), clearly less good: a strong beat or the chord would not be heard, or a long note would stand bare
+              Instead chord above (C5+E5+G5), clearly less good: it would be thinner than the place wants
+              Instead the right hand rests, clearly less good: it would be thinner than the place wants
+              Not closing chord above: it is only for phrase ends and the top of the tune
+              Not final chord above: it is only for the last chord
+            exit code 0
+        "#]],
     );
 }
 
@@ -448,7 +448,7 @@ fn a_harp_hands_and_a_figure_of_the_players_own() {
         expect![[r#"
             The Tide Table (Undersong)
               To know    Some notes cannot be played on this harp: in measure 3 no string of this harp can be set to B4.
-              To know    All of it can be played in D major (no lever moves while playing; 17 strings for the left hand; 78 % of the notes on open strings): --key D.
+              To know    All of it can be played in D major (no lever moves while playing; 17 strings for the left hand; 77 % of the notes on open strings): --key D.
               Read       4 measures of 4/4 in C major, 4 chord symbols
               Kind       march (the source says march)
               Tempo      quarter note = 104, assumed for a tune of this kind because none is written (--tempo changes it)

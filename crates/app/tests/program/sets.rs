@@ -72,16 +72,16 @@ fn tunes_for_a_time() {
         2 tunes of 2 quiet tunes (waltz, air, song, hymn, carol, lullaby, lament) come to 1:00, nearest to 1:00; there is not enough music to play each once.
 
         Set: 2 tunes, 1:00
-        Before the first note: Levers up: F♯ (not F5) C♯ (not C2 C3) A♮ E♮ B♮
+        Before the first note: Levers up: F♯ (not F5) C♯ (not C3) A♮ E♮ B♮
 
           1. The Gate: D major, air, 0:24, twice 0:12
-             Levers up: F♯ (not F5) C♯ (not C2 C3) A♮ E♮ B♮
+             Levers up: F♯ (not F5) C♯ (not C3) A♮ E♮ B♮
              out: after 4: stop
 
              move 3 levers: C♮5 C♮4 F♮3
 
           2. The Wall: C major, air, 0:36, 3 times 0:12
-             Levers up: F♯ (not F3 F5) A♮ E♮ B♮, C♯6
+             Levers up: F♯ (not F3 F5) A♮ E♮ B♮, C♯2 C♯6
              out: after 4: stop
 
         3 levers are moved between the tunes. No order asks for less, moves and keys that come again counted.

@@ -30,10 +30,10 @@ fn copied_named_compared_and_taken_away() {
             mine: alternating bass (C3 G3+C4 E3 G3+C4)
             for the pupil: bass note (C3)
           measure 2
-            mine: alternating bass (F2 F3+A3 C3 F3+A3)
+            mine: alternating bass (F2 F3+A3 C3 F3 A3)
             for the pupil: closing chord (rolled F2+C3+A3)
           measure 3
-            mine: alternating bass (G2 G3+B3 D3 G3+B3)
+            mine: flowing (G2 G3 B3 D4 B3)
             for the pupil: bass note (G2)
         exit code 0
     "#]]

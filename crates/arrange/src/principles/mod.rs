@@ -94,6 +94,9 @@ fn strong_beats(view: &View, plucks: &[Pluck]) -> i64 {
             _ if view.slot.duty.last => weights().chord_unstated + weights().close_unstated,
             _ if view.slot.rings_on => weights().chord_rings_on,
             true if view.slot.duty.approach => weights().chord_unstated + weights().close_unstated,
+            true if view.slot.new_tones.is_some_and(|new| new & view.plain != 0) => {
+                weights().chord_unstated + weights().tune_against_the_last_chord
+            }
             true => weights().chord_unstated,
             false => weights().chord_late,
         };

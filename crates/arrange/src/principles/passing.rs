@@ -396,6 +396,6 @@ impl Step {
 }
 
 /// A fourth of six semitones, a fifth of six or eight, a second of three: hard to sing (common practice).
-fn crooked(steps: usize, semitones: i32) -> bool {
+pub(super) fn crooked(steps: usize, semitones: i32) -> bool {
     matches!((steps, semitones), (3, 6) | (4, 6 | 8) | (1, 3 | 0) | (7, 11 | 13))
 }

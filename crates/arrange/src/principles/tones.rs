@@ -45,7 +45,12 @@ pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rul
     let low = first.pitches[0].pitch_class();
     let inside = !(duty.phrase_end || duty.last);
     let lowest = plucks.iter().map(Pluck::low).min().unwrap_or(0) - 7 * view.register.octaves;
-    let deep = if inside && lowest < KEPT_BELOW { weights().lowest_strings } else { 0 };
+    let deep = if inside { weights().lowest_strings * i64::from((KEPT_BELOW - lowest).max(0)) / 2 } else { 0 };
+    let rooted = duty.prepares && low == chord.root;
+    let early = if rooted { weights().root_before_the_dominant } else { 0 };
+    let crooked = leading_out(slot, chord, plucks);
+    let floor = first.low() - 7 * view.register.octaves - CLOSE_FROM;
+    let high = if duty.approach { weights().high_bass_at_a_close * i64::from(floor.max(0)) } else { 0 };
     let stated = rules == Rules::Learner || crate::voicing::freedom(slot) == crate::voicing::Freedom::Stated;
     let again = slot.lasted > 0 && !duty.last && (chord.third == Some(low) || low == chord.root);
     let tone = if low == chord.bass || again {
@@ -81,11 +86,24 @@ pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rul
             }
     };
     let last = if duty.last { last_chord(view, chord, plucks) } else { 0 };
-    tone + deep + last
+    tone + deep + early + crooked + high + last
 }
 
-/// E2: below it the strings are kept.
-const KEPT_BELOW: i32 = 16;
+/// What a tone that leads to the next phrase costs beside this chord: a step that cannot be sung, a tritone with what rings.
+fn leading_out(slot: &Slot, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
+    let lead = plucks.last().filter(|p| chordal(slot, plucks).len() < plucks.len() && p.pitches.len() == 1);
+    let Some((lead, first)) = lead.zip(plucks.first()) else { return 0 };
+    let tone = lead.pitches[0];
+    let steps = (lead.low() - first.low()).unsigned_abs() as usize;
+    let crooked = super::passing::crooked(steps, (tone.midi() - first.pitches[0].midi()).abs());
+    let rings = |p: &music::Pitch| (p.midi() - tone.midi()).rem_euclid(12) == 6;
+    let sours = !chord.classes.contains(&tone.pitch_class()) && plucks.iter().flat_map(|p| &p.pitches).any(rings);
+    let if_so = |fault: bool, price: i64| if fault { price } else { 0 };
+    if_so(crooked, weights().crooked_step) + if_so(sours, weights().lead_sours)
+}
+
+/// F2: below it the strings are kept.
+const KEPT_BELOW: i32 = 17;
 
 /// A note this long wants the last chord broken. Ours.
 const LONG: music::Seconds = music::Seconds::from_millis(1_000);
@@ -97,7 +115,7 @@ fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let lowest = 14 + chord.bass_step + 7 * view.register.octaves;
     let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
     let has = |class: Option<i32>| class.is_none_or(|c| plucks.iter().flat_map(|p| &p.pitches).any(|q| q.pitch_class() == c));
-    let lacking = i64::from(!has(chord.third)) + i64::from(!has(chord.fifth)) + i64::from(strings.len() < 4);
+    let lacking = 2 * i64::from(!has(chord.third)) + i64::from(!has(chord.fifth)) + i64::from(strings.len() < 4);
     let goes_on = view.melody.iter().any(|n| n.on > Beats::ZERO && n.on < view.slot.length);
     let holds = view.melody.iter().any(|n| n.on.is_zero() && view.between(n.on.max(Beats::ZERO), n.off.min(view.slot.length)) >= LONG);
     let ends_thin = match plucks.last().map_or(0, |p| p.pitches.len()) {
@@ -109,7 +127,8 @@ fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let still = match () {
         () if holds && plucks.len() == 1 => weights().still_last,
         () if goes_on && plucks.len() == 1 => weights().still_last * 2 / 3,
-        () if goes_on || silent => ends_thin,
+        () if silent => ends_thin * 2,
+        () if goes_on => ends_thin,
         () if holds => ends_thin / 3,
         () => 0,
     };
@@ -162,7 +181,8 @@ fn spacing(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let third = pitches().filter(|p| Some(p.pitch_class()) == chord.third && p.position() > bass).map(|p| p.position() - bass).min();
     let close = match bass - up {
         CLOSE_FROM.. => 0,
-        _ if third.is_none_or(|t| t >= 7) => 0,
+        // A sixth above the fifth is open.
+        _ if third.is_none_or(|t| t >= 5) => 0,
         C3.. => weights().close_third,
         _ => weights().close_third * 2,
     };
@@ -174,7 +194,32 @@ fn spacing(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let above: std::collections::BTreeSet<i32> = pitches().map(|p| p.position()).filter(|p| *p > bass).collect();
     let rings = weights().ringing_second * above.iter().filter(|p| above.contains(&(**p + 1))).count() as i64;
     let no_floor = weights().high_bass * i64::from((bass - up - CLOSE_FROM).max(0));
-    weights().low_and_close * crowds + weights().second * seconds + rings + close + narrow + high + no_floor
+    weights().low_and_close * crowds + weights().second * seconds + rings + close + narrow + high + no_floor + opening(plucks, bass - up)
+}
+
+/// How a broken chord opens: the fifth (or, over an inversion, the sixth or fourth) above a bass that is plucked alone, then up by steps of the chord; an octave is
+/// empty, a tenth leaves a hole, a third is close.
+fn opening(plucks: &[Pluck], height: i32) -> i64 {
+    let single = |p: &Pluck| p.pitches.len() == 1;
+    let leaps = plucks.windows(2).skip(1).filter(|w| single(&w[0]) && single(&w[1]) && (w[1].low() - w[0].low()).abs() >= 7).count() as i64;
+    let next = plucks.get(1).filter(|_| single(&plucks[0])).map(|p| p.low() - plucks[0].low());
+    let first = match next {
+        Some(2) if height < CLOSE_FROM => weights().third_next,
+        Some(6) => weights().octave_next / 2,
+        Some(7) => weights().octave_next,
+        Some(8..) => weights().tenth_next,
+        _ => 0,
+    };
+    first + weights().leap_inside * leaps
+}
+
+/// Whether a pluck falls between the quarters of a measure that has three of them or more: a chord there stutters.
+fn off_the_beat(view: &View, pluck: &Pluck) -> bool {
+    if view.slot.meter.unit > 4 || view.slot.meter.length() < Beats::QUARTER * 3 {
+        return false;
+    }
+    let strong = view.slot.strong_beats.iter().filter(|at| **at <= pluck.at).max().copied().unwrap_or(Beats::ZERO);
+    !((pluck.at - strong) % Beats::QUARTER).is_zero()
 }
 
 /// The order of the plucks: a broken chord has a direction, the bass comes first and alone, and nothing below it is heard as another bass.
@@ -192,7 +237,9 @@ fn direction(view: &View, plucks: &[Pluck]) -> i64 {
     let false_basses = count(plucks.iter().skip(1).filter(|p| p.low() < bass && !strong(p)).count());
     let loaded = plucks.len() > 1 && first.pitches.len() == 2;
     let upper_again = loaded && plucks[1..].iter().any(|p| p.high() == first.high());
-    weights().same_again * again
+    let stutters = count(plucks.iter().filter(|p| p.pitches.len() > 1 && off_the_beat(view, p)).count());
+    weights().chord_off_the_beat * stutters
+        + weights().same_again * again
         + weights().dither * dithers
         + weights().turns_back * turns
         + weights().false_bass * false_basses
@@ -291,6 +338,9 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     if chord.third.is_some_and(|third| left & (1 << third) != 0 && suspended(view, third)) {
         sum += weights().against_a_suspension;
     }
+    if chord.third.is_some_and(|third| suspended(view, third)) {
+        sum += weights().busy_under_a_suspension * (plucks.len() as i64 - 2).max(0);
+    }
     let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
     if view.slot.duty.approach && view.slot.fullness >= BODY_FROM && strings.len() < 3 {
         sum += weights().thin_approach;
@@ -298,7 +348,12 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     let telling = view.slot.chord.iter().flat_map(|c| [c.third(), c.seventh()].into_iter().flatten().map(|tone| c.name_of(tone)));
     let untold = telling.filter(|n| view.slot.key.alter(n.step) != n.alter && plainly & (1 << n.pitch_class()) == 0 && !doubtful(n));
     sum += weights().telling_tone * untold.count() as i64;
-    let hollow = |p: &&Pluck| matches!(p.pitches[..], [low, high] if matches!((high.midi() - low.midi()).rem_euclid(12), 0 | 7));
+    let empty = |low: &music::Pitch, high: &music::Pitch| matches!((high.midi() - low.midi()).rem_euclid(12), 0 | 7);
+    let hollow = |p: &&Pluck| match &p.pitches[..] {
+        [low, high] => empty(low, high),
+        [low, middle, high] => empty(low, middle) && empty(low, high),
+        _ => false,
+    };
     sum += weights().hollow_pair * plucks.iter().filter(hollow).count() as i64;
     if let Some(new) = view.slot.new_tones {
         let first = plucks.iter().filter(|p| p.at < view.beat);

@@ -76,6 +76,8 @@ weights! {
     chord_unstated: i64 = 4_000;
     /// The same at the chord before a close: the close is lost with it.
     close_unstated: i64 = 2_500;
+    /// The same, where the tune has the new chord's tones against the last one, which rings on.
+    tune_against_the_last_chord: i64 = 3_000;
     /// The same, where the chord before had its tones and rings on.
     chord_rings_on: i64 = 900;
     /// The chord is stated later than its symbol.
@@ -110,8 +112,12 @@ weights! {
     bass_fifth_later: i64 = 320;
     /// A written bass that is left for another tone of its chord.
     slash_left: i64 = 1_000;
-    /// One of the lowest strings inside a phrase: they are kept for joints of the form and the end.
-    lowest_strings: i64 = 380;
+    /// Two strings below F2 inside a phrase: the lowest are kept for joints of the form and the end.
+    lowest_strings: i64 = 480;
+    /// The tonic on its root just before the dominant of a close: it comes home too soon; six-four is how a close is prepared.
+    root_before_the_dominant: i64 = 420;
+    /// A string of the bass above E3 in the chord before a close.
+    high_bass_at_a_close: i64 = 200;
     /// The bass is not the root (or the written bass) where it has to be.
     bass_denied: i64 = 6_000;
     /// A pair of strings closer than the low-interval table allows.
@@ -145,7 +151,7 @@ weights! {
     /// The same within one chord: a new string is welcome, by which way matters less.
     same_chord_by: [i64; 8] = [360, 20, 0, 40, 60, 90, 200, 110];
     /// A seventh in the bass that does not fall by step.
-    seventh_bass: i64 = 1_600;
+    seventh_bass: i64 = 2_100;
     /// A fifth in the bass that is neither held nor left by step.
     six_four: i64 = 380;
     /// A tone that should lead and does not.
@@ -187,7 +193,7 @@ weights! {
     /// The root is plucked by neither hand; only the tune has it.
     no_root: i64 = 800;
     /// See above.
-    root_in_the_tune: i64 = 380;
+    root_in_the_tune: i64 = 480;
     /// The chord before a close without its root in the bass; a close that is stepped into.
     soft_approach: i64 = 750;
     /// See above.
@@ -218,6 +224,8 @@ weights! {
     clash_struck: i64 = 130;
     /// The chord's third under a long fourth in the tune that holds it away.
     against_a_suspension: i64 = 700;
+    /// A pluck after the second under such a fourth: it only insists.
+    busy_under_a_suspension: i64 = 260;
     /// Two low strings closer than a fourth at once.
     low_and_close: i64 = 700;
     /// Two neighbouring strings plucked at once: a cluster.
@@ -226,8 +234,18 @@ weights! {
     ringing_second: i64 = 170;
     /// Three strings at once where nothing arrives.
     thick: i64 = 240;
+    /// The string after a bass plucked alone: a third above it, an octave, a tenth or more. Hands take the fifth.
+    third_next: i64 = 260;
+    /// See above.
+    octave_next: i64 = 240;
+    /// See above.
+    tenth_next: i64 = 260;
+    /// A leap of an octave or more inside a broken chord.
+    leap_inside: i64 = 160;
+    /// Two strings or more at once between the beats: a stutter.
+    chord_off_the_beat: i64 = 600;
     /// A third that lies close above a bass below E3; open position has it a tenth up. Twice that below C3.
-    close_third: i64 = 280;
+    close_third: i64 = 420;
     /// A step by which bass and highest string lie closer than an open shape does.
     narrow: i64 = 32;
     /// A string above E4: the left hand's upper strings belong to the tune.
@@ -318,6 +336,8 @@ weights! {
     no_foot: i64 = 700;
     /// The last chord is plucked once and the tune goes on or holds long.
     still_last: i64 = 900;
+    /// A leading tone a tritone from what rings.
+    lead_sours: i64 = 380;
     /// A leading tone that is the sixth of its chord: the chord sounds as another.
     lead_misleads: i64 = 340;
     /// A third or seventh that is foreign to the key is heard in neither hand: it is what tells the chord.

@@ -65,17 +65,22 @@ const SAID: [i32; 4] = [45, 35, 25, 15];
 /// Below this a clause is only said where there is no other.
 const LEAST: i32 = 20;
 
+/// In place of a sentence that was just said.
+const AGAIN: &str = "for the same reason as just before.";
+
 /// A sentence for each slot. `written` says why the cheapest whole with another candidate at a slot would be worse.
 pub(crate) fn all(task: &Task, plan: &Plan, written: &dyn Fn(usize, usize) -> String) -> Vec<String> {
     let told = Told { task, plan, written };
     let mut lately: [Vec<About>; SAID.len()] = Default::default();
-    let mut sentences = Vec::new();
+    let mut sentences: Vec<String> = Vec::new();
     for slot in 0..plan.slots.len() {
         let chosen = select(told.clauses(slot), &lately);
         lately.rotate_right(1);
         lately[0] = chosen.iter().map(|c| c.about).collect();
         let text: Vec<String> = chosen.into_iter().map(|c| c.said).collect();
-        sentences.push(if text.is_empty() { told.silence(slot) } else { format!("{}.", text.join("; ")) });
+        let sentence = if text.is_empty() { told.silence(slot) } else { format!("{}.", text.join("; ")) };
+        let again = !told.plucks(slot).is_empty() && sentences.last() == Some(&sentence);
+        sentences.push(if again { AGAIN.to_owned() } else { sentence });
     }
     sentences
 }
