@@ -37,7 +37,7 @@ pub fn player(path: Option<&Path>) -> Result<Player, Failure> {
 }
 
 /// Every value is checked as soon as it is taken, so that a mistake is shown at its own line.
-fn read(file: &TomlFile) -> Result<Player, Failure> {
+pub fn read(file: &TomlFile) -> Result<Player, Failure> {
     let table: PlayerTable = file.table().map_err(without_the_old_word)?;
     let mut player = Player::default();
     if let Some(word) = &table.fluency {

@@ -2,7 +2,7 @@
 
 use super::kept::{Given, Kept};
 use crate::number::Named;
-use crate::server::desk::hash;
+use crate::server::memory::hash;
 use crate::worktable::Worktable;
 use music::{Interval, Key, LeadSheet, ScoreMeasure, Tempo};
 use serde_json::{Value, json};

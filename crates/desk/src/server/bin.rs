@@ -1,7 +1,7 @@
 //! Addresses about the bin: into it, what lies in it, and the way back to the shelf.
 
 use super::desk::Desk;
-use super::events::News;
+use super::news::News;
 use super::refusal::Refusal;
 use super::shelf::known_facts;
 use super::work;

@@ -1,7 +1,7 @@
 //! Books: files of many tunes, which come to the shelf as so many tunes.
 
 use super::desk::Desk;
-use super::events::News;
+use super::news::News;
 use super::refusal::Refusal;
 use super::shelf::{in_letters, read};
 use super::work;

@@ -1,6 +1,8 @@
 //! The desk's state: the shelf, what was arranged and drawn lately, and who listens. The files are the truth; everything here can be made again from them.
 
-use super::events::News;
+use super::memory::{Memory, Recent, hash, locked};
+use super::news::News;
+use super::sounds::Sounds;
 use super::turns::Turns;
 use crate::choices::Choices;
 use crate::drawing::{Drawing, Drawn, Layout, NoPage};
@@ -13,13 +15,10 @@ use crate::versions::{self, Versions};
 use crate::worktable::Worktable;
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
-use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard};
 use tokio::sync::broadcast;
 
-/// Arrangements and pages that are kept: each way that is offered for a phrase is one, whether for all of it or for a measure.
-const KEPT: usize = 24;
 /// News that a slow tab may be behind.
 const BEHIND: usize = 256;
 
@@ -31,7 +30,6 @@ pub struct Desk {
     pub drawing: Arc<dyn Drawing>,
     worktablees: Recent<String, Arc<Worktable>>,
     pages: Recent<String, Page>,
-    ladders: Recent<String, Arc<super::practice::Steps>>,
     /// The layout asked for last, drawn ahead while a choice is saved.
     pub layout: Mutex<Option<Layout>>,
     saving: Mutex<()>,
@@ -40,11 +38,9 @@ pub struct Desk {
     /// How many pages were begun ahead; only the latest is wanted.
     ahead: AtomicU64,
     news: broadcast::Sender<News>,
-    pub fits: super::fits::Known,
-    pub sounds: super::sounds::Sounds,
-    pub spines: super::shelf::Spines,
-    pub listened: super::recording::Listened,
-    pub members: super::sets::Members,
+    pub sounds: Sounds,
+    /// What the rooms that answer remember, each its own.
+    pub memory: Memory,
 }
 
 /// A tune as its files stand now.
@@ -81,70 +77,25 @@ fn no_files_held() {
     assert!(!SAVES.get(), "a tune is arranged and drawn without holding the files");
 }
 
-/// A short list of what was used last.
-struct Recent<K, V>(Mutex<Vec<(K, V)>>);
-
-impl<K: PartialEq, V: Clone> Recent<K, V> {
-    fn new() -> Recent<K, V> {
-        Recent(Mutex::new(Vec::new()))
-    }
-
-    /// Finds a value, or puts one in.
-    fn get(&self, key: &K) -> Option<V> {
-        let mut all = locked(&self.0);
-        let place = all.iter().position(|(k, _)| k == key)?;
-        let found = all.remove(place);
-        all.push(found);
-        all.last().map(|(_, v)| v.clone())
-    }
-
-    fn put(&self, key: K, value: V) -> V {
-        if let Some(there) = self.get(&key) {
-            return there;
-        }
-        let mut all = locked(&self.0);
-        all.push((key, value.clone()));
-        let over = all.len().saturating_sub(KEPT);
-        all.drain(..over);
-        value
-    }
-}
-
-/// A lock; what a panicking thread left is still whole, because nothing is changed half.
-pub fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(|poisoned| poisoned.into_inner())
-}
-
-/// A short name for a content.
-pub fn hash(parts: &[&[u8]]) -> String {
-    let mut hasher = DefaultHasher::new();
-    parts.hash(&mut hasher);
-    format!("{:016x}", hasher.finish())
-}
-
 impl Desk {
     pub fn new(shelf: Shelf, drawing: Arc<dyn Drawing>) -> Desk {
         Desk {
             shelf,
             drawing,
-            worktablees: Recent::new(),
-            pages: Recent::new(),
-            ladders: Recent::new(),
+            worktablees: Recent::default(),
+            pages: Recent::default(),
             layout: Mutex::new(None),
             saving: Mutex::new(()),
             turns: Turns::default(),
             ahead: AtomicU64::new(0),
             news: broadcast::Sender::new(BEHIND),
-            fits: super::fits::Known::default(),
-            sounds: super::sounds::Sounds::default(),
-            spines: super::shelf::Spines::default(),
-            listened: super::recording::Listened::default(),
-            members: super::sets::Members::default(),
+            sounds: Sounds::default(),
+            memory: Memory::default(),
         }
     }
 
     /// With other sounds than our own strings alone.
-    pub fn sounding(self, sounds: super::sounds::Sounds) -> Desk {
+    pub fn sounding(self, sounds: Sounds) -> Desk {
         Desk { sounds, ..self }
     }
 
@@ -181,7 +132,7 @@ impl Desk {
     /// The tunes that were arranged lately: those that open tabs may show.
     pub fn lately(&self) -> BTreeSet<String> {
         let id = |key: &String| key.rsplit_once('/').map(|(id, _)| id.to_owned());
-        locked(&self.worktablees.0).iter().filter_map(|(key, _)| id(key)).collect()
+        self.worktablees.keys().iter().filter_map(id).collect()
     }
 
     /// A tune's files as they stand now.
@@ -223,15 +174,6 @@ impl Desk {
     /// The same if it was made lately.
     pub fn made(&self, look: &Look) -> Option<Arc<Worktable>> {
         self.worktablees.get(&format!("{}/{}", look.id, look.revision))
-    }
-
-    /// A ladder that was made lately.
-    pub(super) fn ladders(&self, key: &String) -> Option<Arc<super::practice::Steps>> {
-        self.ladders.get(key)
-    }
-
-    pub(super) fn keep_ladder(&self, key: String, steps: Arc<super::practice::Steps>) -> Arc<super::practice::Steps> {
-        self.ladders.put(key, steps)
     }
 
     /// Draws the worktable's page while its choice is still being saved; a newer choice makes it stale.

@@ -1,7 +1,7 @@
 //! The diary's addresses: what it shows on a day, a stay kept or taken out, a tune that rests. Which day it is, the page says.
 
 use super::desk::Desk;
-use super::tunes::Answer;
+use super::refusal::Answer;
 use super::{from_json, work};
 use crate::failure::Failure;
 use crate::practice::diary::Diary;

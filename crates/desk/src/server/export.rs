@@ -1,10 +1,10 @@
 //! The addresses of everything as plain files: taken along as one archive, looked into, brought back.
 
+use super::attachment::disposition;
 use super::desk::Desk;
-use super::events::News;
+use super::news::News;
+use super::refusal::Answer;
 use super::refusal::Refusal;
-use super::take::disposition;
-use super::tunes::Answer;
 use super::work;
 use crate::export::bring::Done;
 use crate::export::{Everything, zipped};

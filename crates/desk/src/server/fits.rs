@@ -2,8 +2,9 @@
 
 mod kept;
 
-use super::desk::{Desk, Look, locked};
-use super::events::News;
+use super::desk::{Desk, Look};
+use super::memory::locked;
+use super::news::News;
 use crate::chords_of::From;
 use crate::worktable::Worktable;
 use arrange::keys::{Nearest, Patience, nearest_that_works};
@@ -56,23 +57,25 @@ impl Known {
 
 /// Starts the thread in the background.
 pub fn start(desk: &Arc<Desk>) {
+    let known = desk.memory.of::<Known>();
     let ready = |sentence: String| Fits { state: READY, sentence };
-    locked(&desk.fits.found).extend(kept::read(&desk.shelf).into_iter().map(|(revision, sentence)| (revision, ready(sentence))));
+    locked(&known.found).extend(kept::read(&desk.shelf).into_iter().map(|(revision, sentence)| (revision, ready(sentence))));
     let (sender, receiver) = channel();
-    *locked(&desk.fits.asked) = Some(sender);
+    *locked(&known.asked) = Some(sender);
     let desk = desk.clone();
     std::thread::spawn(move || look_at_each(&desk, receiver));
 }
 
 fn look_at_each(desk: &Desk, asked: Receiver<Look>) {
+    let known = desk.memory.of::<Known>();
     for look in asked {
         match fits(desk, &look) {
-            Some(fits) => locked(&desk.fits.found).insert(look.revision, fits),
+            Some(fits) => locked(&known.found).insert(look.revision, fits),
             // It is asked for again if the tune should stand so again.
-            None => locked(&desk.fits.found).remove(&look.revision),
+            None => locked(&known.found).remove(&look.revision),
         };
         let (done, of) = {
-            let mut count = locked(&desk.fits.count);
+            let mut count = locked(&known.count);
             count.0 += 1;
             let now = *count;
             if now.0 == now.1 {
@@ -81,7 +84,7 @@ fn look_at_each(desk: &Desk, asked: Receiver<Look>) {
             now
         };
         if done == of {
-            kept::write(desk, desk.fits.ready());
+            kept::write(desk, known.ready());
         }
         desk.tell(News::Working { what: "Looking how the tunes fit your harp", done, of });
         if done == of || done % 16 == 0 {

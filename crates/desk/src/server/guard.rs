@@ -2,7 +2,7 @@
 //!
 //! A name that was made to point at this machine is told by its Host; a foreign page that posts here by its Origin or its Sec-Fetch-Site; another person on this machine by having no pass.
 
-use super::pass::Pass;
+use super::pass::{Pass, Port};
 use super::refusal::Refusal;
 use axum::Json;
 use axum::extract::{Request, State};
@@ -31,10 +31,6 @@ const CLOSED: &str = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><
     <h1>Undersong opens by an address of its own</h1>\
     <p>It was printed when Undersong was started: it begins with <b>http://127.0.0.1</b> and has the word <b>pass</b> in it. Copy all of it into your browser.</p>\
     <p>If you cannot find it, start Undersong once more with the same folder: it opens in your browser by itself.</p></html>";
-
-/// The port this server answers on.
-#[derive(Clone, Copy, Debug)]
-pub struct Port(pub u16);
 
 /// Where she comes in: a port and what lets her through.
 #[derive(Clone)]

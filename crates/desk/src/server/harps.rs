@@ -1,10 +1,9 @@
 //! Addresses about harps of her own, and the demo tunes for an empty folder.
 
 use super::desk::Desk;
-use super::events::News;
-use super::refusal::Refusal;
+use super::news::News;
+use super::refusal::{Answer, Refusal};
 use super::shelf::tell_of;
-use super::tunes::Answer;
 use super::{from_json, work};
 use crate::demo;
 use crate::harps::form::HarpForm;

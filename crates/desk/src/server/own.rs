@@ -2,8 +2,9 @@
 //! in the tune's own, so that another key keeps them.
 
 use super::desk::Desk;
+use super::refusal::Answer;
 use super::refusal::Refusal;
-use super::tunes::{Answer, seen, take};
+use super::tunes::{seen, take};
 use super::{from_json, work};
 use crate::by_hand;
 use crate::chords_of::hers;

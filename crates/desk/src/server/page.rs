@@ -1,6 +1,7 @@
 //! The page of a tune as SVG, with the places of its measures.
 
-use super::desk::{Desk, locked};
+use super::desk::Desk;
+use super::memory::locked;
 use super::refusal::Refusal;
 use super::work;
 use crate::drawing::{Drawn, Layout, Purpose};

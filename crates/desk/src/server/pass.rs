@@ -3,11 +3,14 @@
 //! Every program on this machine can reach the port, those of other people too. They cannot know the pass: it stands in the address that is printed for her, and her browser keeps it
 //! as a cookie. What a browser is started with can be read by everyone in the list of processes, so the address given to one has a ticket in the place of the pass, good for once.
 
-use super::desk::locked;
-use super::guard::Port;
+use super::memory::locked;
 use crate::failure::Failure;
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
+
+/// The port this server answers on.
+#[derive(Clone, Copy, Debug)]
+pub struct Port(pub u16);
 
 /// How long a ticket is good: a browser that is slow to start has loaded the page by then.
 const GOOD_FOR: Duration = Duration::from_secs(60);

@@ -1,9 +1,12 @@
 //! Percent-encoding (RFC 3986) of names in addresses and headers.
 
-/// Every byte that is no plain letter, digit, hyphen, full stop or low line as a percent sign and two digits.
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+
+/// All but plain letters, digits, hyphen, full stop and low line.
+const OTHERS: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_');
+
 pub fn encoded(text: &str) -> String {
-    let keep = |b: u8| b.is_ascii_alphanumeric() || b"-._".contains(&b);
-    text.bytes().map(|b| if keep(b) { char::from(b).to_string() } else { format!("%{b:02X}") }).collect()
+    utf8_percent_encode(text, OTHERS).to_string()
 }
 
 #[cfg(test)]

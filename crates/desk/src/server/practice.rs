@@ -1,10 +1,11 @@
 //! The practice room's addresses: the ladder of a tune, the page and the sound of a step, drills, the cue sheet, and what she has passed.
 
 use super::desk::{Desk, Look};
+use super::memory::Recent;
 use super::page::{Wished, measures};
+use super::refusal::Answer;
 use super::refusal::Refusal;
 use super::sound::{Played, sounded};
-use super::tunes::Answer;
 use super::{from_json, work};
 use crate::drawing::NoPage;
 use crate::failure::Failure;
@@ -34,14 +35,18 @@ pub(super) struct Steps {
     pub drills: Vec<Drill>,
 }
 
+/// The ladders that were made lately.
+type Ladders = Recent<String, Arc<Steps>>;
+
 impl Desk {
     /// The ladder and the drills of a tune as its files stand, a teacher's changes not laid over.
     fn steps(&self, look: &Look, worktable: &Worktable) -> Arc<Steps> {
         let key = format!("{}/{}", look.id, look.revision);
-        self.ladders(&key).unwrap_or_else(|| {
+        let ladders = self.memory.of::<Ladders>();
+        ladders.get(&key).unwrap_or_else(|| {
             let lesson = lesson(&worktable.setup, &worktable.job);
             let made = Steps { ladder: Ladder::of(&lesson), drills: drills(&lesson) };
-            self.keep_ladder(key, Arc::new(made))
+            ladders.put(key, Arc::new(made))
         })
     }
 }

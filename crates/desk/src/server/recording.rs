@@ -1,10 +1,11 @@
 //! Addresses about a recording of a tune: which there are, listening to one, where the measures are in it, forgetting the places. What a page sends here is listened to and
 //! let go; only places are kept.
 
-use super::desk::{Desk, hash, locked};
+use super::desk::Desk;
+use super::memory::{hash, locked};
+use super::refusal::Answer;
 use super::refusal::Refusal;
 use super::shelf::decoded;
-use super::tunes::Answer;
 use super::{from_json, work};
 use crate::plain_file;
 use crate::recordings::kept::{self, Given, Kept, Which};
@@ -47,12 +48,12 @@ pub fn too_large() -> Refusal {
 /// Listens, unless it was done lately.
 fn listen(desk: &Desk, bytes: Vec<u8>, name: &str) -> Result<(String, Arc<Heard>), Refusal> {
     let mark = hash(&[&bytes]);
-    if let Some(heard) = desk.listened.get(&mark) {
+    if let Some(heard) = desk.memory.of::<Listened>().get(&mark) {
         return Ok((mark, heard));
     }
     let sound = recording::bytes(bytes, name).map_err(crate::failure::Failure::from)?;
     let heard = Arc::new(recording::listen(&sound));
-    desk.listened.put(&mark, heard.clone());
+    desk.memory.of::<Listened>().put(&mark, heard.clone());
     Ok((mark, heard))
 }
 
@@ -110,7 +111,7 @@ pub async fn find(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: 
         } else {
             let again =
                 || Refusal::new(StatusCode::GONE, "Undersong has not heard this recording since it was started").hint("bring it again");
-            (asked.mark.clone(), desk.listened.get(&asked.mark).ok_or_else(again)?)
+            (asked.mark.clone(), desk.memory.of::<Listened>().get(&asked.mark).ok_or_else(again)?)
         };
         asked.given.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
         let (sheet, tempo) = shown::sheet(&worktable);

@@ -7,6 +7,9 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
+/// What most addresses answer.
+pub type Answer = Result<Json<Value>, Refusal>;
+
 #[derive(Clone, Debug, PartialEq)]
 pub struct Refusal {
     pub status: StatusCode,

@@ -1,11 +1,12 @@
 //! The addresses of sets: the list, making one, its tunes with what is moved between them, the best order, its page, its links.
 
-use super::desk::{Desk, hash, locked};
-use super::events::News;
+use super::attachment::disposition;
+use super::desk::Desk;
+use super::memory::{hash, locked};
+use super::news::News;
 use super::page::{Wished, measures};
+use super::refusal::Answer;
 use super::refusal::Refusal;
-use super::take::disposition;
-use super::tunes::Answer;
 use super::{from_json, work};
 use crate::drawing::{Layout, NoPage, Purpose};
 use crate::failure::Failure;
@@ -39,11 +40,12 @@ impl Source for Desk {
     fn known(&self, id: &str) -> Result<Arc<Known>, Failure> {
         let look = self.look(id)?;
         let key = format!("{id}/{}", look.revision);
-        if let Some(known) = locked(&self.members.0).get(&key) {
+        let members = self.memory.of::<Members>();
+        if let Some(known) = locked(&members.0).get(&key) {
             return Ok(known.clone());
         }
         let known = Arc::new(Known::of(&*self.worktable(&look)?));
-        let mut all = locked(&self.members.0);
+        let mut all = locked(&members.0);
         if all.len() >= REMEMBERED {
             all.clear();
         }

@@ -1,8 +1,9 @@
 //! Addresses about the folder: the list, taking in, the text of a tune and her own save of it, and a drawing while she types.
 
 use super::books;
-use super::desk::{Desk, Look, hash, locked};
-use super::events::News;
+use super::desk::{Desk, Look};
+use super::memory::{hash, locked};
+use super::news::News;
 use super::refusal::Refusal;
 use super::{from_json, too_large, work};
 use crate::drawing::{Layout, Purpose};
@@ -43,10 +44,11 @@ pub struct Spines(Mutex<BTreeMap<String, Value>>);
 /// A tune's facts by the hash of its bytes; one without a title has its file's name for it.
 pub fn known_facts(desk: &Desk, name: &str, bytes: &[u8]) -> Value {
     let key = hash(&[bytes]);
-    let known = locked(&desk.spines.0).get(&key).cloned();
+    let spines = desk.memory.of::<Spines>();
+    let known = locked(&spines.0).get(&key).cloned();
     let mut facts = known.unwrap_or_else(|| {
         let facts = sheet_facts(bytes);
-        locked(&desk.spines.0).insert(key, facts.clone());
+        locked(&spines.0).insert(key, facts.clone());
         facts
     });
     if facts["title"].is_null() {
@@ -58,7 +60,7 @@ pub fn known_facts(desk: &Desk, name: &str, bytes: &[u8]) -> Value {
 fn spine_facts(desk: &Desk, spine: crate::shelf::Spine) -> Value {
     let mut facts = known_facts(desk, &spine.id, &desk.shelf.bytes(&spine.id).unwrap_or_default());
     let fits = match desk.look(&spine.id) {
-        Ok(look) => desk.fits.of(&look),
+        Ok(look) => desk.memory.of::<super::fits::Known>().of(&look),
         Err(failure) => super::fits::Fits { state: "failed", sentence: failure.to_string() },
     };
     facts["id"] = spine.id.into();

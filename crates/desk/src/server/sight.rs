@@ -1,10 +1,11 @@
 //! Sheets to read at sight: the levels, and the page and the sound of a sheet by level and number.
 
-use super::desk::{Desk, hash};
+use super::desk::Desk;
+use super::memory::hash;
 use super::page::{Wished, measures};
+use super::refusal::Answer;
 use super::refusal::Refusal;
 use super::sound::{Played, sounded};
-use super::tunes::Answer;
 use super::work;
 use crate::choices::Choices;
 use crate::drawing::{Layout, Purpose};
@@ -63,7 +64,7 @@ pub async fn take(State(desk): State<Arc<Desk>>, Path((level, number)): Path<(u8
         let pdf = desk.drawing.pdf(&sheets::lead_sheet(&worktable), &layout).map_err(Failure::from)?;
         let name = format!("{}.pdf", names::safe(&worktable.job.title()));
         let headers =
-            [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, super::take::disposition(&name))];
+            [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, super::attachment::disposition(&name))];
         Ok((headers, pdf).into_response())
     })
     .await

@@ -1,7 +1,7 @@
 //! The sounds that strings can have: our own, the SoundFonts in her folder, and one that the program was opened with. Each keeps its strings once they are
 //! rendered, and reads a font again when its file has changed.
 
-use super::desk::{hash, locked};
+use super::memory::{hash, locked};
 use super::percent::encoded;
 use crate::choices::Choices;
 use crate::failure::Failure;

@@ -1,16 +1,14 @@
 //! Files to take away: PDF, MusicXML, MIDI, sound, the report.
 
-use super::desk::{Desk, Look};
+use super::attachment::{disposition, named};
+use super::desk::Desk;
 use super::page::Wished;
-use super::percent::encoded;
 use super::refusal::Refusal;
 use super::work;
 use crate::drawing::{Layout, Purpose};
 use crate::failure::Failure;
-use crate::names;
 use crate::practice::cue_page;
 use crate::report::decisions;
-use crate::worktable::Worktable;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
@@ -59,26 +57,4 @@ pub async fn take(
         Ok((headers, bytes).into_response())
     })
     .await
-}
-
-/// The title as the name of a file, with the version's where there are several: "The Ferry (for the pupil)".
-pub(super) fn named(look: &Look, worktable: &Worktable) -> String {
-    let title = worktable.job.title();
-    names::safe(&if look.versions.several() { format!("{title} ({})", look.version) } else { title })
-}
-
-/// The name for every browser (RFC 6266): plain letters, and all of it percent-encoded.
-pub(super) fn disposition(name: &str) -> String {
-    let plain: String = name.chars().map(|c| if c.is_ascii() && !c.is_ascii_control() && !"\"\\%".contains(c) { c } else { '_' }).collect();
-    format!("attachment; filename=\"{plain}\"; filename*=UTF-8''{}", encoded(name))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_for_every_browser() {
-        assert_eq!(disposition("Ò \"a\".pdf"), "attachment; filename=\"_ _a_.pdf\"; filename*=UTF-8''%C3%92%20%22a%22.pdf");
-    }
 }

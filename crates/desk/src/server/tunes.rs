@@ -1,7 +1,7 @@
 //! Addresses about one tune: what was chosen, choosing, undo and redo, its measures and strings.
 
 use super::desk::{Desk, Look};
-use super::refusal::Refusal;
+use super::refusal::{Answer, Refusal};
 use super::shelf::tell_of;
 use super::{from_json, work};
 use crate::by_hand::{self, ByHand};
@@ -21,8 +21,6 @@ use music::{Pitch, Step};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
-
-pub(super) type Answer = Result<Json<Value>, Refusal>;
 
 pub async fn tune(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Answer {
     work(move || {

@@ -1,7 +1,7 @@
 //! Turns at the engraver: one page after another, because while one is drawn the next question often makes others stale. A page that takes long keeps nobody waiting: beside it another
 //! may be drawn.
 
-use super::desk::locked;
+use super::memory::locked;
 use std::sync::{Condvar, Mutex, PoisonError};
 use std::time::Duration;
 

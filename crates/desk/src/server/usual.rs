@@ -1,7 +1,7 @@
 //! The address of what holds for tunes in which she has chosen nothing.
 
 use super::desk::Desk;
-use super::events::News;
+use super::news::News;
 use super::refusal::Refusal;
 use super::shelf::tell_of;
 use super::{from_json, work};

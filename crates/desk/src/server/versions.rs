@@ -1,10 +1,10 @@
 //! Addresses about the versions of a tune: a copy, a name, one taken away, levels that sound together, two side by side, one taken home alone.
 
+use super::attachment::{disposition, named};
 use super::desk::{Desk, Look};
+use super::refusal::Answer;
 use super::refusal::Refusal;
 use super::shelf::tell_of;
-use super::take::{disposition, named};
-use super::tunes::Answer;
 use super::{from_json, work};
 use crate::history;
 use crate::shelf::tune_of;

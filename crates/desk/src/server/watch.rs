@@ -1,7 +1,7 @@
 //! Files changed outside are noticed: once a second the folder is looked at, and what is newer is told to every tab.
 
 use super::desk::Desk;
-use super::events::News;
+use super::news::News;
 use super::shelf::tell_of;
 use crate::shelf::{CHOICES, FIGURES};
 use std::collections::BTreeMap;

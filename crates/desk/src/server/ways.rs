@@ -2,9 +2,10 @@
 //! taken like any other choice.
 
 use super::desk::{Desk, Look};
+use super::refusal::Answer;
 use super::refusal::Refusal;
 use super::sound::{Played, heard, no_measure};
-use super::tunes::{Answer, seen};
+use super::tunes::seen;
 use super::{from_json, work};
 use crate::choices::Choices;
 use crate::drawing::{Layout, Purpose};

@@ -3,7 +3,7 @@
 use crate::asking::{Answer, Asked, TUNE};
 use axum::body::Body;
 use axum::http::{Method, StatusCode};
-use desk::server::events::News;
+use desk::server::news::News;
 use serde_json::{Value, json};
 
 impl Asked {

@@ -2,8 +2,8 @@
 
 use crate::asking::Asked;
 use desk::save::Disk;
-use desk::server::events::News;
 use desk::server::fits;
+use desk::server::news::News;
 use serde_json::{Value, json};
 use std::fs::File;
 use std::io::{Error, ErrorKind};

@@ -3,7 +3,7 @@
 use crate::asking::{Asked, PASS, PORT, with_pass};
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode};
-use desk::server::guard::Port;
+use desk::server::pass::Port;
 
 /// As a browser asks that has been here or not, by an address that was typed.
 fn typed(path: &str, cookie: Option<&str>) -> Request<Body> {

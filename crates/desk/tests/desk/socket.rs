@@ -58,7 +58,7 @@ async fn a_page_a_stream_of_news_and_a_clean_end() {
         news
     });
     let mut news = talk.await.expect("the talk went well");
-    asked.desk.tell(desk::server::events::News::Shelf);
+    asked.desk.tell(desk::server::news::News::Shelf);
     stop.send(()).expect("the server waits for its end");
     server.await.expect("no panic").expect("a clean end");
     let mut rest = String::new();

@@ -2,7 +2,7 @@
 
 use crate::asking::Asked;
 use axum::http::StatusCode;
-use desk::server::events::News;
+use desk::server::news::News;
 use serde_json::{Value, json};
 
 #[tokio::test]

@@ -3,7 +3,7 @@
 use crate::asking::{Answer, Asked, TUNE, request};
 use axum::body::Body;
 use axum::http::{Method, StatusCode};
-use desk::server::events::News;
+use desk::server::news::News;
 use formats::read::LARGEST_FILE;
 use serde_json::json;
 
