@@ -346,8 +346,7 @@ mod tests {
                 Ok(harp) => {
                     (21..47).filter(|p| harp.has_lever(*p)).map(|p| Pitch::at_position(p, 0).to_string()).collect::<Vec<_>>().join(" ")
                 }
-                Err(Failure::Wrong(text)) => text,
-                Err(other) => format!("{other:?}"),
+                Err(failure) => failure.to_string(),
             }
         };
         assert_eq!(with("[\"F\", \"C5\"]"), "F3 F4 C5 F5 F6");
