@@ -102,3 +102,18 @@ fn one_passing_tone_makes_no_dominant_minor() {
         assert!(classes(&left(&made, measure)).contains(&1), "measure {measure}: {:?}", left(&made, measure));
     }
 }
+
+/// The demo tune ends with a measure of five eighths, which no one note holds: the last chord comes where it needs no tie, four of which would stand one above the other.
+#[test]
+fn the_last_chord_is_not_tied() {
+    let tune = include_str!("../../../data/tunes/regatta-morning.abc");
+    let sheet = formats::read(tune.as_bytes(), &formats::ReadOptions::default()).expect("a demo tune reads").sheet;
+    for fullness in 2..=5 {
+        let wishes = Wishes { fullness: vec![fullness], ..Wishes::default() };
+        let made = arrange(&sheet, &Figures::own(), &Instrument::lever_34(), &Player::default(), &wishes).expect("a demo tune is arranged");
+        let last = left(&made, made.score.measures.len() - 1);
+        assert_eq!(made.score.measures.last().map(|m| m.frame.length), Some(Beats::EIGHTH * 5));
+        let one_note = |n: &&Note| [1, 2, 3, 4].contains(&n.length.fraction().0);
+        assert!(last.iter().filter(|n| n.pitches.len() > 1).all(one_note), "{last:?}");
+    }
+}

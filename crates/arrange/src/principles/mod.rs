@@ -173,7 +173,7 @@ fn pace(view: &View, plucks: &[Pluck]) -> i64 {
     let room = if beats < 2_000 { 1 } else { (beats / 1_000) * 2 };
     let many = i64::from(view.slot.chords_in_measure >= 3);
     let over = (plucks.len() as i64 - room).max(0);
-    let ties = plucks.iter().filter(|p| !is_one_note(p.length)).count() as i64;
+    let ties = tied(plucks);
     let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p)).count() as i64;
     let arrives =
         view.slot.duty.last || view.slot.duty.arrival || view.slot.duty.section_first || view.slot.duty.peak || view.slot.duty.approach;
@@ -187,6 +187,11 @@ fn pace(view: &View, plucks: &[Pluck]) -> i64 {
         + rolls * weights().roll_without_time
         + thick * weights().thick
         + again * weights().roll_top_again
+}
+
+/// The notes that no one note, dotted or not, holds: a chord of four is four ties.
+fn tied(plucks: &[Pluck]) -> i64 {
+    plucks.iter().filter(|p| !is_one_note(p.length)).map(|p| p.pitches.len() as i64).sum()
 }
 
 /// Whether one note, dotted or not, holds this length; otherwise the page needs a tie.

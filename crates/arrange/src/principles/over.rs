@@ -3,7 +3,7 @@
 
 use super::tones::{doubling, lowest_of};
 use super::weight::weights;
-use super::{bare_holds, breath, give_and_take, growth, inner_travel, is_one_note, roll_has_time};
+use super::{bare_holds, breath, give_and_take, growth, inner_travel, roll_has_time, tied};
 use crate::hand_time::Pluck;
 use crate::price::{Price, Principle};
 use crate::view::{ChordFacts, View};
@@ -53,7 +53,7 @@ fn pace(view: &View, plucks: &[Pluck]) -> i64 {
     let beats = view.slot.length.thousandths_of(view.beat);
     let room = if beats < 2_000 { 1 } else { (beats / 1_000) * 2 };
     let over = (plucks.len() as i64 - room).max(0);
-    let ties = plucks.iter().filter(|p| !is_one_note(p.length)).count() as i64;
+    let ties = tied(plucks);
     let rolls = plucks.iter().filter(|p| p.rolled && !roll_has_time(view, p)).count() as i64;
     let again = plucks.windows(2).filter(|w| w[0].pitches == w[1].pitches && w[0].pitches.len() >= 3).count() as i64;
     weights().piano_tie * ties

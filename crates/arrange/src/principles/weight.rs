@@ -92,7 +92,7 @@ weights! {
     against_rhythm: i64 = 700;
     /// A slow reader's pluck between two short notes of the tune.
     off_the_tune: i64 = 800;
-    /// A tie inside the left hand: a harp rings on, and the page looks like piano music.
+    /// A tied note inside the left hand: a harp rings on, and the page looks like piano music.
     piano_tie: i64 = 300;
     /// A pluck more than a short chord has room for.
     crowded_chord: i64 = 320;
