@@ -22,19 +22,13 @@ pub(crate) fn clear(system: &mut System) {
 fn clear_bar_lines(system: &mut System) {
     let mut inks = Vec::new();
     each_line(&mut system.group, "syl", &mut |line| inks.extend(line.ink().map(|ink| (line.y, ink))));
-    let mut spans = system.measures.iter();
-    for shape in &mut system.group.shapes {
-        let Shape::Group(group) = shape else { continue };
-        if group.class != "measure" {
-            continue;
-        }
-        let Some(span) = spans.next() else { return };
+    system.each_measure(|group, span| {
         each_line(group, "syl", &mut |line| {
             if let Some(ink) = line.ink() {
                 line.x += shift(ink, span, neighbours(&inks, line.y, ink));
             }
         });
-    }
+    });
 }
 
 /// Classes of texts that are not words under notes: those the library has set in their size.

@@ -25,6 +25,15 @@ impl System {
     pub fn place(&self) -> f64 {
         self.measures.first().map_or(self.ink[1], |m| m.top)
     }
+
+    /// The drawn group of each measure with where it stands.
+    pub fn each_measure(&mut self, mut visit: impl FnMut(&mut Group, &Span)) {
+        let groups = self.group.shapes.iter_mut().filter_map(|shape| match shape {
+            Shape::Group(group) if group.class == "measure" => Some(group),
+            _ => None,
+        });
+        groups.zip(&self.measures).for_each(|(group, span)| visit(group, span));
+    }
 }
 
 /// Where a measure stands in its system: the ends of its staff lines, the top and the bottom line.

@@ -41,7 +41,7 @@ impl Word {
 /// Sets the words of a system apart.
 pub(crate) fn set(system: &mut System) {
     let mut words = Vec::new();
-    measures(system, &mut |group, span| each(group, &mut |syllable| words.extend(word(syllable, span))));
+    system.each_measure(|group, span| each(group, &mut |syllable| words.extend(word(syllable, span))));
     let lines = lines(&words);
     for line in &lines {
         for _ in 0..ROUNDS {
@@ -51,7 +51,7 @@ pub(crate) fn set(system: &mut System) {
     let next = |index: usize| lines.iter().find_map(|line| Some(line[line.iter().position(|i| *i == index)? + 1..].first().copied()));
     let ends: Vec<Option<f64>> = (0..words.len()).map(|index| next(index).flatten().map(|after| words[after].left())).collect();
     let mut index = 0;
-    measures(system, &mut |group, span| {
+    system.each_measure(|group, span| {
         each(group, &mut |syllable| {
             if word(syllable, span).is_some() {
                 place(syllable, &words[index], ends[index]);
@@ -59,18 +59,6 @@ pub(crate) fn set(system: &mut System) {
             }
         });
     });
-}
-
-fn measures(system: &mut System, visit: &mut impl FnMut(&mut Group, &Span)) {
-    let mut spans = system.measures.iter();
-    for shape in &mut system.group.shapes {
-        let Shape::Group(group) = shape else { continue };
-        if group.class != "measure" {
-            continue;
-        }
-        let Some(span) = spans.next() else { return };
-        visit(group, span);
-    }
 }
 
 fn each(group: &mut Group, visit: &mut impl FnMut(&mut Group)) {
