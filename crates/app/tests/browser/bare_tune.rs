@@ -22,8 +22,8 @@ fn a_bare_melody_has_chords_and_one_is_changed() {
         page.press("Next measure").await;
         page.until("others are listed", "document.querySelectorAll('.other-chord').length > 2").await;
         let before = page.revision().await;
-        page.find("details.other-chords > summary").await.click().await.expect("it opens");
-        page.find(".other-chord button[aria-label^='Take ']").await.click().await.expect("it is taken");
+        page.click("details.other-chords > summary").await;
+        page.click(".other-chord button[aria-label^='Take ']").await;
         page.redrawn(&before).await;
         page.until("it is hers", "document.querySelector('.own-chord summary').textContent === 'Your own chord'").await;
         page.press("Whole tune").await;

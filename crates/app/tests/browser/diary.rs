@@ -107,20 +107,12 @@ fn everything_is_taken_along_and_brought_back() {
         std::fs::write(page.desk.borrow().file("Down to the Pier.abc"), PIER.replace("K:G", "K:D")).expect("the tune was there");
         page.go("#/diary").await;
         page.sees("Nothing is written down yet").await;
-        page.find("input[aria-label='Choose an archive to bring in']")
-            .await
-            .send_keys(&path.display().to_string())
-            .await
-            .expect("it is chosen");
+        page.type_into("input[aria-label='Choose an archive to bring in']", &path.display().to_string()).await;
         page.sees("1 file is here with other contents").await;
         page.press("Bring in what is new").await;
         page.sees("✓ passed: Roots").await;
         assert!(page.desk.borrow().text("Down to the Pier.abc").contains("K:D"), "nothing is written over by itself");
-        page.find("input[aria-label='Choose an archive to bring in']")
-            .await
-            .send_keys(&path.display().to_string())
-            .await
-            .expect("it is chosen");
+        page.type_into("input[aria-label='Choose an archive to bring in']", &path.display().to_string()).await;
         page.press("Bring in all of it, over what is here").await;
         page.sees("there with other contents, now replaced").await;
         assert!(page.desk.borrow().text("Down to the Pier.abc").contains("K:G"));

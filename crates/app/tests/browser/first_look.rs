@@ -24,12 +24,12 @@ fn her_harp_and_hands_are_filled_in() {
         page.until("four tunes", "document.querySelectorAll('.tune').length === 4").await;
         page.press("My harp and hands").await;
         page.press("A harp of my own").await;
-        page.find("select[data-key=harp-from]").await.select_by_value("lever-26").await.expect("one to begin from");
+        page.choose("select[data-key=harp-from]", "lever-26").await;
         page.until("26 strings from C3", "/26 strings, C3 to G6/.test(document.querySelector('.harp-form').innerText)").await;
         fill(&page, "harp-name", "Marta's harp").await;
-        page.find("select[data-key=harp-tuning]").await.select_by_value("Bb Eb").await.expect("a tuning");
+        page.choose("select[data-key=harp-tuning]", "Bb Eb").await;
         for letter in ["D", "E", "G", "A", "B"] {
-            page.find(&format!("input[data-key=lever-{letter}]")).await.click().await.expect("a letter without levers");
+            page.click(&format!("input[data-key=lever-{letter}]")).await;
         }
         page.press("String by string").await;
         page.press("Lever on B4").await;
@@ -44,7 +44,7 @@ fn her_harp_and_hands_are_filled_in() {
             assert!(file.contains(line), "{line} in {file}");
         }
         page.until("the form is folded again", "!document.querySelector('.harp-form')").await;
-        page.find("select[data-key=left_block]").await.select_by_value("7").await.expect("a reach");
+        page.choose("select[data-key=left_block]", "7").await;
         page.sees("Your hands: kept").await;
         let usual = page.desk.borrow().text(USUAL);
         assert!(usual.contains("left_block = 7") && usual.contains("Marta's harp.toml"), "{usual}");
@@ -55,7 +55,5 @@ fn her_harp_and_hands_are_filled_in() {
 }
 
 async fn fill(page: &Page, key: &str, words: &str) {
-    let field = page.find(&format!("input[data-key={key}]")).await;
-    field.clear().await.expect("an empty field");
-    field.send_keys(words).await.expect("words are taken");
+    page.fill(&format!("input[data-key={key}]"), words).await;
 }

@@ -29,7 +29,7 @@ fn a_size_chosen_before_the_stand_is_drawn() {
         page.press("To the stand").await;
         asked(&page, 1).await;
         page.press("Sizes and turns").await;
-        page.find("select[data-key=staff]").await.select_by_value("12").await.expect("another size");
+        page.choose("select[data-key=staff]", "12").await;
         asked(&page, 2).await;
         page.run("window.let_go()", Vec::new()).await;
         page.until("the page is drawn", "document.querySelector('.stand-sheet g.measure')").await;

@@ -23,7 +23,7 @@ fn a_hymn_is_thinned_and_a_chord_comes_back() {
         page.until("it is back", "![...document.querySelectorAll('.gone-chord .chord')].some((one) => one.textContent === 'G') && /brought back by you/.test(document.querySelector('.gone-chords').innerText)").await;
         page.press("Whole tune").await;
         let before = page.revision().await;
-        page.find("select[data-key=chords-a-measure]").await.select_by_value("4").await.expect("one of the list");
+        page.choose("select[data-key=chords-a-measure]", "4").await;
         page.redrawn(&before).await;
         let before = page.revision().await;
         page.press("No chords").await;
@@ -46,7 +46,7 @@ fn a_hymn_is_ready_for_church_in_six_actions() {
         page.until("it was thinned", "/at most 2 in a measure/.test(document.querySelector('.whole-panel').innerText)").await;
         for (name, value, heading) in [("introduction", "2", "Introduction"), ("ending", "usual", "Ending")] {
             let before = page.revision().await;
-            page.find(&format!("select[data-key=form-{name}]")).await.select_by_value(value).await.expect("one of the list");
+            page.choose(&format!("select[data-key=form-{name}]"), value).await;
             page.redrawn(&before).await;
             page.until(heading, &format!("/{heading}: /.test(document.querySelector('.whole-panel').innerText)")).await;
         }

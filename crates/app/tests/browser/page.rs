@@ -4,7 +4,7 @@ use crate::desk::Desk;
 use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::elements::Element;
 use fantoccini::key::Key;
-use fantoccini::{Client, ClientBuilder, Locator};
+use fantoccini::{Client, ClientBuilder, Locator, error::CmdError};
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use std::cell::RefCell;
@@ -95,6 +95,17 @@ pub fn in_browser<F: Future<Output = ()> + 'static>(test: impl FnOnce(Page) -> F
     });
 }
 
+/// Does something with an element, and again where it was drawn anew under the hand.
+async fn again(what: &str, doing: impl AsyncFn() -> Result<(), CmdError>) {
+    for _ in 0..9 {
+        match doing().await {
+            Err(e) if e.is_stale_element_reference() => {}
+            done => return done.unwrap_or_else(|e| panic!("{what}: {e}")),
+        }
+    }
+    panic!("{what} is drawn anew without end");
+}
+
 impl Page {
     /// Loads a place of the page anew.
     pub async fn go(&self, place: &str) {
@@ -141,15 +152,34 @@ impl Page {
         self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("nothing is named {name}: {e}"))
     }
 
-    /// Presses what has this name; again where it was drawn anew under the hand.
+    /// Presses what has this name.
     pub async fn press(&self, name: &str) {
-        for _ in 0..9 {
-            match self.named(name).await.click().await {
-                Err(e) if e.is_stale_element_reference() => {}
-                pressed => return pressed.unwrap_or_else(|e| panic!("{name} cannot be pressed: {e}")),
-            }
-        }
-        panic!("{name} is drawn anew without end");
+        again(name, async || self.named(name).await.click().await).await;
+    }
+
+    /// Presses something.
+    pub async fn click(&self, selector: &str) {
+        again(selector, async || self.find(selector).await.click().await).await;
+    }
+
+    /// Chooses an entry of a list by its value.
+    pub async fn choose(&self, selector: &str, value: &str) {
+        again(selector, async || self.find(selector).await.select_by_value(value).await).await;
+    }
+
+    /// Types into something, after what stands in it.
+    pub async fn type_into(&self, selector: &str, keys: &str) {
+        again(selector, async || self.find(selector).await.send_keys(keys).await).await;
+    }
+
+    /// Types into a field instead of what stands in it.
+    pub async fn fill(&self, selector: &str, text: &str) {
+        let typed = async || {
+            let field = self.find(selector).await;
+            field.clear().await?;
+            field.send_keys(text).await
+        };
+        again(selector, typed).await;
     }
 
     pub async fn find(&self, selector: &str) -> Element {
@@ -183,7 +213,7 @@ impl Page {
 
     /// Puts the focus on something and presses a key.
     pub async fn on(&self, selector: &str, key: Key) {
-        self.find(selector).await.send_keys(&char::from(key).to_string()).await.unwrap_or_else(|e| panic!("{selector} takes no key: {e}"));
+        self.type_into(selector, &char::from(key).to_string()).await;
     }
 
     /// Types into whatever has the focus.

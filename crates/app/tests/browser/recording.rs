@@ -21,7 +21,7 @@ async fn bring_recording(page: &Page, folder: &TempDir) {
     page.press("Recording").await;
     page.sees("Bring a recording").await;
     let path = recorded(folder.path());
-    page.find("input[aria-label='Choose a recording']").await.send_keys(&path.display().to_string()).await.expect("the file is chosen");
+    page.type_into("input[aria-label='Choose a recording']", &path.display().to_string()).await;
     page.press("Find the places").await;
     page.sees("The measures played: 1 to 8.").await;
 }
@@ -44,13 +44,13 @@ fn a_recording_is_played_along_to() {
         page.until("from measure 5", &format!("Math.abs({AUDIO}.currentTime - 7.7) < 0.2")).await;
         page.tick("Repeat measures").await;
         page.until("measures 5 to 8", "document.querySelector('[data-key=recording-first]').value === '4' && document.querySelector('[data-key=recording-last]').value === '7'").await;
-        page.find("[data-key=recording-play]").await.click().await.expect("it plays");
+        page.click("[data-key=recording-play]").await;
         page.until("the page follows", "document.querySelector('g.measure#m4 .marker')").await;
         page.run(&format!("{AUDIO}.currentTime = 14.5"), Vec::new()).await;
         page.until("and the end is near", "document.querySelector('g.measure#m7 .marker')").await;
         page.until("back at measure 5", &format!("{AUDIO}.currentTime > 7 && {AUDIO}.currentTime < 9 && !{AUDIO}.paused")).await;
         page.until("the page with it", "document.querySelector('g.measure#m4 .marker')").await;
-        page.find("[data-key=recording-play]").await.click().await.expect("it pauses");
+        page.click("[data-key=recording-play]").await;
         page.until("it pauses", &format!("{AUDIO}.paused")).await;
     });
 }

@@ -103,7 +103,7 @@ fn made_played_and_printed_by_mouse() {
         for (title, ..) in FIVE {
             page.tick(title).await;
         }
-        page.find("[data-key=new-set-title]").await.send_keys("Evening").await.expect("a title is typed");
+        page.type_into("[data-key=new-set-title]", "Evening").await;
         page.press("Make the set of 5 tunes").await;
         set_is_shown(&page).await;
         page.sees("asks for less").await;
@@ -117,7 +117,7 @@ fn made_played_and_printed_by_mouse() {
             page.press("Put them in that order").await;
             page.until("no better one", "!document.querySelector('[data-key=best-order]')").await;
         }
-        page.find("[data-key=all-links]").await.select_by_value("2").await.expect("links");
+        page.choose("[data-key=all-links]", "2").await;
         page.sees("Link of 2 measures").await;
         page.press("Print its page (PDF)").await;
         assert!(page.taken_home("pdf").await.starts_with(b"%PDF"));

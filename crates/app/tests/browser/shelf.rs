@@ -146,7 +146,7 @@ fn into_the_bin_and_back_with_its_choices() {
         page.go("#/").await;
         into_the_bin(&page).await;
         page.until("a way back at once", "document.querySelector('#notice button').innerText === 'Put it back'").await;
-        page.find("#notice button").await.click().await.expect("put back");
+        page.click("#notice button").await;
         back_on_the_shelf(&page).await;
         into_the_bin(&page).await;
         page.press("In the bin (1)").await;
@@ -165,7 +165,7 @@ fn her_usual_harp_holds_for_every_tune_without_its_own() {
         let strings = |count: u32| format!("document.querySelectorAll('.strings-svg line.string').length === {count}");
         let choose = |harp: &'static str| {
             let page = page.clone();
-            async move { page.find("select[data-key=harp]").await.select_by_value(harp).await.expect("a harp") }
+            async move { page.choose("select[data-key=harp]", harp).await }
         };
         page.until("the list of harps", "document.querySelector('.shelf-harp select')").await;
         choose("lever-36").await;

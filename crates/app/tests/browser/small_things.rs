@@ -17,9 +17,9 @@ fn space_plays_and_escape_goes_back_step_by_step() {
         keys.press(' ').await;
         page.until("it is quiet", "document.querySelector('.play').innerText === 'Play'").await;
         page.press("Another chord here").await;
-        page.find(".own-chord input").await.send_keys(" ").await.expect("a space is typed");
+        page.type_into(".own-chord input", " ").await;
         assert_eq!(page.run("return document.querySelector('.play').innerText", Vec::new()).await, "Play", "while typing it is a space");
-        page.find(".measure-step button").await.click().await.expect("a button has the focus");
+        page.click(".measure-step button").await;
         keys.press(Key::Escape).await;
         page.until("back on the page", "document.activeElement.matches('.page-room')").await;
         keys.press(Key::Escape).await;
@@ -47,15 +47,11 @@ fn a_notice_goes_when_its_matter_is_settled() {
     in_browser(|page| async move {
         page.bring(PIER).await;
         page.press("Another chord here").await;
-        let field = page.find(".own-chord input").await;
-        field.clear().await.expect("an empty field");
-        field.send_keys("Hq9").await.expect("no chord");
+        page.fill(".own-chord input", "Hq9").await;
         page.press("Use this chord").await;
         page.until("refused", "document.querySelector('#notice p')").await;
         let before = page.revision().await;
-        let field = page.find(".own-chord input").await;
-        field.clear().await.expect("an empty field");
-        field.send_keys("Am7").await.expect("a chord");
+        page.fill(".own-chord input", "Am7").await;
         page.press("Use this chord").await;
         page.redrawn(&before).await;
         page.until("the notice is gone", "!document.querySelector('#notice p')").await;
@@ -68,8 +64,7 @@ fn the_focus_stays_with_what_was_taken() {
     in_browser(|page| async move {
         page.bring(PIER).await;
         let before = page.revision().await;
-        let take = page.find(".ways .way:first-child button:last-child").await;
-        take.click().await.expect("taken");
+        page.click(".ways .way:first-child button:last-child").await;
         page.redrawn(&before).await;
         page.sees("held by you").await;
         page.until("the focus", "document.activeElement.matches('[data-key^=hear-chosen-]')").await;

@@ -36,7 +36,7 @@ fn each_hand_can_be_heard_alone() {
         // The clock stands at 1 when it begins, and half a second of silence comes first.
         assert!((heard[0].when - music.plucks[0].t - 1.5).abs() < SAME, "the first string at {}", heard[0].when);
         for hand in ["left", "right"] {
-            page.find("select[data-key=hands]").await.select_by_value(hand).await.expect("one hand");
+            page.choose("select[data-key=hands]", hand).await;
             let of: Vec<Pluck> = music.plucks.iter().filter(|p| p.hand == hand).cloned().collect();
             assert!(of.len() > 8, "{} strings in the {hand} hand", of.len());
             same_music(&of, &play_through(&page).await, 1.0);
@@ -51,7 +51,7 @@ fn the_tune_alone_is_the_tune_as_written() {
         let music = listening_to(&page, &PIER.replace("\"G\"G B d |", "\"G\"[GB] [Bd] d |")).await;
         let both = music.plucks.iter().filter(|p| p.hand == "right" && p.measure == 0).count();
         assert_eq!(both, 5, "two notes at once stay in the right hand");
-        page.find("select[data-key=hands]").await.select_by_value("tune").await.expect("the tune");
+        page.choose("select[data-key=hands]", "tune").await;
         let names: Vec<String> = play_through(&page).await.into_iter().filter_map(|one| one.string).collect();
         let written = "B4 D5 D5 E5 D5 C5 B4 A4 F#4 A4 B4 D5 G5 E5 B4 C5 A4 F#4 G4";
         assert_eq!(names.join(" "), written);

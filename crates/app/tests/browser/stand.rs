@@ -36,7 +36,7 @@ async fn at_the_stand(page: &Page) {
 /// Chooses another size of the staff and waits for the music laid out anew.
 async fn staff(page: &Page, millimetres: &str) {
     mark_the_page(page).await;
-    page.find("select[data-key=staff]").await.select_by_value(millimetres).await.expect("another size");
+    page.choose("select[data-key=staff]", millimetres).await;
     laid_out_anew(page).await;
 }
 

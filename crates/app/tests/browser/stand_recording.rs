@@ -32,7 +32,7 @@ fn the_stand_goes_with_the_recording() {
         page.press("Sound").await;
         page.until("its measures are known", "document.querySelector('[data-key=stand-recording-play]')").await;
         page.on("[data-key=stand-recording-tempo]", Key::Home).await;
-        page.find("[data-key=stand-recording-play]").await.click().await.expect("it plays");
+        page.click("[data-key=stand-recording-play]").await;
         page.until("slower at the same pitch", &format!("!{AUDIO}.paused && {AUDIO}.playbackRate === 0.3 && {AUDIO}.preservesPitch")).await;
         page.until("the first measure is marked", "document.querySelector('g.measure#m0 .marker')").await;
         // Three-four at a hundred: 1.8 s a measure after half a second of silence, so measures 5 to 8 are from 7.7 s to 14.9 s.

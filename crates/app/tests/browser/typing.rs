@@ -37,7 +37,7 @@ fn each_note_is_heard_as_it_is_typed_until_that_is_switched_off() {
         page.keys("\"Am\"").await;
         assert_eq!(page.run("return window.strings.length", Vec::new()).await, 4, "the letters of a chord's name are no notes");
         page.tick("Hear each note as it is typed").await;
-        page.find("textarea").await.send_keys("g").await.expect("a note");
+        page.type_into("textarea", "g").await;
         text_is(&page, "f=fF,\"Am\"g").await;
         assert_eq!(page.run("return window.strings.length", Vec::new()).await, 4);
         page.go("#/new").await;
@@ -54,7 +54,7 @@ fn strings_and_a_keyboard_put_notes_into_the_text() {
         begun(&page).await;
         page.press("Put notes in by string or keyboard").await;
         page.press("String F4").await;
-        page.find("select[data-key=note-lasts]").await.select_by_value("2").await.expect("a length");
+        page.choose("select[data-key=note-lasts]", "2").await;
         page.press("String A4").await;
         page.press("Bar line").await;
         text_is(&page, "FA2|").await;

@@ -15,15 +15,13 @@ async fn shows(page: &Page, version: &str) {
 }
 
 async fn types(page: &Page, key: &str, text: &str) {
-    let field = page.find(&format!("input[data-key={key}]")).await;
-    field.clear().await.expect("the field is cleared");
-    field.send_keys(text).await.expect("the field takes text");
+    page.fill(&format!("input[data-key={key}]"), text).await;
 }
 
 async fn fullness(page: &Page, value: &str) {
     page.press("Whole tune").await;
     let before = page.revision().await;
-    page.find("[data-key=fullness-0]").await.select_by_value(value).await.expect("a fullness");
+    page.choose("[data-key=fullness-0]", value).await;
     page.redrawn(&before).await;
     page.press("Versions").await;
 }

@@ -52,7 +52,7 @@ async fn in_by_file(hand: &Keyboard) {
     page.run(asked, Vec::new()).await;
     hand.enter("Choose files").await;
     page.until("files are asked for", "window.asked").await;
-    page.find("input[type=file]").await.send_keys(&file.display().to_string()).await.expect("a file is chosen");
+    page.type_into("input[type=file]", &file.display().to_string()).await;
     page.until("the worktable shows it", "document.querySelector('.worktable h1')?.innerText === 'Harbour Wall'").await;
     on_the_page(page).await;
     hand.enter_back("Shelf").await;

@@ -24,7 +24,7 @@ async fn a_file_comes_in(page: &Page) {
     let file = page.downloads.path().join("harbour.abc");
     std::fs::write(&file, PIER.replace("Down to the Pier", "Harbour Wall")).expect("a file to bring in");
     page.go("#/").await;
-    page.find("input[type=file]").await.send_keys(&file.display().to_string()).await.expect("a file is chosen");
+    page.type_into("input[type=file]", &file.display().to_string()).await;
     page.until("the worktable shows it", "document.querySelector('.worktable h1')?.innerText === 'Harbour Wall'").await;
 }
 
@@ -34,7 +34,7 @@ async fn another_way(page: &Page) {
     page.sees("Measure 3").await;
     page.until("why", "document.querySelector('.decision')?.innerText.includes('Why')").await;
     let before = page.revision().await;
-    page.find(".ways .way:first-child button:last-child").await.click().await.expect("take it");
+    page.click(".ways .way:first-child button:last-child").await;
     page.redrawn(&before).await;
     page.sees("held by you").await;
     assert!(page.desk.borrow().text("Down to the Pier.abc.undersong.toml").contains("[holds]"), "the hold is kept beside the tune");
@@ -62,13 +62,13 @@ async fn for_the_whole_tune(page: &Page) {
     page.press("Whole tune").await;
     page.until("the keys are ranked", "document.querySelectorAll('.key-choice').length > 5").await;
     let before = page.revision().await;
-    page.find("[data-key=keysOpen]").await.click().await.expect("more keys");
-    page.find("input[data-key='key-C']").await.click().await.expect("another key");
+    page.click("[data-key=keysOpen]").await;
+    page.click("input[data-key='key-C']").await;
     page.redrawn(&before).await;
     page.until("the key", "document.querySelector('.worktable-title').innerText.includes('C major')").await;
     for (control, value) in [("harp", "lever-36"), ("fullness-0", "5")] {
         let before = page.revision().await;
-        page.find(&format!("select[data-key={control}]")).await.select_by_value(value).await.expect("another one");
+        page.choose(&format!("select[data-key={control}]"), value).await;
         page.redrawn(&before).await;
     }
     let kept = page.desk.borrow().text("Down to the Pier.abc.undersong.toml");
@@ -80,9 +80,9 @@ async fn hear_it(page: &Page) {
     page.until("the marker stands on the music", "document.querySelector('.page-room .marker')").await;
     page.press("Pause").await;
     page.point_at("g.measure#m1").await;
-    page.find("[data-key=repeat]").await.click().await.expect("again and again");
+    page.click("[data-key=repeat]").await;
     for key in ["loop-first", "loop-last"] {
-        page.find(&format!("select[data-key={key}]")).await.select_by_value("1").await.expect("measure 2 alone");
+        page.choose(&format!("select[data-key={key}]"), "1").await;
     }
     page.point_at("[data-key=sound-tempo]").await;
     page.until("slower", "Number(document.querySelector('[data-key=sound-tempo]').value) < 100").await;

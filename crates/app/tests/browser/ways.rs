@@ -11,7 +11,7 @@ const TOML: &str = "Down to the Pier.abc.undersong.toml";
 async fn open_ways(page: &Page) -> u64 {
     page.point_at("g.measure#m1").await;
     page.sees("Measure 2").await;
-    page.find(".other-ways > summary").await.click().await.expect("they fold out");
+    page.click(".other-ways > summary").await;
     page.until("ways with notes", "document.querySelectorAll('.offer').length && [...document.querySelectorAll('.offer')].every((one) => one.querySelector('svg .note'))").await;
     page.until("what else would change is told", "document.querySelector('.other-ways').dataset.told").await;
     page.run("return document.querySelectorAll('.offer').length", Vec::new()).await.as_u64().expect("a number")
@@ -42,7 +42,7 @@ fn a_way_for_the_phrase_is_seen_heard_taken_and_undone() {
         is_heard_with_its_neighbours(&page).await;
 
         let before = (page.revision().await, pictures(&page).await);
-        page.find("[data-key=phrase-0]").await.click().await.expect("taken");
+        page.click("[data-key=phrase-0]").await;
         page.redrawn(&before.0).await;
         assert_eq!(held(&page).await, ["1", "2", "3", "4"]);
         page.sees("held by you").await;
@@ -62,7 +62,7 @@ fn a_way_for_the_phrase_is_seen_heard_taken_and_undone() {
 async fn is_heard_with_its_neighbours(page: &Page) {
     page.run("window.plucked = 0; const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (when) { window.plucked += 1; return start.call(this, when); };", Vec::new()).await;
     let before = page.revision().await;
-    page.find("[data-key=listen-0]").await.click().await.expect("heard");
+    page.click("[data-key=listen-0]").await;
     page.until("strings sound", "window.plucked > 8").await;
     assert_eq!(page.revision().await, before, "the page stays as it is");
 }
@@ -73,7 +73,7 @@ fn a_way_for_one_measure_is_held_there_alone_and_let_go() {
         page.bring(PIER).await;
         open_ways(&page).await;
         let before = page.revision().await;
-        page.find("[data-key^=only-]").await.click().await.expect("taken");
+        page.click("[data-key^=only-]").await;
         page.redrawn(&before).await;
         assert_eq!(held(&page).await, ["2"]);
         page.until("the list is there again", "document.querySelectorAll('.offer').length").await;
@@ -121,8 +121,7 @@ fn written_basses_are_kept_on_wish() {
     in_browser(|page| async move {
         page.bring(&PIER.replace("\"C\"e2", "\"C/E\"e2")).await;
         page.press("Whole tune").await;
-        let list = page.find("select[data-key=bass]").await;
-        list.select_by_value("kept").await.expect("one of two");
+        page.choose("select[data-key=bass]", "kept").await;
         page.until("it is said", "/written basses kept/.test(document.getElementById('said').textContent)").await;
         assert!(page.desk.borrow().text(TOML).contains("bass = \"kept\""));
     });

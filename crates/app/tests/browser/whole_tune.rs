@@ -15,7 +15,7 @@ async fn whole_tune(page: &Page, tune: &str) {
 /// Chooses one of a list by the list's name in the page, and waits for the page.
 async fn choose(page: &Page, list: &str, value: &str) {
     let before = page.revision().await;
-    page.find(&format!("select[data-key={list}]")).await.select_by_value(value).await.expect("one of the list");
+    page.choose(&format!("select[data-key={list}]"), value).await;
     page.redrawn(&before).await;
 }
 

@@ -34,7 +34,7 @@ async fn strings_under_the_hand(page: &Page) {
 async fn a_way_is_heard_and_not_taken(page: &Page) {
     page.run("window.plucked = 0; const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (when) { window.plucked += 1; return start.call(this, when); };", Vec::new()).await;
     let before = page.revision().await;
-    page.find(".ways .way:first-child button:first-child").await.click().await.expect("hear it");
+    page.click(".ways .way:first-child button:first-child").await;
     page.until("strings sound", "window.plucked > 2").await;
     assert_eq!(page.revision().await, before, "the page stays as it is");
 }
@@ -42,9 +42,7 @@ async fn a_way_is_heard_and_not_taken(page: &Page) {
 async fn a_chord_of_her_own(page: &Page) {
     page.press("Another chord here").await;
     let before = page.revision().await;
-    let field = page.find(".own-chord input").await;
-    field.clear().await.expect("an empty field");
-    field.send_keys("Am7").await.expect("a chord is typed");
+    page.fill(".own-chord input", "Am7").await;
     page.press("Use this chord").await;
     page.redrawn(&before).await;
     page.until("the chord", "document.querySelector('.chord-line .chord').innerText === 'Am7'").await;
@@ -106,7 +104,7 @@ fn a_single_note_is_changed_by_key_and_by_mouse_and_taken_back() {
         page.until("one note fewer", &format!("{NOTES} === {}", notes - 1)).await;
         page.until("it is told", "document.querySelector('.measure-panel .by-hand li')?.checkVisibility()").await;
         let changed = page.revision().await;
-        page.find(".measure-panel .by-hand li button").await.click().await.expect("taken back");
+        page.click(".measure-panel .by-hand li button").await;
         page.redrawn(&changed).await;
         page.until("the note is back", &format!("{NOTES} === {notes} && !document.querySelector('.by-hand')")).await;
         page.until("single notes stand before other ways", "document.querySelector('.change-notes').compareDocumentPosition(document.querySelector('.other-ways')) & Node.DOCUMENT_POSITION_FOLLOWING").await;
