@@ -1,10 +1,11 @@
 //! The program: arranges a tune with chord symbols for two hands on a harp, and says why.
 //!
-//! One file a command in [`commands`]; [`arguments`] is what was typed, [`opener`] arranges a tune by it, [`write`](mod@write) what is written, [`screen`] prints, [`drawing`] lends the engraver to the page in the
+//! One file a command in [`commands`]; [`arguments`] is what was typed, [`opener`] arranges a tune by it, [`browser`] shows the page, [`write`](mod@write) what is written, [`screen`] prints, [`drawing`] lends the engraver to the page in the
 //! browser. A tune's way from its file to a report is in the crate `desk`. This crate knows all the others and decides nothing musical itself.
 
 mod arguments;
 mod opener;
+mod browser;
 mod commands;
 mod write;
 mod screen;
@@ -35,6 +36,7 @@ fn main() -> ExitCode {
         Command::Versions(arguments) => commands::versions::run(&arguments),
         Command::Levels(arguments) => commands::levels::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
+        Command::Doctor(arguments) => commands::doctor::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };
     match outcome {

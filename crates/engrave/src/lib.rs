@@ -47,4 +47,5 @@ pub mod png;
 pub use engraver::Engraver;
 pub use error::EngraveError;
 pub use layout::{Head, Margins, PageLayout, Paper, Percent, StaffHeight};
+pub use library::version;
 pub use pages::{MeasureBox, Pages};

@@ -32,6 +32,12 @@ pub(crate) enum LastLine {
     Ragged,
 }
 
+/// The library's own version.
+pub fn version() -> String {
+    ffi::enable_log(SILENT);
+    ffi::get_version(&ffi::new_toolkit(false))
+}
+
 impl Library {
     /// Errors: the library's data cannot be laid out for it.
     pub fn open() -> Result<Library, EngraveError> {

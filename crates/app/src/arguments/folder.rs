@@ -1,4 +1,4 @@
-//! What can be typed of the commands about a folder of tunes: opening it, taking it along and back, sets, versions and levels.
+//! What can be typed of the commands about a folder of tunes: opening it, looking whether all is well, taking it along and back, sets, versions and levels.
 
 use super::choices::To;
 use clap::{Args, Subcommand};
@@ -6,9 +6,9 @@ use std::path::PathBuf;
 
 #[derive(Debug, Default, Args)]
 pub struct OpenArguments {
-    /// Your folder of tunes; it is made if it is not there [default: Undersong in your home]
-    #[arg(value_name = "FOLDER")]
-    pub folder: Option<PathBuf>,
+    /// Your folder of tunes; it is made if it is not there. Or a tune, which opens at its page: one that lies elsewhere is copied into your folder [default: Undersong in your home]
+    #[arg(value_name = "FOLDER or TUNE")]
+    pub place: Option<PathBuf>,
     /// Print the address and open no browser
     #[arg(long)]
     pub no_browser: bool,
@@ -18,6 +18,13 @@ pub struct OpenArguments {
     /// A SoundFont of your own (.sf2) to hear tunes with, where you have not chosen another sound
     #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub struct DoctorArguments {
+    /// Your folder of tunes [default: Undersong in your home]
+    #[arg(value_name = "FOLDER")]
+    pub folder: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]

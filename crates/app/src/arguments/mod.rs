@@ -10,16 +10,17 @@ pub use choices::{ChoiceArguments, To};
 use clap::{Args, CommandFactory, FromArgMatches, Id, Parser, Subcommand};
 use desk::choices::Choices;
 use desk::job::Asked;
-use folder::{ExportArguments, ImportArguments, LevelsArguments, OpenArguments, SetArguments, VersionsArguments};
+use folder::{DoctorArguments, ExportArguments, ImportArguments, LevelsArguments, OpenArguments, SetArguments, VersionsArguments};
 use music::MeasureNumber;
 use practice::{CuesArguments, DrillsArguments, LadderArguments, SightArguments};
-use std::path::PathBuf;
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
 
 /// Turns a tune with chord symbols into a page for two hands on the harp, and tells you why each measure is as it is.
 #[derive(Debug, Parser)]
 #[command(name = "undersong", version, max_term_width = 100)]
 pub struct Arguments {
-    /// Without one, the folder Undersong in your home opens in the browser
+    /// Without one, the folder Undersong in your home opens in the browser; with a tune's file alone, that tune
     #[command(subcommand)]
     pub command: Option<Command>,
 }
@@ -35,7 +36,12 @@ impl Arguments {
         for name in commands {
             typed = typed.mut_subcommand(name, |command| command.mut_arg("version", |version| version.conflicts_with_all(&said)));
         }
-        Arguments::from_arg_matches(&typed.get_matches()).unwrap_or_else(|error| error.exit())
+        // A file in the place of a command is opened.
+        let mut words: Vec<OsString> = std::env::args_os().collect();
+        if words.get(1).is_some_and(|word| typed.find_subcommand(word).is_none() && Path::new(word).is_file()) {
+            words.insert(1, "open".into());
+        }
+        Arguments::from_arg_matches(&typed.get_matches_from(words)).unwrap_or_else(|error| error.exit())
     }
 }
 
@@ -77,6 +83,8 @@ pub enum Command {
     Levels(LevelsArguments),
     /// List the harps that Undersong knows, or show one as a file you can change
     Harps(HarpsArguments),
+    /// Look whether everything is there that Undersong needs, and say it in a form to send to whoever helps you: nothing personal stands in it
+    Doctor(DoctorArguments),
     /// Draw what the program itself asks for
     #[command(hide = true)]
     DrawPages,

@@ -4,6 +4,7 @@ pub mod arrange;
 pub mod check;
 pub mod chords;
 pub mod cues;
+pub mod doctor;
 pub mod drills;
 pub mod explain;
 pub mod export;

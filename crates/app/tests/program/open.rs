@@ -131,3 +131,90 @@ fn the_drawing_process_ends_with_its_orders() {
     let run = Test::new("draw-pages").run();
     assert_eq!((run.code, run.stdout.as_str(), run.stderr.as_str()), (Some(0), "", ""));
 }
+
+/// The program in a home of its own, with a folder of tunes beside it.
+fn at_home(home: &Path, words: &[&str]) -> (Option<i32>, String, String) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_undersong"));
+    let output = command
+        .args(words)
+        .current_dir(home)
+        .env("HOME", home)
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("BROWSER")
+        .output();
+    let output = output.expect("the program starts");
+    let text = |bytes| String::from_utf8(bytes).expect("the program speaks UTF-8");
+    (output.status.code(), text(output.stdout), text(output.stderr))
+}
+
+#[test]
+fn a_tune_from_elsewhere_opens_at_its_page() {
+    let home = folder();
+    let own = home.path().join("Undersong");
+    std::fs::create_dir(&own).expect("her folder");
+    let open = Open::on(&own);
+    let already = |room: &str| format!("Undersong has this folder open already, at {}{room}\n", open.address);
+    let no_screen = "there is no screen here for a browser: open the address above in a browser on this machine\n";
+    for words in [&["tide.abc"][..], &["open", "tide.abc"]] {
+        let copied = format!("tide.abc is in {}; tide.abc itself stays as it is\n", own.display());
+        assert_eq!(at_home(home.path(), words), (Some(0), already("#/worktable/tide.abc"), copied + no_screen));
+    }
+    assert_eq!(std::fs::read_to_string(own.join("tide.abc")).expect("it was copied"), TIDE);
+    assert_eq!(open.get("/api/tunes/tide.abc").0, "200 OK");
+    // One that lies in her folder is not copied; one with a mistake that keeps it from being arranged opens as text.
+    std::fs::write(own.join("Low & high.abc"), "X:1\nT:Low\nno key\n").expect("a tune in her folder");
+    let (code, said, beside) = at_home(home.path(), &["Undersong/Low & high.abc"]);
+    assert_eq!((code, said, beside.as_str()), (Some(0), already("#/text/Low%20%26%20high.abc"), no_screen));
+}
+
+#[test]
+fn what_cannot_be_opened_is_said() {
+    let home = folder();
+    std::fs::write(home.path().join("photo.png"), b"\x89PNG\x01").expect("a file that is no tune");
+    let (code, _, beside) = at_home(home.path(), &["photo.png"]);
+    assert_eq!(
+        (code, beside.as_str()),
+        (Some(2), "error: photo.png: this is not a file with a tune: bring a tune as .abc, .musicxml, .xml or .mxl\n")
+    );
+    let (code, _, beside) = at_home(home.path(), &["open", "none.abc"]);
+    assert_eq!((code, beside.as_str()), (Some(1), "error: cannot read none.abc: there is no such file or folder\n"));
+    assert!(!home.path().join("none.abc").exists());
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").expect("a port");
+    let port = taken.local_addr().expect("its number").port();
+    let (code, _, beside) = at_home(home.path(), &["open", ".", "--port", &port.to_string()]);
+    assert_eq!((code, beside), (Some(1), format!("error: port {port} is taken by another program: without --port a free one is found\n")));
+}
+
+#[test]
+fn the_doctor_tells_what_is_needed_and_nothing_personal() {
+    let home = folder();
+    let own = home.path().join("Undersong");
+    let line = |text: &str, name: &str| {
+        text.lines().find(|line| line.starts_with(name)).map(|line| line[name.len()..].trim().to_owned()).unwrap_or_default()
+    };
+    let (code, before, beside) = at_home(home.path(), &["doctor"]);
+    assert_eq!((code, beside.as_str()), (Some(0), ""));
+    assert!(!own.exists(), "it only looks");
+    assert!(line(&before, "Folder").starts_with("~/Undersong, not there yet; where it would be made can be written"), "{before}");
+    assert_eq!(line(&before, "A page"), "can be drawn");
+    assert_eq!(
+        line(&before, "Program"),
+        format!("Undersong {}, built for {} on {}", env!("CARGO_PKG_VERSION"), std::env::consts::OS, std::env::consts::ARCH)
+    );
+    std::fs::create_dir(&own).expect("her folder");
+    std::fs::write(own.join("tide.abc"), TIDE).expect("her tune");
+    let open = Open::on(&own);
+    let (_, now, _) = at_home(home.path(), &["doctor"]);
+    assert_eq!(line(&now, "Contents"), "tunes: 1, harps of her own: 0, SoundFonts: 0");
+    let port = open.host.rsplit(':').next().expect("a port");
+    assert_eq!(line(&now, "Page in the browser"), format!("open on port {port}, and answers"));
+    let (_, elsewhere, _) = at_home(home.path(), &["doctor", "/"]);
+    assert!(line(&elsewhere, "Folder").starts_with("a folder that was named, outside the home folder,"), "{elsewhere}");
+    let pass = open.address.rsplit('=').next().expect("a pass");
+    for text in [before, now, elsewhere] {
+        for secret in [pass, "tide", "Tide", &home.path().display().to_string()] {
+            assert!(!text.contains(secret), "{secret} in {text}");
+        }
+    }
+}

@@ -3,28 +3,20 @@
 use super::desk::Desk;
 use super::news::News;
 use super::refusal::Refusal;
-use super::shelf::{in_letters, read};
 use super::work;
-use crate::book;
+use crate::bring;
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 use std::sync::Arc;
 
-/// The texts of a book's tunes; `None` for what is no book in ABC.
-pub fn tunes(bytes: &[u8]) -> Option<Vec<String>> {
-    let packed_or_xml = bytes.starts_with(b"PK") || formats::musicxml::looks_like(bytes);
-    if packed_or_xml { None } else { book::tunes(&in_letters(bytes)) }
-}
-
 /// Brings the tunes in, each under its title; the tabs are told how far it is.
 pub fn take_in(desk: &Desk, tunes: &[String]) -> Result<Vec<String>, Refusal> {
     let mut ids = Vec::new();
     for (number, tune) in tunes.iter().enumerate() {
-        let title = read(tune.as_bytes()).map(|i| i.sheet.words.title).unwrap_or_default();
         let _saving = desk.saving();
-        ids.push(desk.shelf.take_in(&title, "abc", tune.as_bytes())?);
+        ids.push(desk.shelf.take_in(&bring::titled(tune), "abc", tune.as_bytes())?);
         desk.tell(News::Working { what: "bringing the tunes of the book in", done: number + 1, of: tunes.len() });
     }
     Ok(ids)
@@ -34,7 +26,7 @@ pub fn take_in(desk: &Desk, tunes: &[String]) -> Result<Vec<String>, Refusal> {
 pub async fn open(State(desk): State<Arc<Desk>>, Path(id): Path<String>) -> Result<Json<Value>, Refusal> {
     work(move || {
         let no_book = || Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("\"{id}\" holds one tune: there is nothing to take apart"));
-        let tunes = tunes(&desk.shelf.bytes(&id)?).ok_or_else(no_book)?;
+        let tunes = bring::book(&desk.shelf.bytes(&id)?).ok_or_else(no_book)?;
         let ids = take_in(&desk, &tunes)?;
         {
             let _saving = desk.saving();

@@ -41,7 +41,7 @@ pub mod take;
 pub mod versions;
 pub mod watch;
 
-use crate::failure::Failure;
+use crate::failure::{Failure, Hindrance};
 use crate::recordings::MOST_SENT;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -55,6 +55,7 @@ use news::News;
 use pass::{Pass, Port};
 use refusal::Refusal;
 use serde::de::DeserializeOwned;
+use std::io::ErrorKind;
 use std::net::Ipv4Addr;
 use std::sync::Arc;
 use tokio::net::TcpListener;
@@ -150,10 +151,7 @@ fn archives() -> Router<Arc<Desk>> {
 }
 
 fn too_large() -> Refusal {
-    Refusal::new(
-        StatusCode::PAYLOAD_TOO_LARGE,
-        format!("the file is larger than {} MiB, the most that is read", LARGEST_FILE / (1024 * 1024)),
-    )
+    crate::bring::NoTune::TooLarge.into()
 }
 
 fn from_json<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Refusal> {
@@ -191,7 +189,10 @@ pub async fn serve(
     ready: impl FnOnce(&Opened),
     ended: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), Failure> {
-    let taken = |error: std::io::Error| Failure::World(format!("cannot answer on port {port} of this machine: {error}"));
+    let taken = |error: std::io::Error| match error.kind() {
+        ErrorKind::AddrInUse => Failure::World(format!("port {port} is taken by another program: without --port a free one is found")),
+        _ => Failure::World(format!("cannot answer on port {port} of this machine: {}", Hindrance::of(&error))),
+    };
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(taken)?;
     let port = Port(listener.local_addr().map_err(taken)?.port());
     let door = Door { port, pass: Arc::new(Pass::new()?) };

@@ -6,6 +6,7 @@ use super::memory::{hash, locked};
 use super::news::News;
 use super::refusal::Refusal;
 use super::{from_json, too_large, work};
+use crate::bring::{self, NoTune, in_letters, read};
 use crate::drawing::{Layout, Purpose};
 use crate::one_staff;
 use crate::shelf::tune_of;
@@ -15,7 +16,7 @@ use axum::body::Bytes;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use formats::read::LARGEST_FILE;
-use formats::{Diagnostic, Imported, ReadError, ReadOptions, Severity, Span};
+use formats::{Diagnostic, Imported, Severity, Span};
 use music::{Note, Score, ScoreMeasure, Tempo};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -82,31 +83,14 @@ fn sheet_facts(bytes: &[u8]) -> Value {
         "key": first.map(|m| m.frame.key.to_string()),
         "meter": first.map(|m| m.frame.meter.to_string()),
         "measures": sheet.as_ref().map_or(0, |s| s.measures.iter().map(|m| m.frame.number.count).max().unwrap_or(0)),
-        "book": books::tunes(bytes).map_or(0, |tunes| tunes.len()),
+        "book": bring::book(bytes).map_or(0, |tunes| tunes.len()),
         "problems": problems.iter().filter(|p| p.severity != Severity::Note).count(),
-    })
-}
-
-/// Reads a tune; what makes it unusable becomes a problem at its place.
-pub fn read(bytes: &[u8]) -> Result<Imported, Diagnostic> {
-    formats::read(bytes, &ReadOptions::default()).map_err(|error| match error {
-        ReadError::Unusable(diagnostic) => diagnostic,
-        other => Diagnostic {
-            severity: Severity::Error,
-            span: Span { line: 1, column: 1, width: 1 },
-            message: other.to_string(),
-            hint: Some("a tune in ABC begins with the lines X:1, T: its title, M: its meter, L:1/8 and K: its key".into()),
-        },
     })
 }
 
 /// Everything there is to say about the reading.
 fn problems(bytes: &[u8]) -> Vec<Value> {
-    let said = match read(bytes) {
-        Ok(imported) => imported.diagnostics,
-        Err(problem) => vec![problem],
-    };
-    said.iter().map(problem).collect()
+    bring::problems(bytes).iter().map(problem).collect()
 }
 
 fn problem(diagnostic: &Diagnostic) -> Value {
@@ -136,12 +120,12 @@ pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: B
                 (pasted.name, pasted.text.into_bytes())
             }
         };
-        let ending = ending(name.as_deref(), &bytes)?;
+        let ending = bring::ending(name.as_deref(), &bytes)?;
         let stem = match &name {
             Some(name) => name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem).to_owned(),
             None => read(&bytes).map(|i| i.sheet.words.title).unwrap_or_default(),
         };
-        let ids = match books::tunes(&bytes) {
+        let ids = match bring::book(&bytes) {
             Some(tunes) => books::take_in(&desk, &tunes)?,
             None => {
                 let _saving = desk.saving();
@@ -154,33 +138,17 @@ pub async fn take_in(State(desk): State<Arc<Desk>>, headers: HeaderMap, bytes: B
     .await
 }
 
-/// The ending by what the bytes are. A file that is no text and no packed score, or has another ending, is refused; a text with mistakes is kept.
-fn ending(name: Option<&str>, bytes: &[u8]) -> Result<&'static str, Refusal> {
-    let no_tune =
-        |error: &str| Refusal::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, error).hint("bring a tune as .abc, .musicxml, .xml or .mxl");
-    if bytes.len() > LARGEST_FILE {
-        return Err(too_large());
+/// A file that is none of a tune.
+impl From<NoTune> for Refusal {
+    fn from(why: NoTune) -> Refusal {
+        let status = match why {
+            NoTune::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
+            NoTune::Empty => StatusCode::UNPROCESSABLE_ENTITY,
+            NoTune::OtherFile | NoTune::Damaged | NoTune::NoText => StatusCode::UNSUPPORTED_MEDIA_TYPE,
+        };
+        let refusal = Refusal::new(status, why.to_string());
+        why.hint().map_or(refusal.clone(), |hint| refusal.hint(hint))
     }
-    if bytes.iter().all(u8::is_ascii_whitespace) {
-        return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "there is no text in it"));
-    }
-    let given = name.and_then(|n| n.rsplit_once('.')).map(|(_, e)| e.to_lowercase());
-    if given.as_deref().is_some_and(|e| !crate::shelf::ENDINGS.contains(&e) && e != "txt" && name.is_some_and(|n| n.contains('.'))) {
-        return Err(no_tune("this is not a file with a tune"));
-    }
-    let packed = bytes.starts_with(b"PK");
-    if formats::musicxml::looks_like(bytes) {
-        if read(bytes).is_err() && packed {
-            return Err(no_tune("this packed file is damaged or holds no score"));
-        }
-        return Ok(if packed { "mxl" } else { "musicxml" });
-    }
-    let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
-    let unreadable = bytes.iter().filter(|b| **b < 9 || (14..32).contains(*b)).count();
-    if !wide && unreadable > 0 {
-        return Err(no_tune("this is neither text nor a packed score"));
-    }
-    Ok("abc")
 }
 
 /// A percent-encoded name.
@@ -216,14 +184,6 @@ fn text_facts(bytes: &[u8]) -> Value {
     };
     let text = if packed { String::new() } else { in_letters(bytes) };
     json!({"text": text, "kind": kind, "seen": hash(&[bytes]), "problems": problems(bytes)})
-}
-
-/// UTF-8, else Latin-1, which has a letter for every byte.
-pub fn in_letters(bytes: &[u8]) -> String {
-    match std::str::from_utf8(bytes) {
-        Ok(text) => text.trim_start_matches('\u{feff}').to_owned(),
-        Err(_) => bytes.iter().map(|b| char::from(*b)).collect(),
-    }
 }
 
 #[derive(Deserialize)]

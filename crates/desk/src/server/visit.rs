@@ -29,3 +29,8 @@ pub fn address_for_once(address: &str) -> Option<String> {
     let body: Value = head.starts_with("HTTP/1.1 200 ").then(|| serde_json::from_str(body).ok())??;
     body["address"].as_str().filter(|a| a.starts_with(&format!("http://{own}/"))).map(ToOwned::to_owned)
 }
+
+/// The port of a desk's own address.
+pub fn port(address: &str) -> Option<u16> {
+    Pass::of_address(address).map(|(_, port)| port.0)
+}

@@ -38,6 +38,11 @@ pub fn hold(folder: &Path) -> Option<Held> {
     Some(held)
 }
 
+/// Whether a folder has been open in Undersong before.
+pub fn was_held(folder: &Path) -> bool {
+    folder.join(LOCK).is_file()
+}
+
 /// Another person's lock may perhaps not be written, and still be locked.
 fn opened(path: &Path) -> Result<File, TryLockError> {
     let written = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(path);
@@ -104,7 +109,7 @@ mod tests {
     fn one_at_a_time() {
         let folder = tempfile::tempdir().expect("a folder");
         let held = hold(folder.path()).expect("nobody has it");
-        assert!(held.is_locked() && hold(folder.path()).is_none());
+        assert!(held.is_locked() && hold(folder.path()).is_none() && was_held(folder.path()));
         assert_eq!(address(folder.path()), None);
         held.tell("http://127.0.0.1:4711/?pass=0").expect("the folder takes a file");
         assert_eq!(address(folder.path()).as_deref(), Some("http://127.0.0.1:4711/?pass=0"));

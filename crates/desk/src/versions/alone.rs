@@ -22,7 +22,7 @@ pub struct Alone {
 pub fn with(bytes: &[u8], choices: &str) -> Result<Alone, Failure> {
     let unpacked = musicxml::unpacked(bytes, LARGEST_FILE as u64).map_err(Failure::wrong)?;
     if !musicxml::looks_like(&unpacked) {
-        let tune = without_lines(&crate::server::shelf::in_letters(bytes));
+        let tune = without_lines(&crate::bring::in_letters(bytes));
         let lines: String = choices.lines().map(|line| format!("{LINE}{line}\n")).collect();
         let gap = if tune.ends_with('\n') { "" } else { "\n" };
         return Ok(Alone { text: format!("{tune}{gap}{lines}"), ending: "abc" });
