@@ -4,7 +4,7 @@
 //! hard limit of the hand, the instrument or the tune's own strings.
 
 use crate::figures::{Figure, Figures, Job, Part, Space, Stroke, Tone};
-use crate::hand_time::{Pluck, TooFast, playable};
+use crate::hand_time::{Pluck, Strings, TooFast, playable};
 use crate::kept::Kept;
 use crate::price::{Price, Principle};
 use crate::principles::weight::weights;
@@ -18,6 +18,7 @@ use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
 use harp::{HandLimit, Instrument, hand};
 use music::{Chord, Hand, Pitch};
+use smallvec::SmallVec;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
@@ -293,7 +294,7 @@ impl<'a> Maker<'a> {
         };
         let up = self.view.register.lift(self.ground.harp.lowest());
         let (low, high) = (figure.bass.0 + up, figure.bass.1 + up);
-        let no_shape: &[Vec<Pitch>] = &[Vec::new()];
+        let no_shape: &[Strings] = &[Strings::new()];
         let mut made = Vec::new();
         for bass in self.basses.iter().filter(|b| b.pitch.position() >= low && b.pitch.position() <= high) {
             let shapes = if size == 0 { no_shape } else { &bass.shapes[size - 1] };
@@ -375,13 +376,17 @@ impl Roles<'_> {
 
     fn plucks(&self, strokes: &[Stroke]) -> Vec<Pluck> {
         let sounding = strokes.iter().filter(|s| !s.tones.is_empty());
-        sounding.map(|s| pluck(s, s.tones.iter().filter_map(|t| self.pitch(*t)).collect())).collect()
+        sounding.map(|s| pluck(s, s.tones.iter().filter_map(|t| self.pitch(*t)))).collect()
     }
 }
 
-fn pluck(stroke: &Stroke, mut pitches: Vec<Pitch>) -> Pluck {
-    pitches.sort_by_key(|p| (p.position(), p.alter));
-    pitches.dedup_by_key(|p| p.position());
+fn pluck(stroke: &Stroke, tones: impl Iterator<Item = Pitch>) -> Pluck {
+    let mut pitches = Strings::new();
+    tones.for_each(|p| pitches.push(p));
+    if pitches.len() > 1 {
+        pitches.sort_unstable_by_key(|p| (p.position(), p.alter));
+        pitches.dedup_by_key(|p| p.position());
+    }
     let rolled = stroke.rolled && pitches.len() >= 3;
     Pluck { at: stroke.at, length: stroke.length, pitches, rolled }
 }
@@ -400,7 +405,7 @@ fn plucks(strokes: &[Stroke], rungs: &Rungs, harp: &Instrument) -> Result<Vec<Pl
         .map(|stroke| {
             let pitches = stroke.tones.iter().filter_map(|tone| if let Tone::Rung(rung) = tone { Some(*rung) } else { None });
             let pitches = pitches.map(|rung| rungs.pitch(rung, harp).ok_or_else(|| missing(rungs, rung)));
-            Ok(pluck(stroke, pitches.collect::<Result<_, _>>()?))
+            Ok(pluck(stroke, pitches.collect::<Result<Strings, _>>()?.into_iter()))
         })
         .collect()
 }
@@ -419,15 +424,16 @@ fn allowed(view: &View, harp: &Instrument, plucks: Vec<Pluck>) -> Result<Vec<Plu
     let hand = view.slot.hand;
     for pluck in &plucks {
         if pluck.pitches.len() > 1 {
-            let strings: Vec<i32> = pluck.pitches.iter().map(|p| p.position()).collect();
+            let strings: SmallVec<[i32; 4]> = pluck.pitches.iter().map(|p| p.position()).collect();
             let held = if pluck.rolled { hand::rolled(view.player, hand, &strings) } else { hand::block(view.player, hand, &strings) };
             held.map_err(Reason::Hand)?;
         }
         if pluck.high() > if hand == Hand::Left { view.register.highest } else { harp.highest() } {
             return Err(Reason::TooHigh);
         }
+        let taken = pluck.string_bits();
         for note in view.melody.iter().filter(|n| n.on <= pluck.at && n.off > pluck.at) {
-            if pluck.pitches.iter().any(|p| note.strings.contains(&p.position())) {
+            if taken & note.string_bits != 0 {
                 return Err(Reason::TuneString);
             }
             let crosses = match note.hand {
@@ -480,7 +486,7 @@ fn keep_cheapest(view: &View, made: Vec<Draft>) -> Vec<Draft> {
     let likely = |c: &Draft| at_best(c) - if c.lead.is_some() { weights().seam_without_lead } else { 0 };
     order.sort_by_cached_key(|i| (likely(&made[*i]), *i));
     let mut figures = BTreeSet::new();
-    let mut rhythms: BTreeMap<Vec<music::Beats>, usize> = BTreeMap::new();
+    let mut rhythms: BTreeMap<SmallVec<[music::Beats; 8]>, usize> = BTreeMap::new();
     let mut basses: BTreeMap<(usize, Option<i32>, Option<i32>), usize> = BTreeMap::new();
     let mut ranks: [Vec<usize>; 3] = Default::default();
     for index in order {

@@ -2,8 +2,10 @@
 //!
 //! Speeds and joins are habits 2, 4 and 6; the numbers come with the player's fluency ([`harp::Fluency`]).
 
+use crate::tune::string_bit;
 use harp::Player;
 use music::{Beats, Hand, LocalClock, Pitch, Seconds};
+use smallvec::SmallVec;
 
 /// One pluck of the hand that accompanies; `at` counts from the start of its slot.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -11,13 +13,21 @@ pub struct Pluck {
     pub at: Beats,
     pub length: Beats,
     /// Lowest first.
-    pub pitches: Vec<Pitch>,
+    pub pitches: Strings,
     pub rolled: bool,
 }
+
+/// What is plucked at once; four strings need no room of their own on the heap.
+pub type Strings = SmallVec<[Pitch; 4]>;
 
 impl Pluck {
     pub fn low(&self) -> i32 {
         self.pitches[0].position()
+    }
+
+    /// Its strings, a bit each ([`string_bit`]).
+    pub fn string_bits(&self) -> u64 {
+        self.pitches.iter().fold(0, |bits, p| bits | string_bit(p.position()))
     }
 
     pub fn high(&self) -> i32 {
@@ -37,7 +47,7 @@ pub enum TooFast {
 /// Whether the player can pluck these one after another; the clock counts from the start of their slot.
 pub fn playable(plucks: &[Pluck], hand: Hand, slot_length: Beats, clock: &LocalClock, player: &Player) -> Result<(), TooFast> {
     let fluency = player.fluency;
-    let times: Vec<Seconds> = plucks.iter().map(|p| clock.at(p.at)).collect();
+    let times: SmallVec<[Seconds; 8]> = plucks.iter().map(|p| clock.at(p.at)).collect();
     for (i, pair) in plucks.windows(2).enumerate() {
         let gap = times[i + 1] - times[i];
         if gap < fluency.placed_pluck() {
@@ -48,10 +58,10 @@ pub fn playable(plucks: &[Pluck], hand: Hand, slot_length: Beats, clock: &LocalC
         }
         leap(&pair[0], &pair[1], gap, (player, hand))?;
     }
-    for (i, pluck) in plucks.iter().enumerate() {
-        for (j, later) in plucks.iter().enumerate().skip(i + 1) {
-            let shared = pluck.pitches.iter().any(|p| later.pitches.iter().any(|q| q.position() == p.position()));
-            if shared && times[j] - times[i] < fluency.same_string() {
+    let bits: SmallVec<[u64; 8]> = plucks.iter().map(Pluck::string_bits).collect();
+    for i in 0..plucks.len() {
+        for j in i + 1..plucks.len() {
+            if bits[i] & bits[j] != 0 && times[j] - times[i] < fluency.same_string() {
                 return Err(TooFast::SameString);
             }
         }

@@ -73,7 +73,7 @@ fn accompaniment(tune: &Tune, plan: &Plan) -> Vec<Vec<Note>> {
             begins[slot.measure].push((slot.at, None));
         }
         for pluck in plucks {
-            begins[slot.measure].push((slot.at + pluck.at, Some((pluck.pitches.clone(), pluck.rolled))));
+            begins[slot.measure].push((slot.at + pluck.at, Some((pluck.pitches.to_vec(), pluck.rolled))));
         }
     }
     let lengths = tune.sheet.measures.iter().map(|m| m.frame.length);

@@ -7,7 +7,9 @@ use crate::candidates::Candidate;
 use crate::principles::{Entry, Exit, Step, chord_bits, groove, ring, thinner, travel};
 use crate::search::{Grid, Stage};
 use harp::Player;
-use std::collections::BTreeMap;
+use rustc_hash::FxBuildHasher;
+use std::collections::{BTreeMap, HashMap};
+use std::hash::Hash;
 use std::ops::Range;
 use std::sync::Mutex;
 
@@ -66,7 +68,7 @@ pub(crate) struct Join {
     pub entries: usize,
     prices: Vec<i64>,
     /// No pair is cheaper.
-    least: i64,
+    pub least: i64,
     kept: Vec<Kept>,
 }
 
@@ -93,6 +95,16 @@ impl Join {
 
     /// The least price of each state of the next slot, come to from the states before with the same figure.
     pub fn keep_forward(&self, runs: usize, before: &[i64], row: &mut [i64]) {
+        // The usual number, where it is known beforehand, takes half the work.
+        match runs {
+            USUAL_RUNS => self.forward(USUAL_RUNS, before, row),
+            _ => self.forward(runs, before, row),
+        }
+        row.iter_mut().filter(|p| **p > UNREACHED).for_each(|p| *p = NONE);
+    }
+
+    #[inline(always)]
+    fn forward(&self, runs: usize, before: &[i64], row: &mut [i64]) {
         for kept in &self.kept {
             let states = &before[kept.from.start * runs..kept.from.end * runs];
             let targets = row[kept.to.start * runs..kept.to.end * runs].chunks_exact_mut(runs);
@@ -102,11 +114,19 @@ impl Join {
                 }
             }
         }
-        row.iter_mut().filter(|p| **p > UNREACHED).for_each(|p| *p = NONE);
     }
 
     /// The least price after each state, going on to the states of the next slot with the same figure.
     pub fn keep_backward(&self, runs: usize, following: &[i64], row: &mut [i64]) {
+        match runs {
+            USUAL_RUNS => self.backward(USUAL_RUNS, following, row),
+            _ => self.backward(runs, following, row),
+        }
+        row.iter_mut().filter(|p| **p > UNREACHED).for_each(|p| *p = NONE);
+    }
+
+    #[inline(always)]
+    fn backward(&self, runs: usize, following: &[i64], row: &mut [i64]) {
         for kept in &self.kept {
             let states = following[kept.to.start * runs..kept.to.end * runs].chunks_exact(runs);
             for (states, prices) in states.zip(kept.prices.chunks_exact(kept.from.len())) {
@@ -114,7 +134,6 @@ impl Join {
                 targets.zip(prices).for_each(|(target, price)| lower(target, states, *price));
             }
         }
-        row.iter_mut().filter(|p| **p > UNREACHED).for_each(|p| *p = NONE);
     }
 
     /// From the least two prices of each exit those of each entry.
@@ -156,10 +175,14 @@ impl Join {
 /// Exits that are offered before the worst entry is looked at again.
 const AT_ONCE: usize = 4;
 
+/// How long a figure's run is followed where nothing else is wished ([`crate::Wishes::patience`]), and one.
+const USUAL_RUNS: usize = 5;
+
 /// A price above this was reached from nowhere.
 const UNREACHED: i64 = NONE / 2;
 
 /// Lowers each price to the one from another state, where that is less. Sums wrap: prices stay far below the limits of the number, and a check for each would be half the work.
+#[inline(always)]
 fn lower(prices: &mut [i64], from: &[i64], further: i64) {
     for (price, from) in prices.iter_mut().zip(from) {
         *price = from.wrapping_add(further).min(*price);
@@ -240,7 +263,10 @@ fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let passes = before.slot.hand == here.slot.hand;
     let mut prices = vec![0; exits.len() * entries.len()];
     for (row, x) in prices.chunks_mut(entries.len().max(1)).zip(0..).filter(|_| passes) {
-        tables.iter().for_each(|table| table.add_row(x, row));
+        let parts = tables.map(|table| (table.row(x), &table.entry_of[..row.len()]));
+        for (e, sum) in row.iter_mut().enumerate() {
+            *sum = parts.iter().map(|(prices, entry_of)| prices[entry_of[e]]).sum();
+        }
     }
     let least = prices.iter().copied().min().unwrap_or(0);
     let mut join = Join { exit_of, entry_of, entries: entries.len(), prices, least, kept: Vec::new() };
@@ -268,23 +294,29 @@ struct Table {
 }
 
 impl Table {
-    fn new<X: Ord, E: Ord>(exits: impl Iterator<Item = X>, entries: impl Iterator<Item = E>, price: impl Fn(usize, usize) -> i64) -> Table {
+    fn new<X: Hash + Eq, E: Hash + Eq>(
+        exits: impl Iterator<Item = X>,
+        entries: impl Iterator<Item = E>,
+        price: impl Fn(usize, usize) -> i64,
+    ) -> Table {
         let (exit_of, firsts) = first_places(exits);
         let (entry_of, seconds) = first_places(entries);
-        let prices = firsts.iter().flat_map(|x| seconds.iter().map(|e| price(*x, *e)).collect::<Vec<_>>()).collect();
+        let mut prices = Vec::with_capacity(firsts.len() * seconds.len());
+        for x in firsts {
+            prices.extend(seconds.iter().map(|e| price(x, *e)));
+        }
         Table { exit_of, entry_of, entries: seconds.len(), prices }
     }
 
-    fn add_row(&self, exit: usize, row: &mut [i64]) {
+    fn row(&self, exit: usize) -> &[i64] {
         let from = self.exit_of[exit] * self.entries;
-        let prices = &self.prices[from..from + self.entries];
-        row.iter_mut().zip(&self.entry_of).for_each(|(sum, e)| *sum += prices[*e]);
+        &self.prices[from..from + self.entries]
     }
 }
 
 /// A number for each different thing, in the order of first appearance, and where each first appears.
-fn first_places<T: Ord>(all: impl Iterator<Item = T>) -> (Vec<usize>, Vec<usize>) {
-    let mut numbers: BTreeMap<T, usize> = BTreeMap::new();
+fn first_places<T: Hash + Eq>(all: impl Iterator<Item = T>) -> (Vec<usize>, Vec<usize>) {
+    let mut numbers: HashMap<T, usize, FxBuildHasher> = HashMap::default();
     let mut firsts = Vec::new();
     let of = all
         .enumerate()
@@ -299,8 +331,8 @@ fn first_places<T: Ord>(all: impl Iterator<Item = T>) -> (Vec<usize>, Vec<usize>
 }
 
 /// Gives equal things one number, in the order of their first appearance.
-fn numbered<'t, T: Ord>(all: impl Iterator<Item = &'t T>) -> (Vec<usize>, Vec<&'t T>) {
-    let mut numbers: BTreeMap<&T, usize> = BTreeMap::new();
+fn numbered<'t, T: Hash + Eq>(all: impl Iterator<Item = &'t T>) -> (Vec<usize>, Vec<&'t T>) {
+    let mut numbers: HashMap<&T, usize, FxBuildHasher> = HashMap::default();
     let mut distinct = Vec::new();
     let of = all
         .map(|thing| {

@@ -70,14 +70,19 @@ fn of_slot(way: &[HeldPluck], from: Beats, length: Beats) -> Vec<HeldPluck> {
 
 /// Whether plucks are those of a way.
 pub fn is(way: &[HeldPluck], plucks: &[Pluck]) -> bool {
-    let same = |(held, pluck): (&HeldPluck, &Pluck)| (held.at, held.rolled) == (pluck.at, pluck.rolled) && held.pitches == pluck.pitches;
+    let same =
+        |(held, pluck): (&HeldPluck, &Pluck)| (held.at, held.rolled) == (pluck.at, pluck.rolled) && held.pitches[..] == pluck.pitches[..];
     way.len() == plucks.len() && way.iter().zip(plucks).all(same)
 }
 
 fn plucks(way: &[HeldPluck], length: Beats) -> Vec<Pluck> {
     let ends = way.iter().skip(1).map(|p| p.at).chain([length]);
-    let pluck =
-        |(held, end): (&HeldPluck, Beats)| Pluck { at: held.at, length: end - held.at, pitches: held.pitches.clone(), rolled: held.rolled };
+    let pluck = |(held, end): (&HeldPluck, Beats)| Pluck {
+        at: held.at,
+        length: end - held.at,
+        pitches: held.pitches.as_slice().into(),
+        rolled: held.rolled,
+    };
     way.iter().zip(ends).map(pluck).collect()
 }
 

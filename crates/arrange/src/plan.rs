@@ -9,7 +9,7 @@ use crate::candidates::{Candidate, Choices, Ground, choices};
 use crate::figures::Figures;
 use crate::joins::Joins;
 use crate::kept::Kept;
-use crate::price::{Extra, Principle};
+use crate::price::{Extra, Price, Principle};
 use crate::principles::weight::weights;
 use crate::principles::{self, Rules};
 use crate::register::Register;
@@ -139,11 +139,13 @@ fn amount(plan: &Plan) -> Amount {
 fn climb(task: &Task, joins: &Joins, plan: &mut Plan) {
     let lowest = plan.slots.iter().map(|s| s.fullness).min().unwrap_or(0);
     let steps = lowest.saturating_sub(1);
-    shift_level(task, plan, -(steps as i8));
+    let wished: Vec<(u8, Vec<Price>)> =
+        plan.slots.iter().zip(&plan.choices).map(|(s, c)| (s.fullness, c.candidates.iter().map(|c| c.price).collect())).collect();
+    lower_by(task, plan, &wished, steps);
     search_alike(task, joins, plan, if steps == 0 { Marginals::Kept } else { Marginals::Passing });
     for step in 1..=steps {
         let floor = amount(plan);
-        shift_level(task, plan, 1);
+        lower_by(task, plan, &wished, steps - step);
         search_alike(task, joins, plan, if step == steps { Marginals::Kept } else { Marginals::Passing });
         raise_to(task, joins, plan, floor);
     }
@@ -157,10 +159,16 @@ pub(crate) enum Marginals {
     Compared,
 }
 
-fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
-    for (slot, choices) in plan.slots.iter_mut().zip(&mut plan.choices) {
-        let level = slot.fullness.saturating_add_signed(by);
-        let (from, to) = (Rules::of(slot.fullness), Rules::of(level));
+/// Every slot so many levels below the wished one.
+fn lower_by(task: &Task, plan: &mut Plan, wished: &[(u8, Vec<Price>)], steps: u8) {
+    for ((slot, choices), (fullness, prices)) in plan.slots.iter_mut().zip(&mut plan.choices).zip(wished) {
+        slot.fullness = *fullness;
+        choices.candidates.iter_mut().zip(prices).for_each(|(candidate, price)| candidate.price = *price);
+        let level = fullness - steps;
+        if level == *fullness {
+            continue;
+        }
+        let (from, to) = (Rules::of(*fullness), Rules::of(level));
         if from != to && slot.chord.is_some() {
             let view = view(task, slot);
             for candidate in &mut choices.candidates {
@@ -169,7 +177,7 @@ fn shift_level(task: &Task, plan: &mut Plan, by: i8) {
         }
         if !slot.duty.last && slot.chord.is_some() {
             for candidate in &mut choices.candidates {
-                let change = principles::growth_change(slot, slot.fullness, level, &candidate.plucks);
+                let change = principles::growth_change(slot, *fullness, level, &candidate.plucks);
                 candidate.price.add(Principle::Curve, change);
             }
         }

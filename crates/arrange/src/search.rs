@@ -328,22 +328,30 @@ impl<'a> Search<'a> {
 
     fn came_from(&self, i: usize, to: (usize, usize)) -> (usize, usize) {
         let wanted = self.grid.best[i][to.0 * self.runs + to.1] - self.own(i, to.0);
+        let dearest = wanted - self.least_step(i);
         self.all_states(i - 1)
-            .find(|from| {
-                let price = self.grid.best[i - 1][from.0 * self.runs + from.1];
-                price < NONE && self.step(i, *from, to).saturating_add(price) == wanted
-            })
+            .zip(&self.grid.best[i - 1])
+            .find(|(from, price)| **price <= dearest && self.step(i, *from, to).saturating_add(**price) == wanted)
+            .map(|(from, _)| from)
             .expect("the price of a state comes from a state before it")
     }
 
     fn goes_to(&self, i: usize, from: (usize, usize)) -> (usize, usize) {
         let wanted = self.grid.after[i - 1][from.0 * self.runs + from.1];
+        let dearest = wanted - self.least_step(i);
         self.all_states(i)
-            .find(|to| {
-                let after = self.grid.after[i][to.0 * self.runs + to.1];
-                after < NONE && self.step(i, from, *to).saturating_add(after).saturating_add(self.own(i, to.0)) == wanted
-            })
+            .zip(&self.grid.after[i])
+            .map(|(to, after)| (to, after.saturating_add(self.own(i, to.0))))
+            .find(|(to, price)| *price <= dearest && self.step(i, from, *to).saturating_add(*price) == wanted)
+            .map(|(to, _)| to)
             .expect("the price after a state comes from a state after it")
+    }
+
+    /// No way into a slot is cheaper.
+    fn least_step(&self, i: usize) -> i64 {
+        let (keeps, _) = self.keeping(i);
+        let figure = keeps.into_iter().chain(self.change_prices(i)).min().unwrap_or(0);
+        self.joins.between[i - 1].least + figure
     }
 
     fn all_states(&self, i: usize) -> impl Iterator<Item = State> + '_ {

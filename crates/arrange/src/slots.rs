@@ -20,6 +20,8 @@ pub struct Slot {
     /// Absolute place.
     pub start: Beats,
     pub length: Beats,
+    /// The length in thousandths of a measure ([`counted_measure`]).
+    pub measures: i64,
     /// `None` where nothing may be plucked: pickups, before the first chord, N.C., chords too short to strike.
     pub chord: Option<Chord>,
     /// The symbol as printed.
@@ -178,6 +180,7 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         at: span.at,
         start: tune.starts[span.measure] + span.at,
         length: span.length,
+        measures: span.length.thousandths_of(counted_measure(&frame.meter)).max(1),
         text: span.text.clone(),
         full_measure: span.at.is_zero() && frame.is_full() && span.length == frame.meter.length(),
         key: frame.key.clone(),

@@ -82,9 +82,16 @@ pub struct Sung {
     pub hand: Hand,
     /// Positions of the strings, lowest first.
     pub strings: Vec<i32>,
+    /// The same, a bit each ([`string_bit`]).
+    pub string_bits: u64,
     /// One bit for each pitch class that sounds.
     pub classes: u16,
     pub top_midi: i32,
+}
+
+/// A string's bit in a set of strings; C0 has the lowest, and no harp has more than sixty-four above it.
+pub fn string_bit(position: i32) -> u64 {
+    1 << position.clamp(0, 63)
 }
 
 impl Sung {
@@ -386,9 +393,10 @@ fn sung(sheet: &LeadSheet, starts: &[Beats], melody_in: &[Hand]) -> Vec<Sung> {
             let mut strings: Vec<i32> = note.pitches.iter().map(|p| p.position()).collect();
             strings.sort();
             strings.dedup();
+            let string_bits = strings.iter().fold(0, |bits, s| bits | string_bit(*s));
             let classes = note.pitches.iter().fold(0, |bits, p| bits | 1 << p.pitch_class());
             let top_midi = note.top().map_or(0, |p| p.midi());
-            all.push(Sung { on, off, hand: *hand, strings, classes, top_midi });
+            all.push(Sung { on, off, hand: *hand, strings, string_bits, classes, top_midi });
         }
     }
     all

@@ -27,9 +27,12 @@ pub struct View<'a> {
     pub classes: u16,
     /// The same, of the notes that are plainly heard: those that begin on a strong beat or last a beat.
     pub plain: u16,
-    /// Letter and pitch class of each single note of the melody during the slot.
-    pub letters: Vec<(i32, i32)>,
+    /// For each letter, the pitch classes that single notes of the melody give it during the slot, a bit each.
+    pub letters: [u16; 7],
     pub chord: Option<ChordFacts>,
+    /// The chord's third and seventh.
+    pub third: Option<Telling>,
+    pub seventh: Option<Telling>,
     /// The last melody note before the measure ends is held two beats or more.
     pub ends_held: bool,
 }
@@ -50,6 +53,18 @@ pub struct ChordFacts {
     pub slash: bool,
     /// All pitch classes, sorted.
     pub classes: Vec<i32>,
+}
+
+/// A tone that tells a chord from others, and what the tune has against it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Telling {
+    pub class: i32,
+    /// The key has another tone on this letter.
+    pub foreign: bool,
+    /// The tune has another tone on this letter.
+    pub contradicted: bool,
+    /// All that the melody has here is one long note a semitone above it: a fourth that holds the third away.
+    pub suspended: bool,
 }
 
 impl ChordFacts {
@@ -104,16 +119,30 @@ impl<'a> View<'a> {
         let plainly = |n: &&Sung| n.off - n.on >= beat.min(Beats::QUARTER) || slot.strong_beats.contains(&n.on);
         let plain = melody.iter().filter(during).filter(plainly).fold(0, |bits, n| bits | n.classes);
         let single = melody.iter().filter(during).filter(|n| n.strings.len() == 1);
-        let mut letters: Vec<(i32, i32)> = single.map(|n| (n.low().rem_euclid(7), n.top_midi.rem_euclid(12))).collect();
-        letters.extend(slot.doubted);
-        letters.sort_unstable();
-        letters.dedup();
+        let mut letters = [0; 7];
+        for (letter, class) in single.map(|n| (n.low(), n.top_midi)).chain(slot.doubted) {
+            letters[letter.rem_euclid(7) as usize] |= 1u16 << class.rem_euclid(12);
+        }
+        let held = |n: &Sung| n.on <= Beats::ZERO && n.off >= slot.length && n.off - n.on >= beat * 2;
+        let held = melody.iter().any(held);
+        let telling = |tone: fn(&Chord) -> Option<music::ChordTone>| {
+            let name = slot.chord.as_ref().and_then(|c| Some(c.name_of(tone(c)?)))?;
+            let class = name.pitch_class();
+            Some(Telling {
+                class,
+                foreign: slot.key.alter(name.step) != name.alter,
+                contradicted: letters[name.step as usize] & !(1 << class) != 0,
+                suspended: held && classes == 1 << (class + 1).rem_euclid(12),
+            })
+        };
         let ends_held = melody.iter().filter(during).max_by_key(|n| n.on).is_some_and(|n| n.off - n.on >= beat * 2);
         View {
             beats: beats(slot, &melody, beat),
             holds: holds(slot, &melody),
             measure_length: slot.meter.length(),
             chord: slot.chord.as_ref().map(ChordFacts::of),
+            third: telling(Chord::third),
+            seventh: telling(Chord::seventh),
             clock: tune.clock.local(slot.start, slot.start - beat, slot.end() + beat),
             slot,
             player,

@@ -6,17 +6,19 @@
 
 pub mod above;
 
+use crate::hand_time::Strings;
 use crate::register::Register;
 use crate::slots::Slot;
 use harp::Instrument;
 use music::{Chord, ChordTone, Pitch, PitchName};
+use smallvec::smallvec;
 
 /// A bass and what can stand above it.
 #[derive(Clone, Debug)]
 pub struct Bass {
     pub pitch: Pitch,
     /// Shapes of one, two and three tones, lowest first, the likeliest first.
-    pub shapes: [Vec<Vec<Pitch>>; 3],
+    pub shapes: [Vec<Strings>; 3],
     /// Other tones of the chord for a bass that moves.
     pub others: Vec<Pitch>,
     /// Tones that lead by step to the likeliest next bass.
@@ -134,12 +136,12 @@ fn shapes(
     register: Register,
     third: Option<i32>,
     in_key: impl Fn(&Pitch) -> bool,
-) -> [Vec<Vec<Pitch>>; 3] {
-    let mut all: [Vec<(i64, Vec<Pitch>)>; 3] = Default::default();
+) -> [Vec<Strings>; 3] {
+    let mut all: [Vec<(i64, Strings)>; 3] = Default::default();
     for (i, (d1, a)) in above.iter().enumerate() {
         let from = a.position() - bass.position();
         // One tone above a bass is a tenth, a sixth, a fifth or an octave away.
-        all[0].push((likely(bass, &[*a], &[*d1], register), vec![*a]));
+        all[0].push((likely(bass, &[*a], &[*d1], register), smallvec![*a]));
         if from > LOWER_UP_TO {
             continue;
         }
@@ -150,7 +152,7 @@ fn shapes(
             if b.position() <= a.position() {
                 continue;
             }
-            all[1].push((likely(bass, &[*a, *b], &[*d1, *d2], register), vec![*a, *b]));
+            all[1].push((likely(bass, &[*a, *b], &[*d1, *d2], register), smallvec![*a, *b]));
             for (d3, c) in above.iter().skip(j + 1) {
                 if c.position() - a.position() > WIDEST + 3 {
                     break;
@@ -158,13 +160,14 @@ fn shapes(
                 if c.position() <= b.position() {
                     continue;
                 }
-                all[2].push((likely(bass, &[*a, *b, *c], &[*d1, *d2, *d3], register), vec![*a, *b, *c]));
+                all[2].push((likely(bass, &[*a, *b, *c], &[*d1, *d2, *d3], register), smallvec![*a, *b, *c]));
             }
         }
     }
     let mut size = 0;
     all.map(|mut shapes| {
-        shapes.sort_by_key(|(price, shape)| (*price, shape.iter().map(|p| p.position()).collect::<Vec<_>>()));
+        let position = |shape: &Strings, at: usize| shape.get(at).map(|p| p.position());
+        shapes.sort_by_key(|(price, shape)| (*price, [0, 1, 2].map(|at| position(shape, at))));
         let (mut within_the_key, mut open) = (0, 0);
         let mut kept = Vec::new();
         for (_, shape) in shapes {
@@ -193,10 +196,10 @@ fn likely(bass: Pitch, shape: &[Pitch], degrees: &[i32], register: Register) -> 
         }
         below = *pitch;
     }
-    let mut seen = vec![bass.pitch_class()];
-    for pitch in shape {
-        price += if seen.contains(&pitch.pitch_class()) { 60 } else { 0 };
-        seen.push(pitch.pitch_class());
+    let mut seen = 1u16 << bass.pitch_class();
+    for class in shape.iter().map(|p| 1 << p.pitch_class()) {
+        price += if seen & class != 0 { 60 } else { 0 };
+        seen |= class;
     }
     let third = degrees.iter().position(|d| matches!(d, 3));
     price += match third {

@@ -116,7 +116,7 @@ impl Arrangement {
         let here = way.plucks.iter().filter(|(slot, _)| self.plan.slots[**slot].measure == measure);
         let begins = here.flat_map(|(slot, plucks)| {
             let at = self.plan.slots[*slot].at;
-            plucks.iter().map(move |p| (at + p.at, Some((p.pitches.clone(), p.rolled))))
+            plucks.iter().map(move |p| (at + p.at, Some((p.pitches.to_vec(), p.rolled))))
         });
         hands::line(begins.collect(), self.tune.sheet.measures[measure].frame.length)
     }

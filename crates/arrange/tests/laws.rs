@@ -214,7 +214,7 @@ proptest! {
             let moved = |p: &Pitch| p.up(octave);
             let (a, b) = (&below.choices[i].candidates[*a].plucks, &above.choices[i].candidates[*b].plucks);
             let raised: Vec<Vec<Pitch>> = a.iter().map(|p| p.pitches.iter().map(moved).collect()).collect();
-            prop_assert_eq!(raised, b.iter().map(|p| p.pitches.clone()).collect::<Vec<_>>());
+            prop_assert_eq!(raised, b.iter().map(|p| p.pitches.to_vec()).collect::<Vec<_>>());
         }
     }
 

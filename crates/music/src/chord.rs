@@ -194,6 +194,10 @@ impl Chord {
     }
 
     fn tone(&self, degrees: &[i32]) -> Option<ChordTone> {
+        if self.degrees.is_empty() && self.kind != Other {
+            let own = |degree: &i32| self.kind.tones().iter().find(|(d, _)| d == degree);
+            return degrees.iter().find_map(own).map(|&(degree, semitones)| ChordTone { degree, semitones });
+        }
         let tones = self.tones();
         degrees.iter().find_map(|d| tones.iter().find(|t| t.degree == *d).copied())
     }

@@ -87,6 +87,9 @@ impl Beats {
     /// The ratio to `other` in thousandths, rounded down; the planner's prices count in these.
     pub fn thousandths_of(self, other: Beats) -> i64 {
         assert!(other.0 != 0, "a length to compare with is longer than nothing");
+        if let Some(parts) = self.0.checked_mul(1000) {
+            return parts / other.0;
+        }
         (i128::from(self.0) * 1000 / i128::from(other.0)) as i64
     }
 

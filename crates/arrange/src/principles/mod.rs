@@ -17,7 +17,7 @@ use tones::{bass, doubling, lone, open_below, room};
 
 use crate::hand_time::{Pluck, distance};
 use crate::price::{Price, Principle};
-use crate::slots::{Pace, Slot, counted_measure};
+use crate::slots::{Pace, Slot};
 use crate::view::{ChordFacts, Manner, View};
 use harp::Fluency;
 use music::{Beats, Hand};
@@ -248,23 +248,25 @@ pub fn target(fullness: u8, pace: Pace) -> i64 {
 /// one. Only the product of target and notes depends on the level, and it is kept exact, so that an optimal plan's notes cannot fall when
 /// the level rises.
 fn growth(view: &View, plucks: &[Pluck]) -> i64 {
-    growth_at(view.slot, view.slot.fullness, plucks)
+    let (slot, notes) = (view.slot, heard(plucks));
+    let first = notes.min(1_000);
+    let squared = first * first / slot.measures.max(500) + (notes * notes - first * first) / slot.measures;
+    let own = weights().fullness * (squared * 1_000 - 2 * notes * slot.offset) / 1_000_000;
+    own + growth_by_level(slot, slot.fullness, notes)
 }
 
-fn growth_at(slot: &Slot, fullness: u8, plucks: &[Pluck]) -> i64 {
-    let measures = slot.length.thousandths_of(counted_measure(&slot.meter)).max(1);
-    let (notes, wished) = (heard(plucks), target(fullness, slot.pace));
-    let first = notes.min(1_000);
-    let squared = first * first / measures.max(500) + (notes * notes - first * first) / measures;
-    let own = weights().fullness * (squared * 1_000 - 2 * notes * slot.offset) / 1_000_000;
-    let by_level = 2 * weights().fullness * notes * wished / 1_000_000;
+/// The part of it that depends on the level.
+fn growth_by_level(slot: &Slot, fullness: u8, notes: i64) -> i64 {
+    let wished = target(fullness, slot.pace);
+    let by_notes = 2 * weights().fullness * notes * wished / 1_000_000;
     let whole = wished + slot.offset;
-    own - by_level + weights().fullness * (whole * whole / 1_000 * measures) / 1_000_000
+    weights().fullness * (whole * whole / 1_000 * slot.measures) / 1_000_000 - by_notes
 }
 
 /// What another level of fullness changes in the price: the term linear in the notes, and the constant.
 pub fn growth_change(slot: &Slot, from: u8, to: u8, plucks: &[Pluck]) -> i64 {
-    growth_at(slot, to, plucks) - growth_at(slot, from, plucks)
+    let notes = heard(plucks);
+    growth_by_level(slot, to, notes) - growth_by_level(slot, from, notes)
 }
 
 fn inner_travel(view: &View, plucks: &[Pluck]) -> i64 {

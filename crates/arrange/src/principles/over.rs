@@ -89,9 +89,8 @@ fn room(view: &View, plucks: &[Pluck]) -> i64 {
             };
             nearest = nearest.min(gap);
         }
-        let retaken = |n: &&crate::tune::Sung| {
-            n.on > pluck.at && view.between(pluck.at, n.on) < soon && pluck.pitches.iter().any(|p| n.strings.contains(&p.position()))
-        };
+        let retaken =
+            |n: &&crate::tune::Sung| n.on > pluck.at && view.between(pluck.at, n.on) < soon && pluck.string_bits() & n.string_bits != 0;
         sum += weights().string_retaken * view.melody.iter().filter(retaken).count() as i64;
     }
     let far = if nearest < i32::MAX { i64::from((nearest - 7).max(0)) } else { 0 };

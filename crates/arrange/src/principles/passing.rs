@@ -10,10 +10,11 @@ use crate::slots::Slot;
 use harp::Fluency;
 use harp::ring::RingModel;
 use music::{Beats, Hand, LocalClock, Seconds};
+use smallvec::SmallVec;
 use std::sync::LazyLock;
 
 /// How the left hand leaves a slot.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Exit {
     /// Lowest and highest string of the last pluck; `None` after a rest.
     pub hand: Option<(i32, i32)>,
@@ -36,7 +37,7 @@ pub struct Exit {
 }
 
 /// How the left hand comes into a slot.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Entry {
     pub hand: Option<(i32, i32)>,
     pub after_start: Seconds,
@@ -51,7 +52,7 @@ pub struct Entry {
 }
 
 /// The moments at which a slot is plucked, as far as one slot is compared with the next: under held notes, or otherwise inside a phrase.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Groove {
     held: bool,
     /// Sixths of a quarter note, a bit each, from the start of the slot.
@@ -85,7 +86,7 @@ pub fn groove(before: Option<Groove>, here: Option<Groove>) -> i64 {
 }
 
 /// The bass of a slot and the strings above it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Line {
     /// Position and MIDI number.
     pub bass: Option<(i32, i32)>,
@@ -97,11 +98,21 @@ impl Line {
     /// Over a melody in the left hand there is no bass, and all strings are the shape.
     fn of(hand: Hand, plucks: &[Pluck]) -> Line {
         let bass = plucks.first().filter(|_| hand == Hand::Left).map(|p| (p.low(), p.pitches[0].midi()));
-        let mut strings: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
+        let mut strings: SmallVec<[i32; 16]> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
         strings.sort_unstable_by(|a, b| b.cmp(a));
         strings.dedup();
         let mut above = strings.into_iter().filter(|s| bass.is_none_or(|b| *s > b.0 + 1));
         Line { bass, shape: [above.next(), above.next(), above.next()] }
+    }
+
+    /// The strings of the shape.
+    fn strings<'r>(&self, room: &'r mut [i32; 3]) -> &'r [i32] {
+        let mut count = 0;
+        for string in self.shape.into_iter().flatten() {
+            room[count] = string;
+            count += 1;
+        }
+        &room[..count]
     }
 }
 
@@ -114,22 +125,21 @@ pub fn exit(
     fluency: Fluency,
     register: Register,
 ) -> Exit {
-    let length = slot.length;
     let last = plucks.last();
-    let to_end = |p: &Pluck| clock.between(p.at, length);
-    let near = |p: &&Pluck| to_end(p) < fluency.same_string();
+    let to_end: SmallVec<[Seconds; 8]> = plucks.iter().map(|p| clock.between(p.at, slot.length)).collect();
+    let near = plucks.iter().zip(&to_end).filter(|(_, time)| **time < fluency.same_string());
     Exit {
         hand: last.map(|p| (p.low(), p.high())),
-        before_end: last.map_or(Seconds::ZERO, to_end),
-        recent: plucks.iter().filter(near).flat_map(|p| p.pitches.iter().map(|q| (q.position(), to_end(p)))).collect(),
+        before_end: to_end.last().copied().unwrap_or(Seconds::ZERO),
+        recent: near.flat_map(|(p, time)| p.pitches.iter().map(|q| (q.position(), *time))).collect(),
         line: Line::of(slot.hand, plucks),
         seventh: seventh_of(slot, plucks),
         lead,
-        ringing: ringing_on(plucks, length, clock, register),
+        ringing: ringing_on(plucks, &to_end, register),
         low_bass: plucks
             .first()
             .filter(|_| slot.hand == Hand::Left)
-            .filter(|p| rings_on(p.low() - 7 * register.octaves, to_end(p)) == Some(0))
+            .filter(|p| rings_on(p.low() - 7 * register.octaves, to_end[0]) == Some(0))
             .map(Pluck::low),
         groove,
         rate: if slot.duty.before_close && slot.hand == Hand::Left { rate(slot, plucks) } else { 0 },
@@ -154,12 +164,11 @@ fn rings_on(position: i32, since: Seconds) -> Option<usize> {
     (position < MIDDLE && MODEL.time(position) >= since + HEARD).then_some(usize::from(position >= LOW))
 }
 
-fn ringing_on(plucks: &[Pluck], length: Beats, clock: &LocalClock, register: Register) -> [u16; 2] {
+fn ringing_on(plucks: &[Pluck], to_end: &[Seconds], register: Register) -> [u16; 2] {
     let mut ringing = [0; 2];
-    for pluck in plucks {
-        let since = clock.between(pluck.at, length);
+    for (pluck, since) in plucks.iter().zip(to_end) {
         for pitch in &pluck.pitches {
-            if let Some(which) = rings_on(pitch.position() - 7 * register.octaves, since) {
+            if let Some(which) = rings_on(pitch.position() - 7 * register.octaves, *since) {
                 ringing[which] |= 1 << pitch.pitch_class();
             }
         }
@@ -360,32 +369,33 @@ impl Step {
 
     /// The strings above the bass going on: common tones stay, others move a string or two, a seventh stays or falls.
     pub fn shape(&self, from: Line, seventh: Option<i32>, to: Line) -> i64 {
-        let strings = |line: &Line| line.shape.into_iter().flatten();
-        if strings(&from).next().is_none() || strings(&to).next().is_none() {
+        let (mut room, mut more) = ([0; 3], [0; 3]);
+        let (left, come) = (from.strings(&mut room), to.strings(&mut more));
+        if left.is_empty() || come.is_empty() {
             return 0;
         }
-        let nearest = |s: i32| strings(&from).map(|f| (f - s).abs()).min().unwrap_or(0);
+        let nearest = |s: i32| left.iter().map(|f| (f - s).abs()).min().unwrap_or(0);
         let by = if self.above { weights().shape_moves_above } else { weights().shape_moves };
-        let mut sum: i64 = strings(&to).map(|s| by * i64::from((nearest(s) - 1).clamp(0, 6))).sum();
+        let mut sum: i64 = come.iter().map(|s| by * i64::from((nearest(*s) - 1).clamp(0, 6))).sum();
         if self.same_chord {
             return sum / 2;
         }
-        let ways: Vec<i32> = strings(&from).zip(strings(&to)).map(|(f, t)| t - f).collect();
-        let bass = from.bass.zip(to.bass).map(|(f, t)| t.0 - f.0);
-        if ways.len() >= 2 && ways[0] != 0 && ways.iter().all(|w| Some(*w) == bass) {
-            sum += weights().moved_bodily;
-        }
-        let over = |line: &Line| line.shape.into_iter().flatten().last().zip(line.bass).map(|(low, bass)| low - bass.0);
-        if bass.is_some_and(|by| by != 0) && over(&from) == Some(FIFTH) && over(&to) == Some(FIFTH) {
-            sum += weights().parallel_fifths;
+        if let Some(by) = from.bass.zip(to.bass).map(|(f, t)| t.0 - f.0).filter(|by| *by != 0) {
+            if left.len().min(come.len()) >= 2 && left.iter().zip(come).all(|(f, t)| t - f == by) {
+                sum += weights().moved_bodily;
+            }
+            let over = |line: &Line, strings: &[i32]| strings.last().zip(line.bass).map(|(low, bass)| low - bass.0);
+            if over(&from, left) == Some(FIFTH) && over(&to, come) == Some(FIFTH) {
+                sum += weights().parallel_fifths;
+            }
         }
         if let Some(letter) = self.leading {
-            let left = |s: i32| strings(&to).all(|t| t != s + 1 && t != s);
-            let hanging = strings(&from).filter(|s| s.rem_euclid(7) == letter && left(*s)).count() as i64;
+            let hangs = |s: i32| come.iter().all(|t| *t != s + 1 && *t != s);
+            let hanging = left.iter().filter(|s| s.rem_euclid(7) == letter && hangs(**s)).count() as i64;
             sum += weights().leading_third_left_hanging * hanging;
         }
         if let Some(seventh) = seventh {
-            let goes = |way: i32| strings(&to).any(|s| s == seventh + way);
+            let goes = |way: i32| come.contains(&(seventh + way));
             let stays = goes(0) && self.next & self.seventh.map_or(0, |c| 1 << c) != 0;
             if !goes(-1) && !stays && self.next != 0 {
                 sum += weights().seventh_left_hanging;

@@ -4,8 +4,20 @@ use super::Rules;
 use super::weight::weights;
 use crate::hand_time::Pluck;
 use crate::slots::Slot;
-use crate::view::{ChordFacts, View};
-use music::Beats;
+use crate::tune::string_bit;
+use crate::view::{ChordFacts, Telling, View};
+use music::{Beats, Pitch};
+use smallvec::SmallVec;
+
+/// Pitch classes, a bit each.
+fn classes(plucks: &[Pluck]) -> u16 {
+    plucks.iter().flat_map(|p| &p.pitches).fold(0, |bits, p| bits | 1 << p.pitch_class())
+}
+
+/// Strings, a bit each.
+fn strings<'p>(pitches: impl Iterator<Item = &'p Pitch>) -> u64 {
+    pitches.fold(0, |bits, p| bits | string_bit(p.position()))
+}
 
 /// The plucks that are heard as the chord: without the low tones that lead or walk by step to the bass of the next phrase.
 pub(crate) fn chordal<'p>(slot: &Slot, plucks: &'p [Pluck]) -> &'p [Pluck] {
@@ -28,7 +40,7 @@ pub(super) fn lone(view: &View, plucks: &[Pluck]) -> i64 {
     if !view.slot.counts() || plucks.is_empty() {
         return 0;
     }
-    let tones = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
+    let tones = classes(plucks);
     let highest = plucks.iter().map(Pluck::high).max().unwrap_or(0) - 7 * view.register.octaves;
     let bass_only = if view.slot.next_bass.is_none() && plucks.len() > 1 && highest <= CLOSE_FROM { weights().bass_only } else { 0 };
     bass_only
@@ -96,7 +108,7 @@ fn leading_out(slot: &Slot, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let tone = lead.pitches[0];
     let steps = (lead.low() - first.low()).unsigned_abs() as usize;
     let crooked = super::passing::crooked(steps, (tone.midi() - first.pitches[0].midi()).abs());
-    let rings = |p: &music::Pitch| (p.midi() - tone.midi()).rem_euclid(12) == 6;
+    let rings = |p: &Pitch| (p.midi() - tone.midi()).rem_euclid(12) == 6;
     let sours = !chord.classes.contains(&tone.pitch_class()) && plucks.iter().flat_map(|p| &p.pitches).any(rings);
     let if_so = |fault: bool, price: i64| if fault { price } else { 0 };
     if_so(crooked, weights().crooked_step) + if_so(sours, weights().lead_sours)
@@ -113,9 +125,9 @@ fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let low = plucks[0].low();
     // C2 is string 14; on a harp without it all ways pay the same for that.
     let lowest = 14 + chord.bass_step + 7 * view.register.octaves;
-    let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
+    let strings = strings(plucks.iter().flat_map(|p| &p.pitches)).count_ones();
     let has = |class: Option<i32>| class.is_none_or(|c| plucks.iter().flat_map(|p| &p.pitches).any(|q| q.pitch_class() == c));
-    let lacking = 2 * i64::from(!has(chord.third)) + i64::from(!has(chord.fifth)) + i64::from(strings.len() < 4);
+    let lacking = 2 * i64::from(!has(chord.third)) + i64::from(!has(chord.fifth)) + i64::from(strings < 4);
     let goes_on = view.melody.iter().any(|n| n.on > Beats::ZERO && n.on < view.slot.length);
     let holds = view.melody.iter().any(|n| n.on.is_zero() && view.between(n.on.max(Beats::ZERO), n.off.min(view.slot.length)) >= LONG);
     let ends_thin = match plucks.last().map_or(0, |p| p.pitches.len()) {
@@ -145,8 +157,8 @@ pub fn lowest_of(semitones: i32) -> Option<i32> {
 
 pub(super) fn open_below(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     let register = view.register;
-    let mut heard: Vec<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi() - register.semitones())).collect();
-    heard.sort();
+    let mut heard: SmallVec<[i32; 16]> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.midi() - register.semitones())).collect();
+    heard.sort_unstable();
     heard.dedup();
     let root = chord.root;
     let mut sum = 0;
@@ -188,11 +200,11 @@ fn spacing(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
     };
     let narrow = if highest == bass { 0 } else { weights().narrow * i64::from((open - (highest - bass)).max(0)) };
     let high = weights().high_string * i64::from((highest - up - HIGH_FROM).max(0));
-    let crowded = |w: &[music::Pitch]| w[1].position() - w[0].position() < 3 && w[0].position() - up < LOW_UNTIL;
+    let crowded = |w: &[Pitch]| w[1].position() - w[0].position() < 3 && w[0].position() - up < LOW_UNTIL;
     let crowds = plucks.iter().filter(|p| p.pitches.windows(2).any(crowded)).count() as i64;
     let seconds: i64 = plucks.iter().map(|p| p.pitches.windows(2).filter(|w| w[1].position() - w[0].position() == 1).count() as i64).sum();
-    let above: std::collections::BTreeSet<i32> = pitches().map(|p| p.position()).filter(|p| *p > bass).collect();
-    let rings = weights().ringing_second * above.iter().filter(|p| above.contains(&(**p + 1))).count() as i64;
+    let above = strings(pitches().filter(|p| p.position() > bass));
+    let rings = weights().ringing_second * i64::from((above & above >> 1).count_ones());
     let no_floor = weights().high_bass * i64::from((bass - up - CLOSE_FROM).max(0));
     weights().low_and_close * crowds + weights().second * seconds + rings + close + narrow + high + no_floor + opening(plucks, bass - up)
 }
@@ -254,32 +266,26 @@ pub(super) fn room(view: &View, plucks: &[Pluck]) -> i64 {
     let mut sum = 0;
     let mut widest = 0;
     for pluck in plucks {
-        let near = view.melody.iter().filter(|n| n.off > pluck.at - half && n.on < pluck.at + view.beat);
+        let (from, to, high) = (pluck.at - half, pluck.at + view.beat, pluck.high());
+        let near = view.melody.iter().filter(|n| n.off > from && n.on < to);
         let lowest = near.clone().map(|n| n.low()).min();
         if let Some(low) = lowest {
-            let gap = low - pluck.high();
+            let gap = low - high;
             // A finger that has just left its string is in the way of the next string only.
             let sounding = || near.clone().filter(|n| n.off > pluck.at).map(|n| n.low()).min();
             sum += match gap {
                 ..=1 => weights().hands_touch,
-                2 if sounding().is_some_and(|low| low - pluck.high() <= 2) => weights().hands_close,
+                2 if sounding().is_some_and(|low| low - high <= 2) => weights().hands_close,
                 _ => 0,
             };
             widest = widest.max(gap);
         }
-        let retaken = |n: &&crate::tune::Sung| {
-            n.on > pluck.at && view.between(pluck.at, n.on) < soon && pluck.pitches.iter().any(|p| n.strings.contains(&p.position()))
-        };
+        let taken = pluck.string_bits();
+        let retaken = |n: &&crate::tune::Sung| n.string_bits & taken != 0 && n.on > pluck.at && view.between(pluck.at, n.on) < soon;
         sum += weights().string_retaken * view.melody.iter().filter(retaken).count() as i64;
     }
     let bass_only = plucks.iter().all(|p| p.pitches.len() == 1) && plucks.len() == 1;
     if widest > 11 && !bass_only { sum + weights().hollow } else { sum }
-}
-
-/// Whether all that the melody has here is one long note a semitone above this tone: a fourth that holds the third away.
-fn suspended(view: &View, class: i32) -> bool {
-    let above = 1 << (class + 1).rem_euclid(12);
-    view.classes == above && view.melody.iter().any(|n| n.on <= Beats::ZERO && n.off >= view.slot.length && n.off - n.on >= view.beat * 2)
 }
 
 /// From this fullness on the chord before a close has three strings or more.
@@ -289,7 +295,7 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     if !view.slot.counts() || plucks.is_empty() {
         return 0;
     }
-    let left = plucks.iter().flat_map(|p| &p.pitches).fold(0u16, |bits, p| bits | 1 << p.pitch_class());
+    let left = classes(plucks);
     let heard = left | view.classes;
     let plainly = left | view.plain;
     let tones = chord.classes.iter().filter(|c| heard & (1 << **c) != 0).count();
@@ -302,7 +308,7 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     if !has(left, chord.root) && chord.classes.len() > 2 {
         sum += if has(heard, chord.root) { weights().root_in_the_tune } else { weights().no_root };
     }
-    let against = |p: &music::Pitch| view.letters.iter().any(|(letter, class)| *letter == p.step.index() && *class != p.pitch_class());
+    let against = |p: &Pitch| view.letters[p.step as usize] & !(1 << p.pitch_class()) != 0;
     if plucks.iter().flat_map(|p| &p.pitches).any(against) {
         sum += weights().cross_relation;
     }
@@ -312,21 +318,16 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
     };
     sum += weights().clash_struck * plucks.iter().filter(struck).count() as i64;
     for class in [chord.third, chord.seventh].into_iter().flatten() {
-        let of_class: std::collections::BTreeSet<i32> =
-            plucks.iter().flat_map(|p| &p.pitches).filter(|q| q.pitch_class() == class).map(|q| q.position()).collect();
-        sum += weights().tendency_doubled * (of_class.len() as i64 - 1).max(0);
+        let of_class = strings(plucks.iter().flat_map(|p| &p.pitches).filter(|q| q.pitch_class() == class));
+        sum += weights().tendency_doubled * (i64::from(of_class.count_ones()) - 1).max(0);
     }
     if let Some(class) = chord.seventh.filter(|class| left & (1 << class) == 0) {
         sum += if plainly & (1 << class) == 0 { weights().no_seventh } else { weights().seventh_in_the_tune };
         sum += if view.slot.duty.approach { weights().seventh_lent_at_a_close } else { 0 };
     }
-    let doubtful = |name: &music::PitchName| {
-        let class = name.pitch_class();
-        plainly & (1 << class) == 0 && view.letters.iter().any(|(letter, other)| *letter == name.step.index() && *other != class)
-            || suspended(view, class)
-    };
-    let third = view.slot.chord.as_ref().and_then(|c| Some(c.name_of(c.third()?))).filter(|n| !doubtful(n));
-    if let Some(class) = third.map(|n| n.pitch_class()).filter(|class| left & (1 << class) == 0) {
+    let doubtful = |tone: &Telling| plainly & (1 << tone.class) == 0 && tone.contradicted || tone.suspended;
+    let third = view.third.filter(|tone| !doubtful(tone));
+    if let Some(class) = third.map(|tone| tone.class).filter(|class| left & (1 << class) == 0) {
         let corner = view.slot.duty.section_first || view.slot.duty.cadence || chord.leads;
         sum += match plainly & (1 << class) == 0 {
             true if corner => weights().no_third_at_a_corner,
@@ -335,20 +336,17 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
         };
         sum += if view.slot.duty.approach { weights().third_lent_at_a_close } else { 0 };
     }
-    if chord.third.is_some_and(|third| left & (1 << third) != 0 && suspended(view, third)) {
-        sum += weights().against_a_suspension;
-    }
-    if chord.third.is_some_and(|third| suspended(view, third)) {
+    if let Some(third) = view.third.filter(|tone| tone.suspended) {
+        sum += if left & (1 << third.class) != 0 { weights().against_a_suspension } else { 0 };
         sum += weights().busy_under_a_suspension * (plucks.len() as i64 - 2).max(0);
     }
-    let strings: std::collections::BTreeSet<i32> = plucks.iter().flat_map(|p| p.pitches.iter().map(|q| q.position())).collect();
-    if view.slot.duty.approach && view.slot.fullness >= BODY_FROM && strings.len() < 3 {
+    if view.slot.duty.approach && view.slot.fullness >= BODY_FROM && strings(plucks.iter().flat_map(|p| &p.pitches)).count_ones() < 3 {
         sum += weights().thin_approach;
     }
-    let telling = view.slot.chord.iter().flat_map(|c| [c.third(), c.seventh()].into_iter().flatten().map(|tone| c.name_of(tone)));
-    let untold = telling.filter(|n| view.slot.key.alter(n.step) != n.alter && plainly & (1 << n.pitch_class()) == 0 && !doubtful(n));
+    let telling = [view.third, view.seventh].into_iter().flatten();
+    let untold = telling.filter(|tone| tone.foreign && plainly & (1 << tone.class) == 0 && !doubtful(tone));
     sum += weights().telling_tone * untold.count() as i64;
-    let empty = |low: &music::Pitch, high: &music::Pitch| matches!((high.midi() - low.midi()).rem_euclid(12), 0 | 7);
+    let empty = |low: &Pitch, high: &Pitch| matches!((high.midi() - low.midi()).rem_euclid(12), 0 | 7);
     let hollow = |p: &&Pluck| match &p.pitches[..] {
         [low, high] => empty(low, high),
         [low, middle, high] => empty(low, middle) && empty(low, high),
@@ -361,6 +359,9 @@ pub(super) fn doubling(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64
         sum += if has_new { 0 } else { weights().change_unheard };
     }
     let sharp = 1u16 << (view.slot.key.tonic().pitch_class() - 1).rem_euclid(12);
+    if left & sharp == 0 {
+        return sum;
+    }
     let together = |p: &&Pluck| {
         p.pitches.iter().any(|q| sharp & (1 << q.pitch_class()) != 0) && view.melody.iter().any(|n| n.on == p.at && n.classes & sharp != 0)
     };

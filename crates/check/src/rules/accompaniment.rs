@@ -73,7 +73,7 @@ fn plucks(score: &Score, slot: &Slot) -> Vec<Pluck> {
         .map(|n| {
             let mut pitches = n.pitches.clone();
             pitches.sort_by_key(|p| p.position());
-            Pluck { at: n.at - slot.at, length: n.length, pitches, rolled: n.rolled }
+            Pluck { at: n.at - slot.at, length: n.length, pitches: pitches.into(), rolled: n.rolled }
         })
         .collect()
 }

@@ -71,10 +71,14 @@ pub fn fingers(score: &mut Score, player: &Player, shown: Shown) {
     if shown == Shown::None && !score.measures.iter().any(own) {
         return;
     }
-    for hand in [Hand::Right, Hand::Left] {
-        let found = fingered(score, hand, player);
-        print(score, hand, &found, shown);
-    }
+    // Neither hand's fingers ask what the other's are.
+    let (right, left) = std::thread::scope(|scope| {
+        let right = scope.spawn(|| fingered(score, Hand::Right, player));
+        let left = fingered(score, Hand::Left, player);
+        (right.join().expect("fingering does not panic"), left)
+    });
+    print(score, Hand::Right, &right, shown);
+    print(score, Hand::Left, &left, shown);
 }
 
 fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
