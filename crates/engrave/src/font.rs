@@ -1,11 +1,13 @@
-//! The letters and music signs that every page is drawn with.
+//! The letters and music signs that every page is drawn with; what shapes them is known here alone.
 //!
 //! The engraving library's data carries its text font (Liberation Serif, SIL Open Font Licence 1.1) and its music font
 //! (Leipzig, the same licence) as WOFF2. They are unpacked once; nothing is ever taken from the machine, so that a page
 //! looks the same everywhere.
 
 use base64::Engine;
-use rustybuzz::ttf_parser::{GlyphId, OutlineBuilder};
+use harfrust::font::Font as Opened;
+use harfrust::font::glyph::outline::{DrawMemory, DrawOptions, PathSink};
+use harfrust::{Buffer, Direction, Feature, GlyphId, ShapeOptions, ShaperFont, Tag};
 use std::sync::OnceLock;
 
 /// One of the five fonts.
@@ -29,7 +31,7 @@ impl Face {
 
 pub(crate) struct Font {
     pub data: &'static [u8],
-    pub shaper: rustybuzz::Face<'static>,
+    opened: Opened,
     /// Font units in an em.
     pub em: f64,
 }
@@ -43,24 +45,78 @@ pub(crate) enum Segment {
     Close,
 }
 
+/// One letter of a shaped text, in font units, y upwards.
+pub(crate) struct Placed {
+    pub glyph: u16,
+    /// The byte of the text that its characters begin at.
+    pub from: usize,
+    pub x: f64,
+    pub y: f64,
+    pub advance: f64,
+}
+
 impl Font {
     /// The outline of a glyph in font units, y upwards; empty for a space.
     pub fn outline(&self, glyph: u16) -> Vec<Segment> {
         let mut pen = Pen { segments: Vec::new(), at: (0.0, 0.0) };
-        self.shaper.outline_glyph(GlyphId(glyph), &mut pen);
+        if let Some(outline) = self.opened.outline_glyphs().get(glyph.into()) {
+            outline.draw(&DrawOptions::new(), DrawMemory::Scratch, &mut pen).expect("the fonts that come with the program can be drawn");
+        }
         pen.segments
     }
 
     /// The glyph for a character, if the font has one.
     pub fn glyph(&self, character: char) -> Option<u16> {
-        self.shaper.glyph_index(character).map(|g| g.0)
+        self.opened.charmap().map_unicode(character).map(number)
     }
 
     /// Left, bottom, right, top of a glyph's ink, in font units, y upwards.
     pub fn ink(&self, glyph: u16) -> Option<[f64; 4]> {
-        let r = self.shaper.glyph_bounding_box(GlyphId(glyph))?;
-        Some([r.x_min, r.y_min, r.x_max, r.y_max].map(f64::from))
+        let ink = ShaperFont::new(&self.opened).glyph_extents(glyph.into())?;
+        let [left, top, width, height] = [ink.x_bearing, ink.y_bearing, ink.width, ink.height].map(f64::from);
+        (width != 0.0 || height != 0.0).then_some([left, top + height, left + width, top])
     }
+
+    /// How far a glyph takes the pen, in font units.
+    pub fn advance(&self, glyph: u16) -> f64 {
+        self.opened.glyph_metrics().h_advance(glyph.into()).into()
+    }
+
+    /// Left, bottom, right, top of all glyphs together, in font units, y upwards.
+    pub fn bounds(&self) -> [f64; 4] {
+        let all = self.opened.metrics().bounds;
+        [all.x_min, all.y_min, all.x_max, all.y_max].map(|v| v.to_f64())
+    }
+
+    /// How far letters reach up and down, in font units, y upwards.
+    pub fn reach(&self) -> [f64; 2] {
+        self.opened.metrics().h_line().map_or([0.0; 2], |line| [line.ascender.to_f64(), line.descender.to_f64()])
+    }
+
+    /// The letters of a text one after the other, with kerning and without ligatures.
+    pub fn shape(&self, text: &str) -> Vec<Placed> {
+        let mut buffer = Buffer::new();
+        buffer.push_str(text);
+        buffer.set_direction(Direction::LeftToRight);
+        buffer.guess_segment_properties();
+        let plain = [Feature::new(Tag::new(b"liga"), 0, ..)];
+        harfrust::shape(&ShaperFont::new(&self.opened), &mut buffer, ShapeOptions::new().features(&plain)).expect("a text with a direction can be shaped");
+        let letters = buffer.glyph_infos().iter().zip(buffer.glyph_positions());
+        letters
+            .map(|(info, place)| Placed {
+                glyph: number(GlyphId::new(info.glyph_id)),
+                from: info.cluster as usize,
+                x: place.x_offset.into(),
+                y: place.y_offset.into(),
+                advance: place.x_advance.into(),
+            })
+            .collect()
+    }
+}
+
+/// The number of a glyph of ours: no font of these has more than sixty thousand.
+fn number(glyph: GlyphId) -> u16 {
+    u16::try_from(glyph.to_u32()).expect("a font that comes with the program is small")
 }
 
 fn unpack() -> Vec<Font> {
@@ -83,9 +139,9 @@ fn woff2(sheet: &str) -> Vec<Vec<u8>> {
 
 fn open(data: Vec<u8>) -> Font {
     let data: &'static [u8] = Box::leak(data.into_boxed_slice());
-    let shaper = rustybuzz::Face::from_slice(data, 0).expect("the data's fonts are OpenType");
-    let em = f64::from(shaper.units_per_em());
-    Font { data, shaper, em }
+    let opened = Opened::new(data, 0).expect("the data's fonts are OpenType");
+    let em = f64::from(opened.units_per_em());
+    Font { data, opened, em }
 }
 
 struct Pen {
@@ -93,7 +149,7 @@ struct Pen {
     at: (f64, f64),
 }
 
-impl OutlineBuilder for Pen {
+impl PathSink for Pen {
     fn move_to(&mut self, x: f32, y: f32) {
         self.at = (x.into(), y.into());
         self.segments.push(Segment::Move(x.into(), y.into()));

@@ -9,7 +9,6 @@ use crate::pages::Page;
 use crate::text::{Letter, TextLine, shape};
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
-use rustybuzz::ttf_parser::GlyphId;
 use std::collections::{BTreeMap, BTreeSet};
 use subsetter::GlyphRemapper;
 
@@ -125,14 +124,13 @@ impl Book {
         font.finish();
         let open = face.font();
         let thousandths = 1000.0 / open.em;
-        let scaled = |v: i16| (f64::from(v) * thousandths) as f32;
+        let scaled = |v: f64| (v * thousandths) as f32;
         let mut written = self.pdf.cid_font(cid);
         written.subtype(CidFontType::Type2).base_font(Name(name.as_bytes())).system_info(system()).font_descriptor(descriptor);
         written.default_width(0.0).cid_to_gid_map_predefined(Name(b"Identity"));
         let mut widths = written.widths();
         for (new, old) in &glyphs.old {
-            let advance = open.shaper.glyph_hor_advance(GlyphId(*old)).unwrap_or(0);
-            widths.same(*new, *new, (f64::from(advance) * thousandths) as f32);
+            widths.same(*new, *new, scaled(open.advance(*old)));
         }
         widths.finish();
         written.finish();
@@ -141,11 +139,12 @@ impl Book {
             map.pair_with_multiple(*new, text.chars());
         }
         self.pdf.cmap(unicode, &map.finish());
-        let bounds = open.shaper.global_bounding_box();
+        let [left, bottom, right, top] = open.bounds().map(scaled);
+        let [ascent, descent] = open.reach().map(scaled);
         let mut described = self.pdf.font_descriptor(descriptor);
         described.name(Name(name.as_bytes())).flags(FontFlags::SYMBOLIC | FontFlags::SERIF).italic_angle(0.0).stem_v(80.0);
-        described.bbox(Rect::new(scaled(bounds.x_min), scaled(bounds.y_min), scaled(bounds.x_max), scaled(bounds.y_max)));
-        described.ascent(scaled(open.shaper.ascender())).descent(scaled(open.shaper.descender())).cap_height(660.0);
+        described.bbox(Rect::new(left, bottom, right, top));
+        described.ascent(ascent).descent(descent).cap_height(660.0);
         described.font_file2(file);
         described.finish();
         let subset = subsetter::subset(open.data, 0, &glyphs.remapper).expect("our own fonts can be subset");
@@ -270,7 +269,6 @@ fn add_letters(content: &mut Content, letters: &[Letter], glyphs: &mut Glyphs) {
             expected = letter.x;
         }
         items.show(Str(&glyphs.number(letter).to_be_bytes()));
-        let advance = font.shaper.glyph_hor_advance(GlyphId(letter.glyph)).unwrap_or(0);
-        expected += f64::from(advance) * letter.size / font.em;
+        expected += font.advance(letter.glyph) * letter.size / font.em;
     }
 }

@@ -201,24 +201,18 @@ fn push_sign(shaped: &mut Shaped, run: &Run, original: &str, music: char) {
 fn push_letters(shaped: &mut Shaped, text: &str, face: Face, size: f64, lift: f64) {
     let font = face.font();
     let scale = size / font.em;
-    let mut buffer = rustybuzz::UnicodeBuffer::new();
-    buffer.push_str(text);
-    buffer.set_direction(rustybuzz::Direction::LeftToRight);
-    let plain = rustybuzz::Feature::new(rustybuzz::ttf_parser::Tag::from_bytes(b"liga"), 0, ..);
-    let made = rustybuzz::shape(&font.shaper, &[plain], buffer);
-    let mut starts: Vec<usize> = made.glyph_infos().iter().map(|i| i.cluster as usize).collect();
-    starts.push(text.len());
-    for (i, (info, place)) in made.glyph_infos().iter().zip(made.glyph_positions()).enumerate() {
-        let (from, to) = (starts[i], starts[i + 1]);
+    let placed = font.shape(text);
+    let ends = placed.iter().skip(1).map(|letter| letter.from).chain([text.len()]);
+    for (letter, end) in placed.iter().zip(ends) {
         shaped.letters.push(Letter {
             face,
-            glyph: info.glyph_id as u16,
-            x: shaped.width + f64::from(place.x_offset) * scale,
-            lift: lift + f64::from(place.y_offset) * scale,
+            glyph: letter.glyph,
+            x: shaped.width + letter.x * scale,
+            lift: lift + letter.y * scale,
             size,
-            text: text.get(from..to.max(from)).unwrap_or_default().to_owned(),
+            text: text.get(letter.from..end.max(letter.from)).unwrap_or_default().to_owned(),
         });
-        shaped.width += f64::from(place.x_advance) * scale;
+        shaped.width += letter.advance * scale;
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Everything, LARGEST, MOST_BYTES, MOST_FILES};
 use crate::failure::Failure;
+use std::borrow::Cow;
 use std::io::{Cursor, Read, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipArchive, ZipWriter};
@@ -28,12 +29,12 @@ pub fn unzip(bytes: &[u8]) -> Result<Everything, Failure> {
     if archive.len() > MOST_FILES {
         return Err(Failure::wrong(format!("the archive holds more than {MOST_FILES} files")));
     }
-    let names: Vec<String> = archive.file_names().map(str::to_owned).collect();
+    let names = archive.file_names().map(|name| name.map(Cow::into_owned)).collect::<Result<Vec<String>, _>>().map_err(broken)?;
     let around = common(&names);
     let (mut all, mut read) = (Everything::default(), 0);
     for index in 0..archive.len() {
         let mut file = archive.by_index(index).map_err(broken)?;
-        let name = file.name().to_owned();
+        let name = file.name().map_err(broken)?.into_owned();
         let path = name.strip_prefix(&around).unwrap_or(&name);
         let hidden = path.split('/').any(|part| part.starts_with('.') || part == "__MACOSX");
         if file.is_dir() || hidden {

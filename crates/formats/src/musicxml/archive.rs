@@ -8,6 +8,7 @@ use super::text::{decode, unusable};
 use crate::diagnostic::excerpt;
 use crate::read::ReadError;
 use roxmltree::{Document, ParsingOptions};
+use std::borrow::Cow;
 use std::io::{Cursor, Read};
 use zip::ZipArchive;
 
@@ -34,7 +35,8 @@ fn lower(message: &str) -> String {
 
 /// The score's name from the container; without a container, the first file that looks like a score.
 fn score_name(archive: &mut Archive) -> Result<String, ReadError> {
-    let names: Vec<String> = archive.file_names().map(str::to_owned).collect();
+    // A name that cannot be read is nobody's score.
+    let names: Vec<String> = archive.file_names().flatten().map(Cow::into_owned).collect();
     if names.iter().any(|n| n == "META-INF/container.xml") {
         let container = decode(&inflate(archive, "META-INF/container.xml", LARGEST_CONTAINER)?).0;
         if let Some(name) = root_file(&container).filter(|name| names.contains(name)) {
