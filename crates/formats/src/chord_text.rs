@@ -73,6 +73,9 @@ pub fn parse(text: &str) -> Result<Parsed, ChordTextError> {
     Ok(parsed)
 }
 
+/// The most tones of a chord that are told apart from its kind: more is no chord that anybody writes.
+const MOST_CHANGES: usize = 6;
+
 /// Takes one symbol off the front and returns what is left.
 fn one_symbol<'a>(text: &'a str, whole: &str, parsed: &mut Parsed) -> Result<&'a str, ChordTextError> {
     if let Some(rest) = no_chord(text) {
@@ -107,6 +110,9 @@ fn one_symbol<'a>(text: &'a str, whole: &str, parsed: &mut Parsed) -> Result<&'a
     }
     parsed.notes.append(&mut quality.notes);
     let (kind, degrees) = quality.meaning();
+    if degrees.len() > MOST_CHANGES {
+        return Err(unknown(after_root));
+    }
     parsed.symbols.push(ChordSymbol { harmony: Harmony::Chord(Chord { root, kind, degrees, bass }), source });
     Ok(rest)
 }

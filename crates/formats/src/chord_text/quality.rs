@@ -243,13 +243,15 @@ impl Quality {
         let mut changes = self.changes.clone();
         let kind = self.named.unwrap_or_else(|| self.kind(&mut changes));
         let has = |value: i32| kind.tones().iter().any(|t| t.0 == value);
-        let degrees = changes
-            .into_iter()
-            .map(|(change, value, alter)| match change {
-                DegreeChange::Alter if !has(value) => Degree { change: DegreeChange::Add, value, alter },
-                _ => Degree { change, value, alter },
-            })
-            .collect();
+        let mut degrees: Vec<Degree> = Vec::new();
+        for (change, value, alter) in changes {
+            let change = if change == DegreeChange::Alter && !has(value) { DegreeChange::Add } else { change };
+            let degree = Degree { change, value, alter };
+            // What is said twice says no more.
+            if !degrees.contains(&degree) {
+                degrees.push(degree);
+            }
+        }
         (kind, degrees)
     }
 
