@@ -13,7 +13,7 @@ use process::DrawingProcess;
 impl Drawing for DrawingProcess {
     fn draw(&self, musicxml: &str, layout: &Layout) -> Result<Drawn, NoPage> {
         let sheets = self.sheets(musicxml, layout, Wanted::Pages)?;
-        Ok(Drawn { svgs: sheets.svgs, pages: sheets.pages })
+        Ok(Drawn { svgs: sheets.svgs, pages: sheets.pages, boxed: sheets.boxed })
     }
 
     fn pdf(&self, musicxml: &str, layout: &Layout) -> Result<Vec<u8>, NoPage> {
@@ -22,7 +22,7 @@ impl Drawing for DrawingProcess {
 
     fn sheet(&self, sheet: &Sheet) -> Result<Drawn, NoPage> {
         let sheets = self.sheets(&in_json(sheet), &Layout::default(), Wanted::Sheet)?;
-        Ok(Drawn { svgs: sheets.svgs, pages: sheets.pages })
+        Ok(Drawn { svgs: sheets.svgs, pages: sheets.pages, boxed: sheets.boxed })
     }
 
     fn sheet_pdf(&self, sheet: &Sheet) -> Result<Vec<u8>, NoPage> {

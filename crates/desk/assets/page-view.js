@@ -34,7 +34,7 @@ export function pageView(/** @type {Worktable} */ worktable) {
   /** How far down the first line of music begins: the heading above it is told in the head of the page. */
   function toMusic() {
     const line = node.querySelector("g.system");
-    return line ? Math.max(0, line.getBoundingClientRect().top - node.querySelector(".sheet").getBoundingClientRect().top + 3) : 0;
+    return line ? Math.max(0, line.getBoundingClientRect().top - (line.closest(".sheet") ?? line).getBoundingClientRect().top + 3) : 0;
   }
   function showChosen(follow) {
     const measure = group(worktable.chosen);
@@ -66,6 +66,7 @@ export function pageView(/** @type {Worktable} */ worktable) {
     const top = node.scrollTop;
     const first = !node.dataset.revision;
     drawPages(node, worktable.page.svgs, worktable.tune.title);
+    if (worktable.page.boxes) node.prepend(el("p", { class: "hint" }, worktable.page.boxes));
     node.scrollTop = first ? toMusic() : top;
     showChosen(false);
     showChanged();

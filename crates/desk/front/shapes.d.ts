@@ -110,6 +110,8 @@ interface Page {
   svgs: string[];
   measures: { number: string | number; [fact: string]: any }[];
   revision: string;
+  /** What is said where boxes stand for letters that no font has. */
+  boxes?: string | null;
 }
 
 /** What the program says of one measure (`measure.rs`). */
@@ -136,12 +138,12 @@ type News = "tune" | "page" | "chosen" | "measure" | "moment" | "marks";
 /** Everything the worktable knows and does; panels draw from it, listen with `on` and ask it for changes. */
 interface Worktable {
   readonly id: string;
-  /** As last read; null before the first answer. */
-  tune: Tune | null;
-  page: Page | null;
+  /** As last read: nothing is drawn before the first answer. */
+  tune: Tune;
+  page: Page;
   /** The measure looked at, by its place on the page from 0, and what is known of it. */
   chosen: number;
-  measure: Measure | null;
+  measure: Measure;
   /** Which pluck of the chosen measure the picture of the strings shows. */
   moment: number;
   /** What sounds now, while the music plays. */
@@ -200,7 +202,7 @@ interface Worktable {
   note?: any;
   refocusNote?: boolean;
   /** A note that is to be added: which hand, where, which string. */
-  addition?: { hand?: string; named?: string; pitch?: string };
+  addition?: { hand: string; named: string; pitch: string };
   /** The revision whose marks of what changed she has put out. */
   marksOff?: string;
   /** What each other way of the whole changed, and the one shown. */

@@ -100,7 +100,24 @@ pub enum Stands {
 pub struct Drawn {
     pub svgs: Vec<String>,
     pub pages: Vec<usize>,
+    /// Letters that the engraver has in no font and draws a box for.
+    pub boxed: Vec<char>,
 }
+
+/// What is said where boxes stand for letters; `None` where none does.
+pub fn boxes(boxed: &[char]) -> Option<String> {
+    let letters: Vec<String> = boxed.iter().take(BOXES).map(char::to_string).collect();
+    let more = if boxed.len() > BOXES { " and others" } else { "" };
+    let (that, stands) = match boxed.len() {
+        0 => return None,
+        1 => ("a letter that none of the program's fonts has", "A box stands for it."),
+        _ => ("letters that none of the program's fonts has", "A box stands for each."),
+    };
+    Some(format!("The page has {that}: {}{more}. {stands}", letters.join(" ")))
+}
+
+/// How many letters are told.
+const BOXES: usize = 12;
 
 /// Why there is no page.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -130,5 +147,21 @@ pub trait Drawing: Send + Sync + 'static {
 
     fn sheet_pdf(&self, _sheet: &Sheet) -> Result<Vec<u8>, NoPage> {
         Err(NoPage::Refused("this engraver draws scores only".into()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn boxes_are_told_with_their_letters() {
+        assert_eq!(boxes(&[]), None);
+        assert_eq!(boxes(&['雨']).as_deref(), Some("The page has a letter that none of the program's fonts has: 雨. A box stands for it."));
+        assert_eq!(
+            boxes(&['雨', '港']).as_deref(),
+            Some("The page has letters that none of the program's fonts has: 雨 港. A box stands for each.")
+        );
+        assert!(boxes(&['雨'; 13]).is_some_and(|said| said.contains("雨 and others.")));
     }
 }

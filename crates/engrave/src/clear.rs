@@ -98,7 +98,7 @@ fn shift(ink: Ink, span: &Span, (before, after): (f64, f64)) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::font::Face;
+    use crate::face::Face;
     use crate::text::{Anchor, Run};
 
     fn word(class: &str, text: &str, x: f64) -> Shape {

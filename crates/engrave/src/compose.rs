@@ -5,7 +5,7 @@
 //! of cutting has a price (gaps far from the usual one, a page with one system or half empty, a turn for which no hand is free), and the cheapest is taken.
 
 use crate::drawing::{Group, Place, Shape};
-use crate::font::Face;
+use crate::face::Face;
 use crate::layout::{PageLayout, StaffHeight};
 use crate::pages::{MeasurePlace, Page};
 use crate::parse::System;

@@ -2,7 +2,8 @@
 //!
 //! Units are the engraving library's, y downwards.
 
-use crate::font::{Face, Segment};
+use crate::face::Face;
+use crate::font::Segment;
 use crate::text::TextLine;
 
 /// Left, top, right, bottom.

@@ -1,33 +1,8 @@
-//! The letters and music signs that every page is drawn with; what shapes them is known here alone.
-//!
-//! The engraving library's data carries its text font (Liberation Serif, SIL Open Font Licence 1.1) and its music font
-//! (Leipzig, the same licence) as WOFF2. They are unpacked once; nothing is ever taken from the machine, so that a page
-//! looks the same everywhere.
+//! A font that comes with the program: outlines, widths, and where the letters of a text stand. What reads and shapes fonts is known here alone.
 
-use base64::Engine;
 use harfrust::font::Font as Opened;
 use harfrust::font::glyph::outline::{DrawMemory, DrawOptions, PathSink};
-use harfrust::{Buffer, Direction, Feature, GlyphId, ShapeOptions, ShaperFont, Tag};
-use std::sync::OnceLock;
-
-/// One of the five fonts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) enum Face {
-    Regular,
-    Bold,
-    Italic,
-    BoldItalic,
-    Music,
-}
-
-impl Face {
-    pub const ALL: [Face; 5] = [Face::Regular, Face::Bold, Face::Italic, Face::BoldItalic, Face::Music];
-
-    pub fn font(self) -> &'static Font {
-        static FONTS: OnceLock<Vec<Font>> = OnceLock::new();
-        &FONTS.get_or_init(unpack)[self as usize]
-    }
-}
+use harfrust::{Buffer, ClusterLevel, Direction, Feature, GlyphId, ShapeOptions, ShaperFont, Tag};
 
 pub(crate) struct Font {
     pub data: &'static [u8],
@@ -56,6 +31,14 @@ pub(crate) struct Placed {
 }
 
 impl Font {
+    /// A font that is kept for as long as the program runs.
+    pub fn open(data: Vec<u8>) -> Font {
+        let data: &'static [u8] = Box::leak(data.into_boxed_slice());
+        let opened = Opened::new(data, 0).expect("the fonts that come with the program are OpenType");
+        let em = f64::from(opened.units_per_em());
+        Font { data, opened, em }
+    }
+
     /// The outline of a glyph in font units, y upwards; empty for a space.
     pub fn outline(&self, glyph: u16) -> Vec<Segment> {
         let mut pen = Pen { segments: Vec::new(), at: (0.0, 0.0) };
@@ -68,6 +51,15 @@ impl Font {
     /// The glyph for a character, if the font has one.
     pub fn glyph(&self, character: char) -> Option<u16> {
         self.opened.charmap().map_unicode(character).map(number)
+    }
+
+    /// Whether the font has a letter together with all marks on it.
+    pub fn has(&self, letter: &str) -> bool {
+        let mut characters = letter.chars();
+        match (characters.next(), characters.next()) {
+            (Some(only), None) => self.glyph(only).is_some(),
+            _ => self.shape(letter).iter().all(|placed| placed.glyph != 0),
+        }
     }
 
     /// Left, bottom, right, top of a glyph's ink, in font units, y upwards.
@@ -98,9 +90,12 @@ impl Font {
         let mut buffer = Buffer::new();
         buffer.push_str(text);
         buffer.set_direction(Direction::LeftToRight);
+        // A mark knows its own character, apart from that of its letter.
+        buffer.set_cluster_level(ClusterLevel::MonotoneCharacters);
         buffer.guess_segment_properties();
         let plain = [Feature::new(Tag::new(b"liga"), 0, ..)];
-        harfrust::shape(&ShaperFont::new(&self.opened), &mut buffer, ShapeOptions::new().features(&plain)).expect("a text with a direction can be shaped");
+        harfrust::shape(&ShaperFont::new(&self.opened), &mut buffer, ShapeOptions::new().features(&plain))
+            .expect("a text with a direction can be shaped");
         let letters = buffer.glyph_infos().iter().zip(buffer.glyph_positions());
         letters
             .map(|(info, place)| Placed {
@@ -117,31 +112,6 @@ impl Font {
 /// The number of a glyph of ours: no font of these has more than sixty thousand.
 fn number(glyph: GlyphId) -> u16 {
     u16::try_from(glyph.to_u32()).expect("a font that comes with the program is small")
-}
-
-fn unpack() -> Vec<Font> {
-    let text = woff2("Liberation.css");
-    let music = woff2("Leipzig.css");
-    let fonts: Vec<Font> = text.into_iter().chain(music).map(open).collect();
-    assert_eq!(fonts.len(), Face::ALL.len(), "the data carries four text fonts and one music font");
-    fonts
-}
-
-/// The fonts embedded in one of the data's style sheets: regular, bold, italic, bold italic, in this order.
-fn woff2(sheet: &str) -> Vec<Vec<u8>> {
-    let sheet = verovio_data::DATA.get_file(sheet).and_then(|f| f.contents_utf8()).expect("the data carries its fonts");
-    let packed = sheet.split("base64,").skip(1).map(|rest| rest.split(')').next().unwrap_or_default().trim());
-    packed
-        .map(|text| base64::engine::general_purpose::STANDARD.decode(text).expect("the data's fonts are base64"))
-        .map(|bytes| wuff::decompress_woff2(&bytes).expect("the data's fonts are WOFF2"))
-        .collect()
-}
-
-fn open(data: Vec<u8>) -> Font {
-    let data: &'static [u8] = Box::leak(data.into_boxed_slice());
-    let opened = Opened::new(data, 0).expect("the data's fonts are OpenType");
-    let em = f64::from(opened.units_per_em());
-    Font { data, opened, em }
 }
 
 struct Pen {

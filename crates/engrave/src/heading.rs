@@ -4,7 +4,7 @@
 //! top of everything else, heading first, in one line.
 
 use crate::drawing::{self, Shape, join};
-use crate::font::Face;
+use crate::face::Face;
 use crate::layout::Percent;
 use crate::parse::System;
 use crate::skyline::ink_between;

@@ -66,7 +66,7 @@ fn move_right(shape: &mut Shape, by: f64) {
 mod tests {
     use super::*;
     use crate::drawing::Sign;
-    use crate::font::Face;
+    use crate::face::Face;
     use crate::parse::Span;
 
     fn note(staff: u32, more: &str) -> String {

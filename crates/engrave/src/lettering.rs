@@ -3,7 +3,7 @@
 //! The engraving library says where a text stands and what it is; publishers' habits decide the rest (common practice:
 //! chord symbols bold, measure numbers small, tempo words bold, other directions italic).
 
-use crate::font::Face;
+use crate::face::Face;
 use crate::text::{Anchor, Run, TextLine};
 
 /// A stretch of text as the library wrote it. `None` is: not said.

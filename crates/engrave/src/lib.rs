@@ -40,6 +40,7 @@ mod titles;
 mod verses;
 mod text;
 mod font;
+mod face;
 mod svg;
 mod pdf;
 pub mod png;

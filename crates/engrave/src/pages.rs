@@ -2,7 +2,7 @@
 
 use crate::drawing::Shape;
 use crate::error::EngraveError;
-use crate::{pdf, png, svg};
+use crate::{pdf, png, svg, text};
 
 /// A piece on paper.
 #[derive(Clone, Debug)]
@@ -11,6 +11,8 @@ pub struct Pages {
     pub svgs: Vec<String>,
     /// Where each measure stands, in the order of the score.
     pub measures: Vec<MeasureBox>,
+    /// The letters that no font of the program has, each once and in the order of the pages: boxes stand for them.
+    pub boxed: Vec<char>,
     pub(crate) title: String,
     pub(crate) author: String,
     pub(crate) pages: Vec<Page>,
@@ -74,8 +76,9 @@ impl Pages {
                 bottom: m.bottom,
             })
             .collect();
+        let boxed = boxed(pages.iter().flat_map(|page| &page.shapes));
         let svgs = pages.iter().map(|page| svg::write(page, &title)).collect();
-        Pages { svgs, measures, title, author, pages }
+        Pages { svgs, measures, boxed, title, author, pages }
     }
 
     /// How many pages there are.
@@ -94,4 +97,21 @@ impl Pages {
         let svg = page.checked_sub(1).and_then(|i| self.svgs.get(i)).ok_or(missing)?;
         png::draw(svg, dots_per_inch)
     }
+}
+
+fn boxed<'a>(shapes: impl Iterator<Item = &'a Shape>) -> Vec<char> {
+    let mut found = Vec::new();
+    for shape in shapes {
+        let here: Vec<char> = match shape {
+            Shape::Group(group) => boxed(group.shapes.iter()),
+            Shape::Text(line) => line.runs.iter().flat_map(text::boxed).collect(),
+            Shape::Path(_) | Shape::Sign(_) => Vec::new(),
+        };
+        for character in here {
+            if !found.contains(&character) {
+                found.push(character);
+            }
+        }
+    }
+    found
 }

@@ -5,7 +5,8 @@
 
 use crate::drawing::{Ends, Fill, Group, Ink, Path, Place, Shape, Sign, Stroke};
 use crate::error::EngraveError;
-use crate::font::{Face, Segment, quadratic};
+use crate::face::Face;
+use crate::font::{Segment, quadratic};
 use crate::lettering::{self, RawRun, RawText};
 use crate::rewrite::ITALIC;
 use crate::text::Anchor;

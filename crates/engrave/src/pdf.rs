@@ -4,7 +4,8 @@
 //! no date and no chance in the file: the same pages give the same bytes.
 
 use crate::drawing::{Ends, Fill, Group, Path, Place, Shape, Sign};
-use crate::font::{Face, Segment};
+use crate::face::Face;
+use crate::font::Segment;
 use crate::pages::Page;
 use crate::text::{Letter, TextLine, shape};
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
@@ -68,7 +69,9 @@ impl Glyphs {
     fn number(&mut self, letter: &Letter) -> u16 {
         let new = self.remapper.remap(letter.glyph);
         self.old.insert(new, letter.glyph);
-        self.text.entry(new).or_insert_with(|| letter.text.clone());
+        if !letter.text.is_empty() {
+            self.text.entry(new).or_insert_with(|| letter.text.clone());
+        }
         new
     }
 }

@@ -4,8 +4,8 @@
 //! a bar line that nothing reaches over: no tie, slur, bracket, ending, wedge or word, and no new key, meter or clef behind it, which the line before announces.
 //! Only scores of one part are cut.
 
-use crate::rewrite::escape_into;
 use crate::source::{child, text};
+use markup::escape_into;
 use roxmltree::Node;
 use std::collections::BTreeMap;
 use std::ops::Range;

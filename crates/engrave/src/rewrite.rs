@@ -6,6 +6,7 @@ use crate::harp::{self, HarpMarks};
 use crate::heading::is_heading;
 use crate::pieces::Seams;
 use crate::source::Source;
+use markup::escape_into;
 use roxmltree::Node;
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -127,18 +128,4 @@ pub(crate) const ITALIC: &str = "italic";
 
 fn in_italics(node: Node) -> bool {
     node.has_tag_name("harmony") && node.attribute("font-style") == Some("italic")
-}
-
-/// Text made safe for XML content and double-quoted attributes; control characters are left out.
-pub(crate) fn escape_into(out: &mut String, text: &str) {
-    for c in text.chars() {
-        match c {
-            '&' => *out += "&amp;",
-            '<' => *out += "&lt;",
-            '>' => *out += "&gt;",
-            '"' => *out += "&quot;",
-            c if c.is_control() && !matches!(c, '\n' | '\t') => {}
-            c => out.push(c),
-        }
-    }
 }

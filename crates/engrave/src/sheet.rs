@@ -5,7 +5,8 @@
 use crate::drawing::{Ends, Fill, Group, Path, Place, Shape, Sign, Stroke};
 use crate::engraver::Engraver;
 use crate::error::EngraveError;
-use crate::font::{Face, Segment};
+use crate::face::Face;
+use crate::font::Segment;
 use crate::layout::{POINT, STAFF_UNITS};
 use crate::pages::{Page, Pages};
 use crate::source;

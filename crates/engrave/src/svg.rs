@@ -4,10 +4,11 @@
 //! that shows the page. Every line of text keeps its words in an `aria-label`, for screen readers and for scripts.
 
 use crate::drawing::{Ends, Fill, Group, Path, Place, Shape, Sign};
-use crate::font::{Face, Segment};
+use crate::face::Face;
+use crate::font::Segment;
 use crate::pages::Page;
-use crate::rewrite::escape_into;
 use crate::text::{TextLine, shape};
+use markup::escape_into;
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
@@ -66,6 +67,12 @@ impl std::fmt::Display for Name {
             Face::BoldItalic => 'j',
             // A measure's id begins with m.
             Face::Music => 's',
+            Face::MoreRegular => 'R',
+            Face::MoreBold => 'B',
+            Face::MoreItalic => 'I',
+            Face::MoreBoldItalic => 'J',
+            Face::Scripts => 'T',
+            Face::Signs => 'S',
         };
         write!(f, "{letter}{}", self.1)
     }

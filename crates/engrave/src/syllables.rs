@@ -141,7 +141,7 @@ fn move_right(shape: &mut Shape, by: f64) {
 mod tests {
     use super::*;
     use crate::drawing::{Fill, Path};
-    use crate::font::Face;
+    use crate::face::Face;
     use crate::text::{Anchor, Run, TextLine};
 
     fn hyphen(x: f64) -> Shape {

@@ -3,7 +3,7 @@
 //! A line is runs in one face and size each. Accidentals in words are drawn with the music font, larger than the letters
 //! and lifted, as in printed chord symbols.
 
-use crate::font::Face;
+use crate::face::Face;
 
 /// A stretch of text in one face and size (the em, in library units).
 #[derive(Clone, Debug, PartialEq)]
@@ -98,7 +98,7 @@ pub(crate) fn shape(runs: &[Run]) -> Shaped {
         for (stretch, sign) in stretches(&run.text, run.face) {
             match sign {
                 Drawn::Sign(music) => push_sign(&mut shaped, run, &stretch, music),
-                Drawn::Letters => push_letters(&mut shaped, &stretch, run.face, run.size, run.lift),
+                Drawn::Letters(face) => push_letters(&mut shaped, &stretch, face, run.size, run.lift),
                 Drawn::Instead(other) => push_instead(&mut shaped, run, &stretch, other),
             }
         }
@@ -121,51 +121,78 @@ fn accidental(character: char) -> Option<char> {
 /// How a stretch of text is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Drawn {
-    Letters,
+    Letters(Face),
     /// An accidental: the sign of the music font.
     Sign(char),
-    /// A letter that the font does not have: the one that stands for it, or nothing for what is never seen.
+    /// A letter that no font has: the one that stands for it, or nothing for what is never seen.
     Instead(&'static str),
 }
 
-/// A text cut where accidentals stand and letters that the font does not have: the characters, and what is drawn for them.
+/// A box, so that it is seen that a letter stands there.
+const BOX: &str = "□";
+
+/// The letters of a text that no font has, in its order: each is drawn as a box.
+pub(crate) fn boxed(run: &Run) -> impl Iterator<Item = char> {
+    let stretches = stretches(&run.text, run.face).into_iter();
+    stretches.filter(|(_, drawn)| *drawn == Drawn::Instead(BOX)).flat_map(|(text, _)| text.chars().collect::<Vec<_>>())
+}
+
+/// A text cut where another font begins, where accidentals stand and letters that no font has: the characters, and what is drawn for them.
 fn stretches(text: &str, face: Face) -> Vec<(String, Drawn)> {
     let mut out: Vec<(String, Drawn)> = Vec::new();
-    for c in text.chars() {
-        let drawn = drawn(c, face);
-        match out.last_mut() {
-            Some((last, Drawn::Letters)) if drawn == Drawn::Letters => last.push(c),
-            _ => out.push((c.to_string(), drawn)),
+    let mut add = |letter: &str, drawn: Drawn| match out.last_mut() {
+        Some((last, Drawn::Letters(before))) if drawn == Drawn::Letters(*before) => last.push_str(letter),
+        _ => out.push((letter.to_owned(), drawn)),
+    };
+    for letter in letters(text) {
+        match drawn(letter, face) {
+            // No font has these marks on this letter: each is drawn alone, so that none is lost.
+            Drawn::Instead(_) if letter.chars().nth(1).is_some() => {
+                let mut alone = [0; 4];
+                letter.chars().for_each(|c| add(c.encode_utf8(&mut alone), drawn(c.encode_utf8(&mut [0; 4]), face)));
+            }
+            drawn => add(letter, drawn),
         }
     }
     out
 }
 
-fn drawn(character: char, face: Face) -> Drawn {
-    match accidental(character) {
-        _ if face == Face::Music => Drawn::Letters,
+/// The letters of a text, each with the marks that stand on it.
+fn letters(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = text;
+    std::iter::from_fn(move || {
+        let end = rest.char_indices().skip(1).find(|(_, c)| !is_mark(*c)).map_or(rest.len(), |(at, _)| at);
+        let (letter, after) = rest.split_at(end);
+        rest = after;
+        (!letter.is_empty()).then_some(letter)
+    })
+}
+
+/// A mark that stands on the letter before it (the blocks of combining marks of Unicode 16, chapter 7.9).
+fn is_mark(character: char) -> bool {
+    matches!(character, '\u{300}'..='\u{36F}' | '\u{483}'..='\u{489}' | '\u{1AB0}'..='\u{1AFF}' | '\u{1DC0}'..='\u{1DFF}' | '\u{20D0}'..='\u{20FF}' | '\u{FE20}'..='\u{FE2F}')
+}
+
+fn drawn(letter: &str, face: Face) -> Drawn {
+    let first = letter.chars().next().unwrap_or(' ');
+    let alone = letter.len() == first.len_utf8();
+    match accidental(first).filter(|_| alone) {
+        _ if face == Face::Music || first.is_control() => Drawn::Letters(face),
         Some(sign) => Drawn::Sign(sign),
-        None if face.font().glyph(character).is_some() || character.is_control() => Drawn::Letters,
-        None => Drawn::Instead(instead(character, face)),
+        None => face.of(letter).map_or_else(|| Drawn::Instead(instead(first)), Drawn::Letters),
     }
 }
 
-/// What stands for a letter that the font does not have: the sign that looks the same (the ʻokina as it is printed without its own letter, a single opening
-/// quotation mark), else a box, so that it is seen that a letter stands there.
-fn instead(character: char, face: Face) -> &'static str {
-    let has = |sign| face.font().glyph(sign).is_some();
+/// What stands for a letter that no font has: spaces for spaces, nothing for what is never seen, else a box.
+fn instead(character: char) -> &'static str {
     match character {
-        '\u{2BB}' | '\u{2BD}' | '\u{2BF}' if has('‘') => "‘",
-        '\u{2BC}' | '\u{2BE}' | '\u{2C8}' if has('’') => "’",
-        '\u{2010}' | '\u{2011}' => "-",
         // A space is a quarter of an em wide.
         '\u{2003}' => "    ",
         '\u{2002}' => "  ",
         _ if character.is_whitespace() => " ",
         // Joiners, marks of direction and of the order of bytes, and variants of signs.
         '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2064}' | '\u{FEFF}' | '\u{FE00}'..='\u{FE0F}' => "",
-        _ if has('□') => "□",
-        _ => "?",
+        _ => BOX,
     }
 }
 
@@ -249,21 +276,39 @@ mod tests {
         assert!((1.0..1.6).contains(&ratio), "{ratio}");
     }
 
-    /// Neither blank nor left out: an ʻokina looks like the quotation mark that is printed for it, a letter of a script that the fonts do not have is a box.
-    /// Both keep their own character.
+    /// What the text font has not is drawn with the fonts beside it, in the same style where they have one; a script that none of them has is a box, and is told.
     #[test]
-    fn letters_that_the_fonts_do_not_have_are_not_lost() {
+    fn letters_that_the_text_font_does_not_have_are_not_lost() {
         for face in [Face::Regular, Face::Bold, Face::Italic, Face::BoldItalic] {
-            let drawn = |text: &str| shape(&[Run::new(text, face, 400.0)]);
-            let (okina, mark) = (drawn("Hawaiʻi"), drawn("Hawai‘i"));
-            assert_eq!(okina.letters.iter().map(|l| l.text.as_str()).collect::<String>(), "Hawaiʻi");
-            assert_eq!(okina.letters.iter().map(|l| l.glyph).collect::<Vec<_>>(), mark.letters.iter().map(|l| l.glyph).collect::<Vec<_>>());
-            let rain = TextLine { x: 0.0, y: 0.0, anchor: Anchor::Start, runs: vec![Run::new("雨", face, 400.0)] };
+            let run = |text: &str| Run::new(text, face, 400.0);
+            let drawn = |text: &str| shape(&[run(text)]);
+            // Hawaiian, Vietnamese, Greek with its old accents, Cyrillic with a stress, Armenian, Georgian, an arrow, signs.
+            for text in ["Hawaiʻi", "Tiếng sóng vỗ", "Ἀρχὴ τῆς ᾠδῆς", "Шуме\u{301}л камы\u{301}ш", "Ծիծեռնակ", "სულიკო", "⇒", "♪ ★ ☀"]
+            {
+                let (shaped, run) = (drawn(text), run(text));
+                assert!(shaped.letters.iter().all(|l| l.glyph != 0), "{text} in {face:?}");
+                assert_eq!(shaped.letters.iter().map(|l| l.text.as_str()).collect::<String>(), text);
+                assert_eq!(boxed(&run).count(), 0, "{text} in {face:?}");
+            }
+            let rain = TextLine { x: 0.0, y: 0.0, anchor: Anchor::Start, runs: vec![run("雨")] };
             assert!(rain.ink().is_some_and(|ink| ink[2] - ink[0] > 50.0), "a box stands there");
             assert!(drawn("雨").letters.iter().all(|l| l.glyph != 0 && l.text == "雨"));
+            assert_eq!(boxed(&run("a雨 שb")).collect::<String>(), "雨ש");
             assert!((drawn("\u{2003}").width - 400.0).abs() < 1.0, "an em");
             assert_eq!(drawn("a\u{200B}\u{FE0F}b").letters.len(), 2, "what is never seen takes no room");
         }
+    }
+
+    /// A mark is drawn with the font of its letter, and over it: one whose width it has not.
+    #[test]
+    fn marks_stand_on_their_letters() {
+        let run = |text: &str| shape(&[Run::new(text, Face::Regular, 400.0)]);
+        for (bare, marked) in [("а", "а\u{301}"), ("m", "m\u{303}"), ("e", "e\u{301}")] {
+            assert!((run(marked).width - run(bare).width).abs() < 1.0, "{marked}");
+            assert_eq!(run(marked).letters.iter().map(|l| l.text.as_str()).collect::<String>(), marked);
+            assert!(run(marked).letters.iter().all(|l| !l.text.is_empty()), "{marked}: each glyph has its own characters");
+        }
+        assert_eq!(run("雨\u{301}").letters.iter().filter(|l| l.text == "雨").count(), 1, "a mark on a letter that no font has");
     }
 
     #[test]

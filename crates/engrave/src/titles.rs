@@ -1,7 +1,7 @@
 //! The words around the music: title, names, preparation at the head; source, rights and page numbers at the foot.
 
 use crate::drawing::Shape;
-use crate::font::Face;
+use crate::face::Face;
 use crate::harp::diagram;
 use crate::layout::{Head, POINT};
 use crate::source::{PEDALS, Prepared, Words};

@@ -1,7 +1,7 @@
 //! Verses printed below the music, in one column or two.
 
 use crate::drawing::Shape;
-use crate::font::Face;
+use crate::face::Face;
 use crate::text::{Anchor, width};
 use crate::titles::{Frame, wrapped};
 

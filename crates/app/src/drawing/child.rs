@@ -71,7 +71,7 @@ fn drawn(engraver: &Engraver, text: &str, order: &Order) -> Result<Sheets, Strin
         places[measure.index] = measure.page;
     }
     let pdf = if matches!(order.wanted, Wanted::PagesAndPdf | Wanted::SheetAndPdf) { pages.pdf() } else { Vec::new() };
-    Ok(Sheets { svgs: pages.svgs, pages: places, pdf })
+    Ok(Sheets { svgs: pages.svgs, pages: places, pdf, boxed: pages.boxed })
 }
 
 fn page_layout(layout: &Layout) -> PageLayout {

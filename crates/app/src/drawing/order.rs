@@ -63,6 +63,8 @@ pub struct Sheets {
     pub pages: Vec<usize>,
     /// Empty where it is not wanted.
     pub pdf: Vec<u8>,
+    /// Letters for which boxes stand.
+    pub boxed: Vec<char>,
 }
 
 /// The first part of an answer.
@@ -72,13 +74,15 @@ struct Head {
     refused: Option<String>,
     pages: Vec<usize>,
     svgs: usize,
+    boxed: Vec<char>,
 }
 
 /// The parts of an answer.
 pub fn written(drawn: &Result<Sheets, String>) -> Vec<Vec<u8>> {
     let empty = Sheets::default();
     let sheets = drawn.as_ref().unwrap_or(&empty);
-    let head = Head { refused: drawn.as_ref().err().cloned(), pages: sheets.pages.clone(), svgs: sheets.svgs.len() };
+    let head =
+        Head { refused: drawn.as_ref().err().cloned(), pages: sheets.pages.clone(), svgs: sheets.svgs.len(), boxed: sheets.boxed.clone() };
     let head = serde_json::to_vec(&head).expect("numbers and texts have a JSON form");
     let svgs = sheets.svgs.iter().map(|svg| svg.clone().into_bytes());
     [head, sheets.pdf.clone()].into_iter().chain(svgs).collect()
@@ -90,7 +94,7 @@ pub fn read(parts: Vec<Vec<u8>>) -> Option<Result<Sheets, String>> {
     let head: Head = serde_json::from_slice(&parts.next()?).ok()?;
     let pdf = parts.next()?;
     let svgs = parts.map(|svg| String::from_utf8(svg).ok()).collect::<Option<Vec<String>>>()?;
-    let sheets = Sheets { svgs, pages: head.pages, pdf };
+    let sheets = Sheets { svgs, pages: head.pages, pdf, boxed: head.boxed };
     Some(match head.refused {
         Some(why) => Err(why),
         None if sheets.svgs.len() == head.svgs => Ok(sheets),
@@ -104,7 +108,7 @@ mod tests {
 
     #[test]
     fn answers_come_as_they_were_given() {
-        let sheets = Sheets { svgs: vec!["<svg/>".into(), "♯".into()], pages: vec![1, 2], pdf: b"%PDF".to_vec() };
+        let sheets = Sheets { svgs: vec!["<svg/>".into(), "♯".into()], pages: vec![1, 2], pdf: b"%PDF".to_vec(), boxed: vec!['雨'] };
         for drawn in [Ok(sheets), Ok(Sheets::default()), Err("no measure".to_owned())] {
             assert_eq!(read(written(&drawn)), Some(drawn));
         }

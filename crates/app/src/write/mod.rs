@@ -12,7 +12,7 @@ use crate::drawing::process::DrawingProcess;
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::report::{Report, decisions};
-use desk::drawing::{Layout, NoPage};
+use desk::drawing::{Layout, NoPage, boxes};
 use desk::names;
 use engrave::png;
 use formats::{midi, musicxml};
@@ -52,6 +52,7 @@ impl Writer {
         if let (Some(drawing), Some(music)) = (&self.drawing, &music) {
             let wanted = if self.kinds.pdf { Wanted::PagesAndPdf } else { Wanted::Pages };
             let sheets = drawing.sheets(music, &Layout::default(), wanted).map_err(no_page(job))?;
+            report.remarks.extend(boxes(&sheets.boxed));
             self.pages(&name, &sheets, job, report)?;
         }
         if let Some(music) = music.filter(|_| self.kinds.musicxml) {

@@ -526,6 +526,20 @@ fn a_page_of_ours_as_the_tune() {
 }
 
 /// Titles are other people's text: none leaves the folder.
+/// Greek, Cyrillic and Vietnamese are drawn; a script that the program has no font for is told with its letters.
+#[test]
+fn letters_that_no_font_has_are_told() {
+    let titled = |title: &str| TIDE.replace("The Tide Table", title);
+    let drawn = Test::new("arrange tide.abc --write svg").file("tide.abc", &titled("Η ώρα της άμπωτης, час отлива, giờ thuỷ triều")).run();
+    assert!(drawn.code == Some(0) && !drawn.stdout.contains("box"), "{}", drawn.stdout);
+    let boxed = Test::new("arrange tide.abc --write svg").file("tide.abc", &titled("潮の time")).run();
+    assert!(
+        boxed.stdout.contains("The page has letters that none of the program's fonts has: 潮 の. A box stands for each."),
+        "{}",
+        boxed.stdout
+    );
+}
+
 #[test]
 fn a_title_cannot_choose_the_folder() {
     let test =

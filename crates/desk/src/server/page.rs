@@ -4,7 +4,7 @@ use super::desk::Desk;
 use super::memory::locked;
 use super::refusal::Refusal;
 use super::work;
-use crate::drawing::{Drawn, Layout, Purpose};
+use crate::drawing::{Drawn, Layout, Purpose, boxes};
 use crate::number::Named;
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -65,7 +65,9 @@ pub async fn page(State(desk): State<Arc<Desk>>, Path(id): Path<String>, Query(w
             let current = || desk.look(&id).is_ok_and(|now| now.revision == look.revision);
             if let Some(drawn) = desk.pages(worktable.musicxml(), &layout, &current)? {
                 let measures = measures(&worktable.job.arrangement.score, &drawn);
-                return Ok(Json(json!({"revision": look.revision, "svgs": drawn.svgs, "measures": measures})));
+                return Ok(Json(
+                    json!({"revision": look.revision, "svgs": drawn.svgs, "measures": measures, "boxes": boxes(&drawn.boxed)}),
+                ));
             }
         }
     })

@@ -28,7 +28,11 @@ impl Drawing for Plain {
         let ids = musicxml.split(" id=\"m").skip(1).filter_map(|rest| rest.split('"').next());
         let groups: String = ids.map(|id| format!("<g id=\"m{id}\"><path d=\"M0 0L1 1\"/></g>")).collect();
         let measures = musicxml.matches("<measure ").count();
-        Ok(Drawn { svgs: vec![format!("<svg xmlns=\"http://www.w3.org/2000/svg\">{groups}</svg>")], pages: vec![1; measures] })
+        Ok(Drawn {
+            svgs: vec![format!("<svg xmlns=\"http://www.w3.org/2000/svg\">{groups}</svg>")],
+            pages: vec![1; measures],
+            boxed: Vec::new(),
+        })
     }
 
     fn pdf(&self, _: &str, _: &Layout) -> Result<Vec<u8>, NoPage> {

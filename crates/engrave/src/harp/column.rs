@@ -3,7 +3,7 @@
 //! taken for a chord or a string to muffle.
 
 use super::diagram;
-use crate::font::Face;
+use crate::face::Face;
 use crate::text::Run;
 
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! Where the notes and rests of a system stand: the middles of their heads, by id.
 
 use crate::drawing::{Group, Ink, Place, Shape, join};
-use crate::font::Face;
+use crate::face::Face;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 

@@ -1,5 +1,6 @@
-//! Elements and attributes as text; the only file that knows how XML is escaped.
+//! Elements and attributes as text.
 
+use markup::escaped;
 use std::fmt::Display;
 use xmlwriter::{Indent, Options, XmlWriter};
 
@@ -59,13 +60,6 @@ impl Xml {
     }
 }
 
-/// Text with ampersands escaped and without the characters that XML 1.0 forbids; the library escapes the rest, but for the "]]>" that no text
-/// may hold (2.4).
-fn escaped(text: &str) -> String {
-    let allowed = |c: &char| matches!(c, '\t' | '\n' | '\r' | ' '..='\u{FFFD}' | '\u{10000}'..);
-    text.chars().filter(allowed).collect::<String>().replace('&', "&amp;").replace("]]>", "]]&gt;")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -75,7 +69,7 @@ mod tests {
     fn text_is_escaped() {
         let mut xml = Xml::new();
         xml.text_with("words", &[("name", &"a \"b\" & c ]]>")], "R&B <\u{1}3> ]]\u{2}>");
-        let expected = "<words name=\"a &quot;b&quot; &amp; c ]]&gt;\">R&amp;B &lt;3> ]]&gt;</words>";
+        let expected = "<words name=\"a &quot;b&quot; &amp; c ]]&gt;\">R&amp;B &lt;3&gt; ]]&gt;</words>";
         assert_eq!(xml.finish().lines().nth(1), Some(expected));
     }
 }
