@@ -52,7 +52,7 @@ function signHere(text, at, letter, marks) {
 
 /** A pitch, "F#4", as it is typed at place `at`: a sign only where key and measure do not give it. */
 export function typedAt(text, at, pitch) {
-  const [, name, sign, number] = /^([A-G])([#b]*)(-?\d+)$/.exec(pitch);
+  const [, name, sign, number] = /^([A-G])([#b]*)(-?\d+)$/.exec(pitch) ?? [];
   const octave = Number(number), low = octave < 5;
   const letter = low ? name : name.toLowerCase(), marks = low ? ",".repeat(Math.max(0, 4 - octave)) : "'".repeat(octave - 5);
   const alter = sign.startsWith("#") ? sign.length : -sign.length;
@@ -66,7 +66,7 @@ const steps = { 0: ["C", 0], 2: ["D", 0], 4: ["E", 0], 5: ["F", 0], 7: ["G", 0],
 /** A MIDI number as a pitch, spelled as the key before place `at` has it, with sharps or flats as it has them. */
 export function pitchOf(text, at, midi) {
   const signs = signsOf(keyBefore(text, at)), octave = Math.floor(midi / 12) - 1, tone = midi % 12;
-  const natural = (name) => Number(Object.entries(steps).find(([, [letter]]) => letter === name)[0]);
+  const natural = (name) => Number(Object.entries(steps).find(([, [letter]]) => letter === name)?.[0]);
   for (const name of letters) {
     const own = natural(name) + (signs[name] ?? 0);
     if ((own + 12) % 12 === tone) return spelled(name, signs[name] ?? 0, octave + (own < 0 ? 1 : own > 11 ? -1 : 0));
@@ -79,6 +79,6 @@ export function pitchOf(text, at, midi) {
 
 /** The pitch `by` strings away as the key has it: for a picture of strings. */
 export function stringPitch(text, at, name) {
-  const [, letter, octave] = /^([A-G])(-?\d+)$/.exec(name);
+  const [, letter, octave] = /^([A-G])(-?\d+)$/.exec(name) ?? [];
   return spelled(letter, signsOf(keyBefore(text, at))[letter] ?? 0, octave);
 }

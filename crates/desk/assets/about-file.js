@@ -21,7 +21,7 @@ const pitches = ["415", "430", "432", "435", "438", "440", "441", "442", "443", 
 /** The program's own strings or a sound file in her folder ("": own strings though the program was opened with another sound), and the concert pitch. */
 export function soundPart(/** @type {Worktable} */ worktable) {
   const { sounds = [], usual_sound: usual, choices } = worktable.tune;
-  const files = [...new Set([...sounds, choices.sound].filter(Boolean))].map((name) => [name, name.replace(/\.sf2$/i, "")]);
+  const files = [...new Set([...sounds, choices.sound ?? ""])].filter(Boolean).map((name) => [name, name.replace(/\.sf2$/i, "")]);
   const own = ["own", "Undersong's own strings"];
   const listed = usual ? [["usual", "the sound Undersong was opened with"], own, ...files] : [own, ...files];
   const now = choices.sound || (usual && choices.sound === null ? "usual" : "own");

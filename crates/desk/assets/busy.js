@@ -1,7 +1,9 @@
 // Says that the program is at work when an answer takes longer than a blink, and takes the word back when it has come.
 
+import { always } from "./dom.js";
+
 const blink = 400;
-const room = document.getElementById("busy");
+const room = always("busy");
 let slow = 0;
 
 const show = (by) => { slow += by; room.textContent = slow > 0 ? "Working …" : ""; };

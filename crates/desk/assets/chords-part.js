@@ -30,9 +30,9 @@ export function chordsPart(/** @type {Worktable} */ worktable) {
   const touch = (from, words) => button(words, () => worktable.change((c) => { c.chords_from = from; }, sources[from]), { "data-key": `chords-${from}`, "aria-pressed": String(now === from) });
   const count = choices.chords_a_measure ? String(choices.chords_a_measure) : "";
   const options = [["", now === "voices" || facts?.from === "melody" ? "as many as there is time for" : "all of them"], ...numbers.map((n) => [String(n), n === 1 ? "at most 1" : `at most ${n}`])];
-  if (count && !numbers.includes(choices.chords_a_measure)) options.push([count, `at most ${count}`]);
+  if (count && !numbers.includes(Number(count))) options.push([count, `at most ${count}`]);
   const set = (to) => worktable.change((c) => { c.chords_a_measure = to ? Number(to) : null; }, to ? `at most ${to} in a measure` : options[0][1]);
-  const back = choices.keep?.length > 0 && button("Let go what was brought back", () => worktable.change((c) => { c.keep = []; }, "thinned again"), { "data-key": "keep-none" });
+  const back = (choices.keep?.length ?? 0) > 0 && button("Let go what was brought back", () => worktable.change((c) => { c.keep = []; }, "thinned again"), { "data-key": "keep-none" });
   return el("fieldset", {}, el("legend", {}, "Chords"), told(worktable.tune) && el("p", { class: "hint" }, told(worktable.tune)),
     el("div", { class: "row" },
       written && (filled || choices.chords_from === "written") && button("Fill in what is missing", () => worktable.change((c) => { c.chords_from = null; }, "missing chords filled in"), { "data-key": "chords-filled", "aria-pressed": String(now === null) }),

@@ -40,7 +40,7 @@ function weekCell(day) {
 
 function weeks(diary) {
   const { svg, said, rows } = diary.facts.weeks;
-  const picture = readPage(svg, "alone");
+  const picture = /** @type {SVGSVGElement} */ (readPage(svg, "alone"));
   picture.classList.add("weeks-picture");
   picture.setAttribute("role", "img");
   picture.setAttribute("aria-label", said);
@@ -95,6 +95,7 @@ function byHand(diary) {
 /** Opens the diary. */
 export async function openDiary(room) {
   document.title = "Diary – Undersong";
+  /** @type {{ facts: any, shelf: Map<string, any>, [deed: string]: any }} */
   const diary = { facts: null, shelf: new Map() };
   const due = el("section", { class: "diary-visits" }), weeksPart = el("section", { class: "diary-weeks" }), list = el("section", { class: "diary-days" }), hand = el("div", {});
   diary.change = (act, words) => trying(async () => { await act(); await read(); if (words) speak(words); });

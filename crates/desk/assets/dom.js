@@ -36,7 +36,7 @@ export const svg = (name, attributes, ...children) => /** @type {any} */ (fill(d
 /**
  * A button that says what it does.
  * @param {any} text
- * @param {(event: MouseEvent) => any} onclick
+ * @param {((event: MouseEvent) => any) | null | false} onclick
  * @param {Attributes} [attributes]
  */
 export const button = (text, onclick, attributes) => el("button", { type: "button", onclick, ...attributes }, text);
@@ -74,6 +74,9 @@ export function select(options, value, onchange, attributes) {
   list.value = value;
   return list;
 }
+
+/** An element that the document always has. */
+export const always = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
 
 /** What has the focus. */
 export const focused = () => /** @type {HTMLElement | null} */ (document.activeElement);

@@ -4,7 +4,7 @@
 export function draftOf(id) {
   const name = `undersong.draft.${id ?? ""}`;
   return {
-    read() { try { return JSON.parse(sessionStorage.getItem(name)); } catch { return null; } },
+    read() { try { return JSON.parse(sessionStorage.getItem(name) ?? "null"); } catch { return null; } },
     keep(text, hash) { try { sessionStorage.setItem(name, JSON.stringify({ text, hash })); } catch { /* no room: the field still has it */ } },
     drop() { sessionStorage.removeItem(name); },
   };

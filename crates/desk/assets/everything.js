@@ -34,7 +34,7 @@ export function everything(came) {
     speak("brought in");
   });
   const file = el("input", { type: "file", accept: ".zip,application/zip", class: "unseen", tabindex: "-1", "aria-label": "Choose an archive to bring in", onchange: () => {
-    [archive] = file.files;
+    [archive] = file.files ?? [];
     file.value = "";
     if (archive) trying(look);
   } });

@@ -46,7 +46,7 @@ export function findingsPanel(/** @type {Worktable} */ worktable) {
       !found.length && el("p", {}, "The check found nothing; your own hands have the last word."),
       el("ol", { class: "findings" }, found.map((finding) => row(worktable, finding))));
     // A repair that was taken is gone with its button: the focus goes on from the heading.
-    if (inside && document.activeElement === document.body) node.querySelector("h2").focus();
+    if (inside && document.activeElement === document.body) node.querySelector("h2")?.focus();
     node.dispatchEvent(new CustomEvent("counted", { detail: found.length }));
   }
   node.addEventListener("shown", read);

@@ -11,7 +11,7 @@ const lowests = ["C1", "D1", "E1", "F1", "G1", "A1", "B1", "C2", "D2", "E2", "F2
 
 /** The strings from `lowest` up, as "C3". */
 function stringsFrom(lowest, count) {
-  const [, letter, octave] = /^([A-G])(\d)$/.exec(lowest);
+  const [, letter, octave] = /^([A-G])(\d)$/.exec(lowest) ?? [];
   const first = letters.indexOf(letter) + 7 * Number(octave);
   return Array.from({ length: count }, (_, i) => `${letters[(first + i) % 7]}${Math.floor((first + i) / 7)}`);
 }

@@ -1,6 +1,6 @@
 // The list of keys, opened by its button; each place's keys work where they are said to, and are shown there too.
 
-import { el, button } from "./dom.js";
+import { always, el, button } from "./dom.js";
 
 const lists = {
   "Everywhere": [["Tab", "to the next thing"], ["Enter or Space", "press what you have come to"], ["Esc", "back, one step at a time"], ["Space", "on the worktable and in the practice room: play, pause, unless you type or are on a button"]],
@@ -25,7 +25,7 @@ export function startKeys() {
     el("div", { class: "keys-lists" }, Object.entries(lists).map(([name, list]) => el("section", {}, el("h3", {}, name), el("table", {}, el("tbody", {}, list.map(rows)))))),
     button("Close", () => dialog.close(), { class: "main" }));
   document.body.append(dialog);
-  document.getElementById("keys").addEventListener("click", () => { dialog.showModal(); dialog.querySelector("h2").focus(); });
+  always("keys").addEventListener("click", () => { dialog.showModal(); dialog.querySelector("h2")?.focus(); });
 }
 
 /** True when a key belongs to the control that has the focus, and not to the place. */

@@ -1,6 +1,6 @@
 // Starts the page and goes from place to place: the address after # says which tune and where.
 
-import { el } from "./dom.js";
+import { always, el } from "./dom.js";
 import { startTheme } from "./theme.js";
 import { startTop } from "./top.js";
 import { startLive } from "./live.js";
@@ -18,9 +18,9 @@ import { openSetStand } from "./set-stand.js";
 import { isSet } from "./sets-part.js";
 import { openBeside } from "./beside.js";
 
-const view = document.getElementById("view");
-const places = document.getElementById("places");
-const head = document.getElementById("here");
+const view = always("view");
+const places = always("places");
+const head = always("here");
 let leave = null;
 let going = 0;
 
@@ -73,7 +73,7 @@ async function go() {
   if (turn === going && !room.contains(document.activeElement)) view.focus({ preventScroll: true });
 }
 
-document.querySelector(".skip").addEventListener("click", (event) => { event.preventDefault(); view.focus(); });
+document.querySelector(".skip")?.addEventListener("click", (event) => { event.preventDefault(); view.focus(); });
 startTheme();
 startTop();
 startKeys();

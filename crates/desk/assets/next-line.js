@@ -5,7 +5,7 @@ import { readPage } from "./pages.js";
 /** A copy of the page's first system as a picture of its own, or null. */
 export function firstLine(page) {
   if (!page) return null;
-  const copy = readPage(new XMLSerializer().serializeToString(page));
+  const copy = /** @type {SVGSVGElement} */ (readPage(new XMLSerializer().serializeToString(page)));
   const lines = [...copy.querySelectorAll("g.system")];
   lines.slice(1).forEach((line) => line.remove());
   const measure = document.createElement("div");

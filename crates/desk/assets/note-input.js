@@ -20,7 +20,7 @@ function picture(put) {
   };
   const node = el("div", { class: "touch-strings", role: "group", "aria-label": "Strings to touch, the lowest on the left; arrow keys go from string to string", onkeydown: (event) => {
     const by = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
-    const strings = all(node, "button"), next = strings[strings.indexOf(focused()) + by];
+    const strings = all(node, "button"), next = strings[strings.findIndex((string) => string === focused()) + by];
     if (!by || !next) return;
     event.preventDefault();
     strings.forEach((string) => { string.tabIndex = string === next ? 0 : -1; });
@@ -52,7 +52,7 @@ export function noteInput(text) {
     speak(pitch.replace("#", " sharp ").replace("b", " flat "));
   };
   const said = el("p", { class: "hint", role: "status" });
-  const keyboard = navigator.requestMIDIAccess && button("Use a MIDI keyboard", async () => {
+  const keyboard = "requestMIDIAccess" in navigator && button("Use a MIDI keyboard", async () => {
     try {
       end?.();
       end = await listenToKeys((number) => put(pitchOf(text.text(), text.caret(), number)), (words) => { said.textContent = words; });

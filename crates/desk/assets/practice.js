@@ -23,6 +23,7 @@ const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 
 function practiceState(id) {
   const listeners = { facts: [], stand: [], page: [], loop: [], pass: [], tempo: [] };
+  /** @type {any} */
   const practice = { id, facts: null, stand: null, page: null, sound: null, loop: null };
   practice.on = (what, act) => listeners[what].push(act);
   practice.say = (what, more) => listeners[what].forEach((act) => act(practice, more));

@@ -10,7 +10,7 @@ const kinds = ".wav,.mp3,.flac,.ogg,.oga,audio/wav,audio/mpeg,audio/flac,audio/o
 
 /** A hidden field for a file with a recording: `name` as it is read aloud, `bring(file)` what is done with it. */
 export const recordingFile = (name, bring) => {
-  const file = el("input", { type: "file", accept: kinds, class: "unseen", tabindex: "-1", "aria-label": name, onchange: () => { const [one] = file.files; file.value = ""; if (one) trying(() => bring(one)); } });
+  const file = el("input", { type: "file", accept: kinds, class: "unseen", tabindex: "-1", "aria-label": name, onchange: () => { const [one] = file.files ?? []; file.value = ""; if (one) trying(() => bring(one)); } });
   return file;
 };
 

@@ -5,6 +5,7 @@ import { get, post, remove, sendRecording, fetchRecording, tune as at, Refusal }
 
 /** `changed()` hears of every new state; `came(blob)` of the sound itself. */
 export function recordingState(id, changed, came) {
+  /** @type {any} */
   const state = { kept: null, folder: [], sources: [], which: null, blob: null, given: [], unused: false, working: "" };
   const take = (answer) => {
     [state.kept, state.folder, state.sources] = [answer.kept, answer.folder, answer.sources];

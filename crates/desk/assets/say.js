@@ -1,9 +1,9 @@
 // What the page says: a notice that is seen (and read aloud), and words for a screen reader only.
 
-import { el, button } from "./dom.js";
+import { always, el, button } from "./dom.js";
 
-const notice = document.getElementById("notice");
-const said = document.getElementById("said");
+const notice = always("notice");
+const said = always("said");
 let leaving, shown = 0;
 
 /** Shows a notice; it leaves by itself unless it is about something that went wrong. `offer` is { text, act }. */

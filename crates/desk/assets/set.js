@@ -73,6 +73,7 @@ function tools(facts, state, shelf) {
 
 /** Opens the set `name`; gives back what closes it. */
 export async function openSet(room, name, here) {
+  /** @type {any} */
   const state = { facts: null, shelf: [] };
   const title = el("h1", {}), under = el("p", { class: "hint" });
   const take = el("a", { class: "button", href: at(name, "/take/page"), download: "" }, "Print its page (PDF)");

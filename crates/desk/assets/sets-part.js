@@ -27,7 +27,7 @@ function row(one, done) {
 export function setsPart(tunes) {
   const list = el("ul", { class: "set-list", "aria-label": "Sets" });
   const chosen = new Map();
-  let shown = null, listed = null, state = () => null;
+  let shown = "", listed = null, state = () => "";
   const title = el("input", { type: "text", maxlength: 200, "data-key": "new-set-title" });
   const minutes = el("input", { type: "number", min: 1, max: 240, value: 20, "data-key": "new-set-minutes" });
   const mood = select(moods, "any", () => {}, { "data-key": "new-set-mood" });

@@ -59,7 +59,7 @@ function walkTitles(list, event) {
 
 function head(state, draw) {
   const chooser = el("input", { type: "file", multiple: true, class: "unseen", accept: ".abc,.musicxml,.xml,.mxl,.txt", tabindex: "-1", "aria-label": "Files to bring in", id: "files",
-    onchange: () => { bringIn([...chooser.files]); chooser.value = ""; } });
+    onchange: () => { bringIn([...(chooser.files ?? [])]); chooser.value = ""; } });
   const find = el("input", { type: "search", value: state.find, oninput: () => { state.find = find.value; draw(); } });
   return el("div", { class: "shelf-head" },
     el("div", { class: "shelf-title" }, el("h1", {}, "Shelf"), el("p", { class: "hint folder" }), state.harp.list),

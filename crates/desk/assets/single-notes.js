@@ -104,7 +104,7 @@ function handRow(/** @type {Worktable} */ worktable, [hand, name], notes, note) 
 function ofTheNote(/** @type {Worktable} */ worktable, note, notes) {
   const doing = deeds(worktable, note).map(([name, key, act]) => button(name, act, { "data-key": `note-${name}`, "aria-disabled": act ? null : "true", title: key && `Key: ${key}` }));
   const fits = lines.lengths.some(([, quarters]) => quarters === note.length) ? lines.lengths : [["", note.length, "as it is"], ...lines.lengths];
-  const length = select(fits.map(([quarters, , words]) => [quarters, words]), fits.find(([, quarters]) => quarters === note.length)[0], (to) => change(worktable, lines.lasts(note, to), note), { "data-key": "note-length" });
+  const length = select(fits.map(([quarters, , words]) => [quarters, words]), fits.find(([, quarters]) => quarters === note.length)?.[0] ?? "", (to) => change(worktable, lines.lasts(note, to), note), { "data-key": "note-length" });
   const finger = select([...(note.finger ? [] : [["", "none"]]), ["1", "1 (thumb)"], ["2", "2"], ["3", "3"], ["4", "4"]], String(note.finger ?? ""), (to) => to && change(worktable, lines.withFinger(note, to), note), { "data-key": "note-finger" });
   const several = notes.filter((one) => one.named === note.named && one.hand === note.hand).length > 1;
   const whole = [["All an octave higher", lines.allByOctaves(note, 1)], ["All an octave lower", lines.allByOctaves(note, -1)], ["Roll it", lines.roll(note)], ["Let ring instead", lines.letRing(note)]];
@@ -123,8 +123,8 @@ function addition(/** @type {Worktable} */ worktable, note) {
   for (let at = 0; at < measure.length - 1e-6; at += 0.5) { const named = `${index}@${lines.quartersOf(at)}`; if (!places.has(named)) places.set(named, at); }
   const sorted = [...places].sort((a, b) => a[1] - b[1]);
   const third = measure.scale.indexOf(note?.pitch ?? "") + 2;
-  const wish = (worktable.addition ??= {});
-  wish.hand ??= note?.hand ?? "left";
+  const wish = (worktable.addition ??= { hand: "", named: "", pitch: "" });
+  wish.hand ||= note?.hand ?? "left";
   wish.named = places.has(wish.named) ? wish.named : note?.named ?? sorted[0][0];
   wish.pitch = measure.scale.includes(wish.pitch) ? wish.pitch : measure.scale[Math.max(0, Math.min(third, measure.scale.length - 1))];
   const add = (event) => { event.preventDefault(); change(worktable, lines.pluck(wish.named, wish.hand, wish.pitch), { named: wish.named, hand: wish.hand, pitch: wish.pitch }); };

@@ -19,6 +19,7 @@ import { titleWords } from "./words.js";
 /** `set` says where in a set the tune stands: { words, card(), next, from, back, beyond(by) }. */
 function standState(id, set) {
   const listeners = { page: [] };
+  /** @type {any} */
   const stand = { id, set, keepsTempo: true, back: set?.back, lead: set ? 1 : 0, tune: null, page: null, chosen: 0, shown: 0, sheets: [], revision: () => stand.tune?.revision };
   stand.on = (what, act) => listeners[what]?.push(act);
   stand.say = (what) => listeners[what].forEach((act) => act(stand));

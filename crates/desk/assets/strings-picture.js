@@ -1,7 +1,7 @@
 // The picture of the strings: her harp's strings as they stand in front of her, the left hand's strings with their fingers, levers up.
 // Letters and numbers say everything; colour only repeats it. On the left shoulder the picture is turned round.
 
-import { el, svg, button, refill } from "./dom.js";
+import { el, one, svg, button, refill } from "./dom.js";
 import { get, tune as at } from "./ask.js";
 import { trying } from "./say.js";
 import { stringSpoken, placeWords } from "./words.js";
@@ -94,8 +94,8 @@ export function stringsPicture(/** @type {Worktable} */ worktable) {
         button("‹", () => go(-1), { "aria-label": "Pluck before", "data-key": "pluck-before", "aria-disabled": String(here <= 0) }),
         button("›", () => go(1), { "aria-label": "Next pluck", "data-key": "pluck-next", "aria-disabled": String(here < 0 || here >= list.length - 1) })),
       el("div", { class: "strings-scroll", tabindex: "0", role: "group", "aria-label": "Strings" }, draw(strings, hand, measure.levers, room.clientWidth - 56 - (strings.pedals ? 136 : 0))));
-    const scroll = room.querySelector(".strings-scroll"), finger = room.querySelector(".finger");
-    if (finger) scroll.scrollLeft = Number(finger.getAttribute("cx")) - scroll.clientWidth / 2;
+    const scroll = one(room, ".strings-scroll"), finger = room.querySelector(".finger");
+    if (scroll && finger) scroll.scrollLeft = Number(finger.getAttribute("cx")) - scroll.clientWidth / 2;
   }
   async function read() {
     const now = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player?.shoulder]);

@@ -35,7 +35,7 @@ function harpPart(/** @type {Worktable} */ worktable) {
 /** Keys that stand open: the best, and the chosen one. */
 const SHOWN = 2;
 
-function keyChoice(/** @type {Worktable} */ worktable, value, name, sentence, mark) {
+function keyChoice(/** @type {Worktable} */ worktable, value, name, sentence, mark = "") {
   const checked = (worktable.tune.choices.key ?? "") === (value ?? "");
   return el("label", { class: "key-choice" }, el("input", { type: "radio", name: "key", checked, "data-key": `key-${value ?? ""}`, onchange: () => worktable.change((c) => { c.key = value; }, `key: ${name}`) }),
     el("span", {}, el("strong", {}, name), mark && el("span", { class: "badge" }, mark), sentence && el("span", { class: "hint" }, sentence)));
@@ -45,7 +45,7 @@ function keyPart(/** @type {Worktable} */ worktable, keys) {
   const listed = keys.keys ?? [];
   const octave = worktable.tune.choices.octave ?? 0;
   const move = (by, words) => button(words, () => worktable.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
-  const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, key.works === false ? "some notes cannot be played" : null);
+  const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, key.works === false ? "some notes cannot be played" : "");
   const chosen = (key) => key.wish === worktable.tune.choices.key;
   const works = listed.filter((key) => key.works !== false), first = works.slice(0, SHOWN);
   const good = listed.filter((key) => first.includes(key) || chosen(key)), more = works.filter((key) => !good.includes(key)), rest = listed.filter((key) => !good.includes(key) && !more.includes(key));

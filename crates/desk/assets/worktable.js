@@ -87,7 +87,7 @@ function choosing(/** @type {Worktable} */ worktable) {
     if (place && !heard.has(name)) heard.set(name, get(at(worktable.id, `/measures/${place.measure}`)).catch(() => null));
     const measure = place && (await heard.get(name));
     // A recording has no plucks of ours: the left hand's last ones before the moment are shown.
-    const under = (hand) => hand.left.length && (place.beats === undefined ? hand.at === place.at : hand.at <= place.beats + 0.05);
+    const under = (hand) => place && hand.left.length && (place.beats === undefined ? hand.at === place.at : hand.at <= place.beats + 0.05);
     worktable.sounding = measure && { measure, hand: measure.hands.findLast(under) };
     worktable.say("moment");
   };
@@ -190,7 +190,7 @@ export async function openWorktable(room, id, here) {
   // A pickup has nothing to choose: the first whole measure is looked at first.
   if (before) worktable.choose(before.chosen);
   else if (isPickup(worktable.page.measures[0]?.number) && worktable.page.measures.length > 1) worktable.choose(1);
-  (before?.side === VERSIONS ? one(side.node, ".version-link[aria-current]") : view.node).focus({ preventScroll: true });
+  ((before?.side === VERSIONS && one(side.node, ".version-link[aria-current]")) || view.node).focus({ preventScroll: true });
   return () => {
     left = { id, side: side.shown(), chosen: worktable.chosen };
     deaf(); sound.close(); recording.close(); removeEventListener("keydown", keys); endBack();
