@@ -2,7 +2,7 @@
 
 use crate::principles::chord_bits;
 use crate::tune::{Origin, Tune};
-use crate::view::ChordFacts;
+use crate::view::{ChordFacts, long_note};
 use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
@@ -158,7 +158,7 @@ pub fn slots(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -
     mark_peaks(&mut all, tune, phrases);
     mark_doubted(&mut all, tune);
     all.iter_mut().for_each(|s| s.offset += BY_CHORDS[s.chords_in_measure.clamp(1, 3) - 1]);
-    shape_the_whole(&mut all, tune);
+    shape_the_whole(&mut all, tune, usual);
     all
 }
 
@@ -240,6 +240,8 @@ fn short_measure_strong_beats(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
 /// What the tune does to the wished notes of a measure, in thousandths (OURS): still tune, moving hand; moving tune, still hand.
 const UNDER_A_PHRASE_END: i64 = -500;
 const UNDER_A_RUN: i64 = -1_100;
+/// In thousandths of a note.
+const A_NOTE_A_BEAT: i64 = 1_000;
 /// How busy the tune is, in hundredths of what it usually is, up to which an offset is taken.
 const BY_ACTIVITY: [(i64, i64); 4] = [(40, 2_000), (60, 1_500), (80, 500), (125, -100)];
 
@@ -259,6 +261,14 @@ fn rate(tune: &Tune, measure: usize, at: Beats, length: Beats) -> i64 {
     let from = tune.starts[measure] + at;
     let begun = tune.around(from, from + length).iter().filter(|n| n.on >= from).count() as i64;
     begun * 1_000_000 / length.thousandths_of(tune.sheet.measures[measure].frame.meter.beat()).max(1)
+}
+
+/// A note on every beat, or none so long that the hand would fill under it.
+fn tune_moves(tune: &Tune, slot: &Slot) -> bool {
+    let sung = tune.around(slot.start, slot.end());
+    let onsets = sung.iter().map(|n| n.on).filter(|on| *on > slot.start).chain([slot.end()]);
+    let longest = onsets.scan(slot.start, |last, on| Some(on - std::mem::replace(last, on))).max();
+    rate(tune, slot.measure, slot.at, slot.length) >= A_NOTE_A_BEAT || longest.is_some_and(|longest| longest < long_note(&slot.meter))
 }
 
 /// The median rate of the measures in which the tune sounds.
@@ -428,7 +438,7 @@ fn mark_seams(all: &mut [Slot], phrases: &Phrases) {
 /// verse (left hands made by hand: the fullest four measures have 1.3 to 2.5 times the attacks of the thinnest; the numbers are OURS).
 const CURVE: [i64; 8] = [-700, -350, 100, 400, 300, 1_150, 1_600, 1_150];
 
-fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
+fn shape_the_whole(all: &mut [Slot], tune: &Tune, usual: i64) {
     let parts = all.iter().map(|s| s.part).max().unwrap_or(0);
     for part in 0..=parts {
         let measures: Vec<usize> = (0..tune.part.len()).filter(|m| tune.part[*m] == part).collect();
@@ -438,8 +448,14 @@ fn shape_the_whole(all: &mut [Slot], tune: &Tune) {
         }
         for slot in all.iter_mut().filter(|s| s.part == part) {
             let by = CURVE[((slot.measure - first) * 8 / count).min(7)];
-            // Under a run the hand stays light to the end.
-            slot.offset += if slot.offset <= UNDER_A_PHRASE_END && by > 0 { by / 2 } else { by };
+            // Under a run the hand stays light to the end, and in a tune that has long notes nearly so where it moves.
+            let runs = slot.offset <= UNDER_A_PHRASE_END;
+            let moves = usual <= A_NOTE_A_BEAT && tune_moves(tune, slot);
+            slot.offset += match by > 0 {
+                true if runs => by / 2,
+                true if moves => by * 5 / 8,
+                _ => by,
+            };
         }
     }
 }

@@ -267,7 +267,7 @@ weights! {
     /// The last chord is not the lowest it can be: a string.
     last_not_low: i64 = 30;
     /// The last chord lacks a tone of a full close: root, fifth, octave and third.
-    last_not_wide: i64 = 450;
+    last_not_wide: i64 = 1_200;
     /// The top string of a roll is plucked again while it rings.
     roll_top_again: i64 = 200;
     /// A leading tone in the bass that does not rise by step.
