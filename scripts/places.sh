@@ -1,5 +1,5 @@
 # Where everything lives that is built or fetched: outside the checkout, so that a fresh clone finds the compiled engraving library again.
-# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON, UNDERSONG_DENY, UNDERSONG_AXE and UNDERSONG_TSC, and stands in the checkout's root.
+# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON, UNDERSONG_DENY, UNDERSONG_AXE, UNDERSONG_TSC and UNDERSONG_SBOM_PYTHON, and stands in the checkout's root.
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
@@ -22,3 +22,7 @@ export UNDERSONG_AXE=$UNDERSONG_CACHE/axe-core-$axe_version.js
 # What looks at the types of the page's scripts (tsc, run by node).
 typescript_version=5.9.3
 export UNDERSONG_TSC=$UNDERSONG_CACHE/typescript-$typescript_version/lib/tsc.js
+
+# The standard's schema, by which the list of what is linked in is checked before a release.
+sbom_requirement='cyclonedx-python-lib[json-validation]==11.12.0'
+export UNDERSONG_SBOM_PYTHON=$UNDERSONG_CACHE/sbom-python-$(printf '%s' "$sbom_requirement" | sha256sum | cut -c1-12)/bin/python

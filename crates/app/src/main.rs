@@ -37,6 +37,7 @@ fn main() -> ExitCode {
         Command::Levels(arguments) => commands::levels::run(&arguments),
         Command::Harps(arguments) => commands::harps::run(&arguments),
         Command::Doctor(arguments) => commands::doctor::run(&arguments),
+        Command::WritePapers(arguments) => commands::papers::run(&arguments),
         Command::DrawPages => drawing::child::run(),
     };
     match outcome {

@@ -85,9 +85,19 @@ pub enum Command {
     Harps(HarpsArguments),
     /// Look whether everything is there that Undersong needs, and say it in a form to send to whoever helps you: nothing personal stands in it
     Doctor(DoctorArguments),
+    /// Write the pages of the manual, and what completes words in a terminal, into a folder: for whoever packs the program
+    #[command(hide = true)]
+    WritePapers(PapersArguments),
     /// Draw what the program itself asks for
     #[command(hide = true)]
     DrawPages,
+}
+
+#[derive(Debug, Args)]
+pub struct PapersArguments {
+    /// The folder; man and completions are made in it
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
 }
 
 #[derive(Debug, Args)]

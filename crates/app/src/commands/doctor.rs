@@ -24,7 +24,10 @@ pub fn run(arguments: &DoctorArguments) -> Result<(), Failure> {
     let lines = [
         ("Program", format!("Undersong {}, built for {} on {}", env!("CARGO_PKG_VERSION"), std::env::consts::OS, std::env::consts::ARCH)),
         ("Engraving library", format!("Verovio {}", engrave::version())),
-        ("Letters and signs", "Liberation Serif and Leipzig, built in; none of this machine's are used".into()),
+        (
+            "Letters and signs",
+            "Liberation Serif, letters of more scripts, and Leipzig, all built in; none of this machine's are used".into(),
+        ),
         ("A page", page()),
         ("Folder", format!("{}, {}", without_names(&folder, &usual), room(&folder))),
         ("Contents", contents(&folder)),

@@ -14,6 +14,7 @@ pub mod keys;
 pub mod ladder;
 pub mod levels;
 pub mod open;
+pub mod papers;
 pub mod places;
 pub mod sight;
 pub mod set;

@@ -119,3 +119,26 @@ fn demo_tunes() {
         assert!(run.stdout.contains(&format!("\n  Kind       {kind} (the source says")), "{name}: {}", run.stdout);
     }
 }
+
+#[test]
+fn every_command_has_a_page_in_the_manual_and_is_completed() {
+    let test = Test::new("write-papers papers").then("help");
+    let commands: Vec<String> = test
+        .run()
+        .stdout
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .map_while(|line| line.split_whitespace().next().map(str::to_owned))
+        .collect();
+    assert!(commands.len() > 18, "{commands:?}");
+    let pages = test.files("papers/man");
+    let completions = test.files("papers/completions");
+    for command in commands.iter().filter(|command| *command != "help") {
+        assert!(pages.contains_key(&format!("undersong-{command}.1")), "{command}");
+        assert!(completions.values().all(|text| String::from_utf8_lossy(text).contains(command.as_str())), "{command}");
+    }
+    let text = String::from_utf8(pages["undersong.1"].clone()).expect("the manual is text");
+    assert!(text.contains(".SH FILES") && text.contains(".SH \"EXIT STATUS\""), "{text}");
+    assert!(!pages.keys().any(|name| name.contains("papers") || name.contains("draw")), "what is hidden has no page");
+}
