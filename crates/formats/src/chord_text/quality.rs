@@ -239,7 +239,13 @@ impl Quality {
     }
 
     /// The kind of the standard and the degrees that differ from it.
-    pub(super) fn meaning(self) -> (ChordKind, Vec<Degree>) {
+    pub(super) fn meaning(mut self) -> (ChordKind, Vec<Degree>) {
+        // A raised seventh is the major one of a minor chord, whether "m" stands before it or behind.
+        let minor = Quality { third: Third::Minor, changes: self.changes.clone(), notes: self.notes.clone(), ..Quality::default() };
+        if self == minor && self.changes.first() == Some(&(DegreeChange::Alter, 7, 1)) {
+            self.changes.remove(0);
+            (self.major_seventh, self.extension) = (true, Some(7));
+        }
         let mut changes = self.changes.clone();
         let kind = self.named.unwrap_or_else(|| self.kind(&mut changes));
         let has = |value: i32| kind.tones().iter().any(|t| t.0 == value);

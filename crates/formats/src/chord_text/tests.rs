@@ -222,6 +222,7 @@ fn what_is_no_chord_says_so() {
         assert!(parse(word).is_err(), "{word} -> {}", read(word));
     }
     assert!(parse("C7(b5,b9,#9,#11,b13,add2,add4,no3)").is_err(), "more changes than anybody writes");
+    assert_eq!(read("G ♯7m"), read("Gm(maj7)"), "the major seventh of a minor chord in another order");
     assert_eq!(read("Cadd9add9(add9)"), read("Cadd9"), "what is said twice says no more");
     assert_eq!(read("Fine"), "!\"Fine\" is no chord symbol that is known: \"ine\" was not understood");
     assert_eq!(read("1."), "!\"1.\" is no chord symbol: expected it to begin with a letter from A to G or to be \"N.C.\"");
