@@ -67,7 +67,7 @@ export function pageView(/** @type {Worktable} */ worktable) {
     const first = !node.dataset.revision;
     drawPages(node, worktable.page.svgs, worktable.tune.title);
     if (worktable.page.boxes) node.prepend(el("p", { class: "hint" }, worktable.page.boxes));
-    node.scrollTop = first ? toMusic() : top;
+    node.scrollTop = first && !worktable.page.boxes ? toMusic() : top;
     showChosen(false);
     showChanged();
     node.dataset.revision = worktable.page.revision;
