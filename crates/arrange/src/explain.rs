@@ -236,6 +236,7 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
         Principle::PhraseEnd => "it would go on where the phrase ends",
         Principle::Curve if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
         Principle::Curve => "it is further from the fullness wished here",
+        Principle::BassLine if slot.duty.last => "the last chord would be less low or less full",
         Principle::BassLine => "its bass would make less of a line",
         Principle::NearestWay => "the strings above the bass would move further",
         Principle::HandTravel => "the hand would have further to travel",

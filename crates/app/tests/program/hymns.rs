@@ -70,9 +70,9 @@ fn one_chord_a_measure_and_one_brought_back() {
               The melody holds: a falling chord fills it; C in the bass instead of the written G: with that one less of the chord would be heard.
               Second came bass and dyad (E2 C3 G3), as good.
 
-            Measure 4, after 1/2, C: final chord (~C2+G2+E3)
+            Measure 4, after 1/2, C: final chord (~C2+G2+C3+E3)
               The last chord, rolled from C up and left to ring; the third, E, lies a tenth above the bass.
-              Second came bass note (C3), clearly less good: less of the chord would be heard.
+              Second came bass note (C3), clearly less good: the last chord would be less low or less full.
             stderr: hymn.abc:8:1: note: voice "S" is read as the melody; left out: A, T, B
             exit code 0
         "#]],
