@@ -6,8 +6,8 @@
 use crate::form::{Added, Repeats};
 use crate::settings;
 use crate::tune::{Layout, Sung, Tune};
+use harp::fingering::Pluck;
 use harp::fingering::alone::{Trouble, troubles};
-use harp::fingering::{Pluck, Strike};
 use harp::{Fluency, Instrument, Mechanism, Player};
 use music::{Hand, LeadSheet, MeasureNumber, Place, Tempo};
 use std::collections::BTreeMap;
@@ -86,7 +86,7 @@ fn best_octave(tune: &Tune, harp: &Instrument) -> Result<i32, Refused> {
 fn hindered(tune: &Tune, player: &Player, share: i64) -> Vec<Trouble> {
     let pluck = |n: &Sung| {
         let at = music::Seconds::from_micros(tune.clock.at_beats(n.on).micros() * 100 / share);
-        Pluck { at, strings: n.strings.clone(), strike: Strike::Together, anew: false, wanted: Vec::new() }
+        Pluck::of(at, &n.strings)
     };
     troubles(tune.melody.iter().map(pluck).collect(), Hand::Left, player)
 }

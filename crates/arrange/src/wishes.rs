@@ -43,7 +43,7 @@ pub struct Wishes {
     pub high: BTreeSet<usize>,
     /// The verses, from 0, whose melody the left hand plays, with chords above it in the right. Default: none.
     pub melody_below: BTreeSet<usize>,
-    /// Which fingers are printed. Default: few, where the hand takes a new shape.
+    /// Which fingers are printed. Default: few, where the hand is placed anew.
     pub fingers: Shown,
 }
 

@@ -29,7 +29,7 @@ pub fn lists() -> Lists {
     Lists {
         kinds,
         fullness: ["the melody alone", "a bass note now and then", "plain", "gentle", "flowing", "full", "very full"],
-        fingers: [("none", "none"), ("few", "where the hand takes a new shape"), ("all", "all")],
+        fingers: [("none", "none"), ("few", "where the hand is placed anew"), ("all", "all")],
         fluency: [("slow", "slow"), ("fluent", "fluent"), ("advanced", "advanced")],
         bass: [("", "a strong suggestion"), ("kept", "always kept")],
         measures: [("", "none"), ("2", "2 measures"), ("4", "4 measures")],

@@ -3,7 +3,7 @@
 mod dice;
 
 use dice::Dice;
-use harp::fingering::{Line, Placed, Pluck, Prices, Strike, finger, price};
+use harp::fingering::{Liked, Line, Placed, Pluck, Prices, Strike, finger, price};
 use harp::{Fluency, Player, Reach};
 use music::{Hand, Seconds};
 
@@ -17,7 +17,10 @@ fn random_line(dice: &mut Dice) -> Line {
         strings.sort_unstable();
         strings.dedup();
         let strike = if dice.throw(3) == 0 { Strike::Rolled } else { Strike::Together };
-        plucks.push(Pluck { at: Seconds::from_millis(at), strings, strike, anew: dice.throw(4) == 0, wanted: Vec::new() });
+        let anew = dice.throw(4) == 0;
+        let liked =
+            (dice.throw(6) == 0).then(|| Liked { fingers: vec![(strings[0], 1 + dice.throw(4) as u8)], begins: dice.throw(2) == 0 });
+        plucks.push(Pluck { at: Seconds::from_millis(at), strings, strike, anew, wanted: Vec::new(), liked });
     }
     Line::new(plucks).expect("in order")
 }

@@ -57,6 +57,14 @@ fn lines_of_the_trade() {
     check("C4 B3 A3 G3 F3 E3 D3 C3", 250, "1 2 3 4 | 1 2 3 4");
 }
 
+/// Common practice: the fingers follow the strings also where the hand leaps, a repeated string keeps its finger, and a line that turns goes on with the finger that lies there.
+#[test]
+fn lines_that_were_fingered_oddly() {
+    check("G2 B3 D4", 385, "4 | 2 1");
+    check("E5 D5 B4 B4 B4", 600, "1 2 3 | 3 | 3");
+    check("A4 D5 F5 A5 F5 D5 G5 B5 A5 F5", 300, "4 3 2 1 | 3 4 2 1 | 2 3");
+}
+
 /// The same shape keeps its fingering wherever it lies.
 #[test]
 fn same_shape_same_fingering() {

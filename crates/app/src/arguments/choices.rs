@@ -114,7 +114,7 @@ pub struct Wished {
     /// Verses whose melody the left hand plays, with chords above it in the right hand: 2 or 2,3
     #[arg(long, value_name = "VERSES", value_delimiter = ',')]
     pub melody_below: Vec<u32>,
-    /// Which finger numbers are printed: none, few (where the hand takes a new shape) or all
+    /// Which finger numbers are printed: none, few (where the hand is placed anew) or all
     #[arg(long, value_name = "WHICH", default_value = "few")]
     pub fingers: String,
     /// A file with figures of your own, beside Undersong's

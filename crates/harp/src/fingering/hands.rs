@@ -4,7 +4,7 @@
 //! the last strings of each hand as its state, is the least over all states before it of their way, the onset's own price and each hand's
 //! move. A hand that has rested long enough to go anywhere is forgotten, which keeps the states few and loses nothing.
 
-use super::join::width;
+use super::placing::width;
 use super::prices::Prices;
 use super::shape;
 use crate::player::{Player, Reach};

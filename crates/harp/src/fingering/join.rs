@@ -1,113 +1,43 @@
-//! The price of one group by itself, and of the way from one group to the next.
+//! The price of the way from one group to the next.
 //!
-//! Both are asked by the search and by whoever prices a written fingering, so that the two never disagree.
+//! What the fingers of the last pluck and of the next one are to each other asks for two plucks alone, so the search looks it up ([`Ways`]); turns and
+//! noise ask for the two groups.
 
-use super::line::{Line, Strike};
+use super::placing::{Placing, Table, Touch};
 use super::prices::{Parts, Prices};
-use super::shape;
-use crate::player::{Player, Reach};
-use music::{Hand, Seconds};
+use music::Seconds;
 
-/// One group with its fingers: plucks `first..end` of the line.
-#[derive(Clone, Debug)]
-pub(crate) struct Placing {
-    pub first: usize,
-    pub end: usize,
-    /// All strings of the group, lowest first, with finger and pluck.
-    pub touches: Vec<Touch>,
-    pub own: Parts,
+/// The strings of an octave.
+const OCTAVE: i32 = 8;
+
+/// What each choice of fingers costs on the way to one pluck, in points, worked out when it is first asked.
+pub(crate) struct Ways([[Option<i32>; 16]; 16]);
+
+impl Ways {
+    pub fn none_yet() -> Ways {
+        Ways([[None; 16]; 16])
+    }
 }
 
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Touch {
-    pub string: i32,
-    pub finger: u8,
-    pub pluck: usize,
-}
-
-/// Everything prices are asked against.
-pub(crate) struct Table<'a> {
-    pub line: &'a Line,
-    pub player: &'a Player,
-    pub prices: &'a Prices,
-    pub reach: Reach,
-}
-
-impl<'a> Table<'a> {
-    pub fn new(line: &'a Line, hand: Hand, player: &'a Player, prices: &'a Prices) -> Table<'a> {
-        let reach = match hand {
-            Hand::Left => player.left,
-            Hand::Right => player.right,
-        };
-        Table { line, player, prices, reach }
-    }
-
-    /// The strings of plucks `first..end`, lowest first, each with its pluck; `None` where they cannot be one group: too many, one string
-    /// twice, or wider than the hand.
-    pub fn group(&self, first: usize, end: usize) -> Option<Vec<(i32, usize)>> {
-        let plucks = &self.line.plucks()[first..end];
-        let notes: usize = plucks.iter().map(|p| p.strings.len()).sum();
-        if notes > self.player.fingers() {
-            return None;
-        }
-        let mut strings: Vec<(i32, usize)> =
-            plucks.iter().enumerate().flat_map(|(i, p)| p.strings.iter().map(move |s| (*s, first + i))).collect();
-        strings.sort_unstable();
-        let distinct = strings.windows(2).all(|w| w[0].0 < w[1].0);
-        let whole = strings.last()?.0 - strings.first()?.0 + 1;
-        let block = plucks.iter().all(|p| p.strike == Strike::Rolled || width(&p.strings) <= self.reach.block as i32);
-        (distinct && block && whole <= self.reach.rolled as i32).then_some(strings)
-    }
-
-    /// The group with each choice of fingers that heeds the player's own; of one pluck alone any, where hers cannot be placed.
-    pub fn placings(&self, first: usize, end: usize) -> Vec<Placing> {
-        let Some(strings) = self.group(first, end) else { return Vec::new() };
-        let bare: Vec<i32> = strings.iter().map(|s| s.0).collect();
-        let rest = self.apart_from_fingers(first, end, &bare);
-        let choices = shape::choices(bare.len(), &self.player.fingers_left_out);
-        let priced: Vec<(i64, Vec<u8>)> =
-            choices.into_iter().filter_map(|fingers| Some((shape::price(self.prices, &bare, &fingers)?, fingers))).collect();
-        let own = priced.iter().enumerate().min_by_key(|(_, p)| p.0).map(|(i, _)| i);
-        let placing = |(i, (shape, fingers)): (usize, (i64, Vec<u8>))| {
-            let leaves = bare.len() > 1 && own != Some(i);
-            let touches = strings.iter().zip(fingers).map(|(s, finger)| Touch { string: s.0, finger, pluck: s.1 }).collect();
-            let own = Parts { shape, own_shape: if leaves { self.prices.own_shape } else { 0 }, ..rest };
-            Placing { first, end, touches, own }
-        };
-        let all: Vec<Placing> = priced.into_iter().enumerate().map(placing).collect();
-        if self.line.plucks()[first..end].iter().all(|p| p.wanted.is_empty()) {
-            return all;
-        }
-        let heeded: Vec<Placing> = all.iter().filter(|p| p.touches.iter().all(|t| self.heeds(t))).cloned().collect();
-        if heeded.is_empty() && end == first + 1 { all } else { heeded }
-    }
-
-    fn heeds(&self, touch: &Touch) -> bool {
-        self.line.plucks()[touch.pluck].wanted.iter().all(|(string, finger)| *string != touch.string || *finger == touch.finger)
-    }
-
-    /// What the group costs whichever fingers take it.
-    fn apart_from_fingers(&self, first: usize, end: usize, strings: &[i32]) -> Parts {
-        let plucks = &self.line.plucks()[first..end];
-        let ways: Vec<i32> = plucks.windows(2).map(|w| (w[1].middle() - w[0].middle()).signum()).filter(|d| *d != 0).collect();
-        let turns = ways.windows(2).filter(|w| w[0] != w[1]).count() as i64;
-        let waits = plucks.windows(2).filter(|w| w[1].at - w[0].at > self.prices.wait_from).count() as i64;
-        let over = plucks.iter().skip(1).filter(|p| p.anew).count() as i64;
-        let strain = if shape::strained(strings) { self.prices.strain } else { 0 };
-        let stretch = if width(strings) > self.reach.block as i32 { self.prices.stretch } else { 0 };
-        Parts {
-            placing: self.prices.placing,
-            wide: strain + stretch,
-            turn: turns * self.prices.turn_inside,
-            wait: waits * self.prices.wait,
-            over: over * self.prices.over,
-            ..Parts::default()
-        }
-    }
-
+impl Table<'_> {
     /// The way from one group to the next.
     pub fn join(&self, before: &Placing, after: &Placing) -> Parts {
-        let mut parts = Parts { turn: self.turn(before, after), string_again: self.string_again(before, after), ..Parts::default() };
+        Parts { turn: self.turn(before, after), string_again: self.noise(before, after), ..self.fingers(before, after) }
+    }
+
+    /// Its whole price; all groups `before` end with the same pluck, and all `after` begin with the next.
+    pub fn join_total(&self, before: &Placing, after: &Placing, ways: &mut Ways) -> i64 {
+        let way = &mut ways.0[usize::from(before.out)][usize::from(after.into)];
+        let fingers = *way.get_or_insert_with(|| self.fingers(before, after).total() as i32);
+        i64::from(fingers) + self.turn(before, after) + self.noise(before, after)
+    }
+
+    fn turn(&self, before: &Placing, after: &Placing) -> i64 {
+        if before.way * after.way < 0 { self.prices.turn_between } else { 0 }
+    }
+
+    /// From the last pluck to the next: leaps, crossings, fingers that come again, and the time for them.
+    fn fingers(&self, before: &Placing, after: &Placing) -> Parts {
         let time = self.at(after.first) - self.at(before.end - 1);
         let out = || before.touches.iter().filter(|t| t.pluck + 1 == before.end);
         let into = || after.touches.iter().filter(|t| t.pluck == after.first);
@@ -120,55 +50,85 @@ impl<'a> Table<'a> {
             if from.finger == to.finger {
                 again = again.and(from.finger, to.string - from.string);
             } else if (from.string < to.string) != (from.finger > to.finger) {
-                crossed =
-                    crossed.max(Some(if from.finger == 1 || to.finger == 1 { self.prices.cross_thumb } else { self.prices.cross_other }));
+                crossed = crossed.max(Some(self.crossing(from, to)));
             }
         }
         let whole = high - low + 1;
         let lift = self.player.fluency.shift(whole);
         let leap = self.prices.leap * i64::from(1 + (whole - 1) / 8);
+        // From chord to chord the hand is lifted as a whole.
+        let chords = self.strings(before.end - 1).min(self.strings(after.first)) > 1;
+        let against = if chords { leap } else { leap + self.prices.against };
+        let mut parts = Parts::default();
         if whole <= self.reach.block as i32 && again.stays(time, lift) {
             parts.finger_again = again.price(self.prices);
-            parts.travel = crossed.map_or(0, |crossed| if time >= lift { crossed.min(leap) } else { crossed });
+            parts.travel = crossed.map_or(0, |crossed| if time >= lift { crossed.min(against) } else { crossed });
             parts.late = self.prices.shortage(time, self.player.fluency.placed_pluck());
         } else {
-            parts.finger_again = if time >= lift { 0 } else { again.price(self.prices) };
-            parts.travel = leap;
+            let flows = whole <= self.reach.block as i32 && !self.line.plucks()[after.first].anew && !chords;
+            parts.finger_again = if time < lift {
+                again.price(self.prices)
+            } else if flows {
+                self.hop(time, lift)
+            } else {
+                0
+            };
+            parts.travel = crossed.map_or(leap, |_| against);
             parts.late = self.prices.shortage(time, lift);
         }
+        if whole >= OCTAVE {
+            parts.travel += self.bass(before, after);
+        }
         parts
+    }
+
+    /// Fingers that cross on the way from one string to the next.
+    fn crossing(&self, from: &Touch, to: &Touch) -> i64 {
+        let own = if from.finger == 1 || to.finger == 1 { self.prices.cross_thumb } else { self.prices.cross_other };
+        own + self.prices.cross_wider * i64::from((from.string - to.string).abs() - 1)
+    }
+
+    /// A string alone an octave or more under the others, by another finger than the fourth.
+    fn bass(&self, before: &Placing, after: &Placing) -> i64 {
+        let of = |placing: &Placing, pluck: usize| placing.touches.iter().filter(|t| t.pluck == pluck).copied().collect::<Vec<Touch>>();
+        let (from, to) = (of(before, before.end - 1), of(after, after.first));
+        let under = |bass: &[Touch], others: &[Touch]| bass.len() == 1 && others.iter().all(|other| bass[0].string < other.string);
+        let bass = if under(&from, &to) {
+            from[0].finger
+        } else if under(&to, &from) {
+            to[0].finger
+        } else {
+            return 0;
+        };
+        self.prices.bass * i64::from(4 - bass)
+    }
+
+    /// A hop costs the less, the longer the note before it: nothing where the hand would leave the strings.
+    fn hop(&self, time: Seconds, lift: Seconds) -> i64 {
+        let (left, whole) = ((self.prices.wait_from - time).micros().max(0), (self.prices.wait_from - lift).micros().max(1));
+        (self.prices.hop * left + whole / 2) / whole
+    }
+
+    /// The noise of strings that come back under another finger.
+    fn noise(&self, before: &Placing, after: &Placing) -> i64 {
+        let ends = |placing: &Placing| placing.touches.first().zip(placing.touches.last()).map(|(low, high)| (low.string, high.string));
+        let apart = ends(before).zip(ends(after)).is_none_or(|(b, a)| b.1 < a.0 || a.1 < b.0);
+        if apart {
+            return 0;
+        }
+        let pairs = before.touches.iter().flat_map(|old| after.touches.iter().map(move |new| (old, new)));
+        let noisy = pairs.filter(|(old, new)| old.string == new.string && old.finger != new.finger);
+        let repeats = |old: &Touch, new: &Touch| old.pluck + 1 == new.pluck && self.strings(old.pluck).max(self.strings(new.pluck)) == 1;
+        noisy.map(|(old, new)| if repeats(old, new) { self.prices.repeated_otherwise } else { self.prices.other_finger }).sum()
+    }
+
+    fn strings(&self, pluck: usize) -> usize {
+        self.line.plucks()[pluck].strings.len()
     }
 
     fn at(&self, pluck: usize) -> Seconds {
         self.line.plucks()[pluck].at
     }
-
-    /// Which way a group moves: from its first pluck to its last.
-    fn way(&self, placing: &Placing) -> i32 {
-        let plucks = self.line.plucks();
-        (plucks[placing.end - 1].middle() - plucks[placing.first].middle()).signum()
-    }
-
-    fn turn(&self, before: &Placing, after: &Placing) -> i64 {
-        if self.way(before) * self.way(after) < 0 { self.prices.turn_between } else { 0 }
-    }
-
-    fn string_again(&self, before: &Placing, after: &Placing) -> i64 {
-        let mut sum = 0;
-        for old in &before.touches {
-            for new in after.touches.iter().filter(|t| t.string == old.string) {
-                let noise = if new.finger == old.finger { 0 } else { self.prices.other_finger };
-                let time = self.at(new.pluck) - self.at(old.pluck);
-                sum += self.prices.string_again + noise + self.prices.shortage(time, self.player.fluency.same_string());
-            }
-        }
-        sum
-    }
-}
-
-/// Strings a set takes, both ends counted.
-pub(crate) fn width(strings: &[i32]) -> i32 {
-    strings.last().unwrap_or(&0) - strings.first().unwrap_or(&0) + 1
 }
 
 /// Fingers that come again on another string.

@@ -21,11 +21,20 @@ pub struct Pluck {
     pub anew: bool,
     /// Fingers the player chose, by string; a finger that no hand can place there is passed over.
     pub wanted: Vec<(i32, u8)>,
+    /// How the same passage is taken elsewhere, so that it is taken alike here.
+    pub liked: Option<Liked>,
+}
+
+/// How a pluck is taken elsewhere: its fingers by string, and whether a group begins with it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Liked {
+    pub fingers: Vec<(i32, u8)>,
+    pub begins: bool,
 }
 
 impl Pluck {
     pub fn of(at: Seconds, strings: &[i32]) -> Pluck {
-        Pluck { at, strings: strings.to_vec(), strike: Strike::Together, anew: false, wanted: Vec::new() }
+        Pluck { at, strings: strings.to_vec(), strike: Strike::Together, anew: false, wanted: Vec::new(), liked: None }
     }
 
     /// Twice the middle between the lowest and the highest string: where the hand is.

@@ -12,6 +12,8 @@ pub struct Prices {
     pub placing: i64,
     /// A group's fingering that is not the shape's own cheapest. Default 6: more than a leap with time enough, less than a new placing.
     pub own_shape: i64,
+    /// The same for two strings up to a third apart, which any two neighbouring fingers take well. Default 2.
+    pub own_pair: i64,
     /// For each finger from the thumb to the group's highest: the thumb leads the hand. Default 1: decides ties only.
     pub no_thumb: i64,
     /// A hand no player likes to form (habit 5). Default 30: rather two placings.
@@ -30,20 +32,35 @@ pub struct Prices {
     pub wait_from: Seconds,
     /// Thumb over or finger under the thumb, as in scales (harp facts 3.2). Default 4.
     pub cross_thumb: i64,
+    /// Each string that a crossing is wider than a step. Default 2.
+    pub cross_wider: i64,
     /// Any other crossing of fingers. Default 10.
     pub cross_other: i64,
     /// The same finger on another string with too little time to lift the hand. Default 8.
     pub finger_again: i64,
+    /// The same finger on another string within the reach, with time enough, in the flow of a line and not from chord to chord: the hand hops where another finger would have joined. Default 5:
+    /// as much as a shape that is fingered otherwise than by itself.
+    pub hop: i64,
+    /// A leap whose fingers lie against the strings, as from the thumb upward to the second. Default 4: more than a bass by its fourth finger costs.
+    pub against: i64,
     /// The thumb slides to its lower neighbour (harp facts 3.2). Default 3: below every other repeated finger.
     pub thumb_slide: i64,
     /// The fourth finger slides to its upper neighbour: tricky (harp facts 3.2). Default 6.
     pub fourth_slide: i64,
     /// A leap, and for each octave of it. Default 2.
     pub leap: i64,
+    /// For each finger from the fourth, of a string alone an octave or more under its neighbours: the bass under a chord is the fourth finger's. Default 2: more than the thumb's lead.
+    pub bass: i64,
     /// A string placed again. Default 1: it is stopped by the placing (harp facts 3.2).
     pub string_again: i64,
-    /// The same string by another finger: a small noise (harp facts 3.2). Default 1.
+    /// The same string by another finger: a small noise (harp facts 3.2). Default 2.
     pub other_finger: i64,
+    /// The same, where it is plucked alone twice in a row. Default 5: only where the line wants the other finger.
+    pub repeated_otherwise: i64,
+    /// A finger other than in the same passage elsewhere ([`super::Liked`]). Default 12: only a shortage of time is worse.
+    pub unlike: i64,
+    /// A group that begins, or does not, otherwise than there. Default 6.
+    pub cut_unlike: i64,
     /// Any shortage of time. Default 10.
     pub late: i64,
     /// A shortage of all the time that is needed; less in proportion. Default 60.
@@ -55,6 +72,7 @@ impl Default for Prices {
         Prices {
             placing: 12,
             own_shape: 6,
+            own_pair: 2,
             no_thumb: 1,
             strain: 30,
             stretch: 15,
@@ -64,13 +82,20 @@ impl Default for Prices {
             over: 24,
             wait_from: Seconds::from_millis(1500),
             cross_thumb: 4,
+            cross_wider: 2,
             cross_other: 10,
             finger_again: 8,
+            hop: 5,
+            against: 4,
             thumb_slide: 3,
             fourth_slide: 6,
             leap: 2,
+            bass: 2,
             string_again: 1,
-            other_finger: 1,
+            other_finger: 2,
+            repeated_otherwise: 5,
+            unlike: 12,
+            cut_unlike: 6,
             late: 10,
             late_wholly: 60,
         }
@@ -78,6 +103,14 @@ impl Default for Prices {
 }
 
 impl Prices {
+    /// The price of fingering these strings, lowest first, otherwise than by their own shape.
+    pub(crate) fn leaving(&self, strings: &[i32]) -> i64 {
+        match strings {
+            [low, high] if high - low <= 2 => self.own_pair,
+            _ => self.own_shape,
+        }
+    }
+
     /// The price of having `time` where `needed` is wanted.
     pub(crate) fn shortage(&self, time: Seconds, needed: Seconds) -> i64 {
         let (time, needed) = (time.micros().max(0), needed.micros());
@@ -105,12 +138,14 @@ pub struct Parts {
     pub finger_again: i64,
     /// Strings placed again, and time missing for that.
     pub string_again: i64,
+    /// What is taken otherwise than in the same passage elsewhere.
+    pub unlike: i64,
 }
 
 impl Parts {
     pub fn total(&self) -> i64 {
         let group = self.placing + self.shape + self.own_shape + self.wide + self.turn + self.wait + self.over;
-        group + self.travel + self.late + self.finger_again + self.string_again
+        group + self.travel + self.late + self.finger_again + self.string_again + self.unlike
     }
 }
 
@@ -129,6 +164,7 @@ impl Add for Parts {
             late: self.late + other.late,
             finger_again: self.finger_again + other.finger_again,
             string_again: self.string_again + other.string_again,
+            unlike: self.unlike + other.unlike,
         }
     }
 }

@@ -4,8 +4,9 @@
 //! least, over all groups that end where it begins, of their cheapest way and the join from them. The best ending group gives the best whole.
 //! Equal prices are settled by order: the longest last group, then the first choice of fingers.
 
-use super::join::{Placing, Table, width};
+use super::join::Ways;
 use super::line::{Line, Strike};
+use super::placing::{Placing, Table, width};
 use super::prices::{Parts, Prices};
 use crate::hand::HandLimit;
 use crate::player::Player;
@@ -61,47 +62,42 @@ pub fn finger(line: &Line, hand: Hand, player: &Player, prices: &Prices) -> Resu
     let count = line.plucks().len();
     let mut ends: Vec<Vec<Step>> = (0..=count).map(|_| Vec::new()).collect();
     for first in 0..count {
+        let mut ways = Ways::none_yet();
         for end in first + 1..=count.min(first + player.fingers()) {
-            let steps: Vec<Step> = table.placings(first, end).into_iter().map(|p| best_step(&table, &ends[first], p)).collect();
+            let steps: Vec<Step> = table.placings(first, end).into_iter().map(|p| best_step(&table, &ends[first], p, &mut ways)).collect();
             ends[end].extend(steps);
         }
     }
-    Ok(walk_back(&ends))
+    Ok(walk_back(&table, &ends))
 }
 
 /// One group at the end of the cheapest way to it.
 struct Step {
     placing: Placing,
-    /// The group's own price and the join that leads to it.
-    parts: Parts,
     total: i64,
     /// Index among the steps that end where this one begins.
     before: Option<usize>,
 }
 
-fn best_step(table: &Table, before: &[Step], placing: Placing) -> Step {
-    let joins = before.iter().enumerate().map(|(i, step)| {
-        let join = table.join(&step.placing, &placing);
-        (step.total + join.total(), i, join)
-    });
-    let (total, before, join) =
-        joins.min_by_key(|(total, i, _)| (*total, *i)).map_or((0, None, Parts::default()), |(t, i, j)| (t, Some(i), j));
-    let parts = placing.own + join;
-    Step { total: total + placing.own.total(), placing, parts, before }
+fn best_step(table: &Table, before: &[Step], placing: Placing, ways: &mut Ways) -> Step {
+    let joins = before.iter().enumerate().map(|(i, step)| (step.total + table.join_total(&step.placing, &placing, ways), i));
+    let (total, before) = joins.min().map_or((0, None), |(total, i)| (total, Some(i)));
+    Step { total: total + placing.own.total(), placing, before }
 }
 
-fn walk_back(ends: &[Vec<Step>]) -> Fingering {
+fn walk_back(table: &Table, ends: &[Vec<Step>]) -> Fingering {
     let mut end = ends.len() - 1;
     let mut chosen = (0..ends[end].len()).min_by_key(|i| (ends[end][*i].total, *i));
-    let mut way = Vec::new();
+    let mut way: Vec<&Placing> = Vec::new();
     while let Some(step) = chosen.and_then(|i| ends[end].get(i)) {
-        way.push(step);
+        way.push(&step.placing);
         (end, chosen) = (step.placing.first, step.before);
     }
+    way.reverse();
+    let joins = std::iter::once(Parts::default()).chain(way.windows(2).map(|w| table.join(w[0], w[1])));
     let mut fingering = Fingering::default();
-    for (group, step) in way.into_iter().rev().enumerate() {
-        let Placing { first, end, touches, .. } = &step.placing;
-        fingering.groups.push(Group { first: *first, end: *end, parts: step.parts });
+    for (group, (Placing { first, end, touches, own, .. }, join)) in way.iter().zip(joins).enumerate() {
+        fingering.groups.push(Group { first: *first, end: *end, parts: *own + join });
         for pluck in *first..*end {
             let fingers = touches.iter().filter(|t| t.pluck == pluck).map(|t| t.finger).collect();
             fingering.plucks.push(Placed { fingers, group });

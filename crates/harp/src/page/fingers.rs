@@ -3,18 +3,17 @@
 //! Each hand's plucks in page order are one line, fingered exactly by [`crate::fingering`]. What is printed is a choice: few fingers at the joins read better
 //! at the stand than one on every note (common practice).
 
-use crate::fingering::{Fingering, FingeringError, Line, Placed, Pluck, Prices, Strike, finger};
+use super::alike::like_elsewhere;
+use crate::fingering::{Fingering, FingeringError, Line, Placed, Pluck, Prices, Strike, finger, price};
 use crate::player::Player;
 use music::{Bracket, Clock, Hand, Note, Place, Score, ScoreMeasure};
-
-/// Groups back to which a shape is remembered and not printed again. Ours.
-const REMEMBERED: usize = 4;
+use std::collections::BTreeSet;
 
 /// Which fingers are printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shown {
     None,
-    /// Where the hand takes a new shape: the whole group of the hand that accompanies, and the first finger of three or more strings of the melody.
+    /// Where each placing begins, but not one that is the placing before again; the whole of it where the hand that accompanies takes a shape for the first time.
     #[default]
     Few,
     All,
@@ -45,19 +44,39 @@ pub fn fingered(score: &Score, hand: Hand, player: &Player) -> FingeredHand {
             let at = clock.at(Place { measure, at: note.at });
             if plucks.last().is_none_or(|(_, last)| last.at < at) {
                 let wanted = note.own_fingers.iter().map(|(pitch, finger)| (pitch.position(), *finger)).collect();
-                plucks.push(((measure, index), Pluck { at, strings, strike, anew: hand != here.melody && begins(here, note), wanted }));
+                plucks.push((
+                    (measure, index),
+                    Pluck { at, strings, strike, anew: hand != here.melody && begins(here, note), wanted, liked: None },
+                ));
             }
         }
     }
+    let (mut places, mut plucks): (Vec<(usize, usize)>, Vec<Pluck>) = plucks.into_iter().unzip();
     let mut beyond = Vec::new();
     loop {
-        let line = Line::new(plucks.iter().map(|p| p.1.clone()).collect()).unwrap_or_default();
+        let line = Line::new(plucks.clone()).unwrap_or_default();
         match finger(&line, hand, player, &Prices::default()) {
-            Ok(fingering) => return FingeredHand { places: plucks.into_iter().map(|p| p.0).collect(), fingering, beyond },
-            Err(FingeringError::Pluck { pluck, .. }) if pluck < plucks.len() => beyond.push(plucks.remove(pluck).0),
-            Err(_) => return FingeredHand { beyond: plucks.into_iter().map(|p| p.0).collect(), ..FingeredHand::default() },
+            Ok(first) => {
+                let alike = like_elsewhere(score, (hand, player), &places, &mut plucks, &first)
+                    .then(|| again(&line, plucks, hand, player))
+                    .flatten();
+                return FingeredHand { places, fingering: alike.unwrap_or(first), beyond };
+            }
+            Err(FingeringError::Pluck { pluck, .. }) if pluck < plucks.len() => {
+                plucks.remove(pluck);
+                beyond.push(places.remove(pluck));
+            }
+            Err(_) => return FingeredHand { beyond: places, ..FingeredHand::default() },
         }
     }
+}
+
+/// The fingering with equal measures taken alike; its price is that of the line alone.
+fn again(line: &Line, liking: Vec<Pluck>, hand: Hand, player: &Player) -> Option<Fingering> {
+    let prices = Prices::default();
+    let found = finger(&Line::new(liking).ok()?, hand, player, &prices).ok()?;
+    let groups = price(line, hand, player, &prices, &found.plucks).ok()?;
+    Some(Fingering { groups, ..found })
 }
 
 /// Whether a measure or a chord begins with this note.
@@ -82,21 +101,24 @@ pub fn fingers(score: &mut Score, player: &Player, shown: Shown) {
 }
 
 fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
-    let mut known: Vec<Shape> = Vec::new();
+    let mut known: BTreeSet<Shape> = BTreeSet::new();
+    let mut before: Option<(i32, Shape)> = None;
     for group in &found.fingering.groups {
         let plucks = group.first..group.end;
         let places = &found.places[plucks.clone()];
         let placed = &found.fingering.plucks[plucks];
-        let shape = shape(score, hand, places, placed);
-        let new = !known.iter().rev().take(REMEMBERED).any(|k| *k == shape);
-        known.push(shape);
+        let (low, shape) = shape(score, hand, places, placed);
         let accompanies = places.first().is_some_and(|(measure, _)| score.measures[*measure].melody != hand);
-        let whole = shown == Shown::All || shown == Shown::Few && new && accompanies;
+        let whole = shown == Shown::All || shown == Shown::Few && accompanies && !known.contains(&shape);
+        known.insert(shape.clone());
+        let here = Some((low, shape));
+        let begins = shown == Shown::Few && before != here;
+        before = here;
         for (i, ((measure, index), placed)) in places.iter().zip(placed).enumerate() {
             let note = note_at(score, hand, *measure, *index);
             // Two pitches on one string share its finger; the page prints fingers only where each pitch has one.
-            let first = shown == Shown::Few && new && i == 0 && places.len() >= 3;
-            if (whole || first || !note.own_fingers.is_empty()) && placed.fingers.len() == note.pitches.len() {
+            let printed = whole || begins && i == 0 || !note.own_fingers.is_empty();
+            if printed && placed.fingers.len() == note.pitches.len() {
                 note.fingers = placed.fingers.clone();
             }
             if whole && places.len() > 1 {
@@ -113,7 +135,8 @@ fn print(score: &mut Score, hand: Hand, found: &FingeredHand, shown: Shown) {
 /// The strings of a group counted from its lowest, with the fingers on them, pluck by pluck.
 type Shape = Vec<Vec<(i32, u8)>>;
 
-fn shape(score: &mut Score, hand: Hand, places: &[(usize, usize)], placed: &[Placed]) -> Shape {
+/// The lowest string of a group, and its shape.
+fn shape(score: &mut Score, hand: Hand, places: &[(usize, usize)], placed: &[Placed]) -> (i32, Shape) {
     let strings = |score: &mut Score, (measure, index): (usize, usize)| -> Vec<i32> {
         let mut all: Vec<i32> = note_at(score, hand, measure, index).playable().map(|p| p.position()).collect();
         all.sort();
@@ -122,7 +145,9 @@ fn shape(score: &mut Score, hand: Hand, places: &[(usize, usize)], placed: &[Pla
     };
     let all: Vec<Vec<i32>> = places.iter().map(|p| strings(score, *p)).collect();
     let low = all.iter().flatten().min().copied().unwrap_or(0);
-    all.iter().zip(placed).map(|(strings, placed)| strings.iter().map(|s| s - low).zip(placed.fingers.iter().copied()).collect()).collect()
+    let shape =
+        all.iter().zip(placed).map(|(strings, placed)| strings.iter().map(|s| s - low).zip(placed.fingers.iter().copied()).collect());
+    (low, shape.collect())
 }
 
 fn note_at(score: &mut Score, hand: Hand, measure: usize, index: usize) -> &mut Note {
@@ -156,8 +181,44 @@ mod tests {
                 .collect::<Vec<_>>()
         };
         assert_eq!(printed(Shown::All), ["4 2 1", "4 2 1", "4 3 2 1"]);
-        assert_eq!(printed(Shown::Few), ["4 2 1", "  ", "4 3 2 1"]);
+        assert_eq!(printed(Shown::Few), ["4 2 1", "4  ", "4 3 2 1"]);
         assert_eq!(printed(Shown::None), ["  ", "  ", "   "]);
+    }
+
+    fn printed(left: &[&str], player: &Player, shown: Shown) -> Vec<String> {
+        let mut score = page(left);
+        fingers(&mut score, player, shown);
+        let measure =
+            |m: &ScoreMeasure| m.left.iter().map(|n| n.fingers.iter().map(u8::to_string).collect::<String>()).collect::<Vec<_>>().join(" ");
+        score.measures.iter().map(measure).collect()
+    }
+
+    /// Common practice: a number stands where the hand is placed anew, and a placing that is only repeated needs none.
+    #[test]
+    fn every_placing_begins_with_its_number() {
+        let left = ["C3:1 G3:1 C4:2", "F3:1 C4:1 F4:2", "F3:1 C4:1 F4:2", "C3:1 G3:1 C4:2", "[C3+E3+G3]:4", "[C3+E3+G3]:4"];
+        assert_eq!(printed(&left, &Player::default(), Shown::Few), ["4 2 1", "4  ", "  ", "4  ", "321", ""]);
+    }
+
+    /// Common practice: a passage is learned once. Between other measures its cheapest fingering would differ.
+    #[test]
+    fn equal_measures_are_fingered_equally() {
+        let tune = [
+            "E4:1/2 G4:1/2",
+            "A4:1 B4:1/2 C5:1 D5:1/2",
+            "E5:2 D5:1",
+            "D5:1 C5:1/2 B4:1 G4:1/2",
+            "A4:2 E4:1/2 G4:1/2",
+            "A4:1 B4:1/2 C5:1 D5:1/2",
+            "E5:1 G5:1/2 F5:1 D5:1/2",
+            "E5:1 D5:1/2 B4:1 G4:1/2",
+            "A4:2 E5:1/2 F5:1/2",
+        ];
+        let measures: Vec<(&str, &str)> = tune.iter().map(|right| (*right, "r:3")).collect();
+        let mut score = music::text::page(&measures, 66);
+        fingers(&mut score, &Player::default(), Shown::All);
+        let of = |m: usize| score.measures[m].right.iter().map(|n| n.fingers.clone()).collect::<Vec<_>>();
+        assert_eq!(of(1), of(5));
     }
 
     /// Common practice: a bracket spans the strings placed together.

@@ -9,6 +9,7 @@ pub mod missing;
 pub mod settings;
 pub mod replay;
 pub mod fingers;
+mod alike;
 pub mod muffles;
 
 pub use missing::{MissingNote, Why};
