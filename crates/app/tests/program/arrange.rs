@@ -518,7 +518,7 @@ fn a_page_of_ours_as_the_tune() {
               Fullness   3 of 6
               Left hand  measures 1-4: bass note; the last chord
               Written    again/The Tide Table.mid
-            stderr: The Tide Table.musicxml:100:7: note: the playing sign "fingering" of another instrument is left out, 3 times
+            stderr: The Tide Table.musicxml:100:7: note: the playing sign "fingering" of another instrument is left out, 4 times
             stderr: The Tide Table.musicxml:148:4: note: a note of staff 2 is left out: the melody is on staff 1, 9 times
             exit code 0
         "#]],
