@@ -11,7 +11,7 @@ mod over;
 
 pub use passing::{Entry, Exit, Groove, Line, Step, chord_bits, entry, exit, groove, pair, ring, thinner, travel};
 pub(crate) use tones::chordal;
-pub use tones::lowest_of;
+pub use tones::{last_chord, lowest_of};
 
 use tones::{bass, doubling, lone, open_below, room};
 

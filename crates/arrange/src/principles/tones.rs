@@ -97,8 +97,7 @@ pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rul
                 weights().bass_fifth
             }
     };
-    let last = if duty.last { last_chord(view, chord, plucks) } else { 0 };
-    tone + deep + early + crooked + high + last
+    tone + deep + early + crooked + high + last_chord(view, plucks)
 }
 
 /// What a tone that leads to the next phrase costs beside this chord: a step that cannot be sung, a tritone with what rings.
@@ -120,9 +119,10 @@ const KEPT_BELOW: i32 = 17;
 /// A note this long wants the last chord broken. Ours.
 const LONG: music::Seconds = music::Seconds::from_millis(1_000);
 
-/// The last chord is low and wide: root, fifth, octave and third.
-fn last_chord(view: &View, chord: &ChordFacts, plucks: &[Pluck]) -> i64 {
-    let low = plucks[0].low();
+/// The part of "bass line" that is about the last chord: low and wide, with root, fifth, octave and third.
+pub fn last_chord(view: &View, plucks: &[Pluck]) -> i64 {
+    let (Some(chord), Some(first)) = (view.chord.as_ref().filter(|_| view.slot.duty.last), plucks.first()) else { return 0 };
+    let low = first.low();
     // C2 is string 14; on a harp without it all ways pay the same for that.
     let lowest = 14 + chord.bass_step + 7 * view.register.octaves;
     let strings = strings(plucks.iter().flat_map(|p| &p.pitches)).count_ones();

@@ -82,9 +82,13 @@ fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut 
     let slot = view.slot;
     let Some(chord) = &slot.chord else { return };
     for (principle, least, rule, text) in ASKED {
-        // A long note left bare is a matter of taste on somebody's page; a strong beat that nobody sounds is not.
-        let held = if rule == Rule::StrongBeats { principles::bare_holds(view, plucks) } else { 0 };
-        let amount = price.part(principle) - held;
+        // A long note left bare and a last chord that is thin are matters of taste on somebody's page; a strong beat that nobody sounds and a foreign bass are not.
+        let taste = match rule {
+            Rule::StrongBeats => principles::bare_holds(view, plucks),
+            Rule::BassLine => principles::last_chord(view, plucks),
+            _ => 0,
+        };
+        let amount = price.part(principle) - taste;
         if amount < least || rule == Rule::StrongBeats && silent_for_a_lever(scene, slot, view) {
             continue;
         }
