@@ -1,7 +1,6 @@
 //! The browser on her screen: whether there is a screen, and what opens an address on it.
 
 use crate::screen;
-use std::path::Path;
 use std::process::{Command, Stdio};
 
 /// What opens an address on this kind of system.
@@ -54,15 +53,5 @@ pub fn open(address: &str) {
             }
         })),
         Err(_) => not_opened(),
-    }
-}
-
-/// A path for the eyes of others: her home is `~`, and of a folder elsewhere only that is told.
-pub fn without_names(path: &Path, usual: &Path) -> String {
-    let home = std::env::home_dir().unwrap_or_default();
-    match (path == usual, path.starts_with(&home)) {
-        (true, true) => format!("~/{}", path.strip_prefix(&home).unwrap_or(path).display()),
-        (_, true) => "a folder that was named, in the home folder".into(),
-        _ => "a folder that was named, outside the home folder".into(),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::open::own_folder;
 use crate::arguments::folder::DoctorArguments;
-use crate::browser::{self, without_names};
+use crate::browser;
 use crate::drawing::order::Wanted;
 use crate::drawing::process::DrawingProcess;
 use crate::failure::{Failure, Hindrance};
@@ -47,6 +47,16 @@ fn page() -> String {
     }
 }
 
+/// A path for the eyes of others: her home is `~`, and of a folder elsewhere only that is told.
+fn without_names(path: &Path, usual: &Path) -> String {
+    let home = std::env::home_dir().unwrap_or_default();
+    match (path == usual, path.starts_with(&home)) {
+        (true, true) => format!("~/{}", path.strip_prefix(&home).unwrap_or(path).display()),
+        (_, true) => "a folder that was named, in the home folder".into(),
+        _ => "a folder that was named, outside the home folder".into(),
+    }
+}
+
 /// Whether a folder is there and takes files, and the room that is left.
 fn room(folder: &Path) -> String {
     let Some(there) = folder.ancestors().find(|part| part.is_dir()) else { return "there is no such folder, nor one around it".into() };
@@ -80,7 +90,7 @@ fn contents(folder: &Path) -> String {
         return "none yet".into();
     }
     match Shelf::open(folder, Box::new(RealDisk)).and_then(|shelf| Ok((shelf.tunes()?.len(), shelf))) {
-        Ok((tunes, shelf)) => format!("tunes: {tunes}, harps of her own: {}, SoundFonts: {}", shelf.harps().len(), shelf.fonts().len()),
+        Ok((tunes, shelf)) => format!("tunes: {tunes}, harps of your own: {}, SoundFonts: {}", shelf.harps().len(), shelf.fonts().len()),
         Err(failure) => match failure {
             Failure::File { why, .. } => format!("cannot be read: {why}"),
             _ => "cannot be read".into(),

@@ -206,7 +206,7 @@ fn the_doctor_tells_what_is_needed_and_nothing_personal() {
     std::fs::write(own.join("tide.abc"), TIDE).expect("her tune");
     let open = Open::on(&own);
     let (_, now, _) = at_home(home.path(), &["doctor"]);
-    assert_eq!(line(&now, "Contents"), "tunes: 1, harps of her own: 0, SoundFonts: 0");
+    assert_eq!(line(&now, "Contents"), "tunes: 1, harps of your own: 0, SoundFonts: 0");
     let port = open.host.rsplit(':').next().expect("a port");
     assert_eq!(line(&now, "Page in the browser"), format!("open on port {port}, and answers"));
     let (_, elsewhere, _) = at_home(home.path(), &["doctor", "/"]);
