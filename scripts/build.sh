@@ -40,8 +40,10 @@ build() {
         passed=$((SECONDS - begun))
         if compgen -G "$CARGO_TARGET_DIR/release/build/verovio-sys-*/out/libverovio.a" >/dev/null; then
             say "the engraving library is ready; the program itself now: $(in_minutes $passed) so far"
-        elif [ "$done" -gt 5 ] && [ "$done" -lt "$whole" ]; then
+        elif [ "$done" -gt 30 ] && [ "$done" -lt "$whole" ]; then
             say "engraving library: $done of $whole files, $(in_minutes $passed) so far, about $(in_minutes $((passed * (whole - done) / done + 60))) to go"
+        elif [ "$done" -gt 0 ]; then
+            say "engraving library: the first of $whole files, $(in_minutes $passed) so far"
         else
             say "getting ready: $(in_minutes $passed) so far"
         fi
