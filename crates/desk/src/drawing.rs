@@ -26,6 +26,15 @@ pub enum Purpose {
     Stand,
     /// Paper.
     Print,
+    /// Paper for eyes that need large print: what stands beside the music is as large as what stands at it.
+    LargePrint,
+}
+
+impl Layout {
+    /// Large print: staves 1.6 times their usual height, what stands at them grown with them, words of songs in letters of more than 18 points.
+    pub fn large() -> Layout {
+        Layout { staff: 11.5, text: 108, fingers: 120, paper: None, purpose: Purpose::LargePrint }
+    }
 }
 
 impl Default for Layout {

@@ -2,7 +2,7 @@
 //!
 //! A tune's way from its file to an arrangement, which the command line shares ([`reader`] tells them apart): [`plain_file`], [`read`], [`wishes`], [`harps`], [`player`], [`job`], [`report`].
 //! Her folder: [`shelf`], [`book`], [`bring`], [`save`], [`choices`], [`usual`], [`versions`], [`history`]. Changes of single notes: [`by_hand`]. What the page asks about a tune: [`worktable`],
-//! [`measure`], [`other_ways`] for a phrase, each shown as an [`excerpt`], and what a change changed ([`difference`]). Recordings of hers: [`recordings`]. Tunes in an order for an occasion: [`sets`]. All of it taken to another machine: [`export`]. [`server`] answers on this machine only;
+//! [`measure`], [`other_ways`] for a phrase, each shown as an [`excerpt`], and what a change changed ([`difference`]). Recordings of hers: [`recordings`]. Tunes in an order for an occasion: [`sets`]. An arrangement for who hears or touches it: [`plain_text`], [`lesson`]. All of it taken to another machine: [`export`]. [`server`] answers on this machine only;
 //! [`drawing`] is the engraver it is lent, [`safe_svg`] looks through what that draws. Nothing here links the engraving library or asks the network.
 
 pub mod failure;
@@ -32,6 +32,8 @@ pub mod history;
 pub mod drawing;
 pub mod safe_svg;
 pub mod one_staff;
+pub mod plain_text;
+pub mod lesson;
 pub mod by_hand;
 pub mod practice;
 pub mod sets;

@@ -71,7 +71,16 @@ fn frame(layout: &PageLayout, staff: StaffHeight) -> Frame {
     let (width, height) = layout.paper.size();
     let m = layout.margins;
     let [left, right, top, bottom] = [m.left, m.right, m.top, m.bottom].map(|v| v * unit);
-    Frame { unit, width: width * unit, height: height * unit, left, right, top, bottom, letters: layout.text.factor() }
+    Frame {
+        unit,
+        width: width * unit,
+        height: height * unit,
+        left,
+        right,
+        top,
+        bottom,
+        letters: layout.around.unwrap_or(layout.text).factor(),
+    }
 }
 
 /// The systems' heights when they are stacked; the place of a system is its uppermost staff line.

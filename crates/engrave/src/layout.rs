@@ -84,6 +84,8 @@ pub struct PageLayout {
     pub margins: Margins,
     /// All letters: words, chord symbols, lever and pedal names, the title; beside the staff. Default: 100.
     pub text: Percent,
+    /// Letters around the music: the title, names, verses below it, the foot. Default: as `text`.
+    pub around: Option<Percent>,
     /// Finger numbers. Default: 100.
     pub fingers: Percent,
     /// Default: usual.
@@ -108,6 +110,7 @@ impl Default for PageLayout {
             smallest_staff: StaffHeight(5.6),
             margins: Margins { top: 12.0, bottom: 11.0, left: 14.0, right: 14.0 },
             text: Percent::USUAL,
+            around: None,
             fingers: Percent::USUAL,
             head: Head::Usual,
         }

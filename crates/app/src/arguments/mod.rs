@@ -6,7 +6,7 @@ pub mod folder;
 pub mod practice;
 
 use choices::Wished;
-pub use choices::{ChoiceArguments, To};
+pub use choices::{ChoiceArguments, To, Written};
 use clap::{Args, CommandFactory, FromArgMatches, Id, Parser, Subcommand};
 use desk::choices::Choices;
 use desk::job::Asked;
@@ -109,7 +109,9 @@ pub struct ArrangeArguments {
     pub choices: ChoiceArguments,
     #[command(flatten)]
     pub to: To,
-    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, wav, json
+    #[command(flatten)]
+    pub written: Written,
+    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, wav, json, text (plain text for a voice that reads or a braille display), lesson (an audio lesson)
     #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf,svg,musicxml,midi,json")]
     pub write: Vec<String>,
     /// A SoundFont of your own (.sf2) for the .wav, instead of Undersong's own strings

@@ -17,6 +17,9 @@ pub const COMMAND: &str = "draw-pages";
 #[cfg(unix)]
 const MEMORY: u64 = 4 << 30;
 
+/// Letters around the music in large print, in percent: verses of 10.5 points become 18.
+const AROUND: u32 = 175;
+
 /// Free paper on a screen, in millimetres.
 const SCREEN: Margins = Margins { top: 6.0, bottom: 6.0, left: 6.0, right: 6.0 };
 
@@ -85,6 +88,7 @@ fn page_layout(layout: &Layout) -> PageLayout {
         paper: layout.paper.map_or(usual.paper, |(width, height)| Paper::Other { width, height }),
         margins: if layout.paper.is_some() { SCREEN } else { usual.margins },
         text: Percent::of(layout.text),
+        around: (layout.purpose == Purpose::LargePrint).then(|| Percent::of(AROUND)),
         fingers: Percent::of(layout.fingers),
         head: if layout.purpose == Purpose::Stand { Head::Low } else { Head::Usual },
     }

@@ -31,6 +31,7 @@ enum For {
     Worktable,
     Stand,
     Print,
+    LargePrint,
 }
 
 impl Order {
@@ -40,6 +41,7 @@ impl Order {
             Purpose::Worktable => For::Worktable,
             Purpose::Stand => For::Stand,
             Purpose::Print => For::Print,
+            Purpose::LargePrint => For::LargePrint,
         };
         Order { staff, text, fingers, paper, purpose, wanted }
     }
@@ -50,6 +52,7 @@ impl Order {
             For::Worktable => Purpose::Worktable,
             For::Stand => Purpose::Stand,
             For::Print => Purpose::Print,
+            For::LargePrint => Purpose::LargePrint,
         };
         Layout { staff, text, fingers, paper, purpose }
     }
@@ -117,8 +120,10 @@ mod tests {
 
     #[test]
     fn a_layout_arrives_as_it_was() {
-        let layout = Layout { staff: 8.1, paper: Some((183.3, 240.7)), purpose: Purpose::Stand, ..Layout::default() };
-        let order = serde_json::to_vec(&Order::new(&layout, Wanted::Pages)).expect("numbers");
-        assert_eq!(serde_json::from_slice::<Order>(&order).expect("our own text").layout(), layout);
+        let stand = Layout { staff: 8.1, paper: Some((183.3, 240.7)), purpose: Purpose::Stand, ..Layout::default() };
+        for layout in [stand, Layout::large()] {
+            let order = serde_json::to_vec(&Order::new(&layout, Wanted::Pages)).expect("numbers");
+            assert_eq!(serde_json::from_slice::<Order>(&order).expect("our own text").layout(), layout);
+        }
     }
 }

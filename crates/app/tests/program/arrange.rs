@@ -405,7 +405,7 @@ fn wishes_that_cannot_be_met() {
     check(
         Test::new("arrange tide.abc --write pdf,docx").tide(),
         expect![[r#"
-            stderr: error: "docx" cannot be written: expected pdf, svg, png, musicxml, midi, wav or json, with commas between
+            stderr: error: "docx" cannot be written: expected pdf, svg, png, musicxml, midi, wav, json, text or lesson, with commas between
             exit code 2
         "#]],
     );

@@ -14,3 +14,4 @@ mod sets;
 mod open;
 mod limits;
 mod places;
+mod otherwise;

@@ -28,3 +28,5 @@ mod socket;
 mod slow;
 mod limits;
 mod errors;
+mod plain_text;
+mod for_the_ear;
