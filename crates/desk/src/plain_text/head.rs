@@ -132,7 +132,10 @@ const MEANINGS: [(&str, &str); 19] = [
     ("rolled ", "Rolled: one after another, from the first note named to the last."),
     ("tied on", "Tied on: the note goes on into the next. Still: it is not plucked again."),
     (" finger ", "Finger 1 is the thumb."),
-    ("place from here", "Place from here, placed to here: the fingers are put on these strings before the first of them is plucked."),
+    (
+        " place",
+        "Place: the fingers are put on all strings from here to the note that says \"placed\", before the first of them is plucked.",
+    ),
     ("triplet ", "Triplet: three notes in the time of two, until \"end triplet\"."),
     ("group of ", "Group of 5 in 4: five notes in the time of four, until \"end group\"."),
     ("grace ", "A grace note comes before the note after it and takes no time of its own."),

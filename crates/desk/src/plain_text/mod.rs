@@ -20,7 +20,7 @@
 //! note     = [ place ":" ] [ group ] [ length ] [ "still" ] [ "rolled" ] ( "rest" | string { "and" string } ) { after } [ "end triplet" | "end group" ]
 //! string   = pitch [ "unplayable" ] [ "finger" number ]
 //! pitch    = letter number | letter "-" ("sharp" | "flat" | "double-sharp" …) number
-//! after    = "tied on" | "fermata" | "accent" … | "slur begins" | "slur ends" | "place from here" | "placed to here" | "dynamic" quoted | "sign" quoted
+//! after    = "tied on" | "fermata" | "accent" … | "slur begins" | "slur ends" | "place" | "placed" | "dynamic" quoted | "sign" quoted
 //! grace    = [ "short" ] "grace" length string { "and" string }
 //! group    = ("triplet" | "group of" number "in" number) [ "goes on" ] | "no group"
 //! length   = value { "plus" value } | number "over" number "of a quarter"
@@ -28,7 +28,7 @@
 //! place    = "beat" number [ "plus" length ]
 //! ```
 //!
-//! A line longer than a braille display goes on in the next one, which begins with two spaces (`lines`). A length holds until another one comes, within one hand of one measure. In the second hand of an order
+//! Every line but an empty one and the verses at the end has a full stop behind what is said here: without one a voice that reads runs lines together. A line longer than a braille display goes on in the next one, which begins with two spaces (`lines`). A length holds until another one comes, within one hand of one measure. In the second hand of an order
 //! by phrases or hands the common lines are told again and must be the same.
 //!
 //! What does not come back, because a page for the eyes does not say it either or says it otherwise: where a chord symbol was written how, whose wish a finger was, which measure of the source
@@ -98,13 +98,23 @@ impl FromStr for Order {
 pub fn write(score: &Score, phrases: &[usize], order: Order) -> String {
     let body = Body { score, phrases, order }.lines();
     let title = tokens::plain(&score.words.title);
-    let mut all = vec![if title.is_empty() { head::NO_TITLE.to_owned() } else { title }];
-    all.extend(head::lines(score));
-    all.extend([String::new(), head::HOW.to_owned()]);
+    let mut all = vec![stopped(if title.is_empty() { head::NO_TITLE } else { &title })];
+    all.extend(head::lines(score).iter().map(|line| stopped(line)));
+    all.extend([String::new(), stopped(head::HOW)]);
     all.extend(head::how(score, &body));
-    all.extend(body);
+    all.extend(body.iter().map(|line| stopped(line)));
     all.extend(verses(score));
     all.iter().map(|line| folded(line)).collect()
+}
+
+/// A line with a full stop: without one a voice runs it together with the next.
+fn stopped(line: &str) -> String {
+    if line.is_empty() { String::new() } else { format!("{line}.") }
+}
+
+/// The line without its full stop. Errors: it has none.
+fn unstopped(line: &str) -> Result<&str, String> {
+    if line.is_empty() { Ok(line) } else { line.strip_suffix('.').ok_or_else(|| "expected a full stop at the end".to_owned()) }
 }
 
 /// The heading over the verses that stand below the music.
@@ -118,5 +128,5 @@ pub fn measures_called(first: music::MeasureNumber, last: music::MeasureNumber) 
 fn verses(score: &Score) -> Vec<String> {
     let lines = score.words.verses.iter().map(|line| tokens::plain(line));
     let lines: Vec<String> = lines.skip_while(String::is_empty).collect();
-    if lines.is_empty() { lines } else { [String::new(), VERSES.to_owned()].into_iter().chain(lines).collect() }
+    if lines.is_empty() { lines } else { [String::new(), stopped(VERSES)].into_iter().chain(lines).collect() }
 }

@@ -137,8 +137,8 @@ fn after(note: &Note) -> Vec<String> {
     words.extend((0..note.slurs_start).map(|_| "slur begins".to_owned()));
     words.extend(match note.bracket {
         Bracket::None => None,
-        Bracket::Begins => Some("place from here".to_owned()),
-        Bracket::Ends => Some("placed to here".to_owned()),
+        Bracket::Begins => Some("place".to_owned()),
+        Bracket::Ends => Some("placed".to_owned()),
     });
     words
 }

@@ -10,7 +10,7 @@ use super::notes::Room;
 use super::read_notes;
 use super::song;
 use super::tokens::Tokens;
-use super::{Order, VERSES};
+use super::{Order, VERSES, unstopped};
 use music::{Frame, Hand, Key, MeasureNumber, Meter, Note, Preparation, Score, ScoreMeasure, Tempo, Words};
 use thiserror::Error;
 
@@ -50,7 +50,7 @@ pub fn read(text: &str) -> Result<Read, Mistake> {
     let body = body.ok_or_else(|| end("no measures"))?;
     let read = reader.finished().map_err(|what| end(&what))?;
     let again = Body { score: &read.score, phrases: &read.phrases, order: read.order }.lines();
-    let differs = lines[body..].iter().zip(&again).find(|((_, line), again)| line != *again);
+    let differs = lines[body..].iter().zip(&again).find(|((_, line), again)| unstopped(line) != Ok(again.as_str()));
     match differs {
         Some(((line, _), again)) => Err(Mistake { line: *line, what: format!("this is written as \"{again}\"") }),
         None => Ok(read),
@@ -91,6 +91,7 @@ struct Reader {
 
 impl Reader {
     fn line(&mut self, line: &str) -> Result<(), String> {
+        let line = if self.place == Place::Verses { line } else { unstopped(line)? };
         match self.place {
             Place::Title => {
                 self.words.title = if line == NO_TITLE { String::new() } else { line.to_owned() };

@@ -163,9 +163,9 @@ impl Reading<'_> {
             note.slurs_stop += 1;
         } else if tokens.take("slur begins") {
             note.slurs_start += 1;
-        } else if tokens.take("place from here") {
+        } else if tokens.take("place") {
             note.bracket = Bracket::Begins;
-        } else if tokens.take("placed to here") {
+        } else if tokens.take("placed") {
             note.bracket = Bracket::Ends;
         } else if tokens.take("dynamic") {
             note.decorations.push(Decoration::Dynamic(tokens.quote().ok_or_else(|| tokens.expected("a text in quotes"))?));
