@@ -14,7 +14,72 @@ fn text(order: &str) -> String {
 /// Word for word what a voice reads; one figure only, so that it does not depend on the planner's taste.
 #[test]
 fn a_tune_in_words() {
-    expect![[r#""#]].assert_eq(&text("measure"));
+    expect![[r#"
+        The Tide Table.
+        Composer: Undersong.
+        Key: C-major, no sharps or flats.
+        Meter: 4 quarters a measure.
+        Tempo: quarter at 104 a minute.
+        Tempo in words: March.
+        Harp: 34 strings, C2 to A6,
+          tuned in E-flat.
+        Levers: up at every A-natural,
+          every E-natural, every B-natural.
+        Measures: 1 to 4.
+        Playing order: straight through, once.
+
+        How to read this.
+        A line that begins with two spaces goes
+          on from the line before it.
+        The number after a letter is its octave.
+          C4 is middle C; each octave begins
+          with C.
+        A length holds for the notes after it
+          until another length comes.
+        A beat is one quarter long
+          and is named after a rest.
+        Notes with "and" between them are
+          plucked together.
+        Rolled: one after another,
+          from the first note named to the last.
+        Finger 1 is the thumb.
+        Place: the fingers are put on all
+          strings from here to the note that
+          says "placed", before the first of
+          them is plucked.
+        Muffle: stop these strings.
+
+        Phrase 1, measures 1 to 4.
+
+        Measure 1.
+        Chord: C-major.
+        Right hand: quarter C5 finger 3, D5, E5,
+          C5 finger 4.
+        Left hand: whole C3 finger 1.
+
+        Measure 2.
+        Chord: F-major.
+        Right hand: half F5, quarter E5, D5.
+        Left hand: whole A2 finger 2.
+
+        Measure 3.
+        Chord: G-major.
+        Right hand: quarter D5 finger 1, B4,
+          G4 finger 3, B4.
+        Left hand: whole G2 finger 4.
+        Muffle at beat 1 plus eighth: C3.
+
+        Measure 4.
+        End: final bar line.
+        Chord: C-major.
+        Right hand: whole C5 fermata.
+        Left hand: quarter C3 finger 4 place,
+          G3 finger 2 and E4 finger 1 placed,
+          half rolled C3 finger 4
+          and G3 finger 3 and C4 finger 2
+          and E4 finger 1 fermata.
+    "#]]
+    .assert_eq(&text("measure"));
 }
 
 #[test]

@@ -23,8 +23,8 @@ pub struct Step {
     pub passes: Range<usize>,
     /// The phrase, from 1; none for the whole.
     pub phrase: Option<usize>,
-    first: MeasureNumber,
-    last: MeasureNumber,
+    /// As they are played.
+    measures: Vec<MeasureNumber>,
 }
 
 /// All parts in order.
@@ -37,13 +37,8 @@ impl Course {
     /// The tune alone, each phrase three times, all of it. A phrase that comes again is practised again only where it has a measure that was not heard yet, as another ending.
     pub fn of(score: &Score, phrases: &[usize]) -> Course {
         let order = Clock::of_score(score).order().to_vec();
-        let whole = |heard: Heard| Step {
-            heard,
-            passes: 0..order.len(),
-            phrase: None,
-            first: score.measures[order[0]].frame.number,
-            last: score.measures[order[order.len() - 1]].frame.number,
-        };
+        let numbers = |passes: Range<usize>| order[passes].iter().map(|m| score.measures[*m].frame.number).collect();
+        let whole = |heard: Heard| Step { heard, passes: 0..order.len(), phrase: None, measures: numbers(0..order.len()) };
         if order.is_empty() {
             return Course { steps: Vec::new() };
         }
@@ -55,8 +50,7 @@ impl Course {
                 heard,
                 passes: passes.clone(),
                 phrase: Some(phrases.get(order[passes.start]).map_or(1, |p| p + 1)),
-                first: first.frame.number,
-                last: score.measures[order[passes.end - 1]].frame.number,
+                measures: numbers(passes.clone()),
             };
             steps.extend([Heard::Slowly(hand), Heard::AtTempo(hand), Heard::Both].map(step));
         }
@@ -97,7 +91,12 @@ impl Step {
             (Heard::Both, Some(_)) => "Both hands".to_owned(),
         };
         match self.phrase {
-            Some(phrase) => format!("Phrase {phrase}, {}. {heard}.", measures_called(self.first, self.last)),
+            Some(phrase) => {
+                // Another ending leaves out the measures of the first.
+                let runs = self.measures.chunk_by(|a, b| b.follows(*a));
+                let called: Vec<String> = runs.map(|run| measures_called(run[0], run[run.len() - 1])).collect();
+                format!("Phrase {phrase}, {}. {heard}.", called.join(" and "))
+            }
             None => format!("{heard}."),
         }
     }
@@ -127,9 +126,9 @@ mod tests {
                 "Phrase 1, measures 1 to 2. Left hand alone, slowly.",
                 "Phrase 1, measures 1 to 2. Left hand alone, at tempo.",
                 "Phrase 1, measures 1 to 2. Both hands.",
-                "Phrase 1, measures 1 to 3. Left hand alone, slowly.",
-                "Phrase 1, measures 1 to 3. Left hand alone, at tempo.",
-                "Phrase 1, measures 1 to 3. Both hands.",
+                "Phrase 1, measure 1 and measure 3. Left hand alone, slowly.",
+                "Phrase 1, measure 1 and measure 3. Left hand alone, at tempo.",
+                "Phrase 1, measure 1 and measure 3. Both hands.",
                 "Phrase 2, measure 4. Right hand alone, slowly.",
                 "Phrase 2, measure 4. Right hand alone, at tempo.",
                 "Phrase 2, measure 4. Both hands.",
