@@ -141,8 +141,8 @@ const MEANINGS: [(&str, &str); 19] = [
     ("grace ", "A grace note comes before the note after it and takes no time of its own."),
     ("unplayable", "Unplayable: this harp cannot give the note there."),
     (": as measure", "As measure 1: the hand does exactly what it did in measure 1."),
-    ("Lever", "Lever at beat 2, F-sharp 4: at beat 2 a lever is moved, so that its string sounds F-sharp 4."),
-    ("Pedal ", "Pedal at beat 2, F-sharp: at beat 2 the F pedal is moved to sharp."),
+    ("Lever ", "Lever at beat 2: F-sharp 4 means that a lever is moved at beat 2, so that its string sounds F-sharp 4."),
+    ("Pedal ", "Pedal at beat 2: F-sharp means that the F pedal is moved to sharp at beat 2."),
     ("Muffle", "Muffle: stop these strings."),
     (
         "Verse ",
