@@ -5,6 +5,7 @@ import { get, post, remove, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { tell, trying } from "./say.js";
 import { binPart, lastInBin, putBack } from "./bin.js";
+import { bookPart } from "./book-part.js";
 import { bringIn, dropAnywhere } from "./bring.js";
 import { firstLook } from "./first-look.js";
 import { myHarp } from "./my-harp.js";
@@ -117,16 +118,19 @@ export async function openShelf(room) {
     if (state.tunes.length) state.look.replaceChildren();
     draw();
     await sets.read();
+    book.node.hidden = !state.tunes.length;
+    await book.read();
     const binned = await bin.read();
     // A folder whose tunes are in the bin is not new.
     if (!state.tunes.length && !binned && !state.look.firstChild) state.look.append(firstLook(load));
   }
-  const sets = setsPart(() => state.tunes);
+  const sets = setsPart(() => state.tunes), book = bookPart();
   const bin = binPart(async () => { await load(); refocus(0); });
-  room.append(head(state, draw), sets.node, working, list, bin.node);
+  room.append(head(state, draw), sets.node, book.node, working, list, bin.node);
   const still = dropAnywhere(room);
   const deaf = hear((event) => {
     if ("shelf" in event || "tune" in event) load().catch(() => {});
+    if (book.hear(event)) return;
     if ("working" in event) working.textContent = event.done < event.of ? `${event.working}: ${event.done} of ${event.of}` : "";
   });
   await load();

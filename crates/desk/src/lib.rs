@@ -1,8 +1,8 @@
 //! The player's desk: her folder of tunes, what she chose for each, and the local page she works at.
 //!
 //! A tune's way from its file to an arrangement, which the command line shares ([`reader`] tells them apart): [`plain_file`], [`read`], [`wishes`], [`harps`], [`player`], [`job`], [`report`].
-//! Her folder: [`shelf`], [`book`], [`bring`], [`save`], [`choices`], [`usual`], [`versions`], [`history`]. Changes of single notes: [`by_hand`]. What the page asks about a tune: [`worktable`],
-//! [`measure`], [`other_ways`] for a phrase, each shown as an [`excerpt`], and what a change changed ([`difference`]). Recordings of hers: [`recordings`]. Tunes in an order for an occasion: [`sets`]. All of it taken to another machine: [`export`]. [`server`] answers on this machine only;
+//! Her folder: [`shelf`], [`bring`], [`save`], [`choices`], [`usual`], [`versions`], [`history`]. Changes of single notes: [`by_hand`]. What the page asks about a tune: [`worktable`],
+//! [`measure`], [`other_ways`] for a phrase, each shown as an [`excerpt`], and what a change changed ([`difference`]). Recordings of hers: [`recordings`]. Tunes in an order for an occasion: [`sets`]. Many tunes in one file, or bound as one: [`book`]. All of it taken to another machine: [`export`]. [`server`] answers on this machine only;
 //! [`drawing`] is the engraver it is lent, [`safe_svg`] looks through what that draws. Nothing here links the engraving library or asks the network.
 
 pub mod failure;

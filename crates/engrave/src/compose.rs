@@ -11,7 +11,7 @@ use crate::pages::{MeasurePlace, Page};
 use crate::parse::System;
 use crate::skyline::Skyline;
 use crate::source::Source;
-use crate::titles::{self, Frame};
+use crate::titles::{self, Frame, Numbered};
 use crate::verses::Verses;
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -114,7 +114,7 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
     let (frame, words) = (frame(layout, staff), &source.words);
     let gaps = Gaps { least: LEAST_GAP * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit, widest: 24.0 * frame.unit };
     let (head, top) = titles::head(words, &frame, layout.head);
-    let end = frame.height - frame.bottom - titles::foot(words, &words.signs, &frame, (1, 2)).1;
+    let end = frame.height - frame.bottom - titles::foot(words, &words.signs, &frame, Numbered { page: 1, pages: 2, foot: layout.foot }).1;
     let stack = Stack::of(systems);
     let turns = turns(systems, &source.free);
     let plan = Plan { stack: &stack, room: Room { first: end - top, later: end - frame.top }, gaps, turns: &turns };
@@ -143,7 +143,7 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
     let count = pages.len();
     for (number, page) in (1..).zip(&mut pages) {
         let signs = if signed.contains(&number) { &words.signs[..] } else { &[] };
-        page.shapes.extend(titles::foot(words, signs, &frame, (number, count)).0);
+        page.shapes.extend(titles::foot(words, signs, &frame, Numbered { page: number, pages: count, foot: layout.foot }).0);
     }
     let system_height = stack.height(0..systems.len()) / systems.len().max(1) as f64;
     Composition { pages, system_height, offer: (plan.room.first / frame.unit, plan.room.later / frame.unit) }

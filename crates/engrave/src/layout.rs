@@ -88,6 +88,18 @@ pub struct PageLayout {
     pub fingers: Percent,
     /// Default: usual.
     pub head: Head,
+    /// Default: alone.
+    pub foot: Foot,
+}
+
+/// The foot of the pages.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Foot {
+    /// Pages are counted, and later ones name the piece.
+    #[default]
+    Alone,
+    /// The last line is left to the book that the pages are for, but for source and rights in the middle of the first page.
+    InBook,
 }
 
 /// The head of the first page.
@@ -110,6 +122,7 @@ impl Default for PageLayout {
             text: Percent::USUAL,
             fingers: Percent::USUAL,
             head: Head::Usual,
+            foot: Foot::Alone,
         }
     }
 }

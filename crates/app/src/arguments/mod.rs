@@ -102,7 +102,7 @@ pub struct PapersArguments {
 
 #[derive(Debug, Args)]
 pub struct ArrangeArguments {
-    /// The tunes: ABC or MusicXML files (.abc, .musicxml, .xml, .mxl)
+    /// The tunes: ABC or MusicXML files (.abc, .musicxml, .xml, .mxl); for a book also files of many tunes in ABC, and folders
     #[arg(value_name = "TUNE", required = true)]
     pub tunes: Vec<PathBuf>,
     #[command(flatten)]
@@ -121,6 +121,15 @@ pub struct ArrangeArguments {
     /// Print the report as JSON, for other programs
     #[arg(long)]
     pub json: bool,
+    /// Make one book of all the tunes, of files with many and of folders with them: a PDF with title page, contents and indices, and nothing else
+    #[arg(long, value_name = "FILE.pdf", conflicts_with_all = ["write", "json", "folder", "soundfont", "concert", "tune"])]
+    pub book: Option<PathBuf>,
+    /// The title of the book [default: the name of the file or folder]
+    #[arg(long, value_name = "TITLE", requires = "book")]
+    pub book_title: Option<String>,
+    /// The order of the book: given, title, key, or levers (so that the fewest are moved from one tune to the next) [default: as they are given, a folder by title; then a tune of one page may be brought forward, so that two pages of another lie side by side]
+    #[arg(long, value_name = "ORDER", requires = "book")]
+    pub book_order: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -14,6 +14,9 @@ use crate::write::written::Others;
 use std::path::Path;
 
 pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
+    if let Some(file) = &arguments.book {
+        return super::book::run(arguments, file);
+    }
     let kinds = Kinds::read(&arguments.write)?;
     let opener = Opener::new(&arguments.choices)?;
     let sounding = Sounding::read(arguments.soundfont.as_deref(), arguments.concert.as_deref())?;

@@ -6,7 +6,7 @@ use super::order::{Order, Sheets, Wanted, written};
 use super::sheet::engraved;
 use crate::failure::Failure;
 use desk::drawing::{Layout, Purpose, Sheet};
-use engrave::{Engraver, Head, Margins, PageLayout, Paper, Percent, StaffHeight};
+use engrave::{Engraver, Foot, Head, Leaf, Margins, PageLayout, Paper, Percent, StaffHeight};
 use std::io::{BufReader, stdin, stdout};
 use std::sync::mpsc::channel;
 
@@ -59,6 +59,7 @@ fn keep_memory() {}
 
 fn drawn(engraver: &Engraver, text: &str, order: &Order) -> Result<Sheets, String> {
     let pages = match order.wanted {
+        Wanted::Leaves => return leaves(engraver, text, order),
         Wanted::Pages | Wanted::PagesAndPdf => engraver.pages(text, &page_layout(&order.layout())),
         Wanted::Sheet | Wanted::SheetAndPdf => {
             let sheet: Sheet = serde_json::from_str(text).map_err(|error| error.to_string())?;
@@ -71,7 +72,14 @@ fn drawn(engraver: &Engraver, text: &str, order: &Order) -> Result<Sheets, Strin
         places[measure.index] = measure.page;
     }
     let pdf = if matches!(order.wanted, Wanted::PagesAndPdf | Wanted::SheetAndPdf) { pages.pdf() } else { Vec::new() };
-    Ok(Sheets { svgs: pages.svgs, pages: places, pdf, boxed: pages.boxed })
+    Ok(Sheets { svgs: pages.svgs, pages: places, pdf, boxed: pages.boxed, leaves: Vec::new() })
+}
+
+fn leaves(engraver: &Engraver, musicxml: &str, order: &Order) -> Result<Sheets, String> {
+    let layout = PageLayout { foot: Foot::InBook, ..page_layout(&order.layout()) };
+    let drawn = engraver.leaves(musicxml, &layout).map_err(|error| error.to_string())?;
+    let leaves = drawn.leaves.iter().map(Leaf::bytes).collect();
+    Ok(Sheets { leaves, boxed: drawn.boxed, ..Sheets::default() })
 }
 
 fn page_layout(layout: &Layout) -> PageLayout {
@@ -87,5 +95,6 @@ fn page_layout(layout: &Layout) -> PageLayout {
         text: Percent::of(layout.text),
         fingers: Percent::of(layout.fingers),
         head: if layout.purpose == Purpose::Stand { Head::Low } else { Head::Usual },
+        foot: Foot::Alone,
     }
 }

@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`versions`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`versions`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`bindery`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -34,6 +34,7 @@ pub mod practice;
 pub mod sight;
 pub mod diary;
 pub mod export;
+pub mod bindery;
 pub mod sets;
 pub mod percent;
 pub mod attachment;
@@ -108,6 +109,8 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/diary/take-out", post(diary::take_out))
         .route("/api/diary/rest", axum::routing::put(diary::rest))
         .route("/api/export", get(export::export))
+        .route("/api/book", get(bindery::look).post(bindery::begin).delete(bindery::give_up))
+        .route("/api/book/take", get(bindery::take))
         .route("/api/sight", get(sight::levels))
         .route("/api/sight/{level}/{number}/page", get(sight::page))
         .route("/api/sight/{level}/{number}/sound", get(sight::sound))

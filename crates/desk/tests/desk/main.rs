@@ -6,6 +6,7 @@ mod own_harps;
 mod chords;
 mod tunes;
 mod bin;
+mod bindery;
 mod hearing;
 mod ways;
 mod practice;

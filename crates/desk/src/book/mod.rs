@@ -1,6 +1,16 @@
-//! A file of many tunes in ABC comes to the shelf as so many tunes, each with the lines that stand before all of them.
+//! Many tunes: a file of them in ABC comes to the shelf as so many tunes, each with the lines that stand before all of them; and a whole book is made of them, bound as one PDF.
+//!
+//! A book's way: [`typed`] (what was named, tune by tune) or the shelf → [`make`](mod@make) (arranged and drawn by several at once) → [`sorted`] (its order) → [`facts`] and [`words`] (what its lists say)
+//! → [`bound`], which whoever draws puts on paper.
 
-/// The most tunes of one file.
+pub mod typed;
+pub mod make;
+pub mod facts;
+pub mod sorted;
+pub mod words;
+pub mod bound;
+
+/// The most tunes of one file, and of one book.
 pub const MOST: usize = 2_000;
 
 /// The texts of the tunes; `None` where there is one or none, and the file stays as it is.
@@ -15,6 +25,11 @@ pub fn tunes(text: &str) -> Option<Vec<String>> {
     let ends = starts.iter().skip(1).copied().chain([text.len()]);
     let tune = |(from, to): (usize, usize)| format!("{}{}\n", header, text[from..to].trim_end());
     Some(starts.iter().copied().zip(ends).map(tune).collect())
+}
+
+/// How many tunes begin in a text, however many are taken.
+pub fn count(text: &str) -> usize {
+    line_starts(text).filter(|at| text[*at..].starts_with("X:")).count()
 }
 
 fn line_starts(text: &str) -> impl Iterator<Item = usize> {
