@@ -14,6 +14,9 @@ use std::sync::{Mutex, PoisonError};
 /// The most workers: as many as an engraver draws for at once.
 const WORKERS: usize = 3;
 
+/// The most bytes of drawn pages that a book is made of: some twenty thousand pages.
+const LARGEST: usize = 512 * 1024 * 1024;
+
 /// A tune's page before it is drawn.
 pub struct Page {
     pub musicxml: String,
@@ -125,14 +128,18 @@ type Drawn = Option<Result<(Facts, Leaves), Failure>>;
 fn drawn(tunes: &dyn Tunes, drawing: &dyn Drawing, workers: usize, watching: &dyn Watching) -> Vec<Drawn> {
     let count = tunes.count();
     let results: Mutex<Vec<Drawn>> = Mutex::new((0..count).map(|_| None).collect());
-    let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let (next, done, bytes) = (AtomicUsize::new(0), AtomicUsize::new(0), AtomicUsize::new(0));
     let work = || {
         while watching.wanted() {
             let at = next.fetch_add(1, Ordering::Relaxed);
             if at >= count {
                 break;
             }
-            let result = one(tunes, drawing, at);
+            let result = one(tunes, drawing, at).and_then(|(facts, leaves)| {
+                let drawn = leaves.leaves.iter().map(|leaf| leaf.0.len()).sum();
+                let before = bytes.fetch_add(drawn, Ordering::Relaxed);
+                if before > LARGEST { Err(Failure::wrong("there is no room for it: the book is too large")) } else { Ok((facts, leaves)) }
+            });
             let title = result.as_ref().map_or_else(|_| tunes.name(at), |(facts, _)| facts.title.clone());
             results.lock().unwrap_or_else(PoisonError::into_inner)[at] = Some(result);
             watching.done(done.fetch_add(1, Ordering::Relaxed) + 1, count, &title);

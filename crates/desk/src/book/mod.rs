@@ -10,21 +10,44 @@ pub mod sorted;
 pub mod words;
 pub mod bound;
 
+use std::ops::Range;
+
 /// The most tunes of one file, and of one book.
 pub const MOST: usize = 2_000;
 
 /// The texts of the tunes; `None` where there is one or none, and the file stays as it is.
+pub fn tunes(text: &str) -> Option<Vec<String>> {
+    parts(text).map(|parts| parts.iter().map(|part| part.of(text)).collect())
+}
+
+/// Where a tune stands in its file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// Its place, from 1.
+    pub number: usize,
+    /// Where the header of the file ends.
+    header: usize,
+    tune: Range<usize>,
+}
+
+impl Part {
+    /// The tune with the lines that stand before all.
+    pub fn of(&self, text: &str) -> String {
+        format!("{}{}\n", &text[..self.header], text[self.tune.clone()].trim_end())
+    }
+}
+
+/// The tunes of a text, at most [`MOST`]; `None` where there is one or none.
 ///
 /// A tune begins with its `X:` line (ABC 2.1, 2.2); what stands before the first is the file's header.
-pub fn tunes(text: &str) -> Option<Vec<String>> {
+pub fn parts(text: &str) -> Option<Vec<Part>> {
     let starts: Vec<usize> = line_starts(text).filter(|at| text[*at..].starts_with("X:")).take(MOST).collect();
     if starts.len() < 2 {
         return None;
     }
-    let header = &text[..starts[0]];
     let ends = starts.iter().skip(1).copied().chain([text.len()]);
-    let tune = |(from, to): (usize, usize)| format!("{}{}\n", header, text[from..to].trim_end());
-    Some(starts.iter().copied().zip(ends).map(tune).collect())
+    let part = |(number, (from, to))| Part { number, header: starts[0], tune: from..to };
+    Some((1..).zip(starts.iter().copied().zip(ends)).map(part).collect())
 }
 
 /// How many tunes begin in a text, however many are taken.

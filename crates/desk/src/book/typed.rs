@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::make::{Page, Tunes};
-use super::{MOST, count};
+use super::{MOST, Part, count, parts};
 use crate::bring;
 use crate::failure::Failure;
 use crate::job::{Asked, Job, Setup};
@@ -12,13 +12,14 @@ use crate::versions;
 use crate::worktable::{Arranged, arranged};
 use formats::{ReadError, musicxml};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// One tune before it is read.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Item {
     pub path: PathBuf,
-    /// Its text and its place from 1, where its file has several.
-    pub part: Option<(String, usize)>,
+    /// Where it stands in the text of its file, where that has several.
+    pub part: Option<(Arc<str>, Part)>,
 }
 
 /// What was found at the places that were named.
@@ -71,11 +72,11 @@ impl Found {
     /// A file with its tunes; what cannot be read is told in its turn.
     fn file(&mut self, path: &Path) -> Result<(), Failure> {
         let bytes = shelf::read(path).unwrap_or_default();
-        match bring::book(&bytes) {
-            Some(texts) => {
-                too_many(self.items.len() + count(&bring::in_letters(&bytes)))?;
-                let item = |(number, text)| Item { path: path.to_owned(), part: Some((text, number)) };
-                self.items.extend((1..).zip(texts).map(item));
+        let text: Arc<str> = if bring::may_be_abc(&bytes) { bring::in_letters(&bytes).into() } else { "".into() };
+        match parts(&text) {
+            Some(parts) => {
+                too_many(self.items.len() + count(&text))?;
+                self.items.extend(parts.into_iter().map(|part| Item { path: path.to_owned(), part: Some((text.clone(), part)) }));
             }
             None => {
                 too_many(self.items.len() + 1)?;
@@ -133,7 +134,7 @@ impl Tunes for Typed {
         // A tune without a title is called by its file.
         let name = match &item.part {
             None => file_name(&item.path),
-            Some((_, number)) => format!("{} {number}", file_name(&item.path.with_extension(""))),
+            Some((_, part)) => format!("{} {}", file_name(&item.path.with_extension("")), part.number),
         };
         match &self.arranging {
             Arranging::Options(setup) => Ok(page(setup, &with(setup, &name, &item.bytes()?)?)),
@@ -149,9 +150,9 @@ impl Tunes for Typed {
         let file = file_name(&item.path);
         match &item.part {
             None => file,
-            Some((text, number)) => match bring::titled(text).trim() {
-                "" => format!("tune {number} of {file}"),
-                title => format!("{title} (tune {number} of {file})"),
+            Some((text, part)) => match bring::titled(&part.of(text)).trim() {
+                "" => format!("tune {} of {file}", part.number),
+                title => format!("{title} (tune {} of {file})", part.number),
             },
         }
     }
@@ -160,7 +161,7 @@ impl Tunes for Typed {
 impl Item {
     fn bytes(&self) -> Result<Vec<u8>, Failure> {
         match &self.part {
-            Some((text, _)) => Ok(text.clone().into_bytes()),
+            Some((text, part)) => Ok(part.of(text).into_bytes()),
             None => shelf::read(&self.path),
         }
     }

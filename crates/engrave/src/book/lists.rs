@@ -115,10 +115,10 @@ struct Head<'a> {
 const OVER: f64 = 9.5;
 
 impl Head<'_> {
-    /// Draws it on the first page or a later one and says where rows may begin.
-    fn draw(&self, frame: &Frame, page: &mut Page, first: bool) -> f64 {
+    /// Draws it on a page of the list, counted from 0, and says where rows may begin; later pages have the heads of columns alone.
+    fn draw(&self, frame: &Frame, page: &mut Page, number: usize) -> f64 {
         let (middle, mut y) = (frame.width / 2.0, frame.top);
-        if first {
+        if number == 0 {
             y += frame.point(HEADING);
             page.shapes.push(fitted(frame, self.heading, (Face::Bold, HEADING), Anchor::Middle, (middle, y), frame.inner()));
             y += frame.point(6.0);
@@ -151,7 +151,7 @@ fn flow(frame: &Frame, head: &Head, side_by_side: usize, rows: Vec<Row>) -> Vec<
             column += 1;
             if column >= side_by_side {
                 let mut page = Page::new(frame.width, frame.height, frame.unit);
-                top = head.draw(frame, &mut page, pages.is_empty());
+                top = head.draw(frame, &mut page, pages.len());
                 pages.push(ListPage { page, links: Vec::new() });
                 column = 0;
             }
@@ -219,7 +219,7 @@ mod tests {
             let pages = flow(&frame, &Head { heading: "By key", words: "", over: Vec::new() }, 1, rows);
             let last = pages.last().expect("a page");
             let place = |shape: &Shape| match shape {
-                Shape::Group(group) => group.place.clone(),
+                Shape::Group(group) => group.place,
                 _ => Place::Here,
             };
             let places: Vec<Place> = last.page.shapes.iter().map(place).filter(|place| *place != Place::Here).collect();

@@ -98,7 +98,6 @@ impl Book {
         let placed = Placed::of(&counts, CONTENTS + front, self.order);
         let mut bound = Binding { sheets: vec![Bare::of(front::page(self))], outline: Vec::new() };
         bound.list("Contents", lists::contents(self, &placed), &placed);
-        let tunes = bound.sheets.len();
         bound.pieces(self, &placed);
         let below = |(number, (piece, page)): (usize, &(usize, usize))| Mark {
             title: format!("{number}  {}", self.pieces[*piece].title),
@@ -106,7 +105,7 @@ impl Book {
             below: Vec::new(),
         };
         let below: Vec<Mark> = (1..).zip(&placed.pieces).map(below).collect();
-        bound.outline.push(Mark { title: "Tunes".into(), to: tunes.min(placed.end - 2), below });
+        bound.outline.push(Mark { title: "Tunes".into(), to: placed.pieces.first().map_or(0, |(_, page)| page - 1), below });
         for index in &self.indices {
             bound.list(&index.heading, lists::index(self, index, &placed), &placed);
         }
@@ -163,8 +162,9 @@ impl<'a> Binding<'a> {
     }
 
     fn write(&self, title: &str) -> Vec<u8> {
-        let sheet = |bare: &'a Bare<'a>| Sheet { leaves: bare.under.into_iter().chain(&bare.over).collect(), links: bare.links.clone() };
-        let pages = self.sheets.iter().map(sheet).collect();
+        let sheets = self.sheets.iter();
+        let pages = sheets.map(|bare| Sheet { leaves: bare.under.into_iter().chain(&bare.over).collect(), links: bare.links.clone() });
+        let pages = pages.collect();
         Document { title, author: "", pages, outline: self.outline.clone() }.write()
     }
 }

@@ -194,10 +194,9 @@ mod tests {
 
     #[test]
     fn nothing_touches_anything_else() {
-        let long = "The Bakery at Five in the Morning, When the First Ferry Has Not Yet Come In ".repeat(8);
-        for (title, by) in
-            [("Fog", ""), (&long, "A. Composer"), ("Donaudampfschifffahrtsgesellschaft".repeat(4).as_str(), &long), ("Fog", &long)]
-        {
+        let long = &"The Bakery at Five in the Morning, When the First Ferry Has Not Yet Come In ".repeat(8)[..];
+        let word = &"Donaudampfschifffahrtsgesellschaft".repeat(4)[..];
+        for (title, by) in [("Fog", ""), (long, "A. Composer"), (word, long), ("Fog", long)] {
             let drawn = drawn(&row(title, by));
             for (at, one) in drawn.iter().enumerate() {
                 assert!(one.2[0] >= 0.0 && one.2[2] <= 180.1 * UNIT, "{one:?}");
