@@ -81,11 +81,15 @@ pub fn make(tunes: &dyn Tunes, drawing: &dyn Drawing, wishes: &Wishes, watching:
                 leaves.push(drawn);
             }
             Some(Err(failure)) => failed.push((tunes.name(at), failure)),
+            None if watching.wanted() => return Err(too_large()),
             None => return Err(Failure::World("the book was given up".into())),
         }
     }
     if facts.is_empty() {
         return Err(none(failed));
+    }
+    if leaves.iter().map(size).sum::<usize>() > LARGEST {
+        return Err(too_large());
     }
     let order = sorted(&facts, wishes.order.order);
     let facts: Vec<Facts> = order.iter().map(|at| facts[*at].clone()).collect();
@@ -93,6 +97,14 @@ pub fn make(tunes: &dyn Tunes, drawing: &dyn Drawing, wishes: &Wishes, watching:
     let remarks = facts.iter().zip(&leaves).filter_map(|(f, l)| Some((f.title.clone(), boxes(&l.boxed)?))).collect();
     let book = book(wishes, &facts, leaves, &failed);
     Ok(Made { bound: drawing.bind(&book)?, facts, failed, remarks })
+}
+
+fn size(drawn: &Leaves) -> usize {
+    drawn.leaves.iter().map(|leaf| leaf.0.len()).sum()
+}
+
+fn too_large() -> Failure {
+    Failure::wrong(format!("the pages of this book take more than {} MiB: make several books", LARGEST / (1024 * 1024)))
 }
 
 /// No tune is left: the one reason of the only one, or all of them.
@@ -130,16 +142,13 @@ fn drawn(tunes: &dyn Tunes, drawing: &dyn Drawing, workers: usize, watching: &dy
     let results: Mutex<Vec<Drawn>> = Mutex::new((0..count).map(|_| None).collect());
     let (next, done, bytes) = (AtomicUsize::new(0), AtomicUsize::new(0), AtomicUsize::new(0));
     let work = || {
-        while watching.wanted() {
+        while watching.wanted() && bytes.load(Ordering::Relaxed) <= LARGEST {
             let at = next.fetch_add(1, Ordering::Relaxed);
             if at >= count {
                 break;
             }
-            let result = one(tunes, drawing, at).and_then(|(facts, leaves)| {
-                let drawn = leaves.leaves.iter().map(|leaf| leaf.0.len()).sum();
-                let before = bytes.fetch_add(drawn, Ordering::Relaxed);
-                if before > LARGEST { Err(Failure::wrong("there is no room for it: the book is too large")) } else { Ok((facts, leaves)) }
-            });
+            let result = one(tunes, drawing, at);
+            bytes.fetch_add(result.as_ref().map_or(0, |(_, drawn)| size(drawn)), Ordering::Relaxed);
             let title = result.as_ref().map_or_else(|_| tunes.name(at), |(facts, _)| facts.title.clone());
             results.lock().unwrap_or_else(PoisonError::into_inner)[at] = Some(result);
             watching.done(done.fetch_add(1, Ordering::Relaxed) + 1, count, &title);
