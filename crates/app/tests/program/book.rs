@@ -120,21 +120,16 @@ fn a_folder_is_in_the_order_of_titles() {
     assert_eq!((run.code, run.stderr.as_str()), (Some(0), "passed over, as they are no tunes: list.txt\n"), "{}", run.stdout);
     assert!(run.stdout.starts_with("tunes: 4 tunes on ") && run.stdout.contains("  Order      by title\n"), "{}", run.stdout);
     assert_eq!(titles(&book(&test)), ["An Anchor", "Eel", "Étude", "The Quay"]);
-    for (order, expected) in [
-        ("given", ["The Quay", "Étude", "An Anchor", "Eel"]),
-        ("key", ["An Anchor", "Étude", "The Quay", "Eel"]),
-        // A tune in the key of the one before counts, and so does each lever: the one in G stands between those in C.
-        ("levers", ["The Quay", "Étude", "Eel", "An Anchor"]),
-    ] {
+    for (order, expected) in [("given", ["The Quay", "Étude", "An Anchor", "Eel"]), ("key", ["An Anchor", "Étude", "The Quay", "Eel"])] {
         let test = folder(&format!("arrange tunes --book book.pdf --book-order {order}"));
         assert_eq!(test.run().code, Some(0));
-        let mut found = titles(&book(&test));
-        if order == "levers" {
-            assert!(found[0] != "Eel" && found[3] != "Eel", "{found:?}");
-            found = expected.map(str::to_owned).to_vec();
-        }
-        assert_eq!(found, expected, "{order}");
+        assert_eq!(titles(&book(&test)), expected, "{order}");
     }
+    // Three tunes running in one key cost more than anything else (practice::set::order): the one in G stands between those in C.
+    let test = folder("arrange tunes --book book.pdf --book-order levers");
+    assert_eq!(test.run().code, Some(0));
+    let found = titles(&book(&test));
+    assert!(found[0] != "Eel" && found[3] != "Eel", "{found:?}");
 }
 
 #[test]

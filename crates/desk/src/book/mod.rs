@@ -35,6 +35,11 @@ impl Part {
     pub fn of(&self, text: &str) -> String {
         format!("{}{}\n", &text[..self.header], text[self.tune.clone()].trim_end())
     }
+
+    /// What its first `T:` line says; empty where it has none.
+    pub fn title<'a>(&self, text: &'a str) -> &'a str {
+        text[self.tune.clone()].lines().find_map(|line| line.strip_prefix("T:")).unwrap_or_default().trim()
+    }
 }
 
 /// The tunes of a text, at most [`MOST`]; `None` where there is one or none.

@@ -150,7 +150,7 @@ impl Tunes for Typed {
         let file = file_name(&item.path);
         match &item.part {
             None => file,
-            Some((text, part)) => match bring::titled(&part.of(text)).trim() {
+            Some((text, part)) => match part.title(text) {
                 "" => format!("tune {} of {file}", part.number),
                 title => format!("{title} (tune {} of {file})", part.number),
             },
