@@ -2,7 +2,7 @@
 
 use hayro_syntax::Pdf;
 use hayro_syntax::content::ops::TypedInstruction;
-use hayro_syntax::object::{Array, Dict, Name, ObjectIdentifier, Stream, String as PdfString};
+use hayro_syntax::object::{Array, Dict, Name, Object, ObjectIdentifier, Stream, String as PdfString};
 use std::collections::BTreeMap;
 
 /// A document as a reader has it.
@@ -92,7 +92,9 @@ fn words(page: &hayro_syntax::page::Page) -> Vec<String> {
                 fonts.entry(font.clone()).or_insert_with(|| letters(&page.resources().get_font(name).expect("a font of the page")));
             }
             TypedInstruction::ShowTexts(shown) => {
-                for string in shown.0.iter::<PdfString>() {
+                // Between the strings stand numbers, by which letters are moved together.
+                for object in shown.0.iter::<Object>() {
+                    let Object::String(string) = object else { continue };
                     let codes = string.as_bytes().chunks(2).map(|pair| u16::from_be_bytes([pair[0], pair[1]]));
                     let letters = codes.map(|code| fonts[&font].get(&code).map_or("?", String::as_str));
                     lines.last_mut().expect("text stands between its beginning and its end").extend(letters);
