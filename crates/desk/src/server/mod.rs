@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
 //! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`versions`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! The addresses by what they are about: [`guide`], [`shelf`], [`bin`], [`tunes`], [`own`], [`versions`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -12,6 +12,7 @@ pub mod harps;
 pub mod listen;
 pub mod in_json;
 pub mod assets;
+pub mod guide;
 pub mod news;
 pub mod events;
 pub mod memory;
@@ -66,6 +67,10 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
     Router::new()
         .route("/", get(assets::index))
         .route("/assets/{name}", get(assets::asset))
+        .route("/guide", get(guide::folder))
+        .route("/guide/", get(guide::first))
+        .route("/guide/{name}", get(guide::page))
+        .route("/guide/pictures/{name}", get(guide::picture))
         .route("/api/shelf", get(shelf::list).post(shelf::take_in))
         .route("/api/demo", post(harps::demo))
         .route("/api/harps", post(harps::keep))
