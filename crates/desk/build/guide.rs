@@ -3,7 +3,7 @@
 //! A heading's id is its words; a link to `NAME.md` leads to `NAME`, so that the same text is read where the sources lie and in the program.
 
 use super::{files_of_kind, name, text};
-use pulldown_cmark::{CowStr, Event, Options, Parser, Tag, TagEnd, html};
+use pulldown_cmark::{CodeBlockKind, CowStr, Event, Options, Parser, Tag, TagEnd, html};
 use std::path::{Path, PathBuf};
 
 const FIRST: &str = "index";
@@ -48,7 +48,10 @@ fn order(docs: &Path) -> Vec<String> {
     for path in files_of_kind(docs, "md") {
         println!("cargo:rerun-if-changed={}", path.display());
         let own = name(&path).trim_end_matches(".md");
-        assert!(names.iter().any(|known| known == own), "docs/guide/{own}.md is not in docs/guide/index.md, which has the order of the pages");
+        assert!(
+            names.iter().any(|known| known == own),
+            "docs/guide/{own}.md is not in docs/guide/index.md, which has the order of the pages"
+        );
     }
     names
 }
@@ -60,6 +63,7 @@ fn page(docs: &Path, name: &str) -> Page {
     let mut ids: Vec<String> = Vec::new();
     for at in 0..events.len() {
         let words = words(&events[at..]);
+        let before = at.checked_sub(1).map(|before| events[before].clone());
         match &mut events[at] {
             Event::Start(Tag::Heading { id, .. }) => {
                 if title.is_empty() {
@@ -71,12 +75,24 @@ fn page(docs: &Path, name: &str) -> Page {
                 ids.push(own);
             }
             Event::Start(Tag::Link { dest_url, .. }) => *dest_url = CowStr::from(address(dest_url)),
+            Event::Text(text) if text.lines().any(|line| line.starts_with("# ")) && is_rust(before.as_ref()) => {
+                *text = CowStr::from(shown(text))
+            }
             _ => {}
         }
     }
     let mut content = String::new();
     html::push_html(&mut content, pictures(docs, events).into_iter());
     Page { name: name.to_owned(), title, content }
+}
+
+fn is_rust(event: Option<&Event>) -> bool {
+    matches!(event, Some(Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(kind)))) if &**kind == "rust")
+}
+
+/// An example without the lines that only make it run.
+fn shown(code: &str) -> String {
+    code.lines().filter(|line| !line.starts_with("# ")).map(|line| format!("{line}\n")).collect()
 }
 
 /// The words from a heading's beginning to its end.

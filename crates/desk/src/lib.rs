@@ -43,3 +43,8 @@ pub mod measure;
 pub mod recordings;
 pub mod export;
 pub mod server;
+
+/// The guide's examples for developers, run as they stand there: this crate sees nearly all the others.
+#[cfg(doctest)]
+#[doc = include_str!("../../../docs/guide/developers.md")]
+pub struct ForDevelopers;

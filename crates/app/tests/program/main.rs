@@ -12,5 +12,6 @@ mod practice;
 mod along;
 mod sets;
 mod open;
+mod guide;
 mod limits;
 mod places;

@@ -8,16 +8,16 @@ use std::process::{Child, Command, Stdio};
 use tempfile::TempDir;
 
 /// The program, open on a folder.
-struct Open {
+pub struct Open {
     program: Child,
     /// As it was printed.
     address: String,
     host: String,
-    cookie: String,
+    pub cookie: String,
 }
 
 impl Open {
-    fn on(folder: &Path) -> Open {
+    pub fn on(folder: &Path) -> Open {
         let mut command = Command::new(env!("CARGO_BIN_EXE_undersong"));
         let command = command.args(["open", "--no-browser"]).arg(folder).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
         let mut program = command.spawn().expect("the program starts");
@@ -35,7 +35,7 @@ impl Open {
     }
 
     /// The status, and the head and body.
-    fn get(&self, path: &str) -> (String, String) {
+    pub fn get(&self, path: &str) -> (String, String) {
         let mut stream = TcpStream::connect(&self.host).expect("the server answers");
         let (host, cookie) = (&self.host, &self.cookie);
         write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n").expect("the server listens");
