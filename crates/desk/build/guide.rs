@@ -75,9 +75,8 @@ fn page(docs: &Path, name: &str) -> Page {
                 ids.push(own);
             }
             Event::Start(Tag::Link { dest_url, .. }) => *dest_url = CowStr::from(address(dest_url)),
-            Event::Text(text) if text.lines().any(|line| line.starts_with("# ")) && is_rust(before.as_ref()) => {
-                *text = CowStr::from(shown(text))
-            }
+            Event::Text(text) if code(before.as_ref()) == Some("rust") => *text = CowStr::from(shown(text)),
+            Event::Text(text) if code(before.as_ref()) == Some("sh") => events[at] = Event::InlineHtml(typed(text).into()),
             _ => {}
         }
     }
@@ -86,8 +85,17 @@ fn page(docs: &Path, name: &str) -> Page {
     Page { name: name.to_owned(), title, content }
 }
 
-fn is_rust(event: Option<&Event>) -> bool {
-    matches!(event, Some(Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(kind)))) if &**kind == "rust")
+/// What kind of code begins there.
+fn code<'a>(event: Option<&'a Event>) -> Option<&'a str> {
+    match event {
+        Some(Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(mark)))) => mark.split_whitespace().next(),
+        _ => None,
+    }
+}
+
+/// Commands, a line each: on a narrow screen one must be told from the next.
+fn typed(commands: &str) -> String {
+    commands.lines().map(|line| format!("<span class=\"typed\">{}</span>", escaped(line))).collect()
 }
 
 /// An example without the lines that only make it run.
