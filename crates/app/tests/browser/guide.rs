@@ -8,6 +8,10 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
+/// With what the browser keeps for itself, a screen as many have it; and one in which every part is seen to its foot.
+const WINDOW: (u32, u32) = (1400, 1043);
+const TALL: (u32, u32) = (1400, 2400);
+
 /// Where pictures go, and which were taken.
 struct Album {
     folder: Option<PathBuf>,
@@ -15,22 +19,24 @@ struct Album {
 }
 
 impl Album {
-    /// The window as it is.
+    /// All that is seen at once.
     async fn whole(&self, page: &Page, name: &str) {
-        self.quiet(page).await;
+        self.quiet(page, WINDOW).await;
         self.keep(name, page.client.screenshot().await.expect("a picture"));
     }
 
-    /// One part of the page.
+    /// One part of the page, to its foot.
     async fn part(&self, page: &Page, name: &str, selector: &str) {
-        self.quiet(page).await;
+        self.quiet(page, TALL).await;
         let part = page.find(selector).await;
         assert!(part.is_displayed().await.expect("it can be asked"), "{selector} is not seen");
         self.keep(name, part.screenshot().await.unwrap_or_else(|e| panic!("{selector}: {e}")));
     }
 
     /// What passes by itself, and where the folder of this run lies, is nothing to show.
-    async fn quiet(&self, page: &Page) {
+    async fn quiet(&self, page: &Page, (wide, high): (u32, u32)) {
+        page.client.set_window_size(wide, high).await.expect("a window");
+        page.until("nothing is worked at", "!document.getElementById('busy')?.textContent").await;
         let script = "document.getElementById('notice')?.replaceChildren();
             const folder = document.querySelector('.folder'); if (folder) folder.textContent = 'Undersong';
             document.activeElement?.blur();";
@@ -75,7 +81,6 @@ async fn whole_tune(page: &Page) {
 fn the_pictures_are_what_is_seen() {
     in_browser(|page| async move {
         let album = Album { folder: std::env::var_os("UNDERSONG_PICTURES").map(PathBuf::from), taken: RefCell::default() };
-        page.client.set_window_size(1240, 860).await.expect("a window");
         page.run("localStorage.setItem('undersong.theme', 'light')", Vec::new()).await;
         shelf_and_harp(&page, &album).await;
         worktable(&page, &album).await;
@@ -115,7 +120,6 @@ async fn worktable(page: &Page, album: &Album) {
     page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
     page.point_at("#m5").await;
     page.until("measure 5", "document.querySelector('.measure-panel h2')?.innerText === 'Measure 5'").await;
-    page.run("document.querySelector('.page-room').scrollTop = 0", Vec::new()).await;
     album.whole(page, "worktable").await;
     page.click("summary[data-key=other-ways]").await;
     page.until("other ways", "document.querySelector('.other-ways').dataset.told").await;
