@@ -34,8 +34,8 @@ impl Album {
     }
 
     /// What passes by itself, and where the folder of this run lies, is nothing to show.
-    async fn quiet(&self, page: &Page, (wide, high): (u32, u32)) {
-        page.client.set_window_size(wide, high).await.expect("a window");
+    async fn quiet(&self, page: &Page, size: (u32, u32)) {
+        window(page, size).await;
         page.until("nothing is worked at", "!document.getElementById('busy')?.textContent").await;
         let script = "document.getElementById('notice')?.replaceChildren();
             const folder = document.querySelector('.folder'); if (folder) folder.textContent = 'Undersong';
@@ -69,6 +69,10 @@ fn pages() -> Vec<String> {
 fn named() -> BTreeSet<String> {
     let text: String = pages().iter().map(|name| std::fs::read_to_string(docs().join(format!("{name}.md"))).expect("a page")).collect();
     text.split("](pictures/").skip(1).filter_map(|rest| rest.split(')').next()).map(str::to_owned).collect()
+}
+
+async fn window(page: &Page, (wide, high): (u32, u32)) {
+    page.client.set_window_size(wide, high).await.expect("a window");
 }
 
 async fn whole_tune(page: &Page) {
@@ -116,6 +120,7 @@ async fn shelf_and_harp(page: &Page, album: &Album) {
 }
 
 async fn worktable(page: &Page, album: &Album) {
+    window(page, WINDOW).await;
     page.press("The Bakery before Six").await;
     page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
     page.point_at("#m5").await;
@@ -161,6 +166,7 @@ async fn whole(page: &Page, album: &Album) {
 }
 
 async fn playing(page: &Page, album: &Album) {
+    window(page, WINDOW).await;
     page.press("To the stand").await;
     page.until("a page", "document.querySelector('.stand-sheet svg')").await;
     page.until("the next line", "document.querySelector('.stand-next svg')").await;
