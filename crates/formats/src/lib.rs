@@ -6,6 +6,8 @@
 //! [`read`](read::read) tells the formats apart, [`voices`] does so for all voices of a score; [`abc`] and [`musicxml`] do the reading, [`chord_text`] the chord symbols of both;
 //! [`musicxml::write`] and [`midi`] write a score. Whatever was read ends in `bounds`, so that what comes after it has only what can be drawn.
 
+#![warn(missing_docs)]
+
 pub mod diagnostic;
 pub mod read;
 pub mod voices;

@@ -45,7 +45,9 @@ pub fn write(score: &Score) -> Vec<u8> {
 
 /// An event at a time in ticks. At one time, what ends a note comes before what begins one.
 pub struct Placed<'a> {
+    /// In ticks from the beginning.
     pub at: i64,
+    /// What happens.
     pub kind: TrackEventKind<'a>,
 }
 

@@ -7,6 +7,7 @@ use music::{Chord, Key, LeadSheet};
 /// The close of one phrase; under alternative endings there is one for each of them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cadence {
+    /// Index into [`Phrases::phrases`].
     pub phrase: usize,
     /// Index of the written measure in which the phrase ends.
     pub measure: usize,
@@ -14,6 +15,7 @@ pub struct Cadence {
     pub approach: Option<usize>,
     /// Index into [`Spans::spans`] where the last chord of the phrase begins.
     pub arrival: usize,
+    /// What it is called.
     pub kind: CadenceKind,
 }
 
@@ -30,6 +32,7 @@ pub enum CadenceKind {
     Deceptive,
     /// Another chord to the tonic, or the tonic throughout (the seventh degree to the tonic in modal tunes).
     OnTonic,
+    /// None of these.
     Other,
 }
 

@@ -4,6 +4,8 @@
 //! This crate knows no harps, hands, figures or files. Everything is a plain function of a [`music::LeadSheet`]; lists run in written
 //! order, with one entry a measure where the name says so.
 
+#![warn(missing_docs)]
+
 pub mod spread;
 pub mod spans;
 pub mod elsewhere;

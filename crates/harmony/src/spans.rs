@@ -11,7 +11,9 @@ use std::fmt;
 /// The harmony of a whole tune in written order, and the chord symbols that are not struck.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Spans {
+    /// In written order; those of a measure fill it.
     pub spans: Vec<ChordSpan>,
+    /// Symbols at which nothing is plucked, in written order.
     pub left_out: Vec<LeftOut>,
 }
 
@@ -22,13 +24,17 @@ pub struct ChordSpan {
     pub measure: usize,
     /// Place in the measure.
     pub at: Beats,
+    /// Until the next, or to the end of the measure.
     pub length: Beats,
     /// `None` in a silence of chords.
     pub chord: Option<Chord>,
     /// The symbol as its source wrote it; empty before the first symbol.
     pub text: String,
+    /// How it comes to its chord.
     pub begin: Begin,
+    /// Whether chords are silent.
     pub silence: Silence,
+    /// Whether anything is plucked.
     pub struck: Struck,
 }
 
@@ -53,6 +59,7 @@ pub enum Begin {
 /// Whether chords are silent here, and why.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Silence {
+    /// A chord holds.
     No,
     /// The tune has had no chord symbol yet.
     BeforeFirstChord,
@@ -63,6 +70,7 @@ pub enum Silence {
 /// Whether anything new is plucked within a span.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Struck {
+    /// The chord is plucked.
     Yes,
     /// Silent, or too short: what was plucked before may ring on.
     No,
@@ -75,12 +83,15 @@ pub struct LeftOut {
     pub measure: usize,
     /// Its printed number.
     pub number: MeasureNumber,
+    /// Where in that measure.
     pub at: Beats,
     /// The symbol as its source wrote it.
     pub text: String,
+    /// Why.
     pub reason: LeftOutReason,
 }
 
+/// Why nothing is plucked at a symbol.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LeftOutReason {
     /// It lasts this long only, under a beat or under [`SHORTEST`].

@@ -12,12 +12,18 @@ use std::fmt;
 /// Why a hand does not hold a chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum HandLimit {
+    /// More notes than fingers.
     TooManyNotes {
+        /// How many strings are wanted.
         notes: usize,
+        /// How many fingers the player uses.
         fingers: usize,
     },
+    /// Wider than the hand.
     Reach {
+        /// From the lowest to the highest, both counted.
         strings: u32,
+        /// The player's own reach.
         most: u32,
     },
     /// The gaps between neighbouring fingers are not those of a closed hand: never impossible, at most a [`strain`].
@@ -28,7 +34,10 @@ pub enum HandLimit {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Strain {
     /// More than a fifth between two fingers that are not thumb and second, which should stay close (harp facts 3.1; a fifth by habit 5).
-    WideGap { strings: u32 },
+    WideGap {
+        /// How wide, both strings counted.
+        strings: u32,
+    },
     /// A note on the string next to the thumb's inside a chord of nine strings or more: inner notes should lie toward the fourth finger
     /// (harp facts 3.1 for a tenth; from nine strings on by habit 5).
     BesideThumb,

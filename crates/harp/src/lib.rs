@@ -3,6 +3,8 @@
 //! This crate knows strings and hands; it knows nothing of harmony, figures or files. Levers and pedals in play, fingering and ringing
 //! have their rooms here.
 
+#![warn(missing_docs)]
+
 pub mod instrument;
 pub mod strings;
 pub mod player;

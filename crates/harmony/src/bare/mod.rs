@@ -38,11 +38,14 @@ pub enum Version {
 
 /// A tune laid out, with the worth of everything; one search for each version.
 pub struct Plan {
+    /// The places and their notes.
     pub ground: Ground,
+    /// What every chord is worth at each.
     pub values: Values,
 }
 
 impl Plan {
+    /// Lays a tune out and weighs everything by these tables.
     pub fn of(sheet: &LeadSheet, worths: &Worths, habits: &Habits) -> Plan {
         let ground = Ground::of(sheet);
         let values = Values::of(&ground, worths, habits);

@@ -14,18 +14,31 @@ use std::fmt;
 /// A kind of tune, in the trade's word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum KindOfTune {
+    /// 6/8, quick.
     Jig,
+    /// 9/8, quick.
     SlipJig,
+    /// Even and quick, in four or in cut time.
     Reel,
+    /// In four, dotted or leaned on.
     Hornpipe,
+    /// 2/4, lively.
     Polka,
+    /// In two or four, to walk to.
     March,
+    /// 3/4, round.
     Waltz,
+    /// A melody that is played freely.
     Air,
+    /// Something with words.
     Song,
+    /// Sung in church.
     Hymn,
+    /// Sung at a feast of the year.
     Carol,
+    /// Sung to a child.
     Lullaby,
+    /// Slow and sad.
     Lament,
     /// Minuet, gavotte, sarabande, the old triple-time dances.
     OldDance,
@@ -79,9 +92,11 @@ const WORDS: &[(&str, KindOfTune)] = &[
 ];
 
 impl KindOfTune {
+    /// All of them.
     pub const ALL: [KindOfTune; 14] =
         [Jig, SlipJig, Reel, Hornpipe, Polka, March, Waltz, Air, Song, Hymn, Carol, Lullaby, Lament, OldDance];
 
+    /// The trade's word, in small letters.
     pub fn name(self) -> &'static str {
         match self {
             Jig => "jig",
@@ -135,7 +150,9 @@ impl fmt::Display for KindOfTune {
 /// A kind and what it was read or guessed from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Guess {
+    /// What it is taken for.
     pub kind: KindOfTune,
+    /// Why.
     pub because: Because,
 }
 
@@ -146,6 +163,7 @@ pub enum Because {
     SourceWord(String),
     /// The word that was found in the title.
     TitleWord(String),
+    /// It is sung.
     WordsUnderTheNotes,
     /// The word by which its source is a book for singing in church, and words under the notes.
     HymnBook(String),

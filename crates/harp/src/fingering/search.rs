@@ -34,7 +34,9 @@ pub struct Placed {
 /// Strings placed together: the plucks `first..end` of the line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Group {
+    /// Index of its first pluck.
     pub first: usize,
+    /// Index after its last pluck.
     pub end: usize,
     /// The group's own price and the way to it from the group before.
     pub parts: Parts,
@@ -47,10 +49,18 @@ impl Fingering {
     }
 }
 
+/// Why a line cannot be fingered.
 #[derive(Clone, Debug, Error, PartialEq, Eq)]
 pub enum FingeringError {
+    /// No hand of this player takes a pluck.
     #[error("pluck {pluck} cannot be placed by one hand: {limit}")]
-    Pluck { pluck: usize, limit: HandLimit },
+    Pluck {
+        /// Index into the line.
+        pluck: usize,
+        /// Why not.
+        limit: HandLimit,
+    },
+    /// A fingering that was given is none; the index of the pluck.
     #[error("the written fingering cannot be placed at pluck {0}: one finger a string, thumb highest, one to four strings a group")]
     Written(usize),
 }

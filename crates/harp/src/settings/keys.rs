@@ -6,16 +6,21 @@
 use crate::instrument::{Instrument, Mechanism};
 use music::{Key, Mode, PitchName, Step};
 
+/// Which scale of a key is to be set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Scale {
+    /// Seven tones.
     Major,
     /// With its raised seventh.
     HarmonicMinor,
 }
 
+/// A key on a harp.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KeySetting {
+    /// The tone at home.
     pub tonic: PitchName,
+    /// Which scale.
     pub scale: Scale,
     /// The alteration of each letter, C to B; `None` where the key cannot be set.
     pub setting: Option<[i32; 7]>,

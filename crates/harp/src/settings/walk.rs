@@ -10,7 +10,9 @@ use std::collections::BTreeMap;
 /// A sign on the page: here this lever or pedal is set so. It is read before the notes of its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Mark {
+    /// Index into the passage's places.
     pub place: usize,
+    /// What is moved.
     pub part: Part,
     /// Alteration of the letter: -1 flat, 0 natural, 1 sharp.
     pub to: i32,
@@ -21,6 +23,7 @@ pub struct Mark {
 pub enum Choice {
     /// Index into the spellings of the note.
     Plucked(usize),
+    /// It may be left out, and is.
     LeftOut,
     /// It cannot be had and must not be left out.
     Missing,
@@ -29,21 +32,26 @@ pub enum Choice {
 /// Whether the plan is known to be the cheapest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Proof {
+    /// No plan is cheaper.
     Best,
     /// More settings were open than were followed: a plan that can be played, perhaps not the cheapest.
     NotProved,
 }
 
+/// Settings for a passage.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Plan {
     /// How every lever or pedal that the passage uses stands at the start.
     pub opening: BTreeMap<Part, i32>,
+    /// In order of their places.
     pub marks: Vec<Mark>,
     /// One for each note of the passage.
     pub choices: Vec<Choice>,
+    /// By the prices that were given.
     pub price: u64,
     /// No plan is cheaper than this: the price, where that is proved.
     pub least: u64,
+    /// Whether nothing cheaper is left.
     pub proof: Proof,
 }
 
@@ -59,17 +67,24 @@ impl Plan {
 pub struct Move {
     /// Index of the stretch of the playing order.
     pub stretch: usize,
+    /// Index into the passage's places.
     pub place: usize,
+    /// What is moved.
     pub part: Part,
+    /// From this alteration …
     pub from: i32,
+    /// … to this one.
     pub to: i32,
     /// The note, by its index, that needs it: the next on this part in playing order.
     pub needed_by: Option<usize>,
 }
 
+/// A plan as it is played.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Walked {
+    /// By the prices that were given.
     pub price: u64,
+    /// Every move in every pass, in order of playing.
     pub moves: Vec<Move>,
 }
 
@@ -77,7 +92,12 @@ pub struct Walked {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fault {
     /// The string does not stand so, or is being moved, or has no such setting.
-    Note { place: usize, note: usize },
+    Note {
+        /// Index into the passage's places.
+        place: usize,
+        /// Index into its notes.
+        note: usize,
+    },
     /// The string still sounds a written note.
     Locked(Mark),
     /// No hand or foot is free for long enough.

@@ -40,17 +40,22 @@ pub struct ImportedScore {
     /// The pitches whose written length is not the length of their note (ties counted): held in one voice while another moves, or let go
     /// earlier than the rest of a chord.
     pub holds: Vec<Hold>,
+    /// Where each measure stands in the file.
     pub sources: SourceMap,
+    /// What there is to say about the reading, in the order of the file.
     pub diagnostics: Vec<Diagnostic>,
 }
 
 /// How long a plucked pitch is written to sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Hold {
+    /// The staff it is written on.
     pub hand: Hand,
     /// Index into the measures of the score, and the place in it, where the pitch is plucked.
     pub measure: usize,
+    /// The place in that measure.
     pub at: Beats,
+    /// Which of the strings plucked there.
     pub pitch: Pitch,
     /// From the pluck to the end of the last note tied on, repeats not counted.
     pub length: Beats,

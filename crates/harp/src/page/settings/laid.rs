@@ -26,6 +26,7 @@ pub struct Laid {
 }
 
 impl Laid {
+    /// Lays a page out: its instants, the time of the hand that moves levers, its notes in order.
     pub fn of(score: &Score, player: &Player, wish: &SettingsWish) -> Laid {
         let clock = Clock::of_score(score);
         let uses = uses(score, &clock);
