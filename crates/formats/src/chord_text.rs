@@ -58,6 +58,17 @@ pub enum ChordTextError {
 }
 
 /// Reads a chord text. The source of each symbol is the piece of text it came from.
+///
+/// ```
+/// use formats::chord_text::parse;
+/// use music::ChordKind;
+///
+/// // Common practice: "m7b5" is the half-diminished seventh; what stands after the stroke is the bass.
+/// let parsed = parse("F#m7b5/C").expect("a chord symbol");
+/// let chord = parsed.symbols[0].chord().expect("it names a chord");
+/// assert_eq!((chord.kind, chord.bass_name().to_string().as_str()), (ChordKind::HalfDiminished, "C"));
+/// assert!(parse("loudly").is_err(), "a word is none");
+/// ```
 pub fn parse(text: &str) -> Result<Parsed, ChordTextError> {
     if text.chars().count() > LONGEST {
         return Err(ChordTextError::TooLong);

@@ -105,6 +105,16 @@ pub enum ReadError {
 }
 
 /// Reads ABC or MusicXML (plain or `.mxl`).
+///
+/// ```
+/// use formats::{ReadOptions, read};
+///
+/// // ABC 2.1: a tune with its chord symbols in quotes. A sign that is not known is said, with its place, and the tune is read all the same.
+/// let abc = "X:1\nT:The Slipway\nM:3/4\nL:1/4\nK:G\n\"G\"G2 B|\"D7\"A2 !loudly! F|\"G\"G3|]\n";
+/// let imported = read(abc.as_bytes(), &ReadOptions::default()).expect("a tune");
+/// assert_eq!((imported.sheet.words.title.as_str(), imported.sheet.measures.len()), ("The Slipway", 3));
+/// assert_eq!(imported.sources.measures[1].line, 6);
+/// ```
 pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> {
     if bytes.len() > LARGEST_FILE {
         return Err(ReadError::TooLarge { most: LARGEST_FILE });

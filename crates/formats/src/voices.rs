@@ -9,6 +9,16 @@ use music::{Beats, VoiceNote};
 pub const MOST_LINES: usize = 64;
 
 /// Reads all voices of an ABC tune or a MusicXML score (plain or `.mxl`). Of `options` the tune is heeded, the part is not.
+///
+/// ```
+/// use formats::{ReadOptions, read_voices};
+///
+/// // ABC 2.1, chapter 7: two voices are two lines, here a third apart.
+/// let abc = "X:1\nM:4/4\nL:1/4\nV:1\nV:2\nK:C\nV:1\ne4|]\nV:2\nc4|]\n";
+/// let voices = read_voices(abc.as_bytes(), &ReadOptions::default()).expect("two voices").voices;
+/// let pitches: Vec<String> = voices.lines.iter().map(|line| line.notes[0].pitch.to_string()).collect();
+/// assert_eq!(pitches, ["E5", "C5"]);
+/// ```
 pub fn read_voices(bytes: &[u8], options: &ReadOptions) -> Result<ImportedVoices, ReadError> {
     if bytes.len() > LARGEST_FILE {
         return Err(ReadError::TooLarge { most: LARGEST_FILE });

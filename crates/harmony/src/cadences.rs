@@ -37,6 +37,18 @@ pub enum CadenceKind {
 }
 
 /// The cadences of all phrases that end with a chord, in written order of their last measures.
+///
+/// ```
+/// use harmony::cadences::{CadenceKind, cadences};
+/// use harmony::{phrases::phrases, spans::spans};
+/// use music::{Beats, Clock, Tempo, text};
+///
+/// // Any harmony book: dominant to tonic is an authentic cadence.
+/// let tune = text::sheet(r#"4/4 C | "C"E5:4 | "F"A5:4 | "G7"B5:4 | "C"C6:4 ||"#);
+/// let clock = Clock::of_sheet(&tune, Tempo::of(Beats::QUARTER, 90).expect("a tempo in range"));
+/// let closes = cadences(&tune, &spans(&tune, &clock), &phrases(&tune));
+/// assert_eq!(closes.last().map(|close| close.kind), Some(CadenceKind::Authentic));
+/// ```
 pub fn cadences(sheet: &LeadSheet, spans: &Spans, phrases: &Phrases) -> Vec<Cadence> {
     let ends = phrases.measures.iter().enumerate().filter(|(_, place)| place.last_of_phrase);
     ends.filter_map(|(measure, place)| {

@@ -68,6 +68,14 @@ pub struct Range {
 }
 
 /// Each pluck counts once, by its top pitch (the lowest of the tune by its bottom); `None` for a tune of rests.
+///
+/// ```
+/// use music::text;
+///
+/// let tune = text::sheet("4/4 C | C5:1 E5:1 G5:1 C6:1 |");
+/// let range = harmony::melody::range(&tune).expect("it has notes");
+/// assert_eq!((range.lowest.to_string(), range.highest.to_string()), ("C5".into(), "C6".into()));
+/// ```
 pub fn range(sheet: &LeadSheet) -> Option<Range> {
     let plucks = plucks(sheet);
     let mut tops: Vec<Pitch> = plucks.iter().map(|p| p.top).collect();

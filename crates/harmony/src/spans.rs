@@ -142,6 +142,17 @@ struct Held {
 }
 
 /// The spans of a tune; its clock decides what is too short to be struck.
+///
+/// ```
+/// use harmony::spans::spans;
+/// use music::{Beats, Clock, Tempo, text};
+///
+/// // Common practice: a chord holds until the next symbol, over the bar line too.
+/// let tune = text::sheet(r#"4/4 C | "C"C5:2 "G7"B4:2 | D5:4 |"#);
+/// let clock = Clock::of_sheet(&tune, Tempo::of(Beats::QUARTER, 90).expect("a tempo in range"));
+/// let told: Vec<(usize, String)> = spans(&tune, &clock).spans.iter().map(|s| (s.measure, s.text.clone())).collect();
+/// assert_eq!(told, [(0, "C".into()), (0, "G7".into()), (1, "G7".into())]);
+/// ```
 pub fn spans(sheet: &LeadSheet, clock: &Clock) -> Spans {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let before = played_before(&frames);

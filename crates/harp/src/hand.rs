@@ -81,6 +81,16 @@ impl fmt::Display for HandLimit {
 }
 
 /// Whether a hand can pluck these strings together. `strings` is sorted, lowest first, each once.
+///
+/// ```
+/// use harp::{HandLimit, Player, hand};
+/// use music::Hand;
+///
+/// // Harp facts 9: root, fifth and octave lie well; eleven strings are more than a tenth.
+/// let player = Player::default();
+/// assert_eq!(hand::block(&player, Hand::Left, &[14, 18, 21]), Ok(()));
+/// assert_eq!(hand::block(&player, Hand::Left, &[14, 24]), Err(HandLimit::Reach { strings: 11, most: 10 }));
+/// ```
 pub fn block(player: &Player, hand: Hand, strings: &[i32]) -> Result<(), HandLimit> {
     reach(player, strings, player.reach(hand).block)?;
     closed(strings)

@@ -97,6 +97,17 @@ impl Instrument {
 
     /// The commonest full-size lever harp: 34 strings from C2 to A6, E-flat tuning, a lever on every string
     /// (harp facts 2.1 and 2.2: the size and the range as one exam board's minimum, the tuning as today's usual standard).
+    ///
+    /// ```
+    /// use harp::Instrument;
+    /// use music::Pitch;
+    ///
+    /// // Harp facts 2.1: C2 to A6; in E-flat tuning a lever raises the E string from E-flat to E.
+    /// let harp = Instrument::lever_34();
+    /// let string = |text: &str| Pitch::parse(text).expect("a pitch").position();
+    /// assert_eq!((harp.lowest(), harp.highest()), (string("C2"), string("A6")));
+    /// assert_eq!(harp.settings_of(string("E4")), [-1, 0]);
+    /// ```
     pub fn lever_34() -> Instrument {
         let low = Pitch::new(Step::C, 0, 2);
         let tuning = Tuning::of_major(PitchName::new(Step::E, -1));

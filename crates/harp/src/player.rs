@@ -81,6 +81,16 @@ impl Default for Player {
 
 impl Player {
     /// Whether a hand could be so. Errors: the first value that cannot be.
+    ///
+    /// ```
+    /// use harp::{Player, PlayerError};
+    ///
+    /// // A hand plays with at least two of its four fingers.
+    /// let player = Player { fingers_left_out: vec![4], ..Player::default() };
+    /// assert_eq!(player.check().map(|player| player.fingers()), Ok(3));
+    /// let player = Player { fingers_left_out: vec![2, 3, 4], ..Player::default() };
+    /// assert_eq!(player.check(), Err(PlayerError::NoFingers));
+    /// ```
     pub fn check(self) -> Result<Player, PlayerError> {
         for reach in [self.left.block, self.left.rolled, self.right.block, self.right.rolled] {
             if !(5..=12).contains(&reach) {

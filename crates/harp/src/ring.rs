@@ -141,6 +141,17 @@ pub struct Sounding {
 }
 
 /// What of earlier plucks clashes with a chord, lowest string first. `struck` is in order of time. A chord of no notes clashes with nothing.
+///
+/// ```
+/// use harp::ring::{Clashing, RingModel, Sounding, Struck, clashes};
+/// use music::{Pitch, Seconds};
+///
+/// // Harp facts 4.1 (our own times): a low F rings for seconds, so it is still there when C major comes, a half step above its E.
+/// let f = Struck::at(Seconds::ZERO, Pitch::parse("F2").expect("a pitch"));
+/// let c_major = Sounding { at: Seconds::from_millis(1_000), end: Seconds::from_millis(4_000), pitch_classes: [0, 4, 7].into() };
+/// let found = clashes(&RingModel::default(), &[f], &c_major);
+/// assert_eq!(found.iter().map(|clash| clash.how).collect::<Vec<_>>(), [Clashing::Sharp]);
+/// ```
 pub fn clashes(model: &RingModel, struck: &[Struck], chord: &Sounding) -> Vec<Clash> {
     let tones = &chord.pitch_classes;
     let foreign = |r: &Ringing| !tones.is_empty() && !tones.contains(&r.pitch.pitch_class());

@@ -116,6 +116,16 @@ impl Plan {
 }
 
 /// Chords for a melody that has none, or whose own are left aside.
+///
+/// ```
+/// use harmony::bare::{Version, chords};
+/// use music::text;
+///
+/// // Common practice: a tune that ends at home ends on its tonic chord.
+/// let tune = text::sheet("4/4 C | C5:1 E5:1 G5:1 E5:1 | D5:2 B4:2 | C5:4 ||");
+/// let found = chords(&tune, Version::ThreeChord);
+/// assert_eq!(found.given.last().map(|given| given.chord.to_string()).as_deref(), Some("C"));
+/// ```
 pub fn chords(sheet: &LeadSheet, version: Version) -> Found {
     let plan = Plan::of(sheet, Worths::ours(), Habits::ours());
     let row = plan.row(version);

@@ -196,6 +196,17 @@ impl fmt::Display for Because {
 }
 
 /// The source's own word; else a word in the title that fits the meter; else words under the notes mean a song; else meter and motion.
+///
+/// ```
+/// use harmony::kind::guess;
+/// use music::text;
+///
+/// // Common practice: running eighths in 6/8 are a jig, until its source says otherwise.
+/// let mut tune = text::sheet("6/8 D | D5:1/2 F#5:1/2 A5:1/2 F#5:1/2 E5:1/2 D5:1/2 |");
+/// assert_eq!(guess(&tune).kind.name(), "jig");
+/// tune.words.rhythm = Some("slow air".into());
+/// assert_eq!(guess(&tune).to_string(), "air: the source says slow air");
+/// ```
 pub fn guess(sheet: &LeadSheet) -> Guess {
     let Some(meter) = main_meter(sheet) else { return Guess { kind: Song, because: Because::Nothing } };
     let said = sheet.words.rhythm.as_deref().and_then(|text| Some((text.trim().to_owned(), word_in(text)?.1)));

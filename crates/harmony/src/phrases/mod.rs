@@ -111,6 +111,17 @@ pub enum Pickup {
 }
 
 /// The phrases of a tune.
+///
+/// ```
+/// use harmony::phrases::phrases;
+/// use music::text;
+///
+/// // Common practice: a double bar ends a section, and with it a phrase.
+/// let tune = text::sheet("4/4 C | C5:4 | D5:4 | E5:4 | C5:4 || G5:4 | F5:4 | E5:4 | C5:4 ||");
+/// let form = phrases(&tune);
+/// assert_eq!(form.sections.len(), 2);
+/// assert!(form.measures[3].last_of_phrase && form.measures[4].first_of_phrase);
+/// ```
 pub fn phrases(sheet: &LeadSheet) -> Phrases {
     phrases_as_said(sheet, &BTreeMap::new())
 }

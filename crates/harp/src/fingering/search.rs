@@ -66,6 +66,17 @@ pub enum FingeringError {
 }
 
 /// The cheapest grouping and fingering. An error names the first pluck that no hand of this player can take.
+///
+/// ```
+/// use harp::Player;
+/// use harp::fingering::{Line, Pluck, Prices, finger};
+/// use music::{Hand, Seconds};
+///
+/// // Harp facts 3.2, usual fingerings: a triad by fingers 3, 2 and 1 from the lowest string.
+/// let line = Line::new(vec![Pluck::of(Seconds::ZERO, &[21, 23, 25])]).expect("one pluck");
+/// let found = finger(&line, Hand::Left, &Player::default(), &Prices::default()).expect("a hand holds it");
+/// assert_eq!(found.plucks[0].fingers, [3, 2, 1]);
+/// ```
 pub fn finger(line: &Line, hand: Hand, player: &Player, prices: &Prices) -> Result<Fingering, FingeringError> {
     let table = Table::new(line, hand, player, prices);
     playable(&table)?;

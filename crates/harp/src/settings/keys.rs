@@ -40,6 +40,16 @@ pub fn alterations(tonic: PitchName, scale: Scale) -> [i32; 7] {
 }
 
 /// What one key needs on this harp, spelled so.
+///
+/// ```
+/// use harp::Instrument;
+/// use harp::settings::keys::{Scale, setting};
+/// use music::{PitchName, Step};
+///
+/// // Harp facts 9, example 27: C major on E-flat tuning raises B, E and A.
+/// let key = setting(&Instrument::lever_34(), PitchName::new(Step::C, 0), Scale::Major);
+/// assert_eq!(key.moved.iter().map(|step| step.letter()).collect::<String>(), "AEB");
+/// ```
 pub fn setting(harp: &Instrument, tonic: PitchName, scale: Scale) -> KeySetting {
     let wanted = alterations(tonic, scale);
     let can = |step: Step| {

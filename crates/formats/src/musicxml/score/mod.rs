@@ -65,6 +65,16 @@ pub struct Hold {
 ///
 /// Errors: [`ReadError::TooLarge`] beyond [`LARGEST_PAGE`]; [`ReadError::NoSuchPart`]; [`ReadError::Unusable`] for a broken file, one without pitched notes or without
 /// the staves asked for, or beyond the limits.
+///
+/// ```
+/// use formats::musicxml::{ScoreOptions, read_score, write};
+/// use music::text;
+///
+/// // What is written is read back (the round trip that the tests make with all that is written).
+/// let page = text::page(&[("E5:2 D5:2", "[C3+G3]:4")], 90);
+/// let back = read_score(write::write(&page).as_bytes(), &ScoreOptions::default()).expect("two staves");
+/// assert_eq!(text::show(&back.score.measures[0].left), "[C3+G3]:4");
+/// ```
 pub fn read_score(bytes: &[u8], options: &ScoreOptions) -> Result<ImportedScore, ReadError> {
     if bytes.len() > LARGEST_PAGE {
         return Err(ReadError::TooLarge { most: LARGEST_PAGE });

@@ -182,6 +182,17 @@ impl PageSettings {
 }
 
 /// Plans the levers or pedals of a page.
+///
+/// ```
+/// use harp::page::{SettingsWish, settings};
+/// use harp::{Instrument, Player};
+/// use music::text;
+///
+/// // Arithmetic: on a lever harp an F-sharp and an F on one string, two seconds apart, want its lever moved once.
+/// let page = text::page(&[("F#5:4", "r:4"), ("F5:4", "r:4")], 120);
+/// let found = settings(&page, &Instrument::lever_34(), &Player::default(), &SettingsWish { respelled: None, ..SettingsWish::default() });
+/// assert_eq!((found.moves.len(), found.missing.len()), (1, 0));
+/// ```
 pub fn settings(score: &Score, harp: &Instrument, player: &Player, wish: &SettingsWish) -> PageSettings {
     let laid = Laid::of(score, player, wish);
     let opening = score.measures.first().map_or_else(|| Opening::for_key(harp, &Key::C_MAJOR), |m| Opening::for_key(harp, &m.frame.key));
