@@ -42,7 +42,7 @@ export function myHarp() {
   function draw(read) {
     shelf = read;
     const { usual, harps, usual_mistake: mistake } = read;
-    refill(list, mistake ? el("p", { class: "badge warning" }, mistake) : harpFields("Your harp", harps, usual.harp, chooseHarp));
+    refill(list, mistake ? el("p", { class: "badge warning" }, mistake) : harpFields("Your harp", harps, usual.harp, chooseHarp), ...read.harps_left.map((words) => el("p", { class: "badge warning" }, words)));
     node.hidden = Boolean(mistake);
     drawMore();
   }

@@ -9,6 +9,8 @@ pub mod lock;
 
 use crate::failure::{Failure, Missing};
 use crate::save::{self, Disk, Place};
+use crate::toml_file::TomlFile;
+use crate::usual::FILE;
 use formats::read::LARGEST_FILE;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -163,17 +165,26 @@ impl Shelf {
 
     /// Harp files of her own: TOML files directly in the folder that are no choices.
     pub fn harps(&self) -> Vec<String> {
+        let harp = |name: &String| crate::harps::harp(&self.folder.join(name).display().to_string()).is_ok();
+        self.tables().into_iter().filter(harp).collect()
+    }
+
+    /// Why files that a newer program wrote are not among them, a sentence each.
+    pub fn harps_left(&self) -> Vec<String> {
+        let left = |name: String| {
+            let mut file = TomlFile::open(&self.folder.join(&name)).ok()?;
+            file.name = name;
+            crate::harps::check_form(&file).err().map(|failure| format!("{failure}."))
+        };
+        self.tables().into_iter().filter_map(left).collect()
+    }
+
+    /// TOML files directly in the folder that may be harps, by name.
+    fn tables(&self) -> Vec<String> {
         let Ok(entries) = std::fs::read_dir(&self.folder) else { return Vec::new() };
         let names = entries.flatten().filter_map(|entry| entry.file_name().into_string().ok());
-        let harp = |name: &String| {
-            name.ends_with(".toml")
-                && !name.ends_with(CHOICES)
-                && !name.ends_with(PRACTICE)
-                && !sets::is_set(name)
-                && is_plain(name)
-                && crate::harps::harp(&self.folder.join(name).display().to_string()).is_ok()
-        };
-        let mut found: Vec<String> = names.filter(harp).collect();
+        let others = |name: &str| name == FILE || name.ends_with(CHOICES) || name.ends_with(PRACTICE) || sets::is_set(name);
+        let mut found: Vec<String> = names.filter(|name| name.ends_with(".toml") && is_plain(name) && !others(name)).collect();
         found.sort();
         found
     }

@@ -33,12 +33,12 @@ pub fn read_voices(bytes: &[u8], options: &ReadOptions) -> Result<ImportedVoices
 }
 
 /// The melody is the first line that is sung, else the top one.
-pub fn melody(sung: impl Iterator<Item = bool>) -> usize {
+pub(crate) fn melody(sung: impl Iterator<Item = bool>) -> usize {
     sung.take(MOST_LINES).position(|s| s).unwrap_or(0)
 }
 
 /// One line of notes: where one still sounds as the next begins, it ends there.
-pub fn follow(notes: &mut Vec<VoiceNote>) {
+pub(crate) fn follow(notes: &mut Vec<VoiceNote>) {
     notes.dedup_by_key(|n| n.start);
     for i in 1..notes.len() {
         let start = notes[i].start;
@@ -48,7 +48,7 @@ pub fn follow(notes: &mut Vec<VoiceNote>) {
 }
 
 /// What the readers promise of any bytes. For the targets of fuzzing.
-pub fn promised(read: Result<ImportedVoices, ReadError>) {
+pub(crate) fn promised(read: Result<ImportedVoices, ReadError>) {
     let Ok(ImportedVoices { voices, .. }) = read else { return };
     assert!(voices.frames.len() <= MOST_MEASURES && voices.lines.len() <= MOST_LINES, "no more measures and voices than are read");
     assert!(voices.lines.iter().map(|l| l.notes.len()).sum::<usize>() <= MOST_WRITTEN, "no more notes than are read");

@@ -23,6 +23,7 @@ mod passes;
 mod uploads;
 mod usual;
 mod versions;
+mod forms;
 mod faults;
 mod socket;
 mod slow;

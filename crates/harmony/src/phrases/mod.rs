@@ -6,13 +6,13 @@
 //! that hold along its [`mod@line`] and their worths in a [`table`]; in hymns and songs ([`songs`]) the bar lines heed them.
 
 pub mod sections;
-pub mod evidence;
-pub mod lengths;
+mod evidence;
+mod lengths;
 pub mod cues;
 pub mod line;
 pub mod table;
 pub mod breaths;
-pub mod songs;
+mod songs;
 
 use breaths::Breath;
 use cues::Cue;

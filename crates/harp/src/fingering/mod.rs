@@ -11,8 +11,8 @@
 pub mod line;
 pub mod prices;
 pub mod shape;
-pub mod placing;
-pub mod join;
+mod placing;
+mod join;
 pub mod search;
 pub mod hands;
 pub mod alone;

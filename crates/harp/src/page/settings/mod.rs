@@ -188,8 +188,8 @@ impl PageSettings {
 /// use harp::{Instrument, Player};
 /// use music::text;
 ///
-/// // Arithmetic: on a lever harp an F-sharp and an F on one string, two seconds apart, want its lever moved once.
-/// let page = text::page(&[("F#5:4", "r:4"), ("F5:4", "r:4")], 120);
+/// // Arithmetic: an F-sharp and an F on one string want its lever moved once, and there are two seconds in which nothing sounds on it.
+/// let page = text::page(&[("F#5:2 r:2", "r:4"), ("F5:4", "r:4")], 60);
 /// let found = settings(&page, &Instrument::lever_34(), &Player::default(), &SettingsWish { respelled: None, ..SettingsWish::default() });
 /// assert_eq!((found.moves.len(), found.missing.len()), (1, 0));
 /// ```
