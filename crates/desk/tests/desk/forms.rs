@@ -180,11 +180,12 @@ async fn a_newer_diary_is_not_even_opened() {
     newer.pragma_update(None, "journal_mode", "WAL").expect("another journal");
     newer.pragma_update(None, "user_version", 2).expect("its form");
     newer.close().expect("it is closed");
-    let (before, names) = (asked.bytes(DIARY), asked.names());
+    let before = asked.bytes(DIARY);
     let refused = asked.everything_is_tried().await;
     let said = "undersong-diary.sqlite was written by a newer Undersong (form 2; this one knows form 1): it is left as it is, and nothing that you practise is written down. Open it with the newer one";
     assert!(refused.iter().any(|error| error == said) && asked.said().await.contains(said), "{refused:?}");
-    assert!(asked.bytes(DIARY) == before && asked.names() == names, "nothing is written, nor put beside it");
+    let beside: Vec<String> = asked.names().into_iter().filter(|name| name.starts_with(DIARY)).collect();
+    assert!(asked.bytes(DIARY) == before && beside == [DIARY], "nothing is written, nor put beside it: {beside:?}");
 }
 
 /// Half of what stood there, or what is none of it.

@@ -41,6 +41,19 @@ fn newer(form: i32) -> Failure {
     form::newer(FILE, i64::from(form), i64::from(FORM), "nothing that you practise is written down")
 }
 
+/// Looks at the head of the file alone (SQLite's file format, 1.3: the user version at byte 60, the application ID at 68): to open it with the database would already
+/// change it where a newer program keeps another journal.
+fn refuse_newer(path: &Path) -> Result<(), Failure> {
+    let mut head = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(100).read_to_end(&mut head));
+    read.map_err(|error| Failure::world("cannot read", path, &error))?;
+    let number = |at: usize| head.get(at..at + 4).and_then(|bytes| Some(i32::from_be_bytes(bytes.try_into().ok()?)));
+    match (number(68), number(60)) {
+        (Some(OURS), Some(form)) if form > FORM => Err(newer(form)),
+        _ => Ok(()),
+    }
+}
+
 impl Diary<'_> {
     /// Reads from the diary; what is asked of it where there is none yet is `None`. Errors: it cannot be read, or is not ours to read.
     pub(super) fn reading<T>(&self, ask: impl FnOnce(&Connection) -> Result<T, Error>) -> Result<Option<T>, Failure> {
@@ -73,7 +86,7 @@ impl Diary<'_> {
         let path = self.path();
         if path.exists() {
             plain_file::look(&path, LARGEST)?;
-            self.refuse_newer(&path)?;
+            refuse_newer(&path)?;
         }
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX | more;
         let opened = Connection::open_with_flags(&path, flags).and_then(|connection| {
@@ -84,19 +97,6 @@ impl Diary<'_> {
             Ok(connection)
         });
         opened.map_err(|error| self.cannot("cannot open", error))
-    }
-
-    /// Looks at the head of the file alone (SQLite's file format, 1.3: the user version at byte 60, the application ID at 68): to open it with the database would already
-    /// change it where a newer program keeps another journal.
-    fn refuse_newer(&self, path: &Path) -> Result<(), Failure> {
-        let mut head = Vec::new();
-        let read = File::open(path).and_then(|file| file.take(100).read_to_end(&mut head));
-        read.map_err(|error| Failure::world("cannot read", path, &error))?;
-        let number = |at: usize| head.get(at..at + 4).and_then(|bytes| Some(i32::from_be_bytes(bytes.try_into().ok()?)));
-        match (number(68), number(60)) {
-            (Some(OURS), Some(form)) if form > FORM => Err(newer(form)),
-            _ => Ok(()),
-        }
     }
 
     /// The form of the tables; 0 for a file in which there is nothing. Errors: the file is another program's, or a newer one's.
