@@ -8,7 +8,7 @@ pub mod form;
 pub use called::{called, is_preset, on};
 
 use crate::failure::Failure;
-use crate::form;
+use crate::file_form;
 use crate::toml_file::TomlFile;
 use harp::{Instrument, Mechanism, Tuning};
 use music::{Pitch, PitchName, Step};
@@ -135,7 +135,7 @@ struct HarpTable {
     pedals: bool,
     fixed: Option<Vec<Spanned<String>>>,
     #[serde(rename = "form-of-file")]
-    _form: form::Field,
+    _form: file_form::Field,
 }
 
 #[derive(Deserialize)]
@@ -150,7 +150,7 @@ const FORM: i64 = 1;
 
 /// Refuses a file of a newer form.
 pub fn check_form(file: &TomlFile) -> Result<(), Failure> {
-    form::check(file, form::KEY, FORM, "this harp cannot be chosen here")
+    file_form::check(file, file_form::KEY, FORM, "this harp cannot be chosen here")
 }
 
 /// Reads a harp's file.

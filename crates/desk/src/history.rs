@@ -2,7 +2,7 @@
 
 use crate::choices::Choices;
 use crate::failure::Failure;
-use crate::form;
+use crate::file_form;
 use crate::plain_file;
 use crate::shelf::{HISTORY, Shelf, tune_of};
 use crate::versions::file::Unknown;
@@ -91,7 +91,7 @@ pub fn kept(shelf: &Shelf, id: &str) -> Result<History, Failure> {
         return Ok(History::default());
     }
     let bytes = plain_file::bytes(&path, plain_file::HISTORY)?;
-    let held = form::of_json(&format!("{}{HISTORY}", tune_of(id)), &bytes, FORM, MEANWHILE)?;
+    let held = file_form::of_json(&format!("{}{HISTORY}", tune_of(id)), &bytes, FORM, MEANWHILE)?;
     Ok(held.unwrap_or_default())
 }
 
@@ -247,7 +247,7 @@ fn save(shelf: &Shelf, id: &str, mut history: History, versions: &Versions) -> R
         let over = steps.undo.len().saturating_sub(MOST);
         steps.undo.drain(..over);
     }
-    let text = |history: &History| form::to_json(FORM, history);
+    let text = |history: &History| file_form::to_json(FORM, history);
     let mut bytes = text(&history);
     while bytes.len() as u64 > plain_file::HISTORY.bytes {
         let Some(longest) = history.all_mut().max_by_key(|all| all.len()).filter(|all| all.len() > 1) else { break };

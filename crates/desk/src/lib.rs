@@ -9,7 +9,7 @@ pub mod failure;
 pub mod reader;
 pub mod plain_file;
 pub mod toml_file;
-pub mod form;
+pub mod file_form;
 pub mod harps;
 pub mod demo;
 pub mod player;

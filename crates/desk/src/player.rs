@@ -1,7 +1,7 @@
 //! The player's file: how far her hands reach, how fluent she is, which fingers she leaves out, which hand moves levers. `data/players/` has one to copy.
 
 use crate::failure::Failure;
-use crate::form;
+use crate::file_form;
 use crate::toml_file::TomlFile;
 use harp::{Fluency, Player, Reach, Shoulder};
 use music::Hand;
@@ -21,7 +21,7 @@ struct PlayerTable {
     left: Option<HandTable>,
     right: Option<HandTable>,
     #[serde(rename = "form-of-file")]
-    _form: form::Field,
+    _form: file_form::Field,
 }
 
 /// The form of a player's file.
@@ -44,7 +44,7 @@ pub fn player(path: Option<&Path>) -> Result<Player, Failure> {
 
 /// Every value is checked as soon as it is taken, so that a mistake is shown at its own line.
 pub fn read(file: &TomlFile) -> Result<Player, Failure> {
-    form::check(file, form::KEY, FORM, "nothing is planned by it")?;
+    file_form::check(file, file_form::KEY, FORM, "nothing is planned by it")?;
     let table: PlayerTable = file.table().map_err(without_the_old_word)?;
     let mut player = Player::default();
     if let Some(word) = &table.fluency {

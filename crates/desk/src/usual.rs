@@ -3,7 +3,7 @@
 use crate::choices::{Choices, PlayerChoices};
 use crate::failure::Failure;
 use crate::fields::fields;
-use crate::form;
+use crate::file_form;
 use crate::harps;
 use crate::shelf::Shelf;
 use crate::toml_file::TomlFile;
@@ -26,9 +26,9 @@ pub struct Usual {
     pub sound: Option<String>,
     pub concert: Option<String>,
     pub player: PlayerChoices,
-    /// The number of the file, which [`form::check`] looks at; not written.
+    /// The number of the file, which [`file_form::check`] looks at; not written.
     #[serde(rename = "form-of-file", skip_serializing)]
-    pub form: form::Field,
+    pub form: file_form::Field,
 }
 
 impl Default for Usual {
@@ -53,7 +53,7 @@ impl Usual {
     /// Reads her file; where there is none, the program's own. Errors: it is of a newer form, cannot be read or has a mistake, said with its place.
     pub fn read(shelf: &Shelf) -> Result<Usual, Failure> {
         let Some(file) = Usual::file(shelf)? else { return Ok(Usual::default()) };
-        form::check(&file, form::KEY, FORM, MEANWHILE)?;
+        file_form::check(&file, file_form::KEY, FORM, MEANWHILE)?;
         file.table()
     }
 
@@ -61,7 +61,7 @@ impl Usual {
     pub fn understood(shelf: &Shelf) -> Usual {
         let newer = || -> Option<Usual> {
             let mut table: Table = Usual::file(shelf).ok()??.text.parse().ok()?;
-            form::number(&table, form::KEY).filter(|form| *form > FORM)?;
+            file_form::number(&table, file_form::KEY).filter(|form| *form > FORM)?;
             table.retain(|field, _| fields::<Usual>().contains(&field));
             if let Some(Value::Table(player)) = table.get_mut("player") {
                 player.retain(|field, _| fields::<PlayerChoices>().contains(&field));

@@ -1,7 +1,7 @@
 //! The file beside a tune: which recording, what she said about it, and where the measures are.
 
 use crate::failure::Failure;
-use crate::form;
+use crate::file_form;
 use crate::plain_file::{self, Most};
 use crate::shelf::{RECORDING, Shelf, tune_of};
 use music::{Beats, Seconds};
@@ -117,13 +117,13 @@ pub fn read(shelf: &Shelf, id: &str) -> Result<Option<Kept>, Failure> {
     if !path.exists() {
         return Ok(None);
     }
-    form::of_json(&format!("{}{RECORDING}", tune_of(id)), &plain_file::bytes(&path, LARGEST)?, FORM, MEANWHILE)
+    file_form::of_json(&format!("{}{RECORDING}", tune_of(id)), &plain_file::bytes(&path, LARGEST)?, FORM, MEANWHILE)
 }
 
 /// Errors: there is a file that is left as it is, or the disk does not take it.
 pub fn write(shelf: &Shelf, id: &str, kept: &Kept) -> Result<(), Failure> {
     read(shelf, id)?;
-    shelf.note(id, RECORDING, &form::to_json(FORM, kept))
+    shelf.note(id, RECORDING, &file_form::to_json(FORM, kept))
 }
 
 /// Forgets the places; the recording itself stays where it lies. Errors: there is a file that is left as it is.

@@ -11,7 +11,7 @@ pub mod page;
 pub mod links;
 
 use crate::failure::Failure;
-use crate::form;
+use crate::file_form;
 use crate::shelf::Shelf;
 use crate::toml_file::TomlFile;
 use practice::set::{MOST, link};
@@ -84,7 +84,7 @@ impl TuneSet {
     }
 
     fn of(file: &TomlFile) -> Result<TuneSet, Failure> {
-        form::check(file, KEY, i64::from(FORMAT), "it is not laid out here")?;
+        file_form::check(file, KEY, i64::from(FORMAT), "it is not laid out here")?;
         let set: TuneSet = file.table()?;
         match set.check() {
             Err(Failure::Wrong(why)) => Err(Failure::wrong(format!("{}: {why}", file.name))),

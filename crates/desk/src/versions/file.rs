@@ -3,7 +3,7 @@
 use super::{FIRST, Version, Versions};
 use crate::choices::{Choices, fields_of};
 use crate::failure::Failure;
-use crate::form;
+use crate::file_form;
 use crate::plain_file;
 use crate::toml_file::TomlFile;
 use serde::{Deserialize, Serialize};
@@ -52,7 +52,7 @@ pub fn read(file: &TomlFile) -> Result<Versions, Failure> {
     let (mut first, mut form, mut name, mut others) = (Vec::new(), None, FIRST.to_owned(), Vec::new());
     for (key, value) in table {
         match key.get_ref().as_ref() {
-            form::KEY => form = i64::deserialize(value_of(value)).map(Some).map_err(wrong)?,
+            file_form::KEY => form = i64::deserialize(value_of(value)).map(Some).map_err(wrong)?,
             "name" => name = String::deserialize(value_of(value)).map_err(wrong)?,
             "version" => others.push(value),
             _ => first.push((key, value)),
@@ -151,7 +151,7 @@ impl Versions {
     pub fn toml(&self) -> String {
         let first = self.first();
         let name = (first.name != FIRST).then(|| format!("name = {}\n", Value::String(first.name.clone())));
-        let mut text = format!("{HEAD}{} = {FORM}\n\n{}{}", form::KEY, name.unwrap_or_default(), body(first));
+        let mut text = format!("{HEAD}{} = {FORM}\n\n{}{}", file_form::KEY, name.unwrap_or_default(), body(first));
         for other in &self.all()[1..] {
             let mut table = table(other);
             table.insert("name".into(), Value::String(other.name.clone()));

@@ -12,7 +12,7 @@ pub mod together;
 
 use crate::choices::Choices;
 use crate::failure::{Failure, Missing};
-use crate::form;
+use crate::file_form;
 use crate::shelf::{CHOICES, Shelf, tune_of};
 use crate::usual::Usual;
 use file::Unknown;
@@ -199,7 +199,7 @@ impl Versions {
     pub fn check(&self, id: &str) -> Result<(), Failure> {
         if let Some(number) = self.newer {
             let file = format!("{}{CHOICES}", tune_of(id));
-            return Err(form::newer(&file, number, file::FORM, "nothing was saved"));
+            return Err(file_form::newer(&file, number, file::FORM, "nothing was saved"));
         }
         file::check_size(&self.toml())
     }

@@ -5,7 +5,7 @@
 
 use super::{Diary, FILE};
 use crate::failure::{Failure, Hindrance};
-use crate::form;
+use crate::file_form;
 use crate::plain_file::{self, Most};
 use rusqlite::{Connection, Error, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 use std::fs::File;
@@ -38,7 +38,7 @@ const TABLES: &str = "
     CREATE INDEX mark_by_day ON mark (day);";
 
 fn newer(form: i32) -> Failure {
-    form::newer(FILE, i64::from(form), i64::from(FORM), "nothing that you practise is written down")
+    file_form::newer(FILE, i64::from(form), i64::from(FORM), "nothing that you practise is written down")
 }
 
 /// Looks at the head of the file alone (SQLite's file format, 1.3: the user version at byte 60, the application ID at 68): to open it with the database would already
