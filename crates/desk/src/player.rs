@@ -154,7 +154,7 @@ mod tests {
         assert_eq!(says("leave_out = [1, 2, 3, 4]"), "hands.toml:1:13: error: fingers left out: a hand needs at least two of the four");
         assert_eq!(
             says("reach = 8"),
-            "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `leave_out`, `levers`, `shoulder`, `left`, `right`"
+            "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `leave_out`, `levers`, `shoulder`, `left`, `right`, `form-of-file`"
         );
         assert_eq!(says("levers = \"both\""), "hands.toml:1:10: error: levers \"both\": expected left or right");
         assert_eq!(says("shoulder = \"front\""), "hands.toml:1:12: error: shoulder \"front\": expected left or right");
