@@ -7,17 +7,8 @@ use crate::candidates::Draft;
 use crate::hand_time::Pluck;
 use crate::slots::Slot;
 use crate::tune::Tune;
-use crate::wishes::{Wishes, WrittenBass};
-use music::{Beats, Chord, Pitch};
-
-/// One pluck of a way that is held; `at` counts from the start of the measure that is printed, of which a repeat may make two.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct HeldPluck {
-    pub at: Beats,
-    /// Lowest first.
-    pub pitches: Vec<Pitch>,
-    pub rolled: bool,
-}
+use crate::wishes::{HeldPluck, Wishes, WrittenBass};
+use music::{Beats, Chord};
 
 /// What is kept at one slot.
 #[derive(Clone, Debug, Default)]

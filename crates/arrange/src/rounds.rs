@@ -5,13 +5,16 @@
 
 mod telling;
 
+use crate::alike::{Marginals, search, search_alike};
+use crate::charges::{self, Charges, Follow, Reserved};
 use crate::hands;
 use crate::joins::Joins;
-use crate::plan::{Marginals, Plan, Task, search, search_alike, view};
+use crate::moves;
+use crate::plan::Plan;
 use crate::price::Extra;
 use crate::principles;
 use crate::search::Found;
-use crate::settings::{self, Charges, Follow, Reserved};
+use crate::task::{Task, view};
 use harp::Mechanism;
 use harp::page::settings::Duty;
 use harp::page::{PageSettings, SettingsWish, When};
@@ -83,7 +86,7 @@ pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charg
     rounds.exchange(plan, &mut best);
     (plan.extra, plan.found, plan.charged) = (best.extra, best.found, best.charges);
     plan.found.min_marginals = search(task, joins, plan).min_marginals;
-    let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
+    let wish = SettingsWish { moves: When::Late, ..moves::wish(task.harp, task.player) };
     plan.settled.page = rounds.settings(plan, &wish);
     plan.settled.beyond = plan.total() - rounds.bound(plan);
 }
@@ -101,7 +104,7 @@ impl Rounds<'_> {
         let mut reserved = Reserved::new();
         for name in altered.into_iter().take(MOST_RESERVED) {
             let before = reserved.clone();
-            for position in settings::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
+            for position in charges::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
                 let mut with = before.clone();
                 if with.insert(position, name.alter).is_some() {
                     continue;
@@ -228,7 +231,7 @@ impl Rounds<'_> {
     /// What the plan costs with the settings of its page.
     fn weighed(&mut self, plan: &Plan) -> (i64, Rc<PageSettings>) {
         let page = self.compared(plan);
-        let wide = settings::overstretched(&page, self.task.player).len() as i64 * settings::OVERSTRETCHED;
+        let wide = moves::overstretched(&page, self.task.player).len() as i64 * moves::OVERSTRETCHED;
         let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4) + wide + self.lost(plan, &page);
         (price, page)
     }
@@ -271,7 +274,7 @@ impl Rounds<'_> {
         if let Some(known) = self.known.get(&plan.found.chosen) {
             return known.clone();
         }
-        let wish = SettingsWish { width: WIDTH, ..settings::wish(self.task.harp, self.task.player) };
+        let wish = SettingsWish { width: WIDTH, ..moves::wish(self.task.harp, self.task.player) };
         let page = Rc::new(self.settings(plan, &wish));
         self.known.insert(plan.found.chosen.clone(), page.clone());
         page
@@ -279,7 +282,7 @@ impl Rounds<'_> {
 
     fn settings(&self, plan: &Plan, wish: &SettingsWish) -> PageSettings {
         let task = self.task;
-        let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, self.alone, pitch), &[]);
+        let measures = hands::measures(task.tune, plan, &|pitch| moves::steady(task.harp, self.alone, pitch), &[]);
         let page = Score { words: Words::default(), tempo: task.tune.clock.opening(), preparation: Preparation::default(), measures };
         harp::page::settings(&page, task.harp, task.player, wish)
     }
@@ -295,7 +298,7 @@ fn loss(task: &Task, plan: &Plan, (slot, candidate, notes): &Loss) -> i64 {
     }
     left.retain(|p| !p.pitches.is_empty());
     let worse = principles::own(&view, &left).total() - principles::own(&view, plucks).total();
-    (worse - settings::LEFT_OUT * notes.len() as i64).max(0)
+    (worse - moves::LEFT_OUT * notes.len() as i64).max(0)
 }
 
 /// The tones of the chords that are foreign to the key, the commonest first.

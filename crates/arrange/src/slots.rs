@@ -1,8 +1,7 @@
 //! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
 
-use crate::principles::chord_bits;
-use crate::tune::{Origin, Tune};
-use crate::view::{ChordFacts, long_note};
+use crate::chord_facts::ChordFacts;
+use crate::tune::{Origin, Sung, Tune, long_note};
 use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
@@ -114,6 +113,27 @@ impl Slot {
     pub fn counts(&self) -> bool {
         self.length >= self.meter.beat().min(Beats::HALF)
     }
+
+    /// The chord's pitch classes, a bit each.
+    pub fn chord_bits(&self) -> Option<u16> {
+        self.chord.as_ref().map(|c| c.pitch_classes().iter().fold(0, |bits, class| bits | 1 << class))
+    }
+
+    /// Whether the root (or the written bass) is asked for: where a section begins or closes, and at the end.
+    pub fn freedom(&self) -> Freedom {
+        let duty = &self.duty;
+        let corner = duty.last || self.lasted == 0 && (duty.section_first || duty.closes);
+        if corner { Freedom::Stated } else { Freedom::Free }
+    }
+}
+
+/// Which basses a place allows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Freedom {
+    /// The root, or the bass that is written.
+    Stated,
+    /// Any tone of the chord.
+    Free,
 }
 
 /// The wished fullness of each verse and the length of a measure in time decide how many notes a slot aims at.
@@ -367,7 +387,7 @@ fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
     }
     for slot in all.iter_mut().filter(|s| s.chord.is_some() && s.counts()) {
         let first = tune.around(slot.start, slot.end()).iter().find(|n| n.on == slot.start);
-        let long = |n: &&crate::tune::Sung| tune.clock.at_beats(n.off) - tune.clock.at_beats(n.on) >= LONG;
+        let long = |n: &&Sung| tune.clock.at_beats(n.off) - tune.clock.at_beats(n.on) >= LONG;
         let peak = first.filter(long).is_some_and(|n| tops.get(&section(slot)) == Some(&n.top_midi));
         slot.duty.peak = peak && !slot.duty.last && !slot.duty.section_first;
     }
@@ -415,7 +435,7 @@ const BY_CHORDS: [i64; 3] = [0, 600, 1_300];
 
 fn mark_changes(all: &mut [Slot]) {
     for index in 1..all.len() {
-        let (Some(before), Some(here)) = (chord_bits(&all[index - 1]), chord_bits(&all[index])) else { continue };
+        let (Some(before), Some(here)) = (all[index - 1].chord_bits(), all[index].chord_bits()) else { continue };
         let new = here & !before;
         all[index].new_tones = (new != 0).then_some(new);
         all[index].rings_on = new == 0 && all[index].measure == all[index - 1].measure;

@@ -7,9 +7,16 @@
 mod around;
 
 use crate::form::{Added, Repeats};
+use crate::hand_time::string_bit;
 use music::order::playing_order;
-use music::{Barline, Beats, Clock, Frame, Hand, Jump, LeadSheet, Note, Part, Place, SheetMeasure, Tempo};
+use music::{Barline, Beats, Clock, Frame, Hand, Jump, LeadSheet, Meter, Note, Part, Place, SheetMeasure, Tempo};
 use std::collections::BTreeMap;
+
+/// The most measures that are planned, verses written out.
+pub const MOST_MEASURES: usize = 2_000;
+/// The most notes and rests of a tune that are laid out, verses written out, every string of a chord counted. With the left hand a page stays within what the check
+/// reads.
+pub const MOST_NOTES: usize = 40_000;
 
 /// The laid-out tune.
 #[derive(Clone, Debug)]
@@ -74,6 +81,9 @@ pub struct Layout<'a> {
     pub added: &'a Added,
 }
 
+/// The left hand has the melody of no verse.
+pub static NONE_BELOW: BTreeMap<usize, i32> = BTreeMap::new();
+
 /// One pluck of the melody with its ties joined; times are absolute.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sung {
@@ -89,11 +99,6 @@ pub struct Sung {
     pub top_midi: i32,
 }
 
-/// A string's bit in a set of strings; C0 has the lowest, and no harp has more than sixty-four above it.
-pub fn string_bit(position: i32) -> u64 {
-    1 << position.clamp(0, 63)
-}
-
 impl Sung {
     pub fn low(&self) -> i32 {
         self.strings[0]
@@ -107,7 +112,7 @@ impl Sung {
 impl Tune {
     /// The verses alone. `tempo` holds at the first note where no mark stands there.
     pub fn lay_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> Tune {
-        Tune::lay_out_whole(sheet, Layout { verses, below: &crate::below::NONE, repeats: Repeats::Kept, added: &Added::default() }, tempo)
+        Tune::lay_out_whole(sheet, Layout { verses, below: &NONE_BELOW, repeats: Repeats::Kept, added: &Added::default() }, tempo)
     }
 
     /// The verses with what was added to them.
@@ -219,6 +224,11 @@ impl Tune {
         let begin = self.melody[..end].iter().rposition(|n| n.off <= from).map_or(0, |i| i + 1);
         &self.melody[begin..end]
     }
+}
+
+/// What counts as a long note of the tune: a half note, in compound meters a dotted quarter (common practice).
+pub fn long_note(meter: &Meter) -> Beats {
+    if meter.is_compound() { meter.beat() } else { Beats::HALF }
 }
 
 /// Several verses are, one where it is wished, or where the signs of the tune cannot stand beside those that added parts need.
@@ -417,7 +427,7 @@ mod tests {
     }
 
     fn alone(verses: usize, added: &Added) -> Layout<'_> {
-        Layout { verses, below: &crate::below::NONE, repeats: Repeats::Kept, added }
+        Layout { verses, below: &NONE_BELOW, repeats: Repeats::Kept, added }
     }
 
     /// Arithmetic: four measures of which two are repeated are six a verse; the same number is laid out, and more verses than memory has room for are counted too.

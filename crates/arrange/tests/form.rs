@@ -1,8 +1,8 @@
 //! The laws of the whole: whatever is added, the tune's own measures stay as they are, every added measure is full, and everything is played in its order.
 
-use arrange::form::out::{MOST, Way};
 use arrange::form::{Added, Ending, Form, Highest, Length, Repeats, WaysOut, make};
 use arrange::tune::{Layout, Origin, Tune};
+use arrange::ways_out::{MOST, Way};
 use arrange::{Arrangement, Figures, Wishes, arrange};
 use harmony::kind::KindOfTune;
 use harp::{Instrument, Player};
@@ -98,7 +98,8 @@ fn tempo() -> Tempo {
 
 fn laid_out(sheet: &LeadSheet, form: &Form, kind: KindOfTune, verses: usize) -> (Added, Tune) {
     let added = make(sheet, form, kind, verses, Highest(47));
-    let tune = Tune::lay_out_whole(sheet, Layout { verses, below: &arrange::below::NONE, repeats: form.repeats, added: &added }, tempo());
+    let tune =
+        Tune::lay_out_whole(sheet, Layout { verses, below: &arrange::tune::NONE_BELOW, repeats: form.repeats, added: &added }, tempo());
     (added, tune)
 }
 
@@ -158,7 +159,7 @@ proptest! {
     fn the_tune_stays_as_it_is(sheet in tunes(), form in forms(), dance in any::<bool>(), verses in 1usize..=3) {
         let kind = if dance { KindOfTune::Reel } else { KindOfTune::Song };
         let (_, tune) = laid_out(&sheet, &form, kind, verses);
-        let alone = Tune::lay_out_whole(&sheet, Layout { verses, below: &arrange::below::NONE, repeats: form.repeats, added: &Added::default() }, tempo());
+        let alone = Tune::lay_out_whole(&sheet, Layout { verses, below: &arrange::tune::NONE_BELOW, repeats: form.repeats, added: &Added::default() }, tempo());
         for (here, origin) in tune.sheet.measures.iter().zip(&tune.origin) {
             let Origin::Tune { source, .. } = origin else { continue };
             prop_assert_eq!(&here.notes, &sheet.measures[*source].notes);

@@ -4,10 +4,16 @@
 //! note beside the thumb inside a wide chord ([`strain`], harp facts 3.1). The planner is stricter than both with the hand that accompanies ([`block`], [`rolled`]).
 //! Strings are positions, see [`music::Pitch::position`].
 
-use crate::fingering::Strike;
 use crate::player::Player;
 use music::Hand;
 use std::fmt;
+
+/// How the strings of one pluck sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Strike {
+    Together,
+    Rolled,
+}
 
 /// Why a hand does not hold a chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

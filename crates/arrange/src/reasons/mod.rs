@@ -11,8 +11,9 @@ mod over;
 
 use crate::candidates::Candidate;
 use crate::hand_time::Pluck;
-use crate::plan::{Plan, Task};
+use crate::plan::Plan;
 use crate::slots::Slot;
+use crate::task::Task;
 use harmony::spans::Silence;
 use music::{Hand, MeasureNumber, Pitch};
 

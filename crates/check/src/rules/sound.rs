@@ -3,8 +3,8 @@
 use super::{Scene, role, thinner};
 use crate::change::{Change, Role};
 use crate::finding::{Finding, Gravity, Rule};
+use arrange::chord_facts::ChordFacts;
 use arrange::principles::lowest_of;
-use arrange::view::ChordFacts;
 use harp::ring::{self, Clash, Clashing, RingModel, Sounding, Struck};
 use music::{Hand, Harmony, Mark, Pitch, Place, Seconds};
 

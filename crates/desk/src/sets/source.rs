@@ -4,7 +4,7 @@ use crate::failure::Failure;
 use crate::history;
 use crate::shelf::Shelf;
 use crate::worktable::Worktable;
-use arrange::form::out::Way;
+use arrange::ways_out::Way;
 use arrange::{Arrangement, Remark};
 use harp::Instrument;
 use practice::set::SetTune;

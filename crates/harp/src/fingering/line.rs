@@ -1,14 +1,8 @@
 //! One hand's line: what it plucks, and when.
 
+use crate::hand::Strike;
 use music::Seconds;
 use thiserror::Error;
-
-/// How the strings of one pluck sound.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Strike {
-    Together,
-    Rolled,
-}
 
 /// One pluck of one hand: one string or several.
 #[derive(Clone, Debug, PartialEq, Eq)]

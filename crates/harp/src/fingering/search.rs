@@ -5,10 +5,10 @@
 //! Equal prices are settled by order: the longest last group, then the first choice of fingers.
 
 use super::join::Ways;
-use super::line::{Line, Strike};
+use super::line::Line;
 use super::placing::{Placing, Table, width};
 use super::prices::{Parts, Prices};
-use crate::hand::HandLimit;
+use crate::hand::{HandLimit, Strike};
 use crate::player::Player;
 use music::Hand;
 use thiserror::Error;

@@ -9,9 +9,9 @@ pub mod picture;
 pub use picture::ShapePicture;
 
 use crate::lesson::Lesson;
-use arrange::form::out::Way;
 use arrange::principles::target;
 use arrange::slots::counted_measure;
+use arrange::ways_out::Way;
 use music::{Beats, Ending, Harmony, Jump, Key, Mark, MeasureNumber, Meter, Part, PlacedMark, Tempo};
 use std::collections::BTreeMap;
 

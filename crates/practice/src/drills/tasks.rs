@@ -4,7 +4,7 @@ use super::places::Change;
 use super::{Call, Drill, Kind, START, Stretch, beat_in_words, measures_in_words};
 use crate::cues::{CueSheet, picture};
 use crate::lesson::Lesson;
-use arrange::form::out::Way;
+use arrange::ways_out::Way;
 use music::{Mark, Place};
 
 /// So many changes of chord are drilled, at most.

@@ -4,71 +4,36 @@
 //! lever has to be moved is priced too. Then the settings of the whole page are planned exactly; what causes a move, or stands in the way of one, is charged with
 //! it, and the search runs again. Charges only grow; the cheapest round is kept.
 
+mod windows;
+
 use crate::candidates::Candidate;
 use crate::hand_time::Pluck;
-use crate::plan::Task;
+use crate::moves::{LEFT_OUT, OVERSTRETCHED, overstretched, wish};
 use crate::price::Extra;
 use crate::slots::Slot;
-use crate::tune::Tune;
+use crate::task::Task;
+use harp::Mechanism;
+use harp::page::PageSettings;
 use harp::page::settings::{Duty, PageUse};
-use harp::page::{PageSettings, SettingsWish, settings};
-use harp::settings::{MoveTimes, Part, Prices};
-use harp::{Instrument, Mechanism, Player};
-use music::{Beats, Hand, Note, Pitch, PitchName, Preparation, Score, ScoreMeasure, Seconds, Words};
+use harp::settings::{MoveTimes, Part};
+use music::{Beats, Hand, Pitch, PitchName, Seconds};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::Arc;
+use windows::{Needed, wanted, windows, windows_of_tune};
 
-/// What a lever move costs beside the other principles: a page with a move in a busy measure is put away (habits, "The first ten seconds at the stand"; OURS).
-const LEVER_MOVE: u64 = 1_500;
-/// A pedal move: the feet are free, but each one is to be read and remembered. OURS.
-const PEDAL_MOVE: u64 = 300;
 /// A left hand that plucks where a lever has to be moved for the tune. OURS.
 const NO_GAP: i64 = 3_000;
 /// How much more a gap costs each time it is met again. OURS.
 const AGAIN: i64 = 8;
 /// The most that is charged for one gap: far above any music.
 const DEAREST: i64 = 10_000_000;
-/// A left-hand note for whose lever there is no time.
-pub(crate) const LEFT_OUT: i64 = 2_500;
-/// A left-hand note that the harp gives only on a string further off than the hand reaches.
-pub(crate) const OVERSTRETCHED: i64 = 60_000;
+
 /// A left-hand note on a string the tune needs otherwise at once.
 const IN_THE_WAY: i64 = 6_000;
 /// How far from a note of the tune, in quarters, what holds its lever or pedal is charged, and how far where nothing else helped.
 const NEAR: i64 = 4;
 const WIDE: i64 = 32;
-/// How far back from the note that needs it a lever move is looked for.
-const LOOK_BACK: i64 = 16;
-
-/// What the settings of a page cost in the planner's prices.
-pub fn wish(harp: &Instrument, player: &Player) -> SettingsWish {
-    let a_move = if matches!(harp.mechanism, Mechanism::Levers(_)) { LEVER_MOVE } else { PEDAL_MOVE };
-    let prices = Prices { a_move, two_notches: a_move / 2, sign: 1, idle: a_move * 2 / 5, missing: Prices::default().missing };
-    SettingsWish { prices, respelled: Some(150), left_out: Some(LEFT_OUT as u64), mover: player.lever_hand, ..SettingsWish::default() }
-}
-
-/// The settings of the tune alone, the left hand resting.
-pub fn of_the_tune(tune: &Tune, harp: &Instrument, player: &Player) -> PageSettings {
-    settings(&tune_alone(tune), harp, player, &wish_alone(harp, player))
-}
-
-/// The same wish for the tune alone, of which nothing may be left out.
-pub(crate) fn wish_alone(harp: &Instrument, player: &Player) -> SettingsWish {
-    SettingsWish { left_out: None, ..wish(harp, player) }
-}
-
-pub(crate) fn tune_alone(tune: &Tune) -> Score {
-    let measure = |(m, melody): (&music::SheetMeasure, &Hand)| {
-        let (mut right, mut left) = (m.notes.clone(), vec![Note::rest(Beats::ZERO, m.frame.length)]);
-        if *melody == Hand::Left {
-            std::mem::swap(&mut right, &mut left);
-        }
-        ScoreMeasure { frame: m.frame.clone(), right, left, heading: None, marks: Vec::new(), source: None, melody: *melody }
-    };
-    let measures = tune.sheet.measures.iter().zip(&tune.melody_in).map(measure).collect();
-    Score { words: Words::default(), tempo: tune.clock.opening(), preparation: Preparation::default(), measures }
-}
 
 /// Strings that are kept in one position through the piece, with the alteration, so that an accidental has its own string and no lever moves.
 pub type Reserved = BTreeMap<i32, i32>;
@@ -89,9 +54,6 @@ pub(crate) fn reservable(task: &Task, alone: &PageSettings, name: PitchName) -> 
 /// D2 to G4, and E3 in between.
 const RESERVED: (i32, i32) = (15, 32);
 const RESERVED_BEST: i32 = 23;
-
-/// When the tune wants a lever or pedal, and how: begin, end and alteration, in order of the page.
-type Wanted = BTreeMap<Part, Vec<(Beats, Beats, i32)>>;
 
 /// A stretch of time that the moving hand needs for itself, and what a candidate that plucks within it pays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -435,108 +397,12 @@ impl OfSlot {
     }
 }
 
-/// A stretch of the page in which a string is needed in one position.
-#[derive(Clone, Copy, Debug)]
-struct Needed {
-    pitch: Pitch,
-    measure: usize,
-    from: Beats,
-    to: Beats,
-}
-
-/// Where the lever of a note of the tune may be moved: as for any tone, and where the tune alone would have it moved.
-fn windows_of_tune(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -> Vec<(Beats, Beats)> {
-    let from = task.tune.starts[used.measure] + used.at;
-    let mut all = windows(task, wanted, Needed { pitch: used.written, measure: used.measure, from, to: used.end });
-    for m in alone.moves.iter().filter(|m| m.needed_by.is_some_and(|u| same(&alone.uses[u], used))) {
-        let at = task.tune.starts[m.measure] + m.at;
-        let end = task.tune.starts[m.measure] + task.tune.sheet.measures[m.measure].frame.length;
-        if !all.iter().any(|w| w.0 <= at && at < w.1) {
-            all.push((at, end.max(at)));
-        }
-    }
-    all
-}
-
-/// Where the lever of a tone may be moved, there and back: between the string's last use and the tone, and from the tone to the next use that wants it otherwise.
-fn windows(task: &Task, wanted: &Wanted, needed: Needed) -> Vec<(Beats, Beats)> {
-    let strings = harp::settings::remedies::neighbours(task.harp, needed.pitch);
-    let parts: Vec<Part> = strings.iter().filter_map(|p| Part::of(task.harp, *p)).collect();
-    let before = parts.iter().filter_map(|p| wanted.get(p)).filter_map(|w| w.iter().rfind(|w| w.0 < needed.from)).map(|w| w.1).max();
-    let from = before.unwrap_or(Beats::ZERO).max(needed.from - Beats::QUARTER * LOOK_BACK).max(Beats::ZERO);
-    let mut all = if from < needed.from { vec![(from, needed.from)] } else { Vec::new() };
-    let otherwise = |part: &Part, alter: i32| !strings.iter().any(|p| Part::of(task.harp, *p) == Some(*part) && p.alter == alter);
-    let next = |part: &Part| wanted.get(part).and_then(|w| w.iter().find(|w| w.0 > needed.from && otherwise(part, w.2)));
-    if let Some(after) = parts.iter().filter_map(next).map(|w| w.0).min().filter(|after| *after > needed.to) {
-        all.push((needed.to, after.min(needed.to + Beats::QUARTER * LOOK_BACK)));
-    }
-    all.extend(before_the_jump(task, wanted, &parts, needed.measure));
-    all
-}
-
-/// In a later pass of a repeat the string was last used near the end of the stretch that is repeated: from there to where the tune jumps back.
-fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], needed_in: usize) -> Vec<(Beats, Beats)> {
-    let measures = &task.tune.sheet.measures;
-    let frames: Vec<&music::Frame> = measures.iter().map(|m| &m.frame).collect();
-    let order = music::order::playing_order(&frames).measures;
-    let end = |m: usize| task.tune.starts[m] + measures[m].frame.length;
-    let mut all = Vec::new();
-    for now in (1..order.len()).filter(|i| order[*i] == needed_in) {
-        let mut jump = None;
-        for back in (0..now).rev() {
-            let measure = order[back];
-            if order[back + 1] != measure + 1 {
-                jump = Some(measure);
-            }
-            let uses = parts.iter().filter_map(|p| wanted.get(p)).flatten();
-            let last = uses.filter(|w| w.0 >= task.tune.starts[measure] && w.0 < end(measure)).map(|w| w.1).max();
-            if let Some(last) = last {
-                all.extend(jump.map(|m| (last.max(end(m) - Beats::QUARTER * LOOK_BACK), end(m))).filter(|w| w.0 < w.1 && !all.contains(w)));
-                break;
-            }
-        }
-    }
-    all
-}
-
-/// Left-hand notes that were put on another string and make their chord wider than the hand.
-pub(crate) fn overstretched(page: &PageSettings, player: &Player) -> Vec<usize> {
-    let string = |used: usize| page.plucked(used).unwrap_or(page.uses[used].written).position();
-    let ours = |u: usize| page.uses[u].duty == Duty::Accompanies;
-    let moved = |used: &usize| ours(*used) && string(*used) != page.uses[*used].written.position();
-    let wide = |used: &usize| {
-        let here = &page.uses[*used];
-        let together = (0..page.uses.len()).filter(|o| {
-            let other = &page.uses[*o];
-            ours(*o) && (other.measure, other.at) == (here.measure, here.at)
-        });
-        together.map(|o| (string(o) - string(*used)).abs() + 1).max().is_some_and(|w| w as u32 > player.reach(here.hand).block)
-    };
-    (0..page.uses.len()).filter(moved).filter(wide).collect()
-}
-
-fn same(a: &PageUse, b: &PageUse) -> bool {
-    (a.hand, a.measure, a.at, a.written) == (b.hand, b.measure, b.at, b.written)
-}
-
 /// How much it hurts to give up a pluck: an inner one least, a chord's first more, a cadence's or the first of a measure most. OURS.
 fn loss(slots: &[Slot], at: Beats) -> i64 {
     let Some(slot) = slots.get(slots.partition_point(|s| s.start <= at).saturating_sub(1)) else { return 1 };
     let first = if slot.start == at { 3 } else { 0 };
     let measure = if slot.start == at && slot.at.is_zero() { 2 } else { 0 };
     1 + first + measure + if slot.duty.cadence || slot.duty.section_first { 4 } else { 0 }
-}
-
-fn wanted(task: &Task, alone: &PageSettings) -> Wanted {
-    let mut all = Wanted::new();
-    for (index, used) in alone.uses.iter().enumerate() {
-        let Some(pitch) = alone.plucked(index) else { continue };
-        if let Some(part) = Part::of(task.harp, pitch) {
-            let on = task.tune.starts[used.measure] + used.at;
-            all.entry(part).or_default().push((on, used.end, pitch.alter));
-        }
-    }
-    all
 }
 
 /// Moves that a note in a slot adds to those the tune forces: `home` is how the lever or pedal stands where the tune does not ask.
@@ -557,23 +423,4 @@ fn added(wanted: &[(Beats, Beats, i32)], home: i32, alter: i32, slot: &Slot) -> 
 /// Whether the hand that accompanies in a measure has levers to move.
 fn moves_levers(task: &Task, measure: usize) -> bool {
     task.tune.melody_in[measure] != task.player.lever_hand && matches!(task.harp.mechanism, Mechanism::Levers(_))
-}
-
-/// Whether a pitch stands at its place through the whole tune, so that it may be added without a thought.
-pub fn steady(harp: &Instrument, alone: &PageSettings, pitch: Pitch) -> bool {
-    let part = Part::of(harp, pitch);
-    let opening = alone.opening.alter(harp, pitch.position());
-    opening == Some(pitch.alter) && !alone.moves.iter().any(|m| Some(m.part) == part)
-}
-
-/// "C♯5" for a lever, "C♯" for a pedal: the name of a move.
-pub fn name(part: Part, to: i32) -> String {
-    let sign = ["♭", "♮", "♯"][(to + 1).clamp(0, 2) as usize];
-    match part {
-        Part::Lever(position) => {
-            let pitch = Pitch::at_position(position, to);
-            format!("{}{sign}{}", pitch.step.letter(), pitch.octave)
-        }
-        Part::Pedal(step) => format!("{}{sign}", step.letter()),
-    }
 }

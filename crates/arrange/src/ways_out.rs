@@ -4,9 +4,11 @@
 //! the next close; go to the ending, or to the tune's last close, from the end of a phrase; go on at the same place of the last line, where the chord is the
 //! same; or two chords of one measure each, which end anything.
 
-use super::home::Home;
-use crate::arrangement::Arrangement;
+use crate::form::Added;
+use crate::form::home::Home;
+use crate::tune::Tune;
 use harmony::cadences::{CadenceKind, cadences};
+use harmony::phrases::Phrases;
 use harmony::spans::{Spans, spans};
 use music::{Chord, LeadSheet, MeasureNumber, Part, SheetMeasure};
 use std::fmt;
@@ -57,20 +59,18 @@ const ELSEWHERE: usize = 1;
 const CHORDS: usize = 3;
 
 /// A way out for every measure of the verses.
-pub fn ways_out(arrangement: &Arrangement) -> Vec<WayOut> {
-    let tune = &arrangement.tune;
+pub fn ways_out(tune: &Tune, phrases: &Phrases, added: &Added) -> Vec<WayOut> {
     let own = |m: &usize| tune.origin[*m].part() == Part::Tune;
     let measures: Vec<SheetMeasure> = (0..tune.origin.len()).filter(own).map(|m| tune.sheet.measures[m].clone()).collect();
     let Some(home) = Home::of(&LeadSheet { measures, ..LeadSheet::default() }) else { return Vec::new() };
     let spans = spans(&tune.sheet, &tune.clock);
-    let out = Out { arrangement, home: &home, closes: closes(arrangement, &spans, &home), spans: &spans };
+    let out = Out { tune, phrases, added, home: &home, closes: closes(tune, phrases, &spans, &home), spans: &spans };
     let all = (0..tune.origin.len()).filter(own);
     all.map(|m| out.of(m)).collect()
 }
 
 /// The measures at whose end the tune is at home.
-fn closes(arrangement: &Arrangement, spans: &Spans, home: &Home) -> Vec<usize> {
-    let (tune, phrases) = (&arrangement.tune, &arrangement.phrases);
+fn closes(tune: &Tune, phrases: &Phrases, spans: &Spans, home: &Home) -> Vec<usize> {
     let own = |m: usize| tune.origin[m].part() == Part::Tune;
     let at_home = |kind: CadenceKind| matches!(kind, CadenceKind::Authentic | CadenceKind::Plagal | CadenceKind::OnTonic);
     let root = |at: usize| spans.spans[at].chord.as_ref().map(|c| c.root);
@@ -88,7 +88,9 @@ fn closes(arrangement: &Arrangement, spans: &Spans, home: &Home) -> Vec<usize> {
 }
 
 struct Out<'a> {
-    arrangement: &'a Arrangement,
+    tune: &'a Tune,
+    phrases: &'a Phrases,
+    added: &'a Added,
     home: &'a Home,
     closes: Vec<usize>,
     spans: &'a Spans,
@@ -96,7 +98,7 @@ struct Out<'a> {
 
 impl Out<'_> {
     fn of(&self, measure: usize) -> WayOut {
-        let at_a_phrase_end = self.arrangement.phrases.measures[measure].last_of_phrase;
+        let at_a_phrase_end = self.phrases.measures[measure].last_of_phrase;
         let [on, ending, same, last] = [self.on(measure), self.ending(measure), self.same_place(measure), self.last_close(measure)];
         let found = [on, ending, same, last, Some((CHORDS, self.chords(), 2))].into_iter().flatten();
         let within = found.filter(|(_, _, measures)| *measures <= MOST);
@@ -106,7 +108,7 @@ impl Out<'_> {
     }
 
     fn number(&self, measure: usize) -> MeasureNumber {
-        self.arrangement.tune.sheet.measures[measure].frame.number
+        self.tune.sheet.measures[measure].frame.number
     }
 
     fn chords(&self) -> Way {
@@ -122,7 +124,7 @@ impl Out<'_> {
     /// Straight on, without going back at a repeat sign; pickups and second halves of measures count with their first.
     fn on(&self, measure: usize) -> Option<(usize, Way, usize)> {
         let close = *self.closes.iter().find(|c| **c >= measure)?;
-        let measures = &self.arrangement.tune.sheet.measures[measure..=close];
+        let measures = &self.tune.sheet.measures[measure..=close];
         // Under another ending one does not go on.
         let crosses = measures.iter().skip(1).any(|m| m.frame.ending.as_ref().is_some_and(|e| e.starts && !e.passes.contains(&1)));
         let counted = (measure + 1..=close).filter(|m| self.number(*m) != self.number(m - 1)).count();
@@ -132,35 +134,33 @@ impl Out<'_> {
 
     /// The last close of the verse in which a measure stands: every verse closes alike, and the nearest is quickest found.
     fn last_of_verse(&self, measure: usize) -> Option<usize> {
-        let part = &self.arrangement.tune.part;
+        let part = &self.tune.part;
         self.closes.iter().rev().find(|c| part[**c] == part[measure]).copied()
     }
 
     fn ending(&self, measure: usize) -> Option<(usize, Way, usize)> {
-        let made = self.arrangement.added.ending.as_ref()?;
+        let made = self.added.ending.as_ref()?;
         let measures = made.measures.iter().filter(|m| m.frame.number.count > 0).count();
-        self.arrangement.phrases.measures[measure].last_of_phrase.then_some((ELSEWHERE, Way::Ending, measures))
+        self.phrases.measures[measure].last_of_phrase.then_some((ELSEWHERE, Way::Ending, measures))
     }
 
     /// The last close and the measure before it, from the end of a phrase.
     fn last_close(&self, measure: usize) -> Option<(usize, Way, usize)> {
         let last = self.last_of_verse(measure)?;
-        let before = last
-            .checked_sub(1)
-            .filter(|b| self.arrangement.phrases.measures[*b].phrase == self.arrangement.phrases.measures[last].phrase)?;
-        let ends = self.arrangement.phrases.measures[measure].last_of_phrase && measure != last;
+        let before = last.checked_sub(1).filter(|b| self.phrases.measures[*b].phrase == self.phrases.measures[last].phrase)?;
+        let ends = self.phrases.measures[measure].last_of_phrase && measure != last;
         ends.then(|| (ELSEWHERE, Way::GoTo(self.number(before), self.number(last)), 2))
     }
 
     /// The same place of the last line, where the same chord holds.
     fn same_place(&self, measure: usize) -> Option<(usize, Way, usize)> {
-        let phrases = &self.arrangement.phrases;
+        let phrases = self.phrases;
         let last = self.last_of_verse(measure)?;
         let (here, there) = (&phrases.measures[measure], &phrases.measures[last]);
         if here.phrase == there.phrase || here.of != there.of || here.index + 1 >= here.of {
             return None;
         }
-        let ending = |m: usize| self.arrangement.tune.sheet.measures[m].frame.ending.as_ref().map(|e| &e.passes);
+        let ending = |m: usize| self.tune.sheet.measures[m].frame.ending.as_ref().map(|e| &e.passes);
         let of_last = |index: usize| {
             let inside = phrases.phrases[there.phrase].measures.iter().copied();
             inside.rev().find(|m| {
