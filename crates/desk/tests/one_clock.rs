@@ -51,7 +51,7 @@ fn page_agrees(made: &Arrangement) {
     }
     let paper = write::write(&made.score);
     let read = read_score(paper.as_bytes(), &ScoreOptions::default()).expect("our own page reads").score;
-    let onsets = check::page::onsets(&read, &Clock::of_score(&read));
+    let onsets = check::onsets::onsets(&read, &Clock::of_score(&read));
     let plucked = |hand| made.score.measures.iter().enumerate().flat_map(move |(m, here)| here.hand(hand).iter().map(move |n| (m, n)));
     for (measure, note) in plucked(Hand::Left).chain(plucked(Hand::Right)).filter(|(_, n)| n.is_plucked()) {
         let place = Place { measure, at: note.at };

@@ -4,7 +4,7 @@
 //! missing in it is missing whatever marks are added, and what is not was forgotten.
 
 use crate::hands;
-use crate::page::Onset;
+use crate::onsets::Onset;
 use harp::page::replay::{Event, Sounded, follow, moved};
 use harp::page::{MissingNote, Opening, PageSettings, SettingsWish, Why, settings};
 use harp::settings::remedies::neighbours;
@@ -17,9 +17,9 @@ const MOSTLY: usize = 10;
 /// States the planner follows at once: a page is planned many times while repairs are tried.
 const WIDTH: usize = 16;
 
-/// The setting of a page.
+/// The strings of a page, and what of it has none.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Settings {
+pub struct PageStrings {
     /// For each onset and tone the pitch as plucked.
     pub plucked: Vec<Vec<Option<Pitch>>>,
     /// Onset and tone of what cannot be played.
@@ -45,7 +45,7 @@ pub fn tuned(harp: &Instrument) -> Instrument {
 type Written = (usize, Beats, Pitch);
 
 /// Finds the strings, and what cannot be played. `harp` is [`tuned`].
-pub fn settle(score: &Score, onsets: &[Onset], harp: &Instrument, player: &Player) -> Settings {
+pub fn settle(score: &Score, onsets: &[Onset], harp: &Instrument, player: &Player) -> PageStrings {
     let tones = tones(onsets);
     let planned = |doubtful: BTreeSet<Written>, either: Option<[Plucked; 2]>| {
         let wish = SettingsWish { mover: player.lever_hand, either, doubtful, width: WIDTH, ..SettingsWish::default() };
@@ -61,7 +61,7 @@ pub fn settle(score: &Score, onsets: &[Onset], harp: &Instrument, player: &Playe
     }
     let unmarked = printed.missing.iter().filter_map(|w| tones.get(w).copied()).collect();
     let plan = planned(BTreeSet::new(), Some(shared(onsets, harp, player)));
-    Settings { unmarked, ..from_plan(onsets, &tones, &plan) }.without_doubt()
+    PageStrings { unmarked, ..from_plan(onsets, &tones, &plan) }.without_doubt()
 }
 
 /// Where a hand plucks, in order of the page.
@@ -75,9 +75,9 @@ fn shared(onsets: &[Onset], harp: &Instrument, player: &Player) -> [Plucked; 2] 
     [&hands.left, &hands.right].map(|plucks| plucks.iter().map(|p| onsets[p.onset].place).map(|p| (p.measure, p.at)).collect())
 }
 
-impl Settings {
+impl PageStrings {
     /// What cannot be played was not forgotten.
-    fn without_doubt(mut self) -> Settings {
+    fn without_doubt(mut self) -> PageStrings {
         let missing: BTreeSet<(usize, usize)> = self.missing.iter().map(|m| (m.0, m.1)).collect();
         self.unmarked.retain(|at| !missing.contains(at));
         self
@@ -95,8 +95,8 @@ fn tones(onsets: &[Onset]) -> BTreeMap<Written, (usize, usize)> {
     tones
 }
 
-fn from_plan(onsets: &[Onset], tones: &BTreeMap<Written, (usize, usize)>, plan: &PageSettings) -> Settings {
-    let mut found = Settings { plucked: onsets.iter().map(|o| vec![None; o.tones.len()]).collect(), ..Settings::default() };
+fn from_plan(onsets: &[Onset], tones: &BTreeMap<Written, (usize, usize)>, plan: &PageSettings) -> PageStrings {
+    let mut found = PageStrings { plucked: onsets.iter().map(|o| vec![None; o.tones.len()]).collect(), ..PageStrings::default() };
     for (index, used) in plan.uses.iter().enumerate().filter(|(_, u)| !u.grace) {
         if let Some((onset, tone)) = tones.get(&(used.measure, used.at, used.written)) {
             found.plucked[*onset][*tone] = plan.plucked(index);
@@ -109,7 +109,7 @@ fn from_plan(onsets: &[Onset], tones: &BTreeMap<Written, (usize, usize)>, plan: 
     found
 }
 
-impl Settings {
+impl PageStrings {
     fn lose(&mut self, note: MissingNote, tones: &BTreeMap<Written, (usize, usize)>) {
         let at = tones.get(&(note.measure, note.at, note.pitch)).filter(|_| !note.grace);
         match at {
@@ -170,8 +170,14 @@ impl Printed {
     }
 
     /// The page as its marks have it, and what they do not give as the plan has it.
-    fn kept(self, onsets: &[Onset], tones: &BTreeMap<Written, (usize, usize)>, plan: Option<PageSettings>, harp: &Instrument) -> Settings {
-        let mut found = Settings { plucked: onsets.iter().map(|o| vec![None; o.tones.len()]).collect(), ..Settings::default() };
+    fn kept(
+        self,
+        onsets: &[Onset],
+        tones: &BTreeMap<Written, (usize, usize)>,
+        plan: Option<PageSettings>,
+        harp: &Instrument,
+    ) -> PageStrings {
+        let mut found = PageStrings { plucked: onsets.iter().map(|o| vec![None; o.tones.len()]).collect(), ..PageStrings::default() };
         found.moves = self.moves;
         for (written, given) in &self.given {
             if let Some((onset, tone)) = tones.get(written) {
