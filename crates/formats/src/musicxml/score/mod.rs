@@ -1,7 +1,7 @@
 //! Reading a page of two hands: any two-staff score, and the ones this crate writes.
 //!
 //! [`staves`] chooses the two staves, [`tones`] follows every voice and tie, [`merge`] makes one line of plucks a hand of them, [`marks`] takes
-//! the harp's own signs, [`words`] what stands around the music; [`page`] puts all together.
+//! the harp's own signs, [`words`] what stands around the music; [`two_hands`] puts all together.
 
 use super::remarks::Remarks;
 use crate::diagnostic::{Diagnostic, excerpt};
@@ -17,7 +17,7 @@ mod tones;
 mod merge;
 mod marks;
 mod words;
-mod page;
+mod two_hands;
 
 /// Which staves of a score to read.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -89,7 +89,7 @@ fn imported<'a>(document: &'a Document<'a>, options: &ScoreOptions, mut remarks:
     if notes > MOST_ON_PAGE {
         return Err(refused(format!("{notes} notes, the most that is read is {MOST_ON_PAGE}"), "split the piece"));
     }
-    let (page, sources) = page::make(&parts, chosen, root, &mut remarks).map_err(|message| refused(message, "split the piece"))?;
+    let (page, sources) = two_hands::make(&parts, chosen, root, &mut remarks).map_err(|message| refused(message, "split the piece"))?;
     let sources = SourceMap { measures: sources.iter().map(|s| remarks.places.of(s.measure)).collect() };
     Ok(ImportedScore { score: page.score, tempo: page.tempo, holds: page.holds, sources, diagnostics: remarks.finish() })
 }

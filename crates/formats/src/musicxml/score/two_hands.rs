@@ -24,7 +24,8 @@ use music::{
     SheetMeasure, Tempo, Words, order, time,
 };
 
-pub struct Page {
+/// A page of two hands as it was read.
+pub struct TwoHands {
     pub score: Score,
     pub tempo: Option<Tempo>,
     pub holds: Vec<Hold>,
@@ -42,7 +43,7 @@ pub fn make<'a>(
     chosen: Chosen,
     root: Element,
     remarks: &mut Remarks,
-) -> Result<(Page, Vec<MeasureSource<'a>>), String> {
+) -> Result<(TwoHands, Vec<MeasureSource<'a>>), String> {
     let (mut walks, mut lower) = walked(parts, chosen, remarks);
     let line = Line { staff: chosen.upper.number, voice: "" };
     let mut frames = sheet::frames(&walks.melody, line, remarks);
@@ -167,7 +168,7 @@ fn finish<'a>(
     holds: Vec<Hold>,
     preparation: Preparation,
     remarks: &mut Remarks,
-) -> Result<(Page, Vec<MeasureSource<'a>>), String> {
+) -> Result<(TwoHands, Vec<MeasureSource<'a>>), String> {
     let whole: Vec<Beats> = hands.right.measures.iter().map(|m| m.frame.length).collect();
     let sources = split::at_repeats(&mut hands.right, &walks.melody, remarks);
     let mut unsaid = Remarks::new("");
@@ -204,7 +205,7 @@ fn finish<'a>(
     let holds = holds.collect();
     let preparation = with_pedals(preparation, &mut measures);
     let tempo = right.tempo.unwrap_or_else(|| assumed(&measures, walks, remarks));
-    Ok((Page { score: Score { words: right.words, tempo, preparation, measures }, tempo: right.tempo, holds }, sources))
+    Ok((TwoHands { score: Score { words: right.words, tempo, preparation, measures }, tempo: right.tempo, holds }, sources))
 }
 
 /// Under a heading that says so the left hand has the melody, up to the next heading.
