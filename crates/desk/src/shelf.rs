@@ -8,7 +8,7 @@ pub mod sets;
 pub mod lock;
 
 use crate::failure::{Failure, Missing};
-use crate::save::{self, Disk, Place};
+use crate::save::{self, Disk, Standing};
 use formats::read::LARGEST_FILE;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -130,7 +130,7 @@ impl Shelf {
         let names = std::iter::once(format!("{stem}.{ending}")).chain((2..10_000).map(|n| format!("{stem} {n}.{ending}")));
         for name in names {
             if !self.folder.join(&name).exists() {
-                save::whole(&*self.disk, &self.folder.join(&name), bytes, Place::Free)?;
+                save::whole(&*self.disk, &self.folder.join(&name), bytes, Standing::Stays)?;
                 return Ok(name);
             }
         }
@@ -139,26 +139,26 @@ impl Shelf {
 
     /// Replaces a tune's text: only for her own explicit save.
     pub fn rewrite(&self, id: &str, bytes: &[u8]) -> Result<(), Failure> {
-        save::whole(&*self.disk, &self.path(id)?, bytes, Place::Taken)
+        save::whole(&*self.disk, &self.path(id)?, bytes, Standing::Replaced)
     }
 
     /// Writes a file beside a tune.
     pub fn note(&self, id: &str, ending: &str, bytes: &[u8]) -> Result<(), Failure> {
         self.path(id)?;
-        save::whole(&*self.disk, &self.beside(id, ending), bytes, Place::Taken)
+        save::whole(&*self.disk, &self.beside(id, ending), bytes, Standing::Replaced)
     }
 
     /// Writes a file of everything that was taken along to its place: a name, or "bin/" and a name.
-    pub fn bring(&self, path: &str, bytes: &[u8], place: Place) -> Result<(), Failure> {
+    pub fn bring(&self, path: &str, bytes: &[u8], standing: Standing) -> Result<(), Failure> {
         let path = self.folder.join(path);
         let folder = path.parent().unwrap_or(&self.folder);
         std::fs::create_dir_all(folder).map_err(|error| Failure::world("cannot make the folder", folder, &error))?;
-        save::whole(&*self.disk, &path, bytes, place)
+        save::whole(&*self.disk, &path, bytes, standing)
     }
 
     /// Writes a hidden file of the program's own into the folder.
     pub fn remember(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
-        save::whole(&*self.disk, &self.folder.join(name), bytes, Place::Taken)
+        save::whole(&*self.disk, &self.folder.join(name), bytes, Standing::Replaced)
     }
 
     /// Harp files of her own: TOML files directly in the folder that are no choices.

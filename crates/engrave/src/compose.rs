@@ -4,7 +4,7 @@
 //! letting the gaps grow up to [`Gaps::most`]. Which systems stand on a page is chosen as lines are in `breaks`: every way
 //! of cutting has a price (gaps far from the usual one, a page with one system or half empty, a turn for which no hand is free), and the cheapest is taken.
 
-use crate::drawing::{Group, Place, Shape};
+use crate::drawing::{Group, Shape, Transform};
 use crate::face::Face;
 use crate::layout::{PageLayout, StaffHeight};
 use crate::pages::{MeasurePlace, Page};
@@ -230,7 +230,7 @@ fn place(page: &mut Page, systems: &[System], stack: &Stack, range: Range<usize>
             });
             index += 1;
         }
-        let group = Group { place: Place::Shifted { x: spot.x, y: shift }, ..system.group.clone() };
+        let group = Group { place: Transform::Shifted { x: spot.x, y: shift }, ..system.group.clone() };
         page.shapes.push(Shape::Group(group));
         y += stack.step.get(number).copied().unwrap_or_default() + spot.gap;
     }

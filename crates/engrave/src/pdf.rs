@@ -3,7 +3,7 @@
 //! Words are real text in embedded subsets of the fonts, music signs are small drawings used again and again. There is
 //! no date and no chance in the file: the same pages give the same bytes.
 
-use crate::drawing::{Ends, Fill, Group, Path, Place, Shape, Sign};
+use crate::drawing::{Ends, Fill, Group, Path, Shape, Sign, Transform};
 use crate::face::Face;
 use crate::font::Segment;
 use crate::pages::Page;
@@ -182,15 +182,15 @@ fn add(content: &mut Content, shape: &Shape, used: &mut Used) {
 }
 
 fn add_group(content: &mut Content, group: &Group, used: &mut Used) {
-    if group.place != Place::Here {
+    if group.place != Transform::Here {
         content.save_state();
     }
     match group.place {
-        Place::Here => {}
-        Place::Shifted { x, y } => {
+        Transform::Here => {}
+        Transform::Shifted { x, y } => {
             content.transform([1.0, 0.0, 0.0, 1.0, short(x), short(y)]);
         }
-        Place::Turned { degrees, x, y } => {
+        Transform::Turned { degrees, x, y } => {
             let (sin, cos) = degrees.to_radians().sin_cos();
             let (dx, dy) = (x - x * cos + y * sin, y - x * sin - y * cos);
             content.transform([cos as f32, sin as f32, -sin as f32, cos as f32, short(dx), short(dy)]);
@@ -199,7 +199,7 @@ fn add_group(content: &mut Content, group: &Group, used: &mut Used) {
     for shape in &group.shapes {
         add(content, shape, used);
     }
-    if group.place != Place::Here {
+    if group.place != Transform::Here {
         content.restore_state();
     }
 }

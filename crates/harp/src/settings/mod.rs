@@ -26,7 +26,7 @@ pub mod pedals;
 pub use crate::player::MoveTimes;
 pub use later::later;
 pub use least::{AtLeast, at_least};
-pub use passage::{Omission, Part, Passage, PassageError, Place, Prices, Spelling, Use};
+pub use passage::{GridPlace, Omission, Part, Passage, PassageError, Prices, Spelling, Use};
 pub use pedals::PedalSetting;
 pub use remedies::{Remedy, remedies};
 pub use search::{DEFAULT_WIDTH, plan, plan_within};

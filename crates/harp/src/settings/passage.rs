@@ -35,7 +35,7 @@ impl Part {
 
 /// A grid instant on the printed page at which something may sound or be moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Place {
+pub struct GridPlace {
     /// Time on the printed page, each measure once.
     pub at: Seconds,
     /// How long from here the hand that moves levers is free, the times before and after the move taken off. Feet are always free.
@@ -73,7 +73,7 @@ pub struct Use {
 /// What is planned for. A printed note is plucked alike in every pass. A gesture is finished before the playing order jumps.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Passage {
-    pub(crate) places: Vec<Place>,
+    pub(crate) places: Vec<GridPlace>,
     pub(crate) end: Seconds,
     pub(crate) uses: Vec<Use>,
     pub(crate) order: Vec<Range<usize>>,
@@ -93,7 +93,7 @@ pub enum PassageError {
 
 impl Passage {
     /// `uses` in order of place; `order` names stretches of place indices as they are played (a repeat is the same stretch twice).
-    pub fn new(places: Vec<Place>, end: Seconds, uses: Vec<Use>, order: Vec<Range<usize>>) -> Result<Passage, PassageError> {
+    pub fn new(places: Vec<GridPlace>, end: Seconds, uses: Vec<Use>, order: Vec<Range<usize>>) -> Result<Passage, PassageError> {
         let n = places.len();
         let at = |i: usize| places.get(i).map_or(end, |p| p.at);
         if let Some(bad) = (0..n).find(|i| at(*i) >= at(i + 1)) {
@@ -119,7 +119,7 @@ impl Passage {
         Ok(Passage { places, end, uses, order: joined })
     }
 
-    pub fn places(&self) -> &[Place] {
+    pub fn places(&self) -> &[GridPlace] {
         &self.places
     }
 
