@@ -4,8 +4,8 @@ mod dice;
 
 use dice::Dice;
 use harp::settings::{
-    AtLeast, Choice, GridPlace, Mark, MoveTimes, Omission, Part, Passage, Plan, Prices, Proof, Spelling, Use, at_least, plan, plan_within,
-    walk,
+    AtLeast, Choice, GridPlace, MoveTimes, Omission, Part, Passage, Plan, Prices, Proof, SettingSign, Spelling, Use, at_least, plan,
+    plan_within, walk,
 };
 use harp::{Fluency, Instrument, Mechanism, Tuning};
 use music::{Pitch, Seconds, Step};
@@ -66,7 +66,7 @@ struct Brute<'a> {
 #[derive(Clone)]
 struct Way {
     opening: i32,
-    marks: Vec<Mark>,
+    marks: Vec<SettingSign>,
     price: u64,
 }
 
@@ -168,7 +168,7 @@ impl Brute<'_> {
         }
         for to in &self.parts[&part] {
             let mut more = plan.clone();
-            more.marks.push(Mark { place, part, to: *to });
+            more.marks.push(SettingSign { place, part, to: *to });
             self.signs(part, more, place + 1, paid, found);
         }
         self.signs(part, plan, place + 1, paid, found);

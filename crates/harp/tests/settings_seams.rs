@@ -4,7 +4,7 @@ mod dice;
 
 use dice::Dice;
 use harp::Instrument;
-use harp::settings::{Choice, Fault, GridPlace, Mark, MoveTimes, Omission, Part, Passage, Prices, Proof, Spelling, Use, plan, walk};
+use harp::settings::{Choice, Fault, GridPlace, MoveTimes, Omission, Part, Passage, Prices, Proof, SettingSign, Spelling, Use, plan, walk};
 use harp::{Fluency, Mechanism, Tuning};
 use music::{Pitch, Seconds};
 use std::ops::Range;
@@ -47,7 +47,7 @@ fn the_walk_says_which_sign_is_refused() {
     let free = passage(6, &[(1, 2, "C#4"), (3, 4, "C4")], vec![0..4, 0..6]);
     let mut found = plan(&harp, &free, &times, &prices, 1000);
     let lever = Part::Lever(pitch("C4").position());
-    assert_eq!(found.marks, [Mark { place: 0, part: lever, to: 1 }, Mark { place: 2, part: lever, to: 0 }]);
+    assert_eq!(found.marks, [SettingSign { place: 0, part: lever, to: 1 }, SettingSign { place: 2, part: lever, to: 0 }]);
     found.choices = vec![Choice::Plucked(0); 2];
     assert_eq!(walk(&harp, &tied, &times, &prices, &found), Err(Fault::Locked(found.marks[0])));
 }

@@ -18,7 +18,7 @@ pub(in crate::musicxml) mod header;
 mod attributes;
 mod harmony;
 pub(in crate::musicxml) mod direction;
-mod mark;
+mod harp_marks;
 mod barline;
 mod note;
 mod measure;

@@ -30,4 +30,4 @@ pub use passage::{GridPlace, Omission, Part, Passage, PassageError, Prices, Spel
 pub use pedals::PedalSetting;
 pub use remedies::{Remedy, remedies};
 pub use search::{DEFAULT_WIDTH, plan, plan_within};
-pub use walk::{Choice, Fault, Mark, Move, Plan, Proof, Walked, walk};
+pub use walk::{Choice, Fault, Move, Plan, Proof, SettingSign, Walked, walk};

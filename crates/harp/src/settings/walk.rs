@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// A sign on the page: here this lever or pedal is set so. It is read before the notes of its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Mark {
+pub struct SettingSign {
     pub place: usize,
     pub part: Part,
     /// Alteration of the letter: -1 flat, 0 natural, 1 sharp.
@@ -38,7 +38,7 @@ pub enum Proof {
 pub struct Plan {
     /// How every lever or pedal that the passage uses stands at the start.
     pub opening: BTreeMap<Part, i32>,
-    pub marks: Vec<Mark>,
+    pub marks: Vec<SettingSign>,
     /// One for each note of the passage.
     pub choices: Vec<Choice>,
     pub price: u64,
@@ -79,9 +79,9 @@ pub enum Fault {
     /// The string does not stand so, or is being moved, or has no such setting.
     Note { place: usize, note: usize },
     /// The string still sounds a written note.
-    Locked(Mark),
+    Locked(SettingSign),
     /// No hand or foot is free for long enough.
-    Busy(Mark),
+    Busy(SettingSign),
 }
 
 struct Walk<'a> {
@@ -89,7 +89,7 @@ struct Walk<'a> {
     times: &'a MoveTimes,
     needs: &'a [Need],
     /// The marks in order of place.
-    marks: &'a [Mark],
+    marks: &'a [SettingSign],
     now: BTreeMap<Part, i32>,
     /// Until when each limb is busy, on the printed page of this stretch, and with what.
     busy: [(i64, Vec<Part>); 2],
@@ -196,7 +196,7 @@ impl Walk<'_> {
     fn signs(&mut self, stretch: usize, place: usize, end: i64) -> Result<(), Blame> {
         let at = self.passage.time(place);
         let free_until = (at + self.passage.places[place].room.micros()).min(end);
-        let mut gesture: [Vec<Mark>; 2] = [Vec::new(), Vec::new()];
+        let mut gesture: [Vec<SettingSign>; 2] = [Vec::new(), Vec::new()];
         let first = self.marks.partition_point(|m| m.place < place);
         for (index, mark) in self.marks.iter().enumerate().skip(first).take_while(|(_, m)| m.place == place) {
             let from = self.now.insert(mark.part, mark.to).unwrap_or(mark.to);
@@ -268,7 +268,7 @@ impl Walk<'_> {
 }
 
 /// How long a limb is busy with the marks of one gesture, in microseconds; the marks in order of string.
-fn duration(times: &MoveTimes, gesture: &[Mark]) -> i64 {
+fn duration(times: &MoveTimes, gesture: &[SettingSign]) -> i64 {
     let further = gesture.windows(2).map(|pair| further(times, pair[0].part, pair[1].part));
     first(times, gesture[0].part) + further.sum::<i64>()
 }

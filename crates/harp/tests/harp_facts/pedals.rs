@@ -3,7 +3,7 @@
 use super::{pedal_harp, pitch, tonic};
 use harp::settings::keys::Scale;
 use harp::settings::pedals::{Classes, PedalSetting, glissandi, letters_of, sound_together};
-use harp::settings::{Fault, GridPlace, Mark, MoveTimes, Omission, Part, Passage, Plan, Prices, Proof, Spelling, Use, plan, walk};
+use harp::settings::{Fault, GridPlace, MoveTimes, Omission, Part, Passage, Plan, Prices, Proof, SettingSign, Spelling, Use, plan, walk};
 use harp::{Fluency, Instrument};
 use music::{Seconds, Step};
 use std::collections::BTreeMap;
@@ -173,7 +173,7 @@ fn walked(signs: &[(usize, Step)]) -> Result<usize, Fault> {
     let place = |i: i64| GridPlace { at: Seconds::from_millis(i * 250), room: Seconds::from_millis(0), awkward: 0 };
     let whole = 0..8;
     let passage = Passage::new((0..8).map(place).collect(), Seconds::from_millis(2000), Vec::new(), vec![whole]).expect("a passage");
-    let marks = signs.iter().map(|(place, step)| Mark { place: *place, part: Part::Pedal(*step), to: 0 }).collect();
+    let marks = signs.iter().map(|(place, step)| SettingSign { place: *place, part: Part::Pedal(*step), to: 0 }).collect();
     let opening = Step::ALL.into_iter().map(|s| (Part::Pedal(s), -1)).collect();
     let plan = Plan { opening, marks, choices: Vec::new(), price: 0, least: 0, proof: Proof::NotProved };
     walk(&harp, &passage, &MoveTimes::of(Fluency::Fluent), &Prices::default(), &plan).map(|w| w.moves.len())
@@ -183,7 +183,7 @@ fn walked(signs: &[(usize, Step)]) -> Result<usize, Fault> {
 #[test]
 fn example_53_four_pedals_in_a_second() {
     let [first, second] = [(0, Step::E), (1, Step::F)];
-    let fault = Mark { place: 1, part: Part::Pedal(Step::F), to: 0 };
+    let fault = SettingSign { place: 1, part: Part::Pedal(Step::F), to: 0 };
     assert_eq!(walked(&[first, second, (2, Step::G), (3, Step::A)]), Err(Fault::Busy(fault)));
     assert_eq!(walked(&[(0, Step::D), (0, Step::E), (2, Step::C), (2, Step::F)]), Ok(4));
 }

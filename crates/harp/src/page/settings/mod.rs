@@ -16,9 +16,7 @@ use crate::instrument::Instrument;
 use crate::player::Player;
 use crate::settings::passage::Part;
 use crate::settings::remedies::neighbours;
-use crate::settings::{
-    Choice, DEFAULT_WIDTH, Mark as SettingMark, Move, MoveTimes, Passage, Plan, Prices, Proof, Use, later, plan_within, walk,
-};
+use crate::settings::{Choice, DEFAULT_WIDTH, Move, MoveTimes, Passage, Plan, Prices, Proof, SettingSign, Use, later, plan_within, walk};
 use music::{Beats, Hand, Interval, Key, Mark, Pitch, PitchName, Score};
 use std::collections::BTreeSet;
 
@@ -207,7 +205,7 @@ fn without_plan(opening: Opening, uses: Vec<PageUse>, harp: &Instrument) -> Page
 }
 
 /// In which pass through its place a mark first moves its lever or pedal.
-fn first_pass(passage: &Passage, made: &[Move], mark: &SettingMark) -> u32 {
+fn first_pass(passage: &Passage, made: &[Move], mark: &SettingSign) -> u32 {
     let passes = passage.order().iter().enumerate().filter(|(_, stretch)| stretch.contains(&mark.place));
     let moves = |stretch: usize| made.iter().any(|m| (m.stretch, m.place, m.part) == (stretch, mark.place, mark.part));
     let first = passes.zip(1..).find(|((stretch, _), _)| moves(*stretch));
