@@ -5,6 +5,7 @@
 
 use crate::hand_time::Pluck;
 use crate::joins::Joins;
+use crate::measures::LaidMeasure;
 use crate::plan::Plan;
 use crate::principles::weight::weights;
 use crate::search::{Found, Search};
@@ -97,7 +98,7 @@ fn price_copies(plan: &mut Plan, classes: &[Vec<usize>]) -> bool {
 
 /// A price on plucking in a third measure running exactly what the two before it have at that place, and in a second measure of one chord. Whether the plan does so.
 fn price_third_times(plan: &mut Plan, from: u8) -> bool {
-    let places: BTreeMap<(usize, Beats), usize> = plan.slots.iter().enumerate().map(|(i, s)| ((s.measure, s.at), i)).collect();
+    let places: BTreeMap<(LaidMeasure, Beats), usize> = plan.slots.iter().enumerate().map(|(i, s)| ((s.measure, s.at), i)).collect();
     let (slots, choices, chosen, extra) = (&plan.slots, &plan.choices, &plan.found.chosen, &mut plan.extra);
     let of = |slot: usize| &choices[slot].candidates[chosen[slot]].plucks;
     let mut priced = false;
@@ -105,7 +106,7 @@ fn price_third_times(plan: &mut Plan, from: u8) -> bool {
         if slot.fullness < from || slot.chord.is_none() || slot.duty.last {
             continue;
         }
-        let back = |by: usize| slot.measure.checked_sub(by).and_then(|m| places.get(&(m, slot.at))).copied();
+        let back = |by: usize| slot.measure.back(by).and_then(|m| places.get(&(m, slot.at))).copied();
         let here = of(index);
         let same = |by: usize| back(by).is_some_and(|other| of(other) == here);
         let price = match () {

@@ -290,7 +290,7 @@ pub(crate) fn octaves_for((low, high): (i32, i32), harp: &Instrument) -> Option<
 fn remark_on_holds(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
     for (measure, figure) in &wishes.holds {
         let slots = plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen);
-        let mut here = slots.filter(|((slot, _), _)| tune.sheet.measures[slot.measure].frame.number == *measure).peekable();
+        let mut here = slots.filter(|((slot, _), _)| tune.frame(slot.measure).number == *measure).peekable();
         if here.peek().is_none() {
             remarks.push(Remark::HoldNowhere { measure: *measure });
         } else if here
@@ -302,7 +302,7 @@ fn remark_on_holds(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune,
 }
 
 fn remark_on_ways(plan: &Plan, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
-    let number = |slot: &Slot| tune.sheet.measures[slot.measure].frame.number;
+    let number = |slot: &Slot| tune.frame(slot.measure).number;
     for measure in wishes.ways.keys() {
         let all = plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen);
         let mut here = all.filter(|((slot, _), _)| number(slot) == *measure).peekable();
@@ -341,7 +341,7 @@ fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     let bare = slots.filter(|(slot, choices)| {
         slot.chord.is_some() && slot.fullness > 0 && slot.counts() && choices.candidates.iter().all(|c| c.plucks.is_empty())
     });
-    let mut numbers: Vec<MeasureNumber> = bare.map(|(slot, _)| tune.sheet.measures[slot.measure].frame.number).collect();
+    let mut numbers: Vec<MeasureNumber> = bare.map(|(slot, _)| tune.frame(slot.measure).number).collect();
     numbers.dedup();
     if !numbers.is_empty() {
         remarks.push(Remark::NoRoom(numbers));

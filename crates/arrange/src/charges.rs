@@ -8,6 +8,7 @@ mod windows;
 
 use crate::candidates::Candidate;
 use crate::hand_time::Pluck;
+use crate::measures::LaidMeasure;
 use crate::moves::{LEFT_OUT, OVERSTRETCHED, overstretched, wish};
 use crate::price::Extra;
 use crate::slots::Slot;
@@ -139,7 +140,7 @@ impl Charges {
         let left = page.uses.iter().filter(|u| u.duty == Duty::Accompanies);
         let plucks: Vec<(Seconds, i64)> = left
             .map(|u| {
-                let at = task.tune.starts[u.measure] + u.at;
+                let at = task.tune.on_page(u.measure, u.at);
                 (seconds(at), loss(slots, at))
             })
             .collect();
@@ -182,7 +183,7 @@ impl Charges {
         let price = dearest.map_or(NO_GAP, |p| p.saturating_mul(AGAIN)).min(DEAREST);
         // Only the left hand's own plucks can make room, and only where it is the hand that moves levers; feet are always free.
         for used in &missing {
-            let mover = moves_levers(task, used.measure);
+            let mover = moves_levers(task, LaidMeasure::at(used.measure));
             self.clear_the_way(task, slots, page, used, NEAR);
             for window in windows_of_tune(task, &wanted, alone, used).into_iter().filter(|_| mover) {
                 let several = missing.iter().filter(|m| windows_of_tune(task, &wanted, alone, m).contains(&window)).count() as i64;
@@ -194,7 +195,7 @@ impl Charges {
 
     /// Keeps the hand free wherever the tune alone moves levers, for good: then that plan can be carried out.
     pub fn follow(&mut self, task: &Task, slots: &[Slot], alone: &PageSettings, page: &PageSettings, follow: Follow) {
-        if (0..task.tune.melody_in.len()).all(|m| !moves_levers(task, m)) {
+        if task.tune.measures().all(|m| !moves_levers(task, m)) {
             page.missing.iter().for_each(|m| self.clear_the_way(task, slots, page, &page.uses[m.used], WIDE));
             return;
         }
@@ -203,7 +204,7 @@ impl Charges {
         let lacking: Vec<Part> = strings.filter_map(|p| Part::of(task.harp, p)).collect();
         let mut gestures: BTreeMap<Beats, i64> = BTreeMap::new();
         for m in alone.moves.iter().filter(|m| follow == Follow::All || lacking.contains(&m.part)) {
-            *gestures.entry(task.tune.starts[m.measure] + m.at).or_default() += 1;
+            *gestures.entry(task.tune.on_page(m.measure, m.at)).or_default() += 1;
         }
         for (at, several) in gestures {
             let at = task.tune.clock.at_beats(at);
@@ -270,7 +271,7 @@ impl Charges {
     pub(crate) fn without_the_lost(&self, task: &Task, slots: &[Slot], page: &PageSettings, slot: usize) -> Charges {
         let mut charges = self.clone();
         let here = |used: &&PageUse| {
-            let at = task.tune.starts[used.measure] + used.at;
+            let at = task.tune.on_page(used.measure, used.at);
             at >= slots[slot].start && at < slots[slot].end()
         };
         for used in page.left_out().filter(here) {
@@ -321,13 +322,13 @@ impl Charges {
     /// Charges the left-hand notes that hold a lever or pedal otherwise shortly before a note of the tune.
     fn clear_the_way(&mut self, task: &Task, slots: &[Slot], page: &PageSettings, used: &PageUse, quarters: i64) {
         let near = Beats::QUARTER * quarters;
-        let on = task.tune.starts[used.measure] + used.at;
+        let on = task.tune.on_page(used.measure, used.at);
         for (index, other) in page.uses.iter().enumerate().filter(|(_, o)| o.duty == Duty::Accompanies) {
             let Some(pitch) = page.plucked(index) else { continue };
             let shares = harp::settings::remedies::neighbours(task.harp, used.written)
                 .iter()
                 .any(|p| Part::of(task.harp, *p) == Part::of(task.harp, pitch) && p.alter != pitch.alter);
-            let start = task.tune.starts[other.measure] + other.at;
+            let start = task.tune.on_page(other.measure, other.at);
             if shares && start < on + near && other.end > on - near {
                 self.charge(task, slots, other, Some(pitch), |old| old + IN_THE_WAY);
             }
@@ -335,7 +336,7 @@ impl Charges {
     }
 
     fn charge(&mut self, task: &Task, slots: &[Slot], used: &PageUse, pitch: Option<Pitch>, grow: impl Fn(i64) -> i64) {
-        let at = task.tune.starts[used.measure] + used.at;
+        let at = task.tune.on_page(used.measure, used.at);
         let slot = slots.partition_point(|s| s.start <= at).saturating_sub(1);
         let (Some(of), Some(cell)) = (self.0.get_mut(slot).map(Arc::make_mut), pitch.and_then(cell)) else { return };
         if of.notes.is_empty() {
@@ -421,6 +422,6 @@ fn added(wanted: &[(Beats, Beats, i32)], home: i32, alter: i32, slot: &Slot) -> 
 }
 
 /// Whether the hand that accompanies in a measure has levers to move.
-fn moves_levers(task: &Task, measure: usize) -> bool {
+fn moves_levers(task: &Task, measure: LaidMeasure) -> bool {
     task.tune.melody_in[measure] != task.player.lever_hand && matches!(task.harp.mechanism, Mechanism::Levers(_))
 }

@@ -82,13 +82,13 @@ impl Teller<'_> {
         let here = &self.plan.slots[slot];
         let chosen = self.chosen(slot);
         let figures = self.task.figures;
-        let number = self.task.tune.sheet.measures[here.measure].frame.number;
+        let number = self.task.tune.frame(here.measure).number;
         let held = self.task.wishes.ways.contains_key(&number)
             || self.task.wishes.holds.get(&number).is_some_and(|p| *p == figures.all[chosen.figure].name);
         let alternatives = self.alternatives(slot);
         let named = |(figure, reason): (&usize, &Reason)| (figures.all[*figure].name.clone(), reason.to_string());
         Decision {
-            measure: here.measure,
+            measure: here.measure.index(),
             number,
             at: here.at,
             hand: here.hand,
@@ -156,7 +156,7 @@ impl Teller<'_> {
         }
         let at_slot: i64 = differences.iter().filter(|d| d.0 == slot).map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
         let lead = if at_slot < 0 { "better here, but " } else { "" };
-        (worth, format!("{lead}in {} {}", self.task.tune.sheet.measures[measure].frame.number.in_words(), fault.said))
+        (worth, format!("{lead}in {} {}", self.task.tune.frame(measure).number.in_words(), fault.said))
     }
 
     fn second(&self, slot: usize, held: bool, second: Option<&Alternative>) -> Option<String> {
@@ -180,7 +180,7 @@ impl Teller<'_> {
 /// Why a plan of other prices loses, where: for ways of a whole stretch.
 pub(crate) fn why_less(task: &Task, plan: &Plan, differences: &[(usize, Price, Price)], amount: &dyn Fn(usize) -> Ordering) -> String {
     let Some((fault, there)) = worst(task, plan, differences, amount) else { return GOOD.into() };
-    let number = task.tune.sheet.measures[plan.slots[there].measure].frame.number.in_words();
+    let number = task.tune.frame(plan.slots[there].measure).number.in_words();
     format!("in {number} {}", fault.said)
 }
 

@@ -161,7 +161,7 @@ const STEP: i64 = 10_000;
 
 fn by_hand(slot: &Slot, page: &Score) -> Option<Vec<Pluck>> {
     slot.chord.as_ref()?;
-    let measure = page.measures.get(slot.measure)?;
+    let measure = page.measures.get(slot.measure.index())?;
     let mut plucks: Vec<Pluck> = Vec::new();
     for note in measure.left.iter().filter(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length) {
         let at = note.at - slot.at;

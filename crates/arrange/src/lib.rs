@@ -15,6 +15,7 @@ pub mod worth;
 pub mod form;
 pub mod wishes;
 pub mod hand_time;
+pub mod measures;
 pub mod tune;
 pub mod chord_facts;
 pub mod slots;

@@ -183,7 +183,7 @@ fn choices_of(task: &Task, slot: &Slot) -> Candidates {
 }
 
 pub(crate) fn ground<'a>(task: &Task<'a>, slot: &Slot) -> Ground<'a> {
-    let number = task.tune.sheet.measures[slot.measure].frame.number;
+    let number = task.tune.frame(slot.measure).number;
     let hold = task.wishes.holds.get(&number).and_then(|name| task.figures.find(name));
     let kept = Kept::of(task.wishes, task.tune, slot);
     Ground { figures: task.figures, harp: task.harp, wishes: task.wishes, kind: task.kind, hold, kept }

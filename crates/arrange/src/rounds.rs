@@ -9,6 +9,7 @@ use crate::alike::{Marginals, search, search_alike};
 use crate::charges::{self, Charges, Follow, Reserved};
 use crate::hands;
 use crate::joins::Joins;
+use crate::measures::LaidMeasure;
 use crate::moves;
 use crate::plan::Plan;
 use crate::price::Extra;
@@ -240,7 +241,7 @@ impl Rounds<'_> {
     fn lost(&mut self, plan: &Plan, page: &PageSettings) -> i64 {
         let mut by_slot: BTreeMap<usize, Vec<(Beats, Pitch)>> = BTreeMap::new();
         for used in page.left_out().filter(|u| u.duty == Duty::Accompanies) {
-            let at = self.task.tune.starts[used.measure] + used.at;
+            let at = self.task.tune.on_page(used.measure, used.at);
             let slot = plan.slots.partition_point(|s| s.start <= at).saturating_sub(1);
             by_slot.entry(slot).or_default().push((at - plan.slots[slot].start, used.written));
         }
@@ -317,7 +318,7 @@ fn altered_tones(plan: &Plan) -> Vec<PitchName> {
 /// Slots with a left-hand note that the page had to leave out.
 fn silenced(plan: &Plan, best: &Round) -> Vec<usize> {
     let measure_of = |slot: &usize| plan.slots[*slot].measure;
-    let lost = |slot: &usize| best.page.left_out().any(|used| used.measure == measure_of(slot));
+    let lost = |slot: &usize| best.page.left_out().any(|used| LaidMeasure::at(used.measure) == measure_of(slot));
     (0..plan.slots.len()).filter(lost).take(MOST_SILENCED).collect()
 }
 

@@ -22,8 +22,8 @@ pub struct Task<'a> {
 }
 
 pub(crate) fn view<'a>(task: &'a Task, slot: &'a Slot) -> View<'a> {
-    let high =
-        task.wishes.high.contains(&task.tune.origin[slot.measure].verse()) && task.tune.origin[slot.measure].part() == music::Part::Tune;
+    let origin = task.tune.origin[slot.measure];
+    let high = task.wishes.high.contains(&origin.verse()) && origin.part() == music::Part::Tune;
     let register = if high { task.register.up(1) } else { task.register };
     View::new(task.tune, slot, task.player, task.manner, register)
 }

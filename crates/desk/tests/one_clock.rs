@@ -45,7 +45,7 @@ fn page_agrees(made: &Arrangement) {
     let clock = Clock::of_score(&made.score);
     for ((slot, choices), chosen) in made.plan.slots.iter().zip(&made.plan.choices).zip(&made.plan.found.chosen) {
         for pluck in &choices.candidates[*chosen].plucks {
-            let place = Place { measure: slot.measure, at: slot.at + pluck.at };
+            let place = Place { measure: slot.measure.index(), at: slot.at + pluck.at };
             assert_eq!(made.tune.clock.at_beats(slot.start + pluck.at), clock.at(place), "{place:?} as planned");
         }
     }

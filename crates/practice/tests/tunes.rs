@@ -105,7 +105,7 @@ fn the_cue_sheet_says_what_the_page_says() {
         let room = room(abc, Player::default(), Wishes { fullness, ..Wishes::default() });
         let (lesson, sheet) = (room.lesson(), CueSheet::of(&room.lesson()));
         let shown: Vec<usize> = sheet.phrases.iter().flat_map(|p| &p.measures).map(|m| m.index).collect();
-        let first_verse = (0..room.made.score.measures.len()).filter(|m| room.made.tune.origin[*m].verse() == 0);
+        let first_verse = room.made.tune.measures().filter(|m| room.made.tune.origin[*m].verse() == 0).map(|m| m.index());
         assert_eq!(shown, first_verse.collect::<Vec<_>>());
         for measure in sheet.phrases.iter().flat_map(|p| &p.measures) {
             let page: Vec<String> =
@@ -117,7 +117,7 @@ fn the_cue_sheet_says_what_the_page_says() {
             assert_eq!(phrase.lines().concat(), phrase.measures);
             let figures: Vec<String> = lesson
                 .played()
-                .filter(|(slot, ..)| phrase.measures.iter().any(|m| m.index == slot.measure) && slot.chord.is_some())
+                .filter(|(slot, ..)| phrase.measures.iter().any(|m| m.index == slot.measure.index()) && slot.chord.is_some())
                 .map(|(_, figure, _)| lesson.figure_name(figure))
                 .collect();
             assert!(figures.contains(&phrase.verses[0].figure), "{} is not in {figures:?}", phrase.verses[0].figure);

@@ -1,5 +1,6 @@
 //! When a lever or pedal can be moved: what the tune wants of each, and the stretches between.
 
+use crate::measures::LaidMeasure;
 use crate::task::Task;
 use harp::page::PageSettings;
 use harp::page::settings::PageUse;
@@ -18,7 +19,7 @@ pub(super) fn wanted(task: &Task, alone: &PageSettings) -> Wanted {
     for (index, used) in alone.uses.iter().enumerate() {
         let Some(pitch) = alone.plucked(index) else { continue };
         if let Some(part) = Part::of(task.harp, pitch) {
-            let on = task.tune.starts[used.measure] + used.at;
+            let on = task.tune.on_page(used.measure, used.at);
             all.entry(part).or_default().push((on, used.end, pitch.alter));
         }
     }
@@ -29,18 +30,18 @@ pub(super) fn wanted(task: &Task, alone: &PageSettings) -> Wanted {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Needed {
     pub pitch: Pitch,
-    pub measure: usize,
+    pub measure: LaidMeasure,
     pub from: Beats,
     pub to: Beats,
 }
 
 /// Where the lever of a note of the tune may be moved: as for any tone, and where the tune alone would have it moved.
 pub(super) fn windows_of_tune(task: &Task, wanted: &Wanted, alone: &PageSettings, used: &PageUse) -> Vec<(Beats, Beats)> {
-    let from = task.tune.starts[used.measure] + used.at;
-    let mut all = windows(task, wanted, Needed { pitch: used.written, measure: used.measure, from, to: used.end });
+    let from = task.tune.on_page(used.measure, used.at);
+    let mut all = windows(task, wanted, Needed { pitch: used.written, measure: LaidMeasure::at(used.measure), from, to: used.end });
     for m in alone.moves.iter().filter(|m| m.needed_by.is_some_and(|u| same(&alone.uses[u], used))) {
-        let at = task.tune.starts[m.measure] + m.at;
-        let end = task.tune.starts[m.measure] + task.tune.sheet.measures[m.measure].frame.length;
+        let at = task.tune.on_page(m.measure, m.at);
+        let end = task.tune.on_page(m.measure, task.tune.frame(LaidMeasure::at(m.measure)).length);
         if !all.iter().any(|w| w.0 <= at && at < w.1) {
             all.push((at, end.max(at)));
         }
@@ -65,21 +66,21 @@ pub(super) fn windows(task: &Task, wanted: &Wanted, needed: Needed) -> Vec<(Beat
 }
 
 /// In a later pass of a repeat the string was last used near the end of the stretch that is repeated: from there to where the tune jumps back.
-fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], needed_in: usize) -> Vec<(Beats, Beats)> {
-    let measures = &task.tune.sheet.measures;
-    let frames: Vec<&music::Frame> = measures.iter().map(|m| &m.frame).collect();
-    let order = music::order::playing_order(&frames).measures;
-    let end = |m: usize| task.tune.starts[m] + measures[m].frame.length;
+fn before_the_jump(task: &Task, wanted: &Wanted, parts: &[Part], needed_in: LaidMeasure) -> Vec<(Beats, Beats)> {
+    let tune = task.tune;
+    let frames: Vec<&music::Frame> = tune.measures().map(|m| tune.frame(m)).collect();
+    let order: Vec<LaidMeasure> = music::order::playing_order(&frames).measures.into_iter().map(LaidMeasure::at).collect();
+    let end = |m: LaidMeasure| tune.starts[m] + tune.frame(m).length;
     let mut all = Vec::new();
     for now in (1..order.len()).filter(|i| order[*i] == needed_in) {
         let mut jump = None;
         for back in (0..now).rev() {
             let measure = order[back];
-            if order[back + 1] != measure + 1 {
+            if order[back + 1] != measure.next() {
                 jump = Some(measure);
             }
             let uses = parts.iter().filter_map(|p| wanted.get(p)).flatten();
-            let last = uses.filter(|w| w.0 >= task.tune.starts[measure] && w.0 < end(measure)).map(|w| w.1).max();
+            let last = uses.filter(|w| w.0 >= tune.starts[measure] && w.0 < end(measure)).map(|w| w.1).max();
             if let Some(last) = last {
                 all.extend(jump.map(|m| (last.max(end(m) - Beats::QUARTER * LOOK_BACK), end(m))).filter(|w| w.0 < w.1 && !all.contains(w)));
                 break;
