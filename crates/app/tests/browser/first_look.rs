@@ -1,6 +1,6 @@
 //! The first look: an empty folder says what this is and has tunes to try; her harp and hands are a form.
 
-use crate::page::{Page, in_browser};
+use crate::browser_page::{BrowserPage, in_browser};
 
 const USUAL: &str = "undersong.toml";
 
@@ -54,6 +54,6 @@ fn her_harp_and_hands_are_filled_in() {
     });
 }
 
-async fn fill(page: &Page, key: &str, words: &str) {
+async fn fill(page: &BrowserPage, key: &str, words: &str) {
     page.fill(&format!("input[data-key={key}]"), words).await;
 }

@@ -16,7 +16,7 @@ mod hymn;
 mod keyboard;
 mod listening;
 mod mistakes;
-mod page;
+mod browser_page;
 mod practice;
 mod sets;
 mod recording;

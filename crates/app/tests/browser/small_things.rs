@@ -1,8 +1,8 @@
 //! Small things that were stumbled over: Esc and Space, a notice that goes, a measure shown by a click, the tempo of the stand, a beat that is counted.
 
+use crate::browser_page::in_browser;
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
-use crate::page::in_browser;
 use fantoccini::key::Key;
 use serde_json::json;
 

@@ -1,7 +1,7 @@
 //! How fast it is in the browser: from taking another way to the new page painted, and from the start of the program to the first page.
 //! The figures are printed; the bounds are wide, for machines that do other things at the same time.
 
-use crate::page::in_browser;
+use crate::browser_page::in_browser;
 use std::time::Instant;
 
 /// Thirty-two measures, our own.

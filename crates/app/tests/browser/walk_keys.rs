@@ -1,9 +1,9 @@
 //! The whole job with the keyboard alone, as [`crate::walk_mouse`] does it with the mouse: Tab and Shift Tab, arrows, Enter, Space, Control Z and Y.
 //! How many presses the walk takes is printed.
 
+use crate::browser_page::{BrowserPage, TAKEN_HOME, in_browser};
 use crate::desk::{PIER, long};
 use crate::keyboard::Keyboard;
-use crate::page::{Page, TAKEN_HOME, in_browser};
 use fantoccini::key::Key;
 
 #[test]
@@ -23,7 +23,7 @@ fn the_whole_job_with_the_keyboard() {
     });
 }
 
-async fn on_the_page(page: &Page) {
+async fn on_the_page(page: &BrowserPage) {
     page.until(
         "the page has the focus",
         "document.activeElement.matches('.page-room') && document.activeElement.querySelector('g.measure')",

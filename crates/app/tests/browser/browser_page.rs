@@ -39,7 +39,7 @@ const FLAGS: [&str; 8] = [
 ];
 
 #[derive(Clone)]
-pub struct Page {
+pub struct BrowserPage {
     pub client: Client,
     pub desk: Rc<RefCell<Desk>>,
     pub downloads: Rc<TempDir>,
@@ -77,7 +77,7 @@ async fn connect(driver: &Driver, downloads: &TempDir) -> Client {
 }
 
 /// Runs a test in a browser that shows the shelf of a new folder; the browser is closed whatever happens.
-pub fn in_browser<F: Future<Output = ()> + 'static>(test: impl FnOnce(Page) -> F + 'static) {
+pub fn in_browser<F: Future<Output = ()> + 'static>(test: impl FnOnce(BrowserPage) -> F + 'static) {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
     let local = tokio::task::LocalSet::new();
     local.block_on(&runtime, async {
@@ -85,7 +85,7 @@ pub fn in_browser<F: Future<Output = ()> + 'static>(test: impl FnOnce(Page) -> F
         let downloads = Rc::new(tempfile::tempdir().expect("a folder for downloads"));
         let client = connect(&driver, &downloads).await;
         client.set_window_size(1440, 900).await.expect("a window");
-        let page = Page { client: client.clone(), desk: Rc::new(RefCell::new(Desk::open())), downloads };
+        let page = BrowserPage { client: client.clone(), desk: Rc::new(RefCell::new(Desk::open())), downloads };
         page.go("#/").await;
         let outcome = tokio::task::spawn_local(test(page)).await;
         let _ = client.close().await;
@@ -106,7 +106,7 @@ async fn again(what: &str, doing: impl AsyncFn() -> Result<(), CmdError>) {
     panic!("{what} is drawn anew without end");
 }
 
-impl Page {
+impl BrowserPage {
     /// Loads a place of the page anew.
     pub async fn go(&self, place: &str) {
         let address = format!("{}{place}", self.desk.borrow().address);
