@@ -345,7 +345,7 @@ fn everything_on() {
     let mut text = String::new();
     let headings = tune.headings(2, &added);
     for (index, measure) in tune.sheet.measures.iter().enumerate() {
-        let heading = headings.iter().find(|(at, _)| *at == index).map(|(_, heading)| heading.as_str());
+        let heading = headings.iter().find(|(at, _)| at.index() == index).map(|(_, heading)| heading.as_str());
         text += &heading.map(|h| format!("{h}\n")).unwrap_or_default();
         if measure.frame.number.part != Part::Tune {
             let chords: Vec<&str> = measure.frame.chords.iter().map(|c| c.symbol.source.as_str()).collect();
