@@ -11,7 +11,7 @@ use std::fmt;
 /// One playable way to fill a slot.
 #[derive(Clone, Debug)]
 pub struct Candidate {
-    /// Index into [`Figures::all`].
+    /// Index into [`crate::figures::Figures::all`].
     pub figure: usize,
     pub job: Job,
     pub plucks: Vec<Pluck>,
