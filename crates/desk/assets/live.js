@@ -16,8 +16,13 @@ function arrived(message) {
   for (const listener of listeners) listener(event);
 }
 
+let source = null;
+
+/** Hears nothing more: the program ends by her wish. */
+export const stopLive = () => source?.close();
+
 export function startLive() {
-  const source = new EventSource("/api/events");
+  source = new EventSource("/api/events");
   source.onmessage = arrived;
   for (const name of ["shelf", "tune", "working"]) source.addEventListener(name, arrived);
   let lost = false;

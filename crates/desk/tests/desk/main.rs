@@ -10,6 +10,7 @@ mod hearing;
 mod ways;
 mod practice;
 mod diary;
+mod ending;
 mod sets;
 mod fits;
 mod words;
