@@ -3,15 +3,16 @@
 import { always, el, button } from "./dom.js";
 import { post } from "./ask.js";
 import { unsaved } from "./draft.js";
-import { stopLive } from "./live.js";
+import { startLive, stopLive } from "./live.js";
 import { tell, trying } from "./say.js";
 
 /** What this page is told when the program has ended; `detail` is the folder. */
 export const ENDED = "undersong-ended";
 
 async function end() {
-  const { folder } = await post("/api/end");
+  // Before the line is cut: it would be told as a mishap.
   stopLive();
+  const { folder } = await post("/api/end").catch((refusal) => { startLive(); throw refusal; });
   dispatchEvent(new CustomEvent(ENDED, { detail: folder }));
 }
 

@@ -120,7 +120,7 @@ export async function openShelf(room, id, here) {
     await sets.read();
     const binned = await bin.read();
     // A folder whose tunes are in the bin is not new.
-    if (!state.tunes.length && !binned && !state.look.firstChild) state.look.append(firstLook(load));
+    if (!state.tunes.length && !binned && !state.look.firstChild) state.look.append(firstLook(async () => { await load(); refocus(0); }));
   }
   const sets = setsPart(() => state.tunes);
   const bin = binPart(async () => { await load(); refocus(0); });

@@ -13,6 +13,7 @@ fn the_program_ends_and_the_page_says_so() {
         page.until("the end is told", ENDED).await;
         page.sees("You can close this tab").await;
         assert_eq!(page.desk.borrow_mut().ended(), Some(0));
+        assert_eq!(page.run("return document.getElementById('notice').innerText", Vec::new()).await, json!(""), "no mishap is told");
         assert_eq!(page.barriers("the end").await, Vec::<String>::new());
     });
 }

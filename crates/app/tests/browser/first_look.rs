@@ -12,6 +12,7 @@ fn an_empty_folder_says_what_this_is_and_has_tunes_to_try() {
         page.press("Put in four tunes to try").await;
         page.until("four tunes", "document.querySelectorAll('.tune').length === 4").await;
         page.until("the first look has gone", "!document.querySelector('.first-look')").await;
+        page.until("the focus is on the first of them", "document.activeElement.matches('.tune:first-child .tune-title')").await;
         assert!(page.desk.borrow().text("ferry-reel.abc").starts_with("X:"), "they are files of her folder");
     });
 }
@@ -44,6 +45,7 @@ fn her_harp_and_hands_are_filled_in() {
             assert!(file.contains(line), "{line} in {file}");
         }
         page.until("the form is folded again", "!document.querySelector('.harp-form')").await;
+        page.until("what opens it has the focus", "document.activeElement.dataset.key === 'own-harp'").await;
         page.choose("select[data-key=left_block]", "7").await;
         page.sees("Your hands: kept").await;
         let usual = page.desk.borrow().text(USUAL);

@@ -53,7 +53,11 @@ fn a_chord_half_typed_stays_while_the_page_is_drawn_anew() {
         page.keys("Em").await;
         changed_elsewhere(&page).await;
         page.until("it is told anew", "document.querySelector('.changed-line')").await;
-        page.until("what she typed is there, and she goes on", "document.activeElement.matches('.own-chord[open] input') && document.activeElement.value === 'Em'").await;
+        page.until(
+            "what she typed is there, and she goes on",
+            "document.activeElement.matches('.own-chord[open] input') && document.activeElement.value === 'Em'",
+        )
+        .await;
         let before = page.revision().await;
         page.keys("7\n").await;
         page.redrawn(&before).await;
@@ -73,7 +77,11 @@ fn notes_are_changed_as_fast_as_she_presses() {
         let keys = Keyboard::of(page.clone());
         keys.press_times(Key::Up, 2).await;
         keys.press('2').await;
-        page.until("all three are done", &format!("{PICKED}.dataset.finger === '2' && document.querySelectorAll('.by-hand li').length >= 2")).await;
+        page.until(
+            "all three are done",
+            &format!("{PICKED}.dataset.finger === '2' && document.querySelectorAll('.by-hand li').length >= 2"),
+        )
+        .await;
         // The white keys of a piano: two strings up is a third.
         let third = format!("'CDEFGAB'.indexOf({PICKED}.firstChild.data[0]) === ('CDEFGAB'.indexOf(window.from[0]) + 2) % 7");
         assert_eq!(page.run(&format!("return {third}"), Vec::new()).await, json!(true));

@@ -21,8 +21,16 @@ fn title_and_tabs_of_the_worktable_are_read_whole() {
         for (width, height) in [(1440, 900), (1024, 768), (500, 844)] {
             sized(&page, width, height).await;
             page.until("the tabs stand in one row", "new Set([...document.querySelectorAll('.worktable [role=tab]')].map((tab) => Math.round(tab.getBoundingClientRect().top))).size === 1").await;
-            page.until("no name runs into the next", "[...document.querySelectorAll('.worktable [role=tab]')].every((tab) => tab.scrollWidth <= tab.clientWidth + 1)").await;
-            page.until("the title is whole", "((title) => title.scrollWidth <= title.clientWidth + 1)(document.querySelector('.worktable-title h1'))").await;
+            page.until(
+                "no name runs into the next",
+                "[...document.querySelectorAll('.worktable [role=tab]')].every((tab) => tab.scrollWidth <= tab.clientWidth + 1)",
+            )
+            .await;
+            page.until(
+                "the title is whole",
+                "((title) => title.scrollWidth <= title.clientWidth + 1)(document.querySelector('.worktable-title h1'))",
+            )
+            .await;
         }
     });
 }
@@ -36,7 +44,11 @@ fn what_the_stand_and_the_worktable_open_lies_within_the_window() {
             page.go("#/worktable/Down%20to%20the%20Pier.abc").await;
             page.press("Take home").await;
             page.until("the list of files", &format!("{WITHIN}(document.querySelector('.take-list').getBoundingClientRect())")).await;
-            page.until("each is read whole", "[...document.querySelectorAll('.take-list .button')].every((one) => one.scrollWidth <= one.clientWidth + 1)").await;
+            page.until(
+                "each is read whole",
+                "[...document.querySelectorAll('.take-list .button')].every((one) => one.scrollWidth <= one.clientWidth + 1)",
+            )
+            .await;
             page.go("#/stand/Down%20to%20the%20Pier.abc").await;
             for (name, panel) in [("Sizes and turns", ".sizes-panel"), ("Sound", ".sound-panel")] {
                 page.press(name).await;
@@ -58,7 +70,11 @@ fn a_set_keeps_to_its_columns() {
         page.press("Make the set of 1 tune").await;
         page.until("its page", "document.querySelector('.set-page svg')").await;
         let side = "document.querySelector('.set-page').getBoundingClientRect().left";
-        page.until("the columns are kept", &format!("[...document.querySelectorAll('.set-tools *')].every((one) => one.getBoundingClientRect().right <= {side})")).await;
+        page.until(
+            "the columns are kept",
+            &format!("[...document.querySelectorAll('.set-tools *')].every((one) => one.getBoundingClientRect().right <= {side})"),
+        )
+        .await;
         let links = "return [...document.querySelectorAll('a')].find(({ textContent }) => textContent === 'Print the links (PDF)').checkVisibility()";
         assert_eq!(page.run(links, Vec::new()).await, json!(false));
     });
