@@ -5,11 +5,11 @@ const kept = "undersong.draft.", line = "undersong.drafts", asking = "which are 
 const patience = 150;
 
 /** The draft of tune `id`, or of the new one (null): { read, keep, drop }. What is read is { text, hash } or null; `hash` says which saved text it began from. */
-export function draftOf(id) {
+export function draftOf(/** @type {string | null} */ id) {
   const name = `${kept}${id ?? ""}`;
   return {
     read() { try { return JSON.parse(sessionStorage.getItem(name) ?? "null"); } catch { return null; } },
-    keep(text, hash) { try { sessionStorage.setItem(name, JSON.stringify({ text, hash })); } catch { /* no room: the field still has it */ } },
+    keep(/** @type {string} */ text, /** @type {string | undefined} */ hash) { try { sessionStorage.setItem(name, JSON.stringify({ text, hash })); } catch { /* no room: the field still has it */ } },
     drop() { sessionStorage.removeItem(name); },
   };
 }

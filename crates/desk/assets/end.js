@@ -16,7 +16,7 @@ async function end() {
   dispatchEvent(new CustomEvent(ENDED, { detail: folder }));
 }
 
-const named = (id) => (id ? `“${id}”` : "a new tune");
+const named = (/** @type {string} */ id) => (id ? `“${id}”` : "a new tune");
 
 /** The button that ends the program. */
 export function endButton() {
@@ -28,7 +28,7 @@ export function endButton() {
 }
 
 /** Takes the page's place when all is over. */
-export function drawEnded(folder) {
+export function drawEnded(/** @type {string} */ folder) {
   document.title = "Undersong has ended";
   for (const id of ["places", "here"]) always(id).replaceChildren();
   const head = el("h1", { tabindex: "-1" }, "Undersong has ended");

@@ -2,6 +2,7 @@
 
 /** Where the browser cannot say whether a list stands open: the list she pressed, until she has chosen or gone elsewhere. */
 const tells = CSS.supports("selector(select:open)");
+/** @type {EventTarget | null} */
 let pressed = null;
 
 /** Fields in which she typed something that nobody has taken yet. */
@@ -17,16 +18,16 @@ addEventListener("keydown", ({ target, key, altKey }) => {
 }, true);
 addEventListener("blur", ({ target }) => { if (target === pressed) pressed = null; }, true);
 
-const isOpen = (list) => list.isConnected && document.activeElement === list && (tells ? list.matches(":open") : pressed === list);
+const isOpen = (/** @type {HTMLSelectElement} */ list) => list.isConnected && document.activeElement === list && (tells ? list.matches(":open") : pressed === list);
 
 /** The list below `node` that stands open, or null. */
-export function openList(node) {
+export function openList(/** @type {Node} */ node) {
   const list = document.activeElement;
   return list instanceof HTMLSelectElement && node.contains(list) && isOpen(list) ? list : null;
 }
 
 /** Does something when a list is closed. */
-export function whenClosed(list, act) {
+export function whenClosed(/** @type {HTMLSelectElement} */ list, /** @type {() => any} */ act) {
   if (isOpen(list)) requestAnimationFrame(() => whenClosed(list, act));
   else act();
 }
@@ -39,7 +40,7 @@ export function held(/** @type {Element | null} */ field) {
 }
 
 /** Puts it there. */
-export function handBack(field, { value, from, to }) {
+export function handBack(/** @type {Element} */ field, /** @type {{ value: string, from: number | null, to: number | null }} */ { value, from, to }) {
   if (field instanceof HTMLSelectElement) { if ([...field.options].some((option) => option.value === value)) field.value = value; return; }
   if (!(field instanceof HTMLInputElement)) return;
   field.value = value;

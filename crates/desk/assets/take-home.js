@@ -8,10 +8,10 @@ import { rights } from "./rights.js";
 
 const kinds = [["pdf", "The page to print (PDF)"], ["large", "Large print (PDF), in the stand's sizes"], ["musicxml", "The music for other programs (MusicXML)"], ["midi", "The notes as MIDI"], ["wav", "The sound (WAV)"], ["json", "Why each measure is as it is (JSON)"]];
 
-const address = (id, kind) => (kind === "large" ? at(id, `/take/pdf?${sizesQuery()}`) : at(id, `/take/${kind}`));
+const address = (/** @type {string} */ id, /** @type {string} */ kind) => (kind === "large" ? at(id, `/take/pdf?${sizesQuery()}`) : at(id, `/take/${kind}`));
 
 /** A menu of downloads. */
-export function takeHome(id) {
+export function takeHome(/** @type {string} */ id) {
   const links = kinds.map(([kind, words]) => el("a", { href: address(id, kind), download: "", class: "button" }, words));
   const menu = drop("Take home", el("div", {}, el("ul", { class: "take-list" }, links.map((link) => el("li", {}, link))), el("p", { class: "hint" }, rights)), "main");
   menu.classList.add("take");
