@@ -45,7 +45,7 @@ fn plan_and_page(criterion: &mut Criterion) {
     assert_eq!(made.plan.slots.len(), 64);
     let (harp, player, wishes) = (Instrument::lever_34(), Player::default(), Wishes::default());
     group.bench_function("reasons", |b| b.iter(|| made.decisions(&figures, &harp, &player, &wishes)));
-    let wish = arrange::settings::wish(&harp, &player);
+    let wish = arrange::moves::wish(&harp, &player);
     group.bench_function("settings of the page", |b| b.iter(|| harp::page::settings(&made.score, &harp, &player, &wish)));
     let both = [music::Hand::Right, music::Hand::Left];
     group.bench_function("fingers of both hands", |b| b.iter(|| both.map(|hand| fingered(&made.score, hand, &player))));

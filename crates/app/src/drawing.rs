@@ -1,12 +1,14 @@
-//! The engraver, lent to the desk: [`child`] is a process of its own that draws, [`process`] keeps it, [`order`] and [`frames`] are what is said between them.
+//! The engraver, lent to the desk: [`child`] is a process of its own that draws, [`process`] keeps it, [`order`] and [`frames`] are what is said between them. [`book`] binds what they drew.
 
 pub mod child;
+mod book;
 mod frames;
 pub mod order;
 pub mod process;
 mod sheet;
 
-use desk::drawing::{Drawing, Drawn, Layout, NoPage, Sheet};
+use desk::book::bound::{Book, Bound, Leaf};
+use desk::drawing::{Drawing, Drawn, Layout, Leaves, NoPage, Sheet};
 use order::Wanted;
 use process::DrawingProcess;
 
@@ -27,6 +29,15 @@ impl Drawing for DrawingProcess {
 
     fn sheet_pdf(&self, sheet: &Sheet) -> Result<Vec<u8>, NoPage> {
         Ok(self.sheets(&in_json(sheet), &Layout::default(), Wanted::SheetAndPdf)?.pdf)
+    }
+
+    fn leaves(&self, musicxml: &str) -> Result<Leaves, NoPage> {
+        let sheets = self.sheets(musicxml, &Layout::default(), Wanted::Leaves)?;
+        Ok(Leaves { leaves: sheets.leaves.into_iter().map(Leaf).collect(), boxed: sheets.boxed })
+    }
+
+    fn bind(&self, book: &Book) -> Result<Bound, NoPage> {
+        book::bind(book)
     }
 }
 

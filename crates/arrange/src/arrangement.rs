@@ -3,16 +3,18 @@
 use crate::below::{self, Refused};
 use crate::explain::{Decision, decisions};
 use crate::figures::Figures;
-use crate::form::out::{WayOut, ways_out};
 use crate::form::{self, Added, Highest, WaysOut};
 use crate::hands;
 use crate::kept::{self, Kept};
-use crate::plan::{Plan, Task, plan};
+use crate::moves;
+use crate::plan::Plan;
+use crate::planning::plan;
 use crate::register::Register;
-use crate::settings;
-use crate::slots::{Setting, slots};
-use crate::tune::{Layout, Tune};
+use crate::slots::{Setting, Slot, slots};
+use crate::task::Task;
+use crate::tune::{Layout, MOST_MEASURES, MOST_NOTES, NONE_BELOW, Tune};
 use crate::view::Manner;
+use crate::ways_out::{WayOut, ways_out};
 use crate::wishes::Wishes;
 use harmony::kind::{Guess, KindOfTune, assumed_tempo, guess, main_meter};
 use harmony::melody;
@@ -27,12 +29,6 @@ use music::{Beats, ChordOrigin, Clock, Frame, Interval, LeadSheet, MeasureNumber
 use std::collections::BTreeMap;
 use thiserror::Error;
 
-/// The most measures that are planned, verses written out.
-pub const MOST_MEASURES: usize = 2_000;
-
-/// The most notes and rests of a tune that are laid out, verses written out, every string of a chord counted. With the left hand a page stays within what the check
-/// reads.
-pub const MOST_NOTES: usize = 40_000;
 /// The most chords that are planned, verses written out: each is a decision of some milliseconds.
 pub const MOST_CHORDS: usize = 3_000;
 
@@ -130,7 +126,7 @@ pub fn arrange(
     let slots = slots(&tune, &spans, &phrases, &Setting { fullness: &fullness });
     let register = Register::default();
     let task = Task { tune: &tune, figures, harp, player, wishes, kind: kind.kind, manner: manner(kind.kind), register };
-    let alone = settings::of_the_tune(&tune, harp, player);
+    let alone = moves::of_the_tune(&tune, harp, player);
     let plan = plan(&task, slots, &alone);
     remarks.extend(not_played(&plan.settled.page, &tune));
     remark_on_holds(&plan, figures, wishes, &tune, &mut remarks);
@@ -180,7 +176,7 @@ pub(crate) fn prepared(sheet: &LeadSheet, (harp, player): (&Instrument, &Player)
     let fullness = fullness_of(wishes);
     // Counted before it is laid out: a long tune with thousands of verses would not fit into memory.
     let added = form::make(&sheet, &wishes.form, kind.kind, fullness.len(), Highest(harp.highest()));
-    let mut layout = Layout { verses: fullness.len(), below: &below::NONE, repeats: wishes.form.repeats, added: &added };
+    let mut layout = Layout { verses: fullness.len(), below: &NONE_BELOW, repeats: wishes.form.repeats, added: &added };
     let measures = Tune::laid_out_measures(&sheet, layout);
     if measures > MOST_MEASURES {
         return Err(ArrangeError::TooLong(measures));
@@ -294,7 +290,7 @@ pub(crate) fn octaves_for((low, high): (i32, i32), harp: &Instrument) -> Option<
 fn remark_on_holds(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
     for (measure, figure) in &wishes.holds {
         let slots = plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen);
-        let mut here = slots.filter(|((slot, _), _)| tune.sheet.measures[slot.measure].frame.number == *measure).peekable();
+        let mut here = slots.filter(|((slot, _), _)| tune.frame(slot.measure).number == *measure).peekable();
         if here.peek().is_none() {
             remarks.push(Remark::HoldNowhere { measure: *measure });
         } else if here
@@ -306,7 +302,7 @@ fn remark_on_holds(plan: &Plan, figures: &Figures, wishes: &Wishes, tune: &Tune,
 }
 
 fn remark_on_ways(plan: &Plan, wishes: &Wishes, tune: &Tune, remarks: &mut Vec<Remark>) {
-    let number = |slot: &crate::slots::Slot| tune.sheet.measures[slot.measure].frame.number;
+    let number = |slot: &Slot| tune.frame(slot.measure).number;
     for measure in wishes.ways.keys() {
         let all = plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen);
         let mut here = all.filter(|((slot, _), _)| number(slot) == *measure).peekable();
@@ -345,7 +341,7 @@ fn remark_on_room(plan: &Plan, tune: &Tune, remarks: &mut Vec<Remark>) {
     let bare = slots.filter(|(slot, choices)| {
         slot.chord.is_some() && slot.fullness > 0 && slot.counts() && choices.candidates.iter().all(|c| c.plucks.is_empty())
     });
-    let mut numbers: Vec<MeasureNumber> = bare.map(|(slot, _)| tune.sheet.measures[slot.measure].frame.number).collect();
+    let mut numbers: Vec<MeasureNumber> = bare.map(|(slot, _)| tune.frame(slot.measure).number).collect();
     numbers.dedup();
     if !numbers.is_empty() {
         remarks.push(Remark::NoRoom(numbers));
@@ -372,7 +368,7 @@ fn score(task: &Task, plan: &Plan, alone: &PageSettings, whole: (usize, &Added))
 fn notes(task: &Task, plan: &Plan, alone: &PageSettings, (verses, added): (usize, &Added)) -> Score {
     let tune = task.tune;
     let headings = tune.headings(verses, added);
-    let measures = hands::measures(tune, plan, &|pitch| settings::steady(task.harp, alone, pitch), &headings);
+    let measures = hands::measures(tune, plan, &|pitch| moves::steady(task.harp, alone, pitch), &headings);
     let mut words = headed(&tune.sheet.words);
     let is_ours = |c: &PlacedChord| c.origin == ChordOrigin::Ours;
     words.signs.extend(tune.sheet.measures.iter().any(|m| m.frame.chords.iter().any(is_ours)).then(|| OUR_CHORDS.to_owned()));
@@ -427,7 +423,7 @@ fn headed(words: &Words) -> Words {
 impl Arrangement {
     /// How to close early from each measure of the verses.
     pub fn ways_out(&self) -> Vec<WayOut> {
-        ways_out(self)
+        ways_out(&self.tune, &self.phrases, &self.added)
     }
 
     /// Prints ways out above the last measures of phrases, where that is wished.
@@ -471,7 +467,7 @@ impl Arrangement {
         change: &mut dyn FnMut(&mut Score),
     ) {
         let task = self.task(figures, harp, player, wishes);
-        let alone = settings::of_the_tune(&self.tune, harp, player);
+        let alone = moves::of_the_tune(&self.tune, harp, player);
         let mut score = notes(&task, &self.plan, &alone, (self.fullness.len(), &self.added));
         self.plan.settled.page.write(&mut score);
         for measure in &mut score.measures {
@@ -479,7 +475,7 @@ impl Arrangement {
             measure.right.iter_mut().chain(&mut measure.left).for_each(|n| n.unplayable.clear());
         }
         change(&mut score);
-        let wish = SettingsWish { moves: When::Late, ..settings::wish(harp, player) };
+        let wish = SettingsWish { moves: When::Late, ..moves::wish(harp, player) };
         let page = harp::page::settings(&score, harp, player, &wish);
         prepare(&mut score, &task, &page);
         page.write(&mut score);

@@ -4,8 +4,8 @@
 //! its tempo; the levers or pedals are planned with the left hand at the melody.
 
 use crate::form::{Added, Repeats};
-use crate::settings;
-use crate::tune::{Layout, Sung, Tune};
+use crate::moves;
+use crate::tune::{Layout, MOST_MEASURES, MOST_NOTES, Sung, Tune};
 use harp::fingering::Pluck;
 use harp::fingering::alone::{Trouble, troubles};
 use harp::{Fluency, Instrument, Mechanism, Player};
@@ -62,9 +62,7 @@ fn played_once(sheet: &LeadSheet, tempo: Tempo, octaves: Option<i32>) -> Tune {
     let below: BTreeMap<usize, i32> = octaves.map(|by| (0, by)).into_iter().collect();
     let added = Added::default();
     let mut layout = Layout { verses: 1, below: &below, repeats: Repeats::WrittenOut, added: &added };
-    if Tune::laid_out_measures(sheet, layout) > crate::arrangement::MOST_MEASURES
-        || Tune::laid_out_notes(sheet, layout) > crate::arrangement::MOST_NOTES
-    {
+    if Tune::laid_out_measures(sheet, layout) > MOST_MEASURES || Tune::laid_out_notes(sheet, layout) > MOST_NOTES {
         layout.repeats = Repeats::Kept;
     }
     Tune::lay_out_whole(sheet, layout, tempo)
@@ -105,7 +103,7 @@ fn what_helps(tune: &Tune, player: &Player, tempo: Tempo) -> Vec<Help> {
 /// Notes that the harp has while the right hand plays the melody and the left hand may move levers, and lacks when the left hand plays it.
 fn levers(tune: &Tune, below: &Tune, harp: &Instrument, player: &Player) -> Result<(), Refused> {
     let lacking = |tune: &Tune, player: &Player| {
-        let page = settings::of_the_tune(tune, harp, player);
+        let page = moves::of_the_tune(tune, harp, player);
         let at = |m: &harp::page::MissingNote| Place { measure: m.measure, at: m.at };
         page.missing.iter().map(at).collect::<Vec<Place>>()
     };
@@ -123,6 +121,3 @@ fn levers(tune: &Tune, below: &Tune, harp: &Instrument, player: &Player) -> Resu
     let help = if by_the_right { vec![Help::LeversRight, Help::AnotherKey] } else { vec![Help::AnotherKey] };
     Err(Refused::Levers { measures, help })
 }
-
-/// Nothing lies below.
-pub static NONE: BTreeMap<usize, i32> = BTreeMap::new();

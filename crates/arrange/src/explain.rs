@@ -4,13 +4,17 @@
 //! not matter is not mentioned. How much worse it is, is said in words ([`Worth`]). Made on demand, outside the planner's clock.
 
 use crate::candidates::{Candidate, Reason};
+use crate::figures::spaced;
+use crate::hand_time::Pluck;
 use crate::joins::Joins;
-use crate::plan::{Plan, Task};
+use crate::plan::Plan;
 use crate::price::{PRINCIPLES, Price, Principle};
 use crate::principles::weight::weights;
 use crate::reasons;
 use crate::search::{Search, State};
 use crate::slots::Slot;
+use crate::task::Task;
+use crate::view::Manner;
 use crate::worth::Worth;
 use music::{Beats, Hand, MeasureNumber};
 use std::cmp::Ordering;
@@ -78,13 +82,13 @@ impl Teller<'_> {
         let here = &self.plan.slots[slot];
         let chosen = self.chosen(slot);
         let figures = self.task.figures;
-        let number = self.task.tune.sheet.measures[here.measure].frame.number;
+        let number = self.task.tune.frame(here.measure).number;
         let held = self.task.wishes.ways.contains_key(&number)
             || self.task.wishes.holds.get(&number).is_some_and(|p| *p == figures.all[chosen.figure].name);
         let alternatives = self.alternatives(slot);
         let named = |(figure, reason): (&usize, &Reason)| (figures.all[*figure].name.clone(), reason.to_string());
         Decision {
-            measure: here.measure,
+            measure: here.measure.index(),
             number,
             at: here.at,
             hand: here.hand,
@@ -152,7 +156,7 @@ impl Teller<'_> {
         }
         let at_slot: i64 = differences.iter().filter(|d| d.0 == slot).map(|(_, theirs, ours)| theirs.total() - ours.total()).sum();
         let lead = if at_slot < 0 { "better here, but " } else { "" };
-        (worth, format!("{lead}in {} {}", self.task.tune.sheet.measures[measure].frame.number.in_words(), fault.said))
+        (worth, format!("{lead}in {} {}", self.task.tune.frame(measure).number.in_words(), fault.said))
     }
 
     fn second(&self, slot: usize, held: bool, second: Option<&Alternative>) -> Option<String> {
@@ -176,7 +180,7 @@ impl Teller<'_> {
 /// Why a plan of other prices loses, where: for ways of a whole stretch.
 pub(crate) fn why_less(task: &Task, plan: &Plan, differences: &[(usize, Price, Price)], amount: &dyn Fn(usize) -> Ordering) -> String {
     let Some((fault, there)) = worst(task, plan, differences, amount) else { return GOOD.into() };
-    let number = task.tune.sheet.measures[plan.slots[there].measure].frame.number.in_words();
+    let number = task.tune.frame(plan.slots[there].measure).number.in_words();
     format!("in {number} {}", fault.said)
 }
 
@@ -234,7 +238,7 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
         Principle::Pace => "it has more notes than so short a chord has time for",
         Principle::SteadyFigure => kept_or_changed(0, slot),
         Principle::PhraseEnd => "it would go on where the phrase ends",
-        Principle::Curve if task.manner == crate::view::Manner::Dance => "it is further from the fullness wished for this dance",
+        Principle::Curve if task.manner == Manner::Dance => "it is further from the fullness wished for this dance",
         Principle::Curve => "it is further from the fullness wished here",
         Principle::BassLine if slot.duty.last => "the last chord would be less low or less full",
         Principle::BassLine => "its bass would make less of a line",
@@ -255,24 +259,12 @@ fn fault(principle: Principle, slot: &Slot, task: &Task) -> &'static str {
     }
 }
 
-/// A figure's name as it is said: hyphens between words become spaces, those between rungs stay (broken 1-5-8).
-pub(crate) fn spaced(name: &str) -> String {
-    let parts: Vec<&str> = name.split('-').collect();
-    let number = |part: &str| part.chars().all(|c| c.is_ascii_digit());
-    let mut said = parts[0].to_owned();
-    for pair in parts.windows(2) {
-        said.push(if number(pair[0]) && number(pair[1]) { '-' } else { ' ' });
-        said.push_str(pair[1]);
-    }
-    said
-}
-
 /// Plucks in the short form.
 pub fn notes(candidate: &Candidate) -> String {
     if candidate.plucks.is_empty() {
         return "rest".into();
     }
-    let one = |p: &crate::hand_time::Pluck| {
+    let one = |p: &Pluck| {
         let names: Vec<String> = p.pitches.iter().map(|q| q.to_string()).collect();
         format!("{}{}", if p.rolled { "~" } else { "" }, names.join("+"))
     };

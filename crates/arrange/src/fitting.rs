@@ -2,18 +2,24 @@
 //!
 //! Only with the feature `fitting`, for `examples/fit.rs`.
 
+use crate::alike::{Marginals, search, search_alike};
 use crate::arrangement::{ArrangeError, manner, prepared};
-use crate::candidates::{Candidate, Choices, own_price};
+use crate::candidates::{Candidate, Candidates};
+use crate::charges::{Charges, Reserved};
 use crate::figures::Figures;
+use crate::filling::own_price;
 use crate::hand_time::Pluck;
 use crate::joins::Joins;
-use crate::plan::{Marginals, Plan, Settled, Task, all_choices, ground, search, search_alike, view};
+use crate::moves;
+use crate::plan::{Plan, Settled};
+use crate::planning::{all_choices, ground};
 use crate::price::{Extra, Price};
 use crate::principles::weight::{Weights, put, weights};
 use crate::register::Register;
-use crate::search::{Found, Search, Stage, prices_of};
-use crate::settings::{self, Charges, Reserved};
+use crate::search::{Found, Search};
 use crate::slots::{Setting, Slot, slots};
+use crate::stages::{Stage, prices_of};
+use crate::task::{Task, view};
 use crate::tune::Tune;
 use crate::wishes::Wishes;
 use harmony::kind::KindOfTune;
@@ -49,7 +55,7 @@ impl Lesson {
         let ready = prepared(sheet, (school.harp, school.player), school.wishes)?;
         let (tune, kind) = (ready.tune, ready.kind.kind);
         let laid = slots(&tune, &spans(&tune.sheet, &tune.clock), &phrases(&tune.sheet), &Setting { fullness: &ready.fullness });
-        let alone = settings::of_the_tune(&tune, school.harp, school.player);
+        let alone = moves::of_the_tune(&tune, school.harp, school.player);
         let hand = laid.iter().map(|slot| by_hand(slot, page)).collect();
         Ok(Lesson { tune, kind, slots: laid, alone, hand })
     }
@@ -69,21 +75,21 @@ impl Lesson {
     }
 
     /// The candidates under the weights that hold now.
-    pub fn choices(&self, school: &School) -> Vec<Choices> {
+    pub fn choices(&self, school: &School) -> Vec<Candidates> {
         all_choices(&self.task(school), &self.slots)
     }
 
     /// The plan that is nearest to the hand-made page; what it costs decides between equals.
-    pub fn nearest(&self, school: &School, choices: &[Choices]) -> Chosen {
+    pub fn nearest(&self, school: &School, choices: &[Candidates]) -> Chosen {
         self.plan(school, choices, NEARER)
     }
 
     /// The plan the program makes, where being far from the hand-made page is rewarded: so the hand-made one must win by a margin.
-    pub fn rival(&self, school: &School, choices: &[Choices], margin: i64) -> Chosen {
+    pub fn rival(&self, school: &School, choices: &[Candidates], margin: i64) -> Chosen {
         self.plan(school, choices, -margin)
     }
 
-    fn plan(&self, school: &School, choices: &[Choices], of_distance: i64) -> Chosen {
+    fn plan(&self, school: &School, choices: &[Candidates], of_distance: i64) -> Chosen {
         let task = self.task(school);
         let extra = choices.iter().map(|c| vec![Extra::default(); c.candidates.len()]).collect();
         let found = Found { chosen: Vec::new(), total: 0, min_marginals: Vec::new() };
@@ -155,13 +161,13 @@ const STEP: i64 = 10_000;
 
 fn by_hand(slot: &Slot, page: &Score) -> Option<Vec<Pluck>> {
     slot.chord.as_ref()?;
-    let measure = page.measures.get(slot.measure)?;
+    let measure = page.measures.get(slot.measure.index())?;
     let mut plucks: Vec<Pluck> = Vec::new();
     for note in measure.left.iter().filter(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length) {
         let at = note.at - slot.at;
         match plucks.iter_mut().find(|p| p.at == at) {
-            Some(pluck) => pluck.pitches.extend(&note.pitches),
-            None => plucks.push(Pluck { at, length: note.length, pitches: note.pitches.clone(), rolled: note.rolled }),
+            Some(pluck) => pluck.pitches.extend(note.pitches.iter().copied()),
+            None => plucks.push(Pluck { at, length: note.length, pitches: note.pitches.as_slice().into(), rolled: note.rolled }),
         }
     }
     plucks.sort_by_key(|p| p.at);

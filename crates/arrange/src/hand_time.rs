@@ -2,7 +2,6 @@
 //!
 //! Speeds and joins are habits 2, 4 and 6; the numbers come with the player's fluency ([`harp::Fluency`]).
 
-use crate::tune::string_bit;
 use harp::Player;
 use music::{Beats, Hand, LocalClock, Pitch, Seconds};
 use smallvec::SmallVec;
@@ -19,6 +18,11 @@ pub struct Pluck {
 
 /// What is plucked at once; four strings need no room of their own on the heap.
 pub type Strings = SmallVec<[Pitch; 4]>;
+
+/// A string's bit in a set of strings; C0 has the lowest, and no harp has more than sixty-four above it.
+pub fn string_bit(position: i32) -> u64 {
+    1 << position.clamp(0, 63)
+}
 
 impl Pluck {
     pub fn low(&self) -> i32 {

@@ -3,6 +3,7 @@
 //! One voice a hand; a note is written out to the next pluck, for a harp rings on and a rest would read "muffle" (habit 17). Silence of chords is a
 //! rest. At the highest fullness the right hand adds a chord tone under long notes of the tune (habit 19).
 
+use crate::measures::{LaidMeasure, SourceMeasure};
 use crate::plan::Plan;
 use crate::slots::Slot;
 use crate::tune::Tune;
@@ -17,11 +18,11 @@ const UNDER_THE_TUNE: std::ops::RangeInclusive<i32> = 3..=6;
 const BETWEEN_THE_HANDS: i32 = 3;
 
 /// The measures of the score. `steady` says whether the harp has a pitch all through the piece without a move; only such tones are added to the tune.
-pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headings: &[(usize, String)]) -> Vec<ScoreMeasure> {
+pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headings: &[(LaidMeasure, String)]) -> Vec<ScoreMeasure> {
     let mut lefts = accompaniment(tune, plan);
     let mut rights = melody(tune, plan, steady, &lefts);
-    for (measure, _) in tune.melody_in.iter().enumerate().filter(|(_, hand)| **hand == Hand::Left) {
-        std::mem::swap(&mut lefts[measure], &mut rights[measure]);
+    for measure in tune.measures().filter(|m| tune.melody_in[*m] == Hand::Left) {
+        std::mem::swap(&mut lefts[measure.index()], &mut rights[measure.index()]);
     }
     let repeats = tune.sheet.measures.last().is_some_and(|m| m.frame.repeat_end.is_some());
     if let (Some(right), Some(left)) = (rights.last_mut(), lefts.last_mut())
@@ -30,16 +31,16 @@ pub fn measures(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, headin
     {
         crown(right, left);
     }
-    let parts = tune.sheet.measures.iter().zip(rights).zip(lefts).enumerate();
+    let parts = tune.measures().zip(rights).zip(lefts);
     parts
-        .map(|(index, ((measure, right), left))| ScoreMeasure {
-            frame: measure.frame.clone(),
-            melody: tune.melody_in[index],
+        .map(|((measure, right), left)| ScoreMeasure {
+            frame: tune.frame(measure).clone(),
+            melody: tune.melody_in[measure],
             right,
             left,
-            heading: headings.iter().find(|(at, _)| *at == index).map(|(_, text)| text.clone()),
+            heading: headings.iter().find(|(at, _)| *at == measure).map(|(_, text)| text.clone()),
             marks: Vec::new(),
-            source: tune.origin[index].source(),
+            source: tune.origin[measure].source().map(SourceMeasure::index),
         })
         .collect()
 }
@@ -70,10 +71,10 @@ fn accompaniment(tune: &Tune, plan: &Plan) -> Vec<Vec<Note>> {
     for ((slot, choices), chosen) in plan.slots.iter().zip(&plan.choices).zip(&plan.found.chosen) {
         let plucks = &choices.candidates[*chosen].plucks;
         if slot.silence == Silence::NoChord {
-            begins[slot.measure].push((slot.at, None));
+            begins[slot.measure.index()].push((slot.at, None));
         }
         for pluck in plucks {
-            begins[slot.measure].push((slot.at + pluck.at, Some((pluck.pitches.to_vec(), pluck.rolled))));
+            begins[slot.measure.index()].push((slot.at + pluck.at, Some((pluck.pitches.to_vec(), pluck.rolled))));
         }
     }
     let lengths = tune.sheet.measures.iter().map(|m| m.frame.length);
@@ -104,8 +105,8 @@ fn melody(tune: &Tune, plan: &Plan, steady: &dyn Fn(Pitch) -> bool, lefts: &[Vec
     let mut rights: Vec<Vec<Note>> = tune.sheet.measures.iter().map(|m| m.notes.clone()).collect();
     for slot in plan.slots.iter().filter(|s| s.fullness >= RIGHT_HAND_ADDS && s.hand == Hand::Left && s.chord.is_some()) {
         let strong_beats: Vec<Beats> = slot.strong_beats.iter().map(|p| *p + slot.at).collect();
-        for note in rights[slot.measure].iter_mut().filter(|n| strong_beats.contains(&n.at) && takes_company(n, slot)) {
-            if let Some(added) = company(note, slot, steady, &lefts[slot.measure]) {
+        for note in rights[slot.measure.index()].iter_mut().filter(|n| strong_beats.contains(&n.at) && takes_company(n, slot)) {
+            if let Some(added) = company(note, slot, steady, &lefts[slot.measure.index()]) {
                 note.pitches.insert(0, added);
             }
         }

@@ -4,8 +4,8 @@
 //! least price of each exit matters, with a second one of another figure, since a change is to another figure.
 
 use crate::candidates::Candidate;
-use crate::principles::{Entry, Exit, Step, chord_bits, groove, ring, thinner, travel};
-use crate::search::{Grid, Stage};
+use crate::principles::{Entry, Exit, Step, groove, ring, thinner, travel};
+use crate::stages::{Grid, Stage};
 use harp::Player;
 use rustc_hash::FxBuildHasher;
 use std::collections::{BTreeMap, HashMap};
@@ -241,7 +241,7 @@ fn join(before: &Stage, here: &Stage, player: &Player) -> Join {
     let (exit_of, exits): (Vec<usize>, Vec<&Exit>) = numbered(before.candidates.iter().map(|c| &c.exit));
     let (entry_of, entries): (Vec<usize>, Vec<&Entry>) = numbered(here.candidates.iter().map(|c| &c.entry));
     let step = Step::new(before.slot, here.slot);
-    let chord = chord_bits(here.slot);
+    let chord = here.slot.chord_bits();
     let hands = Table::new(
         exits.iter().map(|x| (x.hand, x.before_end, &x.recent)),
         entries.iter().map(|e| (e.hand, e.after_start, e.together, &e.early)),

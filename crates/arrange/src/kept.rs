@@ -5,19 +5,11 @@
 
 use crate::candidates::Draft;
 use crate::hand_time::Pluck;
+use crate::measures::LaidMeasure;
 use crate::slots::Slot;
 use crate::tune::Tune;
-use crate::wishes::{Wishes, WrittenBass};
-use music::{Beats, Chord, Pitch};
-
-/// One pluck of a way that is held; `at` counts from the start of the measure that is printed, of which a repeat may make two.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct HeldPluck {
-    pub at: Beats,
-    /// Lowest first.
-    pub pitches: Vec<Pitch>,
-    pub rolled: bool,
-}
+use crate::wishes::{HeldPluck, Wishes, WrittenBass};
+use music::{Beats, Chord};
 
 /// What is kept at one slot.
 #[derive(Clone, Debug, Default)]
@@ -31,7 +23,7 @@ pub struct Kept {
 impl Kept {
     /// What her wishes keep at a slot.
     pub fn of(wishes: &Wishes, tune: &Tune, slot: &Slot) -> Kept {
-        let number = tune.sheet.measures[slot.measure].frame.number;
+        let number = tune.frame(slot.measure).number;
         let written = slot.chord.as_ref().filter(|c| c.bass.is_some() && wishes.bass == WrittenBass::Kept);
         Kept {
             plucks: wishes.ways.get(&number).map(|way| of_slot(way, before(tune, slot.measure) + slot.at, slot.length)),
@@ -57,10 +49,10 @@ impl Kept {
 }
 
 /// How much of the printed measure lies before a measure of the page: a repeat inside it makes two of one.
-pub fn before(tune: &Tune, measure: usize) -> Beats {
-    let frame = |m: usize| &tune.sheet.measures[m].frame;
-    let parts = (0..measure).rev().take_while(|m| frame(*m).number == frame(measure).number);
-    parts.fold(Beats::ZERO, |sum, m| sum + frame(m).length)
+pub fn before(tune: &Tune, measure: LaidMeasure) -> Beats {
+    let earlier = std::iter::successors(measure.back(1), |m| m.back(1));
+    let parts = earlier.take_while(|m| tune.frame(*m).number == tune.frame(measure).number);
+    parts.fold(Beats::ZERO, |sum, m| sum + tune.frame(m).length)
 }
 
 fn of_slot(way: &[HeldPluck], from: Beats, length: Beats) -> Vec<HeldPluck> {

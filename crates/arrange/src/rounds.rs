@@ -5,13 +5,17 @@
 
 mod telling;
 
+use crate::alike::{Marginals, search, search_alike};
+use crate::charges::{self, Charges, Follow, Reserved};
 use crate::hands;
 use crate::joins::Joins;
-use crate::plan::{Marginals, Plan, Task, search, search_alike, view};
+use crate::measures::LaidMeasure;
+use crate::moves;
+use crate::plan::Plan;
 use crate::price::Extra;
 use crate::principles;
 use crate::search::Found;
-use crate::settings::{self, Charges, Follow, Reserved};
+use crate::task::{Task, view};
 use harp::Mechanism;
 use harp::page::settings::Duty;
 use harp::page::{PageSettings, SettingsWish, When};
@@ -83,7 +87,7 @@ pub(crate) fn settle(task: &Task, joins: &Joins, plan: &mut Plan, charges: Charg
     rounds.exchange(plan, &mut best);
     (plan.extra, plan.found, plan.charged) = (best.extra, best.found, best.charges);
     plan.found.min_marginals = search(task, joins, plan).min_marginals;
-    let wish = SettingsWish { moves: When::Late, ..settings::wish(task.harp, task.player) };
+    let wish = SettingsWish { moves: When::Late, ..moves::wish(task.harp, task.player) };
     plan.settled.page = rounds.settings(plan, &wish);
     plan.settled.beyond = plan.total() - rounds.bound(plan);
 }
@@ -101,7 +105,7 @@ impl Rounds<'_> {
         let mut reserved = Reserved::new();
         for name in altered.into_iter().take(MOST_RESERVED) {
             let before = reserved.clone();
-            for position in settings::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
+            for position in charges::reservable(task, alone, name).into_iter().take(STRINGS_TRIED) {
                 let mut with = before.clone();
                 if with.insert(position, name.alter).is_some() {
                     continue;
@@ -228,7 +232,7 @@ impl Rounds<'_> {
     /// What the plan costs with the settings of its page.
     fn weighed(&mut self, plan: &Plan) -> (i64, Rc<PageSettings>) {
         let page = self.compared(plan);
-        let wide = settings::overstretched(&page, self.task.player).len() as i64 * settings::OVERSTRETCHED;
+        let wide = moves::overstretched(&page, self.task.player).len() as i64 * moves::OVERSTRETCHED;
         let price = plan.without_charges() + i64::try_from(page.price).unwrap_or(i64::MAX / 4) + wide + self.lost(plan, &page);
         (price, page)
     }
@@ -237,7 +241,7 @@ impl Rounds<'_> {
     fn lost(&mut self, plan: &Plan, page: &PageSettings) -> i64 {
         let mut by_slot: BTreeMap<usize, Vec<(Beats, Pitch)>> = BTreeMap::new();
         for used in page.left_out().filter(|u| u.duty == Duty::Accompanies) {
-            let at = self.task.tune.starts[used.measure] + used.at;
+            let at = self.task.tune.on_page(used.measure, used.at);
             let slot = plan.slots.partition_point(|s| s.start <= at).saturating_sub(1);
             by_slot.entry(slot).or_default().push((at - plan.slots[slot].start, used.written));
         }
@@ -271,7 +275,7 @@ impl Rounds<'_> {
         if let Some(known) = self.known.get(&plan.found.chosen) {
             return known.clone();
         }
-        let wish = SettingsWish { width: WIDTH, ..settings::wish(self.task.harp, self.task.player) };
+        let wish = SettingsWish { width: WIDTH, ..moves::wish(self.task.harp, self.task.player) };
         let page = Rc::new(self.settings(plan, &wish));
         self.known.insert(plan.found.chosen.clone(), page.clone());
         page
@@ -279,7 +283,7 @@ impl Rounds<'_> {
 
     fn settings(&self, plan: &Plan, wish: &SettingsWish) -> PageSettings {
         let task = self.task;
-        let measures = hands::measures(task.tune, plan, &|pitch| settings::steady(task.harp, self.alone, pitch), &[]);
+        let measures = hands::measures(task.tune, plan, &|pitch| moves::steady(task.harp, self.alone, pitch), &[]);
         let page = Score { words: Words::default(), tempo: task.tune.clock.opening(), preparation: Preparation::default(), measures };
         harp::page::settings(&page, task.harp, task.player, wish)
     }
@@ -295,7 +299,7 @@ fn loss(task: &Task, plan: &Plan, (slot, candidate, notes): &Loss) -> i64 {
     }
     left.retain(|p| !p.pitches.is_empty());
     let worse = principles::own(&view, &left).total() - principles::own(&view, plucks).total();
-    (worse - settings::LEFT_OUT * notes.len() as i64).max(0)
+    (worse - moves::LEFT_OUT * notes.len() as i64).max(0)
 }
 
 /// The tones of the chords that are foreign to the key, the commonest first.
@@ -314,7 +318,7 @@ fn altered_tones(plan: &Plan) -> Vec<PitchName> {
 /// Slots with a left-hand note that the page had to leave out.
 fn silenced(plan: &Plan, best: &Round) -> Vec<usize> {
     let measure_of = |slot: &usize| plan.slots[*slot].measure;
-    let lost = |slot: &usize| best.page.left_out().any(|used| used.measure == measure_of(slot));
+    let lost = |slot: &usize| best.page.left_out().any(|used| LaidMeasure::at(used.measure) == measure_of(slot));
     (0..plan.slots.len()).filter(lost).take(MOST_SILENCED).collect()
 }
 

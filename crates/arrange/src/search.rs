@@ -11,31 +11,13 @@
 //! `best + after`, least over r, is the min-marginal of c: the price of the best whole plan that uses it. Pair prices depend only on how a candidate leaves and
 //! enters: they are tables of [`crate::joins`].
 
-use crate::candidates::Candidate;
 use crate::joins::{Joins, NONE, Two};
-use crate::price::{Extra, Price, Principle};
+use crate::price::{Price, Principle};
 use crate::principles::pair;
 use crate::principles::weight::weights;
 use crate::slots::Slot;
+use crate::stages::{Grid, Stage, own};
 use harp::Player;
-use std::borrow::Cow;
-use std::ops::Range;
-
-/// One slot with its candidates, as the search sees it.
-pub struct Stage<'a> {
-    pub slot: &'a Slot,
-    pub candidates: &'a [Candidate],
-    /// What each costs on its own ([`prices_of`]): kept apart, since every search adds them up and the candidates themselves are large.
-    pub prices: Cow<'a, [i64]>,
-    /// Further price of each candidate: wishes, "same tune, same hand".
-    pub extra: &'a [Extra],
-}
-
-impl<'a> Stage<'a> {
-    pub fn new(slot: &'a Slot, candidates: &'a [Candidate], extra: &'a [Extra]) -> Stage<'a> {
-        Stage { slot, candidates, prices: prices_of(candidates).into(), extra }
-    }
-}
 
 /// The result of one search.
 #[derive(Clone, Debug)]
@@ -54,31 +36,6 @@ pub struct Search<'a> {
     runs: usize,
     grid: Grid,
     joins: &'a Joins,
-}
-
-/// Both passes: for each slot the own prices of its candidates, and the best before and after each state.
-#[derive(Default)]
-pub(crate) struct Grid {
-    own: Vec<Vec<i64>>,
-    best: Vec<Vec<i64>>,
-    after: Vec<Vec<i64>>,
-}
-
-impl Grid {
-    /// The slots whose own prices differ: the first, and the one after the last. `None` where none does.
-    fn differs(&self, own: &[Vec<i64>]) -> Option<Range<usize>> {
-        if self.own.len() != own.len() {
-            return Some(0..own.len());
-        }
-        let differs = |i: &usize| self.own[*i] != own[*i];
-        let first = (0..own.len()).find(differs)?;
-        Some(first..(0..own.len()).rfind(differs)? + 1)
-    }
-
-    /// How many rows would have to be made anew for other own prices.
-    pub fn far(&self, own: &[Vec<i64>]) -> usize {
-        self.differs(own).map_or(0, |slots| own.len() - slots.start + slots.end)
-    }
 }
 
 /// A search is near another if no more than one in so many slots lie between the first and the last that differ.
@@ -433,16 +390,6 @@ impl<'a> Search<'a> {
             })
             .collect()
     }
-}
-
-fn own(stages: &[Stage]) -> Vec<Vec<i64>> {
-    let prices = |s: &Stage| s.prices.iter().zip(s.extra).map(|(price, extra)| price + extra.total()).collect();
-    stages.iter().map(prices).collect()
-}
-
-/// The own prices of candidates.
-pub fn prices_of(candidates: &[Candidate]) -> Vec<i64> {
-    candidates.iter().map(|c| c.price.total()).collect()
 }
 
 /// A candidate and how many measures its figure has run, less one.

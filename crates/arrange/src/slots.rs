@@ -1,8 +1,8 @@
 //! Slots: one decision each, one chord within one measure, with everything about the place that the principles ask for.
 
-use crate::principles::chord_bits;
-use crate::tune::{Origin, Tune};
-use crate::view::{ChordFacts, long_note};
+use crate::chord_facts::ChordFacts;
+use crate::measures::LaidMeasure;
+use crate::tune::{Origin, Sung, Tune, long_note};
 use harmony::cadences::{CadenceKind, cadences};
 use harmony::likeness::first_alike;
 use harmony::phrases::{PhrasePlace, Phrases, Pickup};
@@ -13,8 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// One decision of the planner.
 #[derive(Clone, Debug)]
 pub struct Slot {
-    /// Index of the laid-out measure.
-    pub measure: usize,
+    pub measure: LaidMeasure,
     /// Place in the measure.
     pub at: Beats,
     /// Absolute place.
@@ -114,6 +113,27 @@ impl Slot {
     pub fn counts(&self) -> bool {
         self.length >= self.meter.beat().min(Beats::HALF)
     }
+
+    /// The chord's pitch classes, a bit each.
+    pub fn chord_bits(&self) -> Option<u16> {
+        self.chord.as_ref().map(|c| c.pitch_classes().iter().fold(0, |bits, class| bits | 1 << class))
+    }
+
+    /// Whether the root (or the written bass) is asked for: where a section begins or closes, and at the end.
+    pub fn freedom(&self) -> Freedom {
+        let duty = &self.duty;
+        let corner = duty.last || self.lasted == 0 && (duty.section_first || duty.closes);
+        if corner { Freedom::Stated } else { Freedom::Free }
+    }
+}
+
+/// Which basses a place allows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Freedom {
+    /// The root, or the bass that is written.
+    Stated,
+    /// Any tone of the chord.
+    Free,
 }
 
 /// The wished fullness of each verse and the length of a measure in time decide how many notes a slot aims at.
@@ -164,7 +184,8 @@ pub fn slots(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -
 
 fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, setting: &Setting, classes: &Classes, usual: i64) -> Slot {
     let span = &spans[index];
-    let frame = &tune.sheet.measures[span.measure].frame;
+    let here = LaidMeasure::at(span.measure);
+    let frame = tune.frame(here);
     // The last chord of all is struck, however short.
     let closes = index + 1 == spans.len() && span.silence == Silence::No;
     let leads_in = place.pickup != Pickup::No && !has_its_own_chord(span, frame);
@@ -173,12 +194,12 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
     let end = span.at + span.length;
     let strong_beats = frame.meter.strong_beats().into_iter().filter(|p| *p >= span.at && *p < end).map(|p| p - span.at).collect();
     let opens_measure = index == 0 || spans[index - 1].measure != span.measure;
-    let part = tune.part[span.measure];
+    let part = tune.part[here];
     let same_measure = |s: &&ChordSpan| s.measure == span.measure && s.struck == Struck::Yes;
     Slot {
-        measure: span.measure,
+        measure: here,
         at: span.at,
-        start: tune.starts[span.measure] + span.at,
+        start: tune.on_page(span.measure, span.at),
         length: span.length,
         measures: span.length.thousandths_of(counted_measure(&frame.meter)).max(1),
         text: span.text.clone(),
@@ -193,16 +214,16 @@ fn slot(tune: &Tune, spans: &[ChordSpan], index: usize, place: &PhrasePlace, set
         opens_phrase: place.first_of_phrase && opens_measure,
         opens_measure,
         class: classes.of.get(&(span.measure, span.at)).copied(),
-        fullness: setting.level(tune.origin[span.measure]),
-        hand: tune.melody_in[span.measure].other(),
+        fullness: setting.level(tune.origin[here]),
+        hand: tune.melody_in[here].other(),
         part,
         offset: offset(tune, span, place, usual),
         pace: if tempo(tune, span).seconds(counted_measure(&frame.meter)) >= BROAD { Pace::Broad } else { Pace::Brisk },
         silence: span.silence,
         tune: tune
             .around(
-                tune.starts[span.measure] + span.at,
-                tune.starts[span.measure] + span.at + Beats::EIGHTH.scaled(1, 8).unwrap_or(Beats::EIGHTH),
+                tune.on_page(span.measure, span.at),
+                tune.on_page(span.measure, span.at) + Beats::EIGHTH.scaled(1, 8).unwrap_or(Beats::EIGHTH),
             )
             .last()
             .map(|n| n.top_midi),
@@ -233,7 +254,7 @@ pub fn counted_measure(meter: &Meter) -> Beats {
 
 /// The start of a short measure is a strong beat unless it is a pickup; its other strong beats are uncertain and left alone.
 fn short_measure_strong_beats(tune: &Tune, span: &ChordSpan) -> Vec<Beats> {
-    let frame = &tune.sheet.measures[span.measure].frame;
+    let frame = tune.frame(LaidMeasure::at(span.measure));
     if frame.number == 0 || !span.at.is_zero() { Vec::new() } else { vec![Beats::ZERO] }
 }
 
@@ -248,7 +269,7 @@ const BY_ACTIVITY: [(i64, i64); 4] = [(40, 2_000), (60, 1_500), (80, 500), (125,
 /// A phrase end and a busy tune ask for less than the phrase's peak, a held tune for more (habits, "Fullness"). Busy is what is busier than the tune
 /// usually is. The offset never depends on the wished level, which is what makes fullness rise from level to level.
 fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace, usual: i64) -> i64 {
-    let per_beat = rate(tune, span.measure, span.at, span.length);
+    let per_beat = rate(tune, LaidMeasure::at(span.measure), span.at, span.length);
     let ends = place.last_of_phrase && place.ends_at.is_none_or(|end| span.at < end);
     let mut offset = if ends && per_beat > 1_000 { UNDER_A_PHRASE_END } else { 0 };
     let share = per_beat * 100 / usual.max(1);
@@ -257,10 +278,10 @@ fn offset(tune: &Tune, span: &ChordSpan, place: &PhrasePlace, usual: i64) -> i64
 }
 
 /// Melody plucks a beat in a stretch of a measure, in thousandths.
-fn rate(tune: &Tune, measure: usize, at: Beats, length: Beats) -> i64 {
+fn rate(tune: &Tune, measure: LaidMeasure, at: Beats, length: Beats) -> i64 {
     let from = tune.starts[measure] + at;
     let begun = tune.around(from, from + length).iter().filter(|n| n.on >= from).count() as i64;
-    begun * 1_000_000 / length.thousandths_of(tune.sheet.measures[measure].frame.meter.beat()).max(1)
+    begun * 1_000_000 / length.thousandths_of(tune.frame(measure).meter.beat()).max(1)
 }
 
 /// A note on every beat, or none so long that the hand would fill under it.
@@ -273,8 +294,8 @@ fn tune_moves(tune: &Tune, slot: &Slot) -> bool {
 
 /// The median rate of the measures in which the tune sounds.
 fn usual_rate(tune: &Tune) -> i64 {
-    let whole = |i: usize| rate(tune, i, Beats::ZERO, tune.sheet.measures[i].frame.length);
-    let mut rates: Vec<i64> = (0..tune.sheet.measures.len()).map(whole).filter(|r| *r > 0).collect();
+    let whole = |m: LaidMeasure| rate(tune, m, Beats::ZERO, tune.frame(m).length);
+    let mut rates: Vec<i64> = tune.measures().map(whole).filter(|r| *r > 0).collect();
     rates.sort();
     rates.get(rates.len() / 2).copied().unwrap_or(1_000)
 }
@@ -292,8 +313,8 @@ fn mark_lasting(all: &mut [Slot], spans: &[ChordSpan]) {
 /// A chord in the pickup of a phrase belongs to it; where it is half a measure long, the phrase opens with it.
 fn mark_pickups(all: &mut [Slot], phrases: &Phrases) {
     for slot in all.iter_mut() {
-        let ended = phrases.measures[slot.measure].ends_at.is_some_and(|end| slot.at >= end);
-        if let Some(next) = phrases.measures.get(slot.measure + 1).filter(|_| ended) {
+        let ended = phrases.measures[slot.measure.index()].ends_at.is_some_and(|end| slot.at >= end);
+        if let Some(next) = phrases.measures.get(slot.measure.next().index()).filter(|_| ended) {
             slot.phrase = next.phrase;
             slot.duty.phrase_end = false;
             slot.opens_phrase = slot.chord.is_some() && slot.length * 2 >= slot.meter.length();
@@ -301,14 +322,14 @@ fn mark_pickups(all: &mut [Slot], phrases: &Phrases) {
     }
     for index in 1..all.len() {
         let same = all[index - 1].phrase == all[index].phrase && all[index - 1].opens_phrase;
-        all[index].opens_phrase &= !same || all[index - 1].measure + 1 != all[index].measure;
+        all[index].opens_phrase &= !same || all[index - 1].measure.next() != all[index].measure;
     }
 }
 
 fn mark_sections(all: &mut [Slot], phrases: &Phrases) {
     let mut section = None;
     for slot in all.iter_mut().filter(|s| s.chord.is_some()) {
-        let here = phrases.measures[slot.measure].section;
+        let here = phrases.measures[slot.measure.index()].section;
         slot.duty.section_first = section != Some(here);
         section = Some(here);
     }
@@ -358,7 +379,7 @@ const LONG: Seconds = Seconds::from_millis(800);
 
 /// The slots that begin with the highest note of their section, where it is a long one.
 fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
-    let section = |slot: &Slot| (slot.part, phrases.measures[slot.measure].section);
+    let section = |slot: &Slot| (slot.part, phrases.measures[slot.measure.index()].section);
     let highest = |slot: &Slot| tune.around(slot.start, slot.end()).iter().filter(|n| n.on >= slot.start).map(|n| n.top_midi).max();
     let mut tops: BTreeMap<(usize, usize), i32> = BTreeMap::new();
     for slot in all.iter().filter(|s| s.chord.is_some()) {
@@ -367,7 +388,7 @@ fn mark_peaks(all: &mut [Slot], tune: &Tune, phrases: &Phrases) {
     }
     for slot in all.iter_mut().filter(|s| s.chord.is_some() && s.counts()) {
         let first = tune.around(slot.start, slot.end()).iter().find(|n| n.on == slot.start);
-        let long = |n: &&crate::tune::Sung| tune.clock.at_beats(n.off) - tune.clock.at_beats(n.on) >= LONG;
+        let long = |n: &&Sung| tune.clock.at_beats(n.off) - tune.clock.at_beats(n.on) >= LONG;
         let peak = first.filter(long).is_some_and(|n| tops.get(&section(slot)) == Some(&n.top_midi));
         slot.duty.peak = peak && !slot.duty.last && !slot.duty.section_first;
     }
@@ -415,7 +436,7 @@ const BY_CHORDS: [i64; 3] = [0, 600, 1_300];
 
 fn mark_changes(all: &mut [Slot]) {
     for index in 1..all.len() {
-        let (Some(before), Some(here)) = (chord_bits(&all[index - 1]), chord_bits(&all[index])) else { continue };
+        let (Some(before), Some(here)) = (all[index - 1].chord_bits(), all[index].chord_bits()) else { continue };
         let new = here & !before;
         all[index].new_tones = (new != 0).then_some(new);
         all[index].rings_on = new == 0 && all[index].measure == all[index - 1].measure;
@@ -426,7 +447,7 @@ fn mark_changes(all: &mut [Slot]) {
 fn mark_seams(all: &mut [Slot], phrases: &Phrases) {
     for index in 1..all.len() {
         // A short pickup leads by itself; the seam is where the phrase's own measures begin.
-        let short_pickup = phrases.measures[all[index].measure].ends_at.is_some() && !all[index].opens_phrase;
+        let short_pickup = phrases.measures[all[index].measure.index()].ends_at.is_some() && !all[index].opens_phrase;
         let opens = all[index].opens_phrase || all[index].phrase != all[index - 1].phrase && !short_pickup;
         if opens && all[index - 1].chord.is_some() && !all[index - 1].duty.last {
             all[index - 1].next_bass = all[index].chord.as_ref().map(Chord::bass_name);
@@ -441,13 +462,13 @@ const CURVE: [i64; 8] = [-700, -350, 100, 400, 300, 1_150, 1_600, 1_150];
 fn shape_the_whole(all: &mut [Slot], tune: &Tune, usual: i64) {
     let parts = all.iter().map(|s| s.part).max().unwrap_or(0);
     for part in 0..=parts {
-        let measures: Vec<usize> = (0..tune.part.len()).filter(|m| tune.part[*m] == part).collect();
+        let measures: Vec<LaidMeasure> = tune.measures().filter(|m| tune.part[*m] == part).collect();
         let (Some(first), count) = (measures.first().copied(), measures.len()) else { continue };
         if count < 8 {
             continue;
         }
         for slot in all.iter_mut().filter(|s| s.part == part) {
-            let by = CURVE[((slot.measure - first) * 8 / count).min(7)];
+            let by = CURVE[((slot.measure.index() - first.index()) * 8 / count).min(7)];
             // Under a run the hand stays light to the end, and in a tune that has long notes nearly so where it moves.
             let runs = slot.offset <= UNDER_A_PHRASE_END;
             let moves = usual <= A_NOTE_A_BEAT && tune_moves(tune, slot);
@@ -471,7 +492,8 @@ fn classes(tune: &Tune, spans: &Spans, phrases: &Phrases, setting: &Setting) -> 
     let mut ids = BTreeMap::new();
     let mut of = BTreeMap::new();
     for span in &spans.spans {
-        let (part, level) = (tune.part[span.measure], setting.level(tune.origin[span.measure]));
+        let here = LaidMeasure::at(span.measure);
+        let (part, level) = (tune.part[here], setting.level(tune.origin[here]));
         let tempo = tempo(tune, span).milli_quarters_per_minute();
         let place = &phrases.measures[span.measure];
         let last_of_phrase = place.last_of_phrase && place.ends_at.is_none_or(|end| span.at < end);

@@ -5,44 +5,54 @@
 //! between and after the verses: see [`around`].
 
 mod around;
+mod verses;
 
 use crate::form::{Added, Repeats};
+use crate::hand_time::string_bit;
+use crate::measures::{LaidMeasure, PerMeasure, SourceMeasure};
 use music::order::playing_order;
-use music::{Barline, Beats, Clock, Frame, Hand, Jump, LeadSheet, Note, Part, Place, SheetMeasure, Tempo};
+use music::{Beats, Clock, Frame, Hand, LeadSheet, Meter, Note, Part, SheetMeasure, Tempo};
 use std::collections::BTreeMap;
+use verses::{as_written, write_out};
+
+/// The most measures that are planned, verses written out.
+pub const MOST_MEASURES: usize = 2_000;
+/// The most notes and rests of a tune that are laid out, verses written out, every string of a chord counted. With the left hand a page stays within what the check
+/// reads.
+pub const MOST_NOTES: usize = 40_000;
 
 /// The laid-out tune.
 #[derive(Clone, Debug)]
 pub struct Tune {
     pub sheet: LeadSheet,
     /// For each measure where it comes from.
-    pub origin: Vec<Origin>,
+    pub origin: PerMeasure<Origin>,
     /// For each measure which part of the whole it belongs to, from 0: a verse, or a part that was added.
-    pub part: Vec<usize>,
+    pub part: PerMeasure<usize>,
     /// For each measure the hand that has the melody.
-    pub melody_in: Vec<Hand>,
+    pub melody_in: PerMeasure<Hand>,
     /// The verses whose melody the left hand has, with the octaves by which it lies otherwise there.
     pub below: BTreeMap<usize, i32>,
-    pub starts: Vec<Beats>,
+    pub starts: PerMeasure<Beats>,
     /// When each place comes, as it is laid out.
     pub clock: Clock,
     pub melody: Vec<Sung>,
     /// For each measure the first of `melody` that begins in it or later.
-    first_in: Vec<usize>,
+    first_in: PerMeasure<usize>,
 }
 
 /// Where a laid-out measure comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Origin {
-    /// A measure of the source, in a verse; both from 0.
-    Tune { source: usize, verse: usize },
+    /// A measure of the source, in a verse, from 0.
+    Tune { source: SourceMeasure, verse: usize },
     /// The place in a part that was added, from 0, and by how much fuller than the verse its left hand is wished, and at least how full.
     Added { part: Part, place: usize, verse: usize, fuller: i8, least: u8 },
 }
 
 impl Origin {
     /// The measure of the source.
-    pub fn source(self) -> Option<usize> {
+    pub fn source(self) -> Option<SourceMeasure> {
         match self {
             Origin::Tune { source, .. } => Some(source),
             Origin::Added { .. } => None,
@@ -74,6 +84,9 @@ pub struct Layout<'a> {
     pub added: &'a Added,
 }
 
+/// The left hand has the melody of no verse.
+pub static NONE_BELOW: BTreeMap<usize, i32> = BTreeMap::new();
+
 /// One pluck of the melody with its ties joined; times are absolute.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sung {
@@ -89,11 +102,6 @@ pub struct Sung {
     pub top_midi: i32,
 }
 
-/// A string's bit in a set of strings; C0 has the lowest, and no harp has more than sixty-four above it.
-pub fn string_bit(position: i32) -> u64 {
-    1 << position.clamp(0, 63)
-}
-
 impl Sung {
     pub fn low(&self) -> i32 {
         self.strings[0]
@@ -107,7 +115,7 @@ impl Sung {
 impl Tune {
     /// The verses alone. `tempo` holds at the first note where no mark stands there.
     pub fn lay_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> Tune {
-        Tune::lay_out_whole(sheet, Layout { verses, below: &crate::below::NONE, repeats: Repeats::Kept, added: &Added::default() }, tempo)
+        Tune::lay_out_whole(sheet, Layout { verses, below: &NONE_BELOW, repeats: Repeats::Kept, added: &Added::default() }, tempo)
     }
 
     /// The verses with what was added to them.
@@ -140,7 +148,26 @@ impl Tune {
         let melody = sung(&sheet, &starts, &melody_in);
         let first_in = starts.iter().map(|s| melody.partition_point(|n| n.on < *s)).collect();
         let clock = Clock::of_sheet(&sheet, tempo);
+        let (origin, part, melody_in, starts) = (origin.into(), part.into(), melody_in.into(), starts.into());
         Tune { sheet, origin, part, melody_in, below: BTreeMap::new(), starts, clock, melody, first_in }
+    }
+
+    /// All its measures, in the order of the page.
+    pub fn measures(&self) -> impl DoubleEndedIterator<Item = LaidMeasure> + use<> {
+        self.origin.measures()
+    }
+
+    pub fn measure(&self, measure: LaidMeasure) -> &SheetMeasure {
+        &self.sheet.measures[measure.index()]
+    }
+
+    pub fn frame(&self, measure: LaidMeasure) -> &Frame {
+        &self.measure(measure).frame
+    }
+
+    /// When a place of the page comes: its measures are those laid out.
+    pub fn on_page(&self, measure: usize, at: Beats) -> Beats {
+        self.starts[LaidMeasure::at(measure)] + at
     }
 
     /// How many measures [`Tune::lay_out_whole`] would make.
@@ -166,7 +193,7 @@ impl Tune {
     }
 
     /// Headings with the measures above which they stand: verses where there are several, and what was added.
-    pub fn headings(&self, verses: usize, added: &Added) -> Vec<(usize, String)> {
+    pub fn headings(&self, verses: usize, added: &Added) -> Vec<(LaidMeasure, String)> {
         let heading = |origin: Origin, below: bool, labelled: bool| match origin.part() {
             Part::Tune if verses > 1 && below => Some(format!("Verse {}, {}", origin.verse() + 1, music::MELODY_IN_THE_LEFT_HAND)),
             Part::Tune if verses > 1 => Some(format!("Verse {}", origin.verse() + 1)),
@@ -179,37 +206,32 @@ impl Tune {
             Part::Tune => Some(if self.sheet.has_syllables() { "Verse" } else { "Tune" }.to_owned()),
             part => added.all().find(|made| made.part == part).map(|made| made.heading.clone()),
         };
-        let begins = (0..self.part.len()).filter(|m| *m == 0 || self.part[*m] != self.part[*m - 1]);
+        let begins = self.measures().filter(|m| m.back(1).is_none_or(|before| self.part[*m] != self.part[before]));
         begins
-            .filter_map(|m| {
-                Some((m, heading(self.origin[m], self.melody_in[m] == Hand::Left, self.sheet.measures[m].frame.section.is_some())?))
-            })
+            .filter_map(|m| Some((m, heading(self.origin[m], self.melody_in[m] == Hand::Left, self.frame(m).section.is_some())?)))
             .collect()
     }
 
     /// The name of a measure that stays when other parts are added: of the verses its place among them from 0 ("12"), of another part its place in that
     /// ("introduction-0").
-    pub fn name(&self, measure: usize) -> String {
+    pub fn name(&self, measure: LaidMeasure) -> String {
         let part = self.origin[measure].part();
-        let before = self.origin[..measure].iter().filter(|o| o.part() == part).count();
+        let before = self.measures().take_while(|m| *m < measure).filter(|m| self.origin[*m].part() == part).count();
         if part == Part::Tune { before.to_string() } else { format!("{}-{before}", part.name()) }
     }
 
     /// The measure of a name; `None` where this page has none.
-    pub fn named(&self, name: &str) -> Option<usize> {
-        (0..self.origin.len()).find(|m| self.name(*m) == name)
+    pub fn named(&self, name: &str) -> Option<LaidMeasure> {
+        self.measures().find(|m| self.name(*m) == name)
     }
 
     pub fn end(&self) -> Beats {
-        match (self.starts.last(), self.sheet.measures.last()) {
-            (Some(start), Some(last)) => *start + last.frame.length,
-            _ => Beats::ZERO,
-        }
+        self.measures().next_back().map_or(Beats::ZERO, |last| self.starts[last] + self.frame(last).length)
     }
 
     /// The melody notes that begin in a measure.
-    pub fn begun_in(&self, measure: usize) -> &[Sung] {
-        let end = self.first_in.get(measure + 1).copied().unwrap_or(self.melody.len());
+    pub fn begun_in(&self, measure: LaidMeasure) -> &[Sung] {
+        let end = self.first_in.get(measure.next()).copied().unwrap_or(self.melody.len());
         &self.melody[self.first_in[measure]..end]
     }
 
@@ -221,156 +243,14 @@ impl Tune {
     }
 }
 
+/// What counts as a long note of the tune: a half note, in compound meters a dotted quarter (common practice).
+pub fn long_note(meter: &Meter) -> Beats {
+    if meter.is_compound() { meter.beat() } else { Beats::HALF }
+}
+
 /// Several verses are, one where it is wished, or where the signs of the tune cannot stand beside those that added parts need.
 fn is_written_out(sheet: &LeadSheet, layout: Layout) -> bool {
     layout.verses > 1 || layout.repeats == Repeats::WrittenOut || around::needs_writing_out(sheet, layout.added)
-}
-
-fn as_written(sheet: &LeadSheet) -> (LeadSheet, Vec<Origin>) {
-    let origin = (0..sheet.measures.len()).map(|source| Origin::Tune { source, verse: 0 }).collect();
-    (sheet.clone(), origin)
-}
-
-fn write_out(sheet: &LeadSheet, verses: usize, tempo: Tempo) -> (LeadSheet, Vec<Origin>) {
-    let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
-    let order = playing_order(&frames).measures;
-    let lines = lyric_lines(sheet);
-    let mut times = vec![0; sheet.measures.len()];
-    order.iter().for_each(|source| times[*source] += 1);
-    let mut seams = Seams::new(sheet, tempo);
-    let mut measures: Vec<SheetMeasure> = Vec::new();
-    let mut origin: Vec<Origin> = Vec::new();
-    for verse in 0..verses {
-        let mut heard = vec![0; sheet.measures.len()];
-        for (place, source) in order.iter().enumerate() {
-            let mut measure = sheet.measures[*source].clone();
-            if measure.frame.repeat_start
-                && place > 0
-                && let Some(before) = measures.last_mut()
-            {
-                before.frame.right = Barline::Double;
-            }
-            flatten(&mut measure.frame);
-            let before = order_before(&order, place)
-                .filter(|_| !origin.is_empty())
-                .map(|o| (o, if place == 0 { Close::OfVerse } else { Close::OfMeasure }));
-            measure.frame.tempos.splice(0..0, before.and_then(|(before, close)| seams.mark(before, close, *source)));
-            keep_line(&mut measure, verse * times[*source] + heard[*source], lines);
-            heard[*source] += 1;
-            if place + 1 == order.len() {
-                measure.frame.right = if verse + 1 == verses { Barline::Final } else { Barline::Double };
-            }
-            measures.push(measure);
-            origin.push(Origin::Tune { source: *source, verse });
-        }
-    }
-    number(&mut measures);
-    (LeadSheet { measures, ..sheet.clone() }, origin)
-}
-
-/// The measure that is played before a place of the order; before the first the last.
-fn order_before(order: &[usize], place: usize) -> Option<usize> {
-    order.get(place.checked_sub(1).unwrap_or(order.len().checked_sub(1)?)).copied()
-}
-
-/// What closes a measure before a seam.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Close {
-    OfMeasure,
-    /// The bar line that a verse ends with.
-    OfVerse,
-}
-
-/// Where measures meet that do not stand side by side on the tune's own page.
-struct Seams<'a> {
-    sheet: &'a LeadSheet,
-    tempo: Tempo,
-    clock: Clock,
-    left: BTreeMap<(usize, Close), Option<Tempo>>,
-}
-
-impl Seams<'_> {
-    fn new(sheet: &LeadSheet, tempo: Tempo) -> Seams<'_> {
-        Seams { sheet, tempo, clock: Clock::of_sheet(sheet, tempo), left: BTreeMap::new() }
-    }
-
-    /// The mark that a measure needs after another, so that the tempo of its own page holds in it.
-    fn mark(&mut self, before: usize, close: Close, here: usize) -> Option<(Beats, Tempo)> {
-        let marked = self.sheet.measures[here].frame.tempos.iter().any(|m| m.0.is_zero());
-        if marked || before + 1 == here || self.is_steady() {
-            return None;
-        }
-        let stands = self.clock.tempo(Place { measure: here, at: Beats::ZERO });
-        (self.left(before, close) != Some(stands)).then_some((Beats::ZERO, stands))
-    }
-
-    /// One tempo and no words of another: nothing can differ.
-    fn is_steady(&self) -> bool {
-        self.clock.is_steady()
-    }
-
-    /// The tempo that would hold after a measure if the page went on plainly; `None` where it is still changing.
-    fn left(&mut self, before: usize, close: Close) -> Option<Tempo> {
-        let (sheet, tempo) = (self.sheet, self.tempo);
-        *self.left.entry((before, close)).or_insert_with(|| {
-            let mut measures = sheet.measures[..=before].to_vec();
-            let last = &mut measures[before].frame;
-            if close == Close::OfVerse {
-                last.right = Barline::Double;
-            }
-            let plain = Frame::plain(last.number, last.meter.clone(), last.key.clone());
-            measures.push(SheetMeasure { frame: plain, notes: Vec::new() });
-            let tempos = Clock::of_sheet(&LeadSheet { measures, ..LeadSheet::default() }, tempo).tempos(before + 1);
-            if let [(_, only)] = tempos.as_slice() { Some(*only) } else { None }
-        })
-    }
-}
-
-fn flatten(frame: &mut Frame) {
-    let leaves = |jump: &Jump| !matches!(jump, Jump::Segno | Jump::Coda);
-    let section_end = frame.repeat_end.is_some() || frame.right == Barline::Final || frame.jumps.iter().any(leaves);
-    frame.right = if section_end { Barline::Double } else { frame.right };
-    frame.left = Barline::None;
-    (frame.repeat_start, frame.repeat_end, frame.ending) = (false, None, None);
-    frame.jumps.clear();
-}
-
-fn lyric_lines(sheet: &LeadSheet) -> u32 {
-    let all = sheet.measures.iter().flat_map(|m| &m.notes).flat_map(|n| &n.syllables);
-    all.map(|s| s.verse).max().unwrap_or(0)
-}
-
-/// Of several lines of words, the one for this time through: each verse has its own, and so has each pass of a repeat; after the last line the first comes again.
-fn keep_line(measure: &mut SheetMeasure, time: usize, lines: u32) {
-    if lines >= 2 {
-        let line = (time as u32) % lines + 1;
-        for note in &mut measure.notes {
-            note.syllables.retain(|s| s.verse == line);
-            note.syllables.iter_mut().for_each(|s| s.verse = 1);
-        }
-    }
-}
-
-/// Measure numbers run on through the verses; a measure completed by a pickup counts once.
-fn number(measures: &mut [SheetMeasure]) {
-    let mut next = 1;
-    let mut half: Option<Beats> = None;
-    for measure in measures {
-        let frame = &mut measure.frame;
-        let full = frame.meter.length();
-        match half {
-            Some(before) if !frame.is_full() && before + frame.length <= full => {
-                frame.number = (next - 1).into();
-                half = None;
-            }
-            _ if !frame.is_full() && next == 1 => frame.number = 0.into(),
-            _ => {
-                frame.number = next.into();
-                next += 1;
-                half = (!frame.is_full()).then_some(frame.length);
-            }
-        }
-    }
 }
 
 fn lay(note: &mut Note, octaves: i32) {
@@ -417,7 +297,7 @@ mod tests {
     }
 
     fn alone(verses: usize, added: &Added) -> Layout<'_> {
-        Layout { verses, below: &crate::below::NONE, repeats: Repeats::Kept, added }
+        Layout { verses, below: &NONE_BELOW, repeats: Repeats::Kept, added }
     }
 
     /// Arithmetic: four measures of which two are repeated are six a verse; the same number is laid out, and more verses than memory has room for are counted too.
@@ -476,7 +356,7 @@ mod tests {
         let numbers: Vec<u32> = tune.sheet.measures.iter().map(|m| m.frame.number.count).collect();
         assert_eq!(numbers, [0, 1, 2, 2, 3, 4, 5, 6, 7, 8, 8, 9, 10, 11]);
         assert!(tune.sheet.measures.iter().all(|m| m.frame.repeat_end.is_none()));
-        assert_eq!(tune.origin[7], Origin::Tune { source: 0, verse: 1 });
+        assert_eq!(tune.origin[LaidMeasure::at(7)], Origin::Tune { source: SourceMeasure::FIRST, verse: 1 });
     }
 
     /// Common practice: a verse has its own line of words, a repeat takes the next one.

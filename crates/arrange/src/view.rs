@@ -1,10 +1,11 @@
 //! What the principles see of a slot: the place, and the melody over it, looked at once for all candidates.
 
+use crate::chord_facts::ChordFacts;
 use crate::figures::Job;
 use crate::hand_time::{Pluck, distance};
 use crate::register::Register;
 use crate::slots::Slot;
-use crate::tune::{Sung, Tune};
+use crate::tune::{Sung, Tune, long_note};
 use harp::Player;
 use music::{Beats, Chord, LocalClock, Seconds};
 
@@ -37,24 +38,6 @@ pub struct View<'a> {
     pub ends_held: bool,
 }
 
-/// What the principles ask of the slot's chord, looked up once.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ChordFacts {
-    pub root: i32,
-    pub bass: i32,
-    pub third: Option<i32>,
-    pub fifth: Option<i32>,
-    pub seventh: Option<i32>,
-    /// A major third and a minor seventh: the third is a leading tone.
-    pub leads: bool,
-    /// The letter of the bass as a position in the lowest octave.
-    pub bass_step: i32,
-    /// The bass is written apart from the root.
-    pub slash: bool,
-    /// All pitch classes, sorted.
-    pub classes: Vec<i32>,
-}
-
 /// A tone that tells a chord from others, and what the tune has against it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Telling {
@@ -65,26 +48,6 @@ pub struct Telling {
     pub contradicted: bool,
     /// All that the melody has here is one long note a semitone above it: a fourth that holds the third away.
     pub suspended: bool,
-}
-
-impl ChordFacts {
-    pub fn of(chord: &Chord) -> ChordFacts {
-        ChordFacts {
-            root: chord.root.pitch_class(),
-            bass: chord.bass_name().pitch_class(),
-            third: chord.third().map(|t| chord.name_of(t).pitch_class()),
-            fifth: chord.fifth().map(|t| chord.name_of(t).pitch_class()),
-            seventh: chord.seventh().map(|t| chord.name_of(t).pitch_class()),
-            leads: {
-                let above =
-                    |t: Option<music::ChordTone>| t.map(|t| (chord.name_of(t).pitch_class() - chord.root.pitch_class()).rem_euclid(12));
-                above(chord.third()) == Some(4) && above(chord.seventh()) == Some(10)
-            },
-            bass_step: chord.bass_name().step.index(),
-            slash: chord.bass.is_some(),
-            classes: chord.pitch_classes(),
-        }
-    }
 }
 
 /// The lowest string of chords above a melody, E4: lower ones are thick. Ours.
@@ -247,11 +210,6 @@ fn uneven(slot: &Slot, inside: &[&Sung], from: Beats, beat: Beats) -> Option<Bea
     };
     let pulses = beat.div_floor(pulse).max(1);
     (0..pulses).any(|i| crooked(pulse * i)).then_some(pulse)
-}
-
-/// What counts as a long note of the tune: a half note, in compound meters a dotted quarter (common practice).
-pub fn long_note(meter: &music::Meter) -> Beats {
-    if meter.is_compound() { meter.beat() } else { Beats::HALF }
 }
 
 fn holds(slot: &Slot, melody: &[Sung]) -> Vec<(Beats, Beats)> {

@@ -8,7 +8,7 @@ pub mod above;
 
 use crate::hand_time::Strings;
 use crate::register::Register;
-use crate::slots::Slot;
+use crate::slots::{Freedom, Slot};
 use harp::Instrument;
 use music::{Chord, ChordTone, Pitch, PitchName};
 use smallvec::smallvec;
@@ -71,29 +71,13 @@ impl Tones {
     }
 }
 
-/// Which basses a place allows.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Freedom {
-    /// The root, or the bass that is written.
-    Stated,
-    /// Any tone of the chord.
-    Free,
-}
-
-/// Whether the root (or the written bass) is asked for at a slot: where a section begins or closes, and at the end.
-pub fn freedom(slot: &Slot) -> Freedom {
-    let duty = &slot.duty;
-    let corner = duty.last || slot.lasted == 0 && (duty.section_first || duty.closes);
-    if corner { Freedom::Stated } else { Freedom::Free }
-}
-
 /// Every bass of a slot with what stands above it. `ceiling` is the highest string free under the tune.
 pub fn basses(slot: &Slot, chord: &Chord, window: (i32, i32), ceiling: i32, harp: &Instrument, register: Register) -> Vec<Bass> {
     let tones = Tones::of(chord);
     let up = register.lift(harp.lowest());
     let high = window.1.min(BASS_UP_TO + up).min(ceiling);
     let (low, high) = (harp.lowest().max(window.0), high);
-    let degree_allowed = |degree: i32| match freedom(slot) {
+    let degree_allowed = |degree: i32| match slot.freedom() {
         Freedom::Stated => degree == 1 && chord.bass.is_none(),
         Freedom::Free => matches!(degree, 1 | 3 | 5 | 7),
     };

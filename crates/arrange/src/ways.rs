@@ -9,10 +9,14 @@ use crate::explain::why_less;
 use crate::hand_time::Pluck;
 use crate::hands;
 use crate::joins::Joins;
-use crate::kept::{HeldPluck, before};
-use crate::plan::{Plan, Task};
+use crate::kept::before;
+use crate::measures::LaidMeasure;
+use crate::plan::Plan;
 use crate::price::{Extra, Price};
-use crate::search::{Search, Stage};
+use crate::search::Search;
+use crate::stages::Stage;
+use crate::task::Task;
+use crate::wishes::HeldPluck;
 use crate::worth::Worth;
 use crate::{Figures, Wishes};
 use harp::{Instrument, Player};
@@ -81,7 +85,7 @@ impl Arrangement {
         stretch: Range<usize>,
     ) -> Vec<OtherWay> {
         let task = self.task(figures, harp, player, wishes);
-        let inside: Vec<usize> = (0..self.plan.slots.len()).filter(|s| stretch.contains(&self.plan.slots[*s].measure)).collect();
+        let inside: Vec<usize> = (0..self.plan.slots.len()).filter(|s| stretch.contains(&self.plan.slots[*s].measure.index())).collect();
         let plucked = inside.iter().any(|s| self.plan.choices[*s].candidates.len() > 1);
         if !plucked || present.plan.slots.len() != self.plan.slots.len() {
             return Vec::new();
@@ -94,7 +98,7 @@ impl Arrangement {
     pub fn held(&self, way: &OtherWay) -> BTreeMap<MeasureNumber, Vec<HeldPluck>> {
         let mut all: BTreeMap<MeasureNumber, Vec<HeldPluck>> = BTreeMap::new();
         let back = music::Interval::new(-self.moved.steps, -self.moved.semitones);
-        let number = |slot: usize| self.tune.sheet.measures[self.plan.slots[slot].measure].frame.number;
+        let number = |slot: usize| self.tune.frame(self.plan.slots[slot].measure).number;
         let touched: Vec<MeasureNumber> = way.plucks.keys().map(|slot| number(*slot)).collect();
         // A repeat inside a measure makes two of one; what the way does not say of it stays as it is.
         for index in (0..self.plan.slots.len()).filter(|s| touched.contains(&number(*s))) {
@@ -113,17 +117,17 @@ impl Arrangement {
 
     /// The accompanying hand of a measure with a way, as it would be written.
     pub fn accompaniment(&self, way: &OtherWay, measure: usize) -> Vec<Note> {
-        let here = way.plucks.iter().filter(|(slot, _)| self.plan.slots[**slot].measure == measure);
+        let here = way.plucks.iter().filter(|(slot, _)| self.plan.slots[**slot].measure == LaidMeasure::at(measure));
         let begins = here.flat_map(|(slot, plucks)| {
             let at = self.plan.slots[*slot].at;
             plucks.iter().map(move |p| (at + p.at, Some((p.pitches.to_vec(), p.rolled))))
         });
-        hands::line(begins.collect(), self.tune.sheet.measures[measure].frame.length)
+        hands::line(begins.collect(), self.tune.frame(LaidMeasure::at(measure)).length)
     }
 
     /// Whether a way plucks otherwise than the arrangement in a measure.
     pub fn differs_in(&self, way: &OtherWay, measure: usize) -> bool {
-        let here = way.plucks.iter().filter(|(slot, _)| self.plan.slots[**slot].measure == measure);
+        let here = way.plucks.iter().filter(|(slot, _)| self.plan.slots[**slot].measure == LaidMeasure::at(measure));
         here.into_iter().any(|(slot, plucks)| Heard::of(plucks) != Heard::of(chosen(&self.plan, *slot)))
     }
 }

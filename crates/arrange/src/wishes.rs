@@ -1,11 +1,10 @@
 //! What the player asks for. Every field says its default and the reason for it.
 
 use crate::form::Form;
-use crate::kept::HeldPluck;
 use harmony::PhraseHere;
 use harmony::kind::KindOfTune;
 use harp::page::fingers::Shown;
-use music::{Interval, MeasureNumber, Tempo};
+use music::{Beats, Interval, MeasureNumber, Pitch, Tempo};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The player's wishes for one arrangement.
@@ -45,6 +44,15 @@ pub struct Wishes {
     pub melody_below: BTreeSet<usize>,
     /// Which fingers are printed. Default: few, where the hand is placed anew.
     pub fingers: Shown,
+}
+
+/// One pluck of a way that is held; `at` counts from the start of the measure that is printed, of which a repeat may make two.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HeldPluck {
+    pub at: Beats,
+    /// Lowest first.
+    pub pitches: Vec<Pitch>,
+    pub rolled: bool,
 }
 
 /// What a written bass asks for.

@@ -1,6 +1,7 @@
 //! The melody in the left hand: it is the same melody, the chords above neither cross nor share its strings, and what the left hand cannot play is refused with what would help.
 
 use arrange::below::{Help, Refused};
+use arrange::measures::LaidMeasure;
 use arrange::{Arrangement, Figures, Remark, Wishes, arrange};
 use harp::{Fluency, Instrument, Player};
 use music::text::sheet;
@@ -31,9 +32,9 @@ fn obeys(made: &Arrangement, source: &LeadSheet) {
     let by = made.tune.below.values().next().copied().expect("a verse lies below");
     let (mut fullest, mut last) = (0, 0);
     for (index, measure) in made.score.measures.iter().enumerate().filter(|(_, m)| m.melody == Hand::Left) {
-        let origin = made.tune.origin[index];
+        let origin = made.tune.origin[LaidMeasure::at(index)];
         assert_eq!(origin.part(), Part::Tune);
-        let own = &source.measures[origin.source().expect("a measure of the tune")];
+        let own = &source.measures[origin.source().expect("a measure of the tune").index()];
         let lowered = |n: &Note| (n.at, n.length, n.pitches.iter().map(|p| Pitch { octave: p.octave + by, ..*p }).collect::<Vec<_>>());
         let played: Vec<_> = measure.left.iter().map(|n| (n.at, n.length, n.pitches.clone())).collect();
         assert_eq!(played, own.notes.iter().map(lowered).collect::<Vec<_>>(), "measure {}", measure.frame.number);
@@ -146,7 +147,7 @@ proptest! {
                 obeys(&made, &source);
                 let right = made.score.measures.iter().zip(&made.tune.origin).filter(|(_, o)| o.verse() == 1);
                 for (measure, origin) in right {
-                    prop_assert_eq!(&measure.right.iter().map(|n| n.top()).collect::<Vec<_>>(), &source.measures[origin.source().expect("its source")].notes.iter().map(|n| n.top()).collect::<Vec<_>>());
+                    prop_assert_eq!(&measure.right.iter().map(|n| n.top()).collect::<Vec<_>>(), &source.measures[origin.source().expect("its source").index()].notes.iter().map(|n| n.top()).collect::<Vec<_>>());
                 }
             }
         }

@@ -123,7 +123,7 @@ fn the_last_chord_is_not_tied() {
 fn toward_the_end_the_hand_grows_most_where_the_tune_holds() {
     let verse = r#""G"B4:3 | B4:1 C5:1 D5:1 | "C"E5:3 | E5:1 D5:1 C5:1 |"#;
     let made = made(&format!("3/4 G | {}", [verse; 8].join(" ")));
-    let offset = |measure: usize| made.plan.slots.iter().find(|s| s.measure == measure).map_or(0, |s| s.offset);
+    let offset = |measure: usize| made.plan.slots.iter().find(|s| s.measure.index() == measure).map_or(0, |s| s.offset);
     // Measures 25 and 26 lie in the seventh eighth of the verse, measures 1 and 2 in the first.
     let (held, moving) = (offset(24) - offset(0), offset(25) - offset(1));
     assert!(0 < moving && moving < held, "held {held}, moving {moving}");

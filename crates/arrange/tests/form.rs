@@ -1,8 +1,9 @@
 //! The laws of the whole: whatever is added, the tune's own measures stay as they are, every added measure is full, and everything is played in its order.
 
-use arrange::form::out::{MOST, Way};
 use arrange::form::{Added, Ending, Form, Highest, Length, Repeats, WaysOut, make};
+use arrange::measures::{LaidMeasure, SourceMeasure};
 use arrange::tune::{Layout, Origin, Tune};
+use arrange::ways_out::{MOST, Way};
 use arrange::{Arrangement, Figures, Wishes, arrange};
 use harmony::kind::KindOfTune;
 use harp::{Instrument, Player};
@@ -98,7 +99,8 @@ fn tempo() -> Tempo {
 
 fn laid_out(sheet: &LeadSheet, form: &Form, kind: KindOfTune, verses: usize) -> (Added, Tune) {
     let added = make(sheet, form, kind, verses, Highest(47));
-    let tune = Tune::lay_out_whole(sheet, Layout { verses, below: &arrange::below::NONE, repeats: form.repeats, added: &added }, tempo());
+    let tune =
+        Tune::lay_out_whole(sheet, Layout { verses, below: &arrange::tune::NONE_BELOW, repeats: form.repeats, added: &added }, tempo());
     (added, tune)
 }
 
@@ -109,7 +111,7 @@ fn played(sheet: &LeadSheet) -> Vec<usize> {
 
 /// The tune's own measures in the order in which they are played, by their place in the source.
 fn own_order(tune: &Tune) -> Vec<usize> {
-    played(&tune.sheet).into_iter().filter_map(|m| tune.origin[m].source()).collect()
+    played(&tune.sheet).into_iter().filter_map(|m| tune.origin[LaidMeasure::at(m)].source()).map(SourceMeasure::index).collect()
 }
 
 proptest! {
@@ -158,16 +160,16 @@ proptest! {
     fn the_tune_stays_as_it_is(sheet in tunes(), form in forms(), dance in any::<bool>(), verses in 1usize..=3) {
         let kind = if dance { KindOfTune::Reel } else { KindOfTune::Song };
         let (_, tune) = laid_out(&sheet, &form, kind, verses);
-        let alone = Tune::lay_out_whole(&sheet, Layout { verses, below: &arrange::below::NONE, repeats: form.repeats, added: &Added::default() }, tempo());
+        let alone = Tune::lay_out_whole(&sheet, Layout { verses, below: &arrange::tune::NONE_BELOW, repeats: form.repeats, added: &Added::default() }, tempo());
         for (here, origin) in tune.sheet.measures.iter().zip(&tune.origin) {
             let Origin::Tune { source, .. } = origin else { continue };
-            prop_assert_eq!(&here.notes, &sheet.measures[*source].notes);
+            prop_assert_eq!(&here.notes, &sheet.measures[source.index()].notes);
             let spoken = |f: &Frame| f.chords.iter().filter(|c| c.symbol.harmony != Harmony::NoChord).cloned().collect::<Vec<_>>();
-            prop_assert_eq!(spoken(&here.frame), spoken(&sheet.measures[*source].frame));
+            prop_assert_eq!(spoken(&here.frame), spoken(&sheet.measures[source.index()].frame));
         }
         let numbers = |t: &Tune| -> Vec<u32> { t.sheet.measures.iter().filter_map(|m| m.frame.number.in_the_tune()).collect() };
         // Where signs had to give way to written-out measures, those are counted on.
-        if tune.origin.iter().filter(|o| o.part() == Part::Tune).count() == alone.origin.len() {
+        if tune.origin.iter().filter(|o| o.part() == Part::Tune).count() == alone.sheet.measures.len() {
             prop_assert_eq!(numbers(&tune), numbers(&alone));
         }
     }
@@ -191,7 +193,7 @@ proptest! {
         // A short measure is made full by the one that is played after it: the pickup, or a part that begins inside the measure.
         let order = played(&tune.sheet);
         let short = |m: &usize| !tune.sheet.measures[*m].frame.is_full();
-        let added_to = |m: usize| tune.origin[m].part() != Part::Tune;
+        let added_to = |m: usize| tune.origin[LaidMeasure::at(m)].part() != Part::Tune;
         for pair in order.windows(2).filter(|p| short(&p[0]) && (added_to(p[0]) || added_to(p[1]))) {
             let frame = |m: usize| &tune.sheet.measures[m].frame;
             let whole = frame(pair[0]).length + frame(pair[1]).length == frame(pair[0]).meter.length();
@@ -215,7 +217,7 @@ proptest! {
                 Part::Tune => {}
             }
         }
-        let parts: Vec<Part> = order.iter().map(|m| tune.origin[*m].part()).collect();
+        let parts: Vec<Part> = order.iter().map(|m| tune.origin[LaidMeasure::at(*m)].part()).collect();
         if let Some(made) = &added.introduction {
             prop_assert!(parts[..made.measures.len()].iter().all(|p| *p == Part::Introduction));
         }
@@ -224,7 +226,7 @@ proptest! {
         }
         let interludes = added.interlude.as_ref().map_or(0, |made| made.measures.len() * (verses - 1));
         prop_assert_eq!(parts.iter().filter(|p| **p == Part::Interlude).count(), interludes);
-        for (measure, _) in tune.origin.iter().enumerate() {
+        for measure in tune.measures() {
             prop_assert_eq!(tune.named(&tune.name(measure)), Some(measure));
         }
     }
@@ -320,8 +322,8 @@ fn a_verse_may_have_its_left_hand_higher() {
     let lowest = |wishes: &Wishes| -> [i32; 2] {
         let made = arrange(&sheet, &Figures::own(), &Instrument::lever_34(), &Player::default(), wishes).expect("an arrangement");
         [0, 1].map(|verse| {
-            let of = (0..made.tune.origin.len()).filter(|m| made.tune.origin[*m].verse() == verse);
-            of.flat_map(|m| made.score.measures[m].left.clone())
+            let of = made.tune.measures().filter(|m| made.tune.origin[*m].verse() == verse);
+            of.flat_map(|m| made.score.measures[m.index()].left.clone())
                 .filter_map(|n| n.bottom())
                 .map(|p| p.position())
                 .min()
@@ -343,7 +345,7 @@ fn everything_on() {
     let mut text = String::new();
     let headings = tune.headings(2, &added);
     for (index, measure) in tune.sheet.measures.iter().enumerate() {
-        let heading = headings.iter().find(|(at, _)| *at == index).map(|(_, heading)| heading.as_str());
+        let heading = headings.iter().find(|(at, _)| at.index() == index).map(|(_, heading)| heading.as_str());
         text += &heading.map(|h| format!("{h}\n")).unwrap_or_default();
         if measure.frame.number.part != Part::Tune {
             let chords: Vec<&str> = measure.frame.chords.iter().map(|c| c.symbol.source.as_str()).collect();

@@ -5,11 +5,14 @@
 
 use arrange::candidates::Candidate;
 use arrange::joins::Joins;
-use arrange::plan::{Plan, Task, plan};
+use arrange::plan::Plan;
+use arrange::planning::plan;
 use arrange::principles;
 use arrange::register::Register;
-use arrange::search::{Search, Stage};
+use arrange::search::Search;
 use arrange::slots::{Setting, Slot, slots};
+use arrange::stages::Stage;
+use arrange::task::Task;
 use arrange::tune::Tune;
 use arrange::view::{Manner, View};
 use arrange::{Extra, Figures, Price, Principle, Wishes};
@@ -78,7 +81,7 @@ impl Trial {
             manner: Manner::Song,
             register: self.register,
         };
-        plan(&task, self.slots(fullness), &arrange::settings::of_the_tune(&self.tune, &self.harp, &self.player))
+        plan(&task, self.slots(fullness), &arrange::moves::of_the_tune(&self.tune, &self.harp, &self.player))
     }
 }
 

@@ -1,6 +1,6 @@
 //! The page shared between the hands by what can be played: a staff is not a hand.
 
-use crate::page::Onset;
+use crate::onsets::Onset;
 use harp::Player;
 use harp::fingering::{self, HandPrices};
 use music::{Hand, Pitch, Seconds};

@@ -4,7 +4,7 @@
 use crate::change::Change;
 use crate::finding::{self, Finding, Gravity, Repair, Rule};
 use crate::rules::{self, Scene};
-use crate::settings;
+use crate::strings;
 use harp::page::Opening;
 use harp::page::replay::standing;
 use harp::{Instrument, Player};
@@ -109,7 +109,7 @@ fn said(score: &Score, harp: &Instrument, player: &Player, first: usize) -> (BTr
     let scene = Scene::new(score, harp, player);
     let found = rules::all(&scene).into_iter();
     let said = found.map(|f| (Place { measure: f.place.measure + first, ..f.place }, f.rule, f.gravity)).collect();
-    (said, scene.settings.missing.len())
+    (said, scene.strings.missing.len())
 }
 
 /// Some measures of a page as a page of their own, at the tempos that hold there (whatever words stand outside) and with the harp as it stands there, without
@@ -121,7 +121,7 @@ fn cut(score: &Score, harp: &Instrument, range: std::ops::Range<usize>) -> Score
     let clock = Clock::of_score(score);
     let tempo = clock.tempo(Place { measure: range.start, at: Beats::ZERO });
     let measures = score.measures[range.clone()].to_vec();
-    let harp = settings::tuned(harp);
+    let harp = strings::tuned(harp);
     let opening = score.preparation.setting.as_ref().and_then(|setting| Opening::read(setting, &harp));
     let stands = opening.and_then(|opening| standing(score, &opening, &harp, range.start));
     let preparation = Preparation { setting: stands.map(|stands| stands.setting(&harp)), ..Preparation::default() };

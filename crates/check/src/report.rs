@@ -85,7 +85,7 @@ pub fn check_on(score: &Score, harp: &Instrument, because: Because, player: &Pla
         trial.offer(&mut findings[index]);
     }
     let attacks = scene.hands.left.len() + scene.hands.right.len();
-    Report { harp: harp.clone(), because, findings, counts, attacks, moves: scene.settings.moves }
+    Report { harp: harp.clone(), because, findings, counts, attacks, moves: scene.strings.moves }
 }
 
 /// Measures that a passage may pause between two findings of one rule.

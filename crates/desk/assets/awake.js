@@ -2,7 +2,9 @@
 
 /** Gives back what lets the screen sleep again. */
 export function stayAwake() {
-  let lock = null, ended = false;
+  /** @type {WakeLockSentinel | null | undefined} */
+  let lock = null;
+  let ended = false;
   const ask = async () => {
     if (ended || document.visibilityState !== "visible") return;
     try { lock = await navigator.wakeLock?.request("screen"); } catch { lock = null; }

@@ -6,10 +6,10 @@ const blink = 400;
 const room = always("busy");
 let slow = 0;
 
-const show = (by) => { slow += by; room.textContent = slow > 0 ? "Working …" : ""; };
+const show = (/** @type {number} */ by) => { slow += by; room.textContent = slow > 0 ? "Working …" : ""; };
 
 /** Watches one question to the program; gives its answer back. */
-export async function watched(asked) {
+export async function watched(/** @type {Promise<any>} */ asked) {
   let shown = false;
   const timer = setTimeout(() => { shown = true; show(1); }, blink);
   try { return await asked; } finally {

@@ -4,11 +4,11 @@ import { el, button } from "./dom.js";
 import { measureName, placeWords } from "./words.js";
 import { capital } from "./say.js";
 
-function takeBack(/** @type {Worktable} */ worktable, line) {
+function takeBack(/** @type {Worktable} */ worktable, /** @type {number} */ line) {
   return worktable.change((choices) => { choices.changes = (choices.changes ?? []).filter((_, index) => index !== line); }, "change taken back");
 }
 
-function row(/** @type {Worktable} */ worktable, change, everywhere) {
+function row(/** @type {Worktable} */ worktable, /** @type {Tune['by_hand'][number] & { line: number }} */ change, /** @type {boolean} */ everywhere) {
   const place = change.found ? placeWords(change.at, worktable.meter()) : "the notes it changes are not on the page now, so it does nothing; it is kept";
   return el("li", {},
     el("div", {}, everywhere && button(measureName(change.number), () => worktable.choose(change.index, true), { class: "plain" }),
@@ -17,7 +17,7 @@ function row(/** @type {Worktable} */ worktable, change, everywhere) {
 }
 
 /** The changes of measure `index`, or of the whole tune where it is null; null when there are none. */
-export function byHand(/** @type {Worktable} */ worktable, index) {
+export function byHand(/** @type {Worktable} */ worktable, /** @type {number | null} */ index) {
   const all = (worktable.tune?.by_hand ?? []).map((change, line) => ({ ...change, line }));
   const here = all.filter((change) => index === null || change.index === index);
   return here.length > 0 && el("section", { class: "by-hand", "aria-label": "Changed by hand" }, el(index === null ? "h2" : "h3", {}, "Changed by hand"),

@@ -1,5 +1,7 @@
 // Builds elements: the one place that turns names, attributes and children into nodes. Never sets markup from text.
 
+import { handBack, held, openList, whenClosed } from "./in-hand.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 
 function fill(node, attributes, children) {
@@ -100,9 +102,28 @@ export const all = (node, which) => [...node.querySelectorAll(which)].map((found
 /** What an event of the page came from. */
 export const targetOf = (/** @type {Event} */ event) => /** @type {HTMLElement} */ (event.target);
 
-/** Puts new children where the old ones were, and keeps the focus on the control with the same data-key. */
+/** @type {WeakMap<HTMLElement, any[]>} */
+const waiting = new WeakMap();
+
+/** Puts new children where the old ones were, and keeps the focus on the control with the same data-key, and what is half typed in it; a part with data-stays that is open stays so. A list that stands open is not drawn anew under her hand: what
+ * was to be drawn then waits until it is closed. */
 export function refill(node, ...children) {
-  const key = node.contains(document.activeElement) ? focused()?.dataset.key : undefined;
+  const list = openList(node);
+  if (list) {
+    if (!waiting.has(node)) whenClosed(list, () => { const last = waiting.get(node); if (last) { place(node, last, true); } });
+    waiting.set(node, children);
+  } else place(node, children, false);
+}
+
+/** `chosen`: what she has chosen in the list she closed is still under way. */
+function place(node, children, chosen) {
+  waiting.delete(node);
+  const was = node.contains(document.activeElement) ? focused() : null, key = was?.dataset.key;
+  const hand = was && (chosen || !(was instanceof HTMLSelectElement)) ? held(was) : null;
+  const open = all(node, "details[open][data-stays]").map(({ dataset }) => dataset.stays);
   node.replaceChildren(...children.flat(2).filter(Boolean));
-  if (key) one(node, `[data-key="${CSS.escape(key)}"]`)?.focus();
+  for (const part of all(node, "details[data-stays]")) if (open.includes(part.dataset.stays)) part.setAttribute("open", "");
+  const now = key ? one(node, `[data-key="${CSS.escape(key)}"]`) : null;
+  if (now && hand) handBack(now, hand);
+  now?.focus();
 }

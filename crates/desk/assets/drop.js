@@ -3,8 +3,8 @@
 import { el } from "./dom.js";
 
 /** `content` is the panel. A press on the music that closes the panel does nothing else. */
-export function drop(name, content, kind) {
-  const summary = el("summary", { class: `button ${kind ?? ""}` }, name);
+export function drop(/** @type {string} */ name, /** @type {HTMLElement} */ content, kind = "") {
+  const summary = el("summary", { class: `button ${kind}` }, name);
   const node = el("details", { class: "drop" }, summary, content);
   content.classList.add("drop-panel");
   const close = () => { node.open = false; };

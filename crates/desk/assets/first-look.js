@@ -5,7 +5,7 @@ import { post } from "./ask.js";
 import { speak, trying } from "./say.js";
 
 /** `came()` is called when the tunes are in. */
-export function firstLook(came) {
+export function firstLook(/** @type {() => any} */ came) {
   const put = () => trying(async () => {
     const { ids } = await post("/api/demo");
     speak(`${ids.length} tunes are in your folder`);

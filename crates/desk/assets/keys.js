@@ -1,6 +1,6 @@
 // The list of keys, opened by its button; each place's keys work where they are said to, and are shown there too.
 
-import { always, el, button } from "./dom.js";
+import { always, el, button, targetOf } from "./dom.js";
 
 const lists = {
   "Everywhere": [["Tab", "to the next thing"], ["Enter or Space", "press what you have come to"], ["Esc", "back, one step at a time"], ["Space", "on the worktable and in the practice room: play, pause, unless you type or are on a button"]],
@@ -29,4 +29,4 @@ export function startKeys() {
 }
 
 /** True when a key belongs to the control that has the focus, and not to the place. */
-export const typing = (event) => event.target.closest?.("input, textarea, select, button, a, summary, dialog") !== null;
+export const typing = (/** @type {KeyboardEvent} */ event) => targetOf(event).closest?.("input, textarea, select, button, a, summary, dialog") !== null;

@@ -70,7 +70,14 @@ export function loopOver(practice, sheet) {
     const [one, end] = [find(from), find(to)];
     if (one !== undefined && end !== undefined) { practice.setLoop({ from: one, to: end }); showLoop(); }
   });
-  const showLoop = () => group(beats()[practice.loop.from].measure)?.scrollIntoView({ block: "nearest" });
+  /** In the middle of the sheet, so that both hands are seen whatever stands above and below it. */
+  const showLoop = () => {
+    const measure = group(beats()[practice.loop.from].measure);
+    if (!measure) return;
+    const [box, room] = [measure, sheet].map((one) => one.getBoundingClientRect());
+    sheet.scrollTop += box.top + box.height / 2 - room.top - room.height / 2;
+    measure.scrollIntoView({ block: "nearest" });
+  };
   /** The beats come with the sound, a little after the page. */
   let waiting = null;
   const whenHeard = (act) => { if (beats().length) act(); else waiting = act; };

@@ -4,6 +4,8 @@ import { always, el } from "./dom.js";
 import { startTheme } from "./theme.js";
 import { startTop } from "./top.js";
 import { startLive } from "./live.js";
+import { startDrafts } from "./draft.js";
+import { ENDED, drawEnded } from "./end.js";
 import { startKeys } from "./keys.js";
 import { backAndPlay } from "./back.js";
 import { capital, quiet, speak } from "./say.js";
@@ -46,6 +48,9 @@ const open = { shelf: openShelf, new: openText, text: openText, worktable: openW
 /** Where Esc goes from places that have no music of their own. */
 const behind = { new: () => "#/", text: ({ id }) => `#/worktable/${encodeURIComponent(id)}`, set: () => "#/", diary: () => "#/", beside: ({ id }) => `#/worktable/${encodeURIComponent(id)}` };
 
+/** What stands above a place that cannot be shown. */
+const failed = ({ status }, { place, id }) => (status === 0 ? "Undersong does not answer" : isSet(id) ? "This set cannot be shown" : id ? "This tune cannot be shown" : `The ${place} cannot be shown`);
+
 async function go() {
   const here = address();
   const turn = ++going;
@@ -66,7 +71,7 @@ async function go() {
   } catch (refusal) {
     speak(refusal.message);
     own.replaceChildren();
-    room.replaceChildren(el("h1", {}, isSet(here.id) ? "This set cannot be shown" : "This tune cannot be shown"), el("p", {}, `${capital(refusal.message)}.`), refusal.hint ? el("p", {}, `${capital(refusal.hint)}.`) : "",
+    room.replaceChildren(el("h1", {}, failed(refusal, here)), el("p", {}, `${capital(refusal.message)}.`), refusal.hint ? el("p", {}, `${capital(refusal.hint)}.`) : "",
       el("p", { class: "row" }, here.id && !isSet(here.id) && here.place !== "text" && refusal.status !== 404 && el("a", { class: "button main", href: `#/text/${encodeURIComponent(here.id)}` }, "Look at its text"), el("a", { class: "button", href: "#/" }, "Back to the shelf")));
     if (!("status" in refusal)) console.error(refusal);
   }
@@ -78,5 +83,7 @@ startTheme();
 startTop();
 startKeys();
 startLive();
+startDrafts();
+addEventListener(ENDED, (event) => { going++; leave?.(); leave = null; drawEnded(/** @type {CustomEvent} */ (event).detail); });
 addEventListener("hashchange", go);
 go();

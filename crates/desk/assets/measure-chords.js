@@ -27,6 +27,9 @@ export function goneChords(/** @type {Worktable} */ worktable) {
       here.kept.length > 0 && button("Thin this measure again", thin, { "data-key": "thin-again" })));
 }
 
+/** What is opened to type in is typed in at once. */
+export const toField = (part, input) => requestAnimationFrame(() => { if (part.open) { input.focus(); input.select(); } });
+
 /** All chords of the measure as text, to be changed as a whole. */
 export function chordsAsText(/** @type {Worktable} */ worktable) {
   const here = worktable.measure.chords;
@@ -34,10 +37,12 @@ export function chordsAsText(/** @type {Worktable} */ worktable) {
   const input = el("input", { type: "text", value: here.text, size: "18", autocomplete: "off", spellcheck: "false", "data-key": `chords-${here.place}` });
   const set = (event) => {
     event.preventDefault();
+    delete form.dataset.stays;
     const text = input.value.trim();
     worktable.setChord(here.place, text, `chords ${text}`);
   };
   const back = here.hers && button("Back to the tune's chords", () => worktable.setChord(here.place, null, "the tune's own chords"), { "data-key": "chords-back" });
-  return el("details", { class: "own-chord" }, el("summary", {}, here.hers ? "Your own chords for this measure" : "Other chords for this measure"),
-    el("form", { class: "row low", onsubmit: set }, field("Shared over its beats, as C F C Am, or each at its beat, as C@1 F@3", input), el("button", { type: "submit" }, "Use these chords"), back));
+  const form = el("details", { class: "own-chord", "data-stays": `chords ${here.place}` }, el("summary", { "data-key": `own-chords-${here.place}`, onclick: () => toField(form, input) }, here.hers ? "Your own chords for this measure" : "Other chords for this measure"),
+    el("form", { class: "row low", onsubmit: set }, field("Shared over its beats, as C F C Am, or each at its beat, as C@1 F@3", input), el("button", { type: "submit", "data-key": "use-chords" }, "Use these chords"), back));
+  return form;
 }

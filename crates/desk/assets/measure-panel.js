@@ -6,7 +6,7 @@ import { byHand } from "./by-hand.js";
 import { focusNote, singleNotes } from "./single-notes.js";
 import { changedLine } from "./changed-line.js";
 import { otherWays } from "./other-ways.js";
-import { chordsAsText, goneChords } from "./measure-chords.js";
+import { chordsAsText, goneChords, toField } from "./measure-chords.js";
 import { otherChords } from "./other-chords.js";
 
 const notesWords = (notes) => (notes ?? "").split(" ").map((pluck) => pluck.split("+").map((one) => one.replace("~", "")).map(stringWords).join("+")).join(" ");
@@ -29,13 +29,16 @@ function chordForm(/** @type {Worktable} */ worktable, decision) {
   const input = el("input", { type: "text", value: decision.chord ?? "", size: "8", autocomplete: "off", spellcheck: "false", "data-key": `chord-${key}` });
   const set = (event) => {
     event.preventDefault();
+    // When it is taken the form has done its work.
+    delete form.dataset.stays;
     const chord = input.value.trim();
     worktable.setChord(key, chord, `chord ${chord}`);
   };
   const verses = severalVerses(worktable) && el("p", { class: "hint" }, "A chord of yours holds in every verse.");
   const back = own && button("Back to the tune's chord", () => worktable.setChord(key, null, "the tune's own chord"));
-  return el("details", { class: "own-chord" }, el("summary", {}, own ? "Your own chord" : "Another chord here"),
-    el("form", { class: "row low", onsubmit: set }, field("Chord, as Am7 or D/F♯", input), el("button", { type: "submit" }, "Use this chord"), back), verses);
+  const form = el("details", { class: "own-chord", "data-stays": `chord ${key}` }, el("summary", { "data-key": `own-chord-${key}`, onclick: () => toField(form, input) }, own ? "Your own chord" : "Another chord here"),
+    el("form", { class: "row low", onsubmit: set }, field("Chord, as Am7 or D/F♯", input), el("button", { type: "submit", "data-key": `use-chord-${key}` }, "Use this chord"), back), verses);
+  return form;
 }
 
 const severalVerses = ({ tune }) => (tune.report?.wishes?.fullness?.length ?? 1) > 1;
@@ -45,7 +48,7 @@ function leftOut(decision) {
   if (!decision.left_out?.length) return null;
   const reasons = new Map();
   for (const { figure, why } of decision.left_out) reasons.set(why, [...(reasons.get(why) ?? []), figureWords(figure)]);
-  return el("details", {}, el("summary", {}, `Figures that do not fit here (${decision.left_out.length})`),
+  return el("details", { "data-stays": "left out" }, el("summary", { "data-key": "left-out" }, `Figures that do not fit here (${decision.left_out.length})`),
     el("ul", { class: "left-out" }, [...reasons].map(([why, names]) => el("li", {}, el("strong", {}, names.join(", ")), `: ${why}`))));
 }
 
@@ -74,7 +77,7 @@ function otherFigures(/** @type {Worktable} */ worktable, decision, several) {
 
 /** The numbers that the words stand for, folded away. */
 function prices(decision) {
-  return el("details", { class: "prices" }, el("summary", {}, "In numbers"),
+  return el("details", { class: "prices", "data-stays": `prices ${decision.at}` }, el("summary", { "data-key": `prices-${decision.at}` }, "In numbers"),
     el("p", { class: "hint" }, "A thousand is a fault that anybody would notice, a hundred a matter of taste."),
     el("ul", { class: "left-out" }, decision.alternatives.map(({ figure, extra }) => el("li", {}, `${figureWords(figure)}: ${extra} more`))));
 }
@@ -97,7 +100,7 @@ function phraseLine(/** @type {Worktable} */ worktable) {
 }
 
 function inWords(measure) {
-  return measure.in_words && el("details", { class: "in-words" }, el("summary", {}, "This measure in words"), el("p", {}, measure.in_words));
+  return measure.in_words && el("details", { class: "in-words", "data-stays": "in words" }, el("summary", { "data-key": "in-words" }, "This measure in words"), el("p", {}, measure.in_words));
 }
 
 /** Draws the panel of the chosen measure and gives the worktable its ways to hold. */

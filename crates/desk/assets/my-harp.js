@@ -1,6 +1,6 @@
 // My harp and hands, on the shelf: which harp, one of her own filled in as a form, and how her hands are. It holds for every tune where she has not chosen otherwise.
 
-import { el, refill } from "./dom.js";
+import { el, one, refill } from "./dom.js";
 import { put } from "./ask.js";
 import { tell, trying } from "./say.js";
 import { harpFields } from "./harp-fields.js";
@@ -36,13 +36,16 @@ export function myHarp() {
         el("summary", { "data-key": "own-harp" }, "A harp of my own"));
       shownHarp = { formed, form };
     }
+    const had = more.contains(document.activeElement);
     refill(more, shownHarp.form, playerFields(usual.player, shelf.fluency, set, { open: true }));
+    // The form she kept is gone: what opens it has the focus.
+    if (had && document.activeElement === document.body) one(more, "[data-key=own-harp]")?.focus();
   }
   const node = el("details", { class: "my-harp", ontoggle: drawMore }, el("summary", { "data-key": "my-harp" }, "My harp and hands"), more);
   function draw(read) {
     shelf = read;
     const { usual, harps, usual_mistake: mistake } = read;
-    refill(list, mistake ? el("p", { class: "badge warning" }, mistake) : harpFields("Your harp", harps, usual.harp, chooseHarp));
+    refill(list, mistake ? el("p", { class: "badge warning" }, mistake) : harpFields("Your harp", harps, usual.harp, chooseHarp), ...read.harps_left.map((words) => el("p", { class: "badge warning" }, words)));
     node.hidden = Boolean(mistake);
     drawMore();
   }

@@ -3,7 +3,7 @@
 import { readPage } from "./pages.js";
 
 /** A copy of the page's first system as a picture of its own, or null. */
-export function firstLine(page) {
+export function firstLine(/** @type {SVGSVGElement} */ page) {
   if (!page) return null;
   const copy = /** @type {SVGSVGElement} */ (readPage(new XMLSerializer().serializeToString(page)));
   const lines = [...copy.querySelectorAll("g.system")];

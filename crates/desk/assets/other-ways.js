@@ -69,7 +69,8 @@ function card(/** @type {Worktable} */ worktable, offered, offer, rank) {
     if (key === "only" && !(several && offer.here)) return;
     const [choices, stretch] = key === "only" ? [only(), one] : [all(), span];
     const answer = await unlessStale(post(at(worktable.id, "/would"), { choices, seen: worktable.tune.revision, ...stretch }, signal));
-    if (answer && !signal.aborted) told.add(key, answer);
+    // One that is stale is asked again when the panel is drawn anew.
+    if (answer && !answer.stale && !signal.aborted) told.add(key, answer);
   };
   return { node, ask };
 }

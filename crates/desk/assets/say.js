@@ -4,9 +4,16 @@ import { always, el, button } from "./dom.js";
 
 const notice = always("notice");
 const said = always("said");
-let leaving, shown = 0;
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let leaving;
+let shown = 0;
 
-/** Shows a notice; it leaves by itself unless it is about something that went wrong. `offer` is { text, act }. */
+/**
+ * Shows a notice; it leaves by itself unless it is about something that went wrong. `offer` is { text, act }.
+ * @param {string} text
+ * @param {string | null} [hint]
+ * @param {{ text: string, act: () => any } | null | false | ""} [offer]
+ */
 export function tell(text, hint, offer) {
   clearTimeout(leaving);
   shown = performance.now();
@@ -26,7 +33,7 @@ export function quiet() {
   if (performance.now() - shown > 800) notice.replaceChildren();
 }
 
-export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+export const capital = (/** @type {string} */ text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Shows what was refused, with what to do. */
 export function tellRefusal(refusal) {
@@ -35,13 +42,13 @@ export function tellRefusal(refusal) {
 }
 
 /** Words that only a screen reader speaks. */
-export function speak(text) {
+export function speak(/** @type {string} */ text) {
   said.textContent = "";
   requestAnimationFrame(() => { said.textContent = text; });
 }
 
 /** Runs something that asks the program, and tells what was refused. */
-export async function trying(act) {
+export async function trying(/** @type {() => any} */ act) {
   try { return await act(); } catch (refusal) {
     tellRefusal(refusal);
     if (!("status" in refusal) && refusal.name !== "AbortError") console.error(refusal);

@@ -5,7 +5,9 @@ import { get, post, remove, tune as at } from "./ask.js";
 import { hear } from "./live.js";
 import { tell, trying } from "./say.js";
 import { binPart, lastInBin, putBack } from "./bin.js";
+import { bookPart } from "./book-part.js";
 import { bringIn, dropAnywhere } from "./bring.js";
+import { endButton } from "./end.js";
 import { firstLook } from "./first-look.js";
 import { myHarp } from "./my-harp.js";
 import { rights } from "./rights.js";
@@ -39,7 +41,7 @@ function row(tune, actions) {
     el("div", { class: "tune-main" },
       el("a", { class: "tune-title", href: `#/worktable/${code}`, "data-key": `title-${tune.id}` }, tune.title || tune.id),
       el("span", { class: "tune-facts" }, facts)),
-    el("div", { class: "tune-fit" }, el("span", {}, fitWords(tune.fits)), problems,
+    el("div", { class: "tune-fit" }, el("span", {}, el("span", { class: "hint" }, "On your harp: "), fitWords(tune.fits)), problems,
       tune.book > 1 && button(`A book of ${tune.book}: take it apart`, () => actions.openBook(tune), { "data-key": `book-${tune.id}`, "aria-label": `${tune.title}: a book of ${tune.book} tunes, take it apart` })),
     el("span", { class: "tune-when" }, tune.worked_on ? `worked on ${when(tune.worked_on)}` : "not worked on yet"),
     el("div", { class: "tune-acts" },
@@ -79,8 +81,8 @@ function shown(state) {
     .sort(compare[state.order] ?? compare.title);
 }
 
-/** Opens the shelf in `room`; gives back what closes it. */
-export async function openShelf(room) {
+/** Opens the shelf in `room`, with its button in the head of the page; gives back what closes it. */
+export async function openShelf(room, id, here) {
   document.title = "Shelf – Undersong";
   const state = { tunes: [], harp: myHarp(), look: el("div", {}), find: "", order: localStorage.getItem(kept.order) ?? "worked_on" };
   const list = el("ul", { class: "tunes", "aria-label": "Tunes", onkeydown: (event) => walkTitles(list, event) });
@@ -117,16 +119,20 @@ export async function openShelf(room) {
     if (state.tunes.length) state.look.replaceChildren();
     draw();
     await sets.read();
+    book.node.hidden = !state.tunes.length;
+    await book.read();
     const binned = await bin.read();
     // A folder whose tunes are in the bin is not new.
-    if (!state.tunes.length && !binned && !state.look.firstChild) state.look.append(firstLook(load));
+    if (!state.tunes.length && !binned && !state.look.firstChild) state.look.append(firstLook(async () => { await load(); refocus(0); }));
   }
-  const sets = setsPart(() => state.tunes);
+  const sets = setsPart(() => state.tunes), book = bookPart();
   const bin = binPart(async () => { await load(); refocus(0); });
-  room.append(head(state, draw), sets.node, working, list, bin.node);
+  room.append(head(state, draw), sets.node, book.node, working, list, bin.node);
+  here.append(endButton());
   const still = dropAnywhere(room);
   const deaf = hear((event) => {
     if ("shelf" in event || "tune" in event) load().catch(() => {});
+    if (book.hear(event)) return;
     if ("working" in event) working.textContent = event.done < event.of ? `${event.working}: ${event.done} of ${event.of}` : "";
   });
   await load();

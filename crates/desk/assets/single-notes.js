@@ -27,52 +27,60 @@ function picked(/** @type {Worktable} */ worktable, notes) {
   return notes.find((note) => same(note, was)) ?? notes.find((note) => note.hand === was?.hand && note.named === was?.named) ?? notes[0];
 }
 
-/** Does a change, and picks what became of the note. */
-function change(/** @type {Worktable} */ worktable, line, becomes) {
-  const before = worktable.note;
-  worktable.refocusNote = document.activeElement?.classList.contains("one-note");
-  worktable.note = becomes;
-  return worktable.changeByHand(line).then((done) => { if (!done) worktable.note = before; });
+/** Does a change, and picks what became of the note. Changes made quickly wait for each other, and each is about the note as the last one left it: `make` is asked then for the line and for what the
+ * note becomes, null where there is nothing to do. */
+function change(/** @type {Worktable} */ worktable, make) {
+  const onNote = document.activeElement?.classList.contains("one-note"), { chosen } = worktable;
+  const act = async () => {
+    // She has gone on to another measure.
+    if (worktable.chosen !== chosen) return;
+    const before = picked(worktable, notesOf(worktable.measure));
+    const [line, becomes] = make(before) ?? [];
+    if (!line) return;
+    worktable.refocusNote = onNote;
+    worktable.note = becomes;
+    if (!(await worktable.changeByHand(line))) worktable.note = before;
+  };
+  worktable.noteChanges = (worktable.noteChanges ?? Promise.resolve()).then(act, act);
+  return worktable.noteChanges;
 }
 
-const move = (worktable, note, to) => to && to !== note.pitch && change(worktable, lines.becomes(note, to), { ...note, pitch: to });
-const longer = (note, by) => {
+const moved = (note, to) => (to && to !== note.pitch ? [lines.becomes(note, to), { ...note, pitch: to }] : null);
+const stays = (line) => (note) => [line(note), note];
+const longer = (by) => (note) => {
   const index = lines.lengths.findIndex(([, quarters]) => quarters >= note.length - 1e-6);
-  return lines.lengths[index + (by < 0 || lines.lengths[index][1] === note.length ? by : 0)]?.[0];
+  const length = lines.lengths[index + (by < 0 || lines.lengths[index][1] === note.length ? by : 0)]?.[0];
+  return length ? [lines.lasts(note, length), note] : null;
 };
 
 /**
- * What can be done to a picked note: [name on its button, key, act or null].
- * @returns {[string, string | null, (() => any) | null][]}
+ * What can be done to a picked note: its name on a button, its key, and the change.
+ * @type {[string, string | null, (note: any) => any][]}
  */
-function deeds(/** @type {Worktable} */ worktable, note) {
-  const to = (pitch) => pitch && (() => move(worktable, note, pitch));
-  const middle = lines.middle(note.length);
-  return [
-    ["String up", "↑", to(note.beside[1])], ["String down", "↓", to(note.beside[0])],
-    ["Half step up", null, to(lines.halfStep(note.pitch, 1))], ["Half step down", null, to(lines.halfStep(note.pitch, -1))],
-    ["Octave up", "Shift ↑", to(lines.octave(note.pitch, 1))], ["Octave down", "Shift ↓", to(lines.octave(note.pitch, -1))],
-    ["Split in two", "S", middle && (() => change(worktable, lines.again(note, middle), note))],
-    ["Take away", "Delete", () => change(worktable, lines.takeAway(note), note)],
-  ];
-}
+const deeds = [
+  ["String up", "↑", (note) => moved(note, note.beside[1])], ["String down", "↓", (note) => moved(note, note.beside[0])],
+  ["Half step up", null, (note) => moved(note, lines.halfStep(note.pitch, 1))], ["Half step down", null, (note) => moved(note, lines.halfStep(note.pitch, -1))],
+  ["Octave up", "Shift ↑", (note) => moved(note, lines.octave(note.pitch, 1))], ["Octave down", "Shift ↓", (note) => moved(note, lines.octave(note.pitch, -1))],
+  ["Split in two", "S", (note) => { const middle = lines.middle(note.length); return middle && [lines.again(note, middle), note]; }],
+  ["Take away", "Delete", stays(lines.takeAway)],
+];
+const deed = (wanted) => deeds.find(([name]) => name === wanted)?.[2];
+const finger = (number) => stays((note) => lines.withFinger(note, number));
 
 function keysOn(/** @type {Worktable} */ worktable, notes, note) {
   return (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const all = Object.fromEntries(deeds(worktable, note).map(([name, , act]) => [name, act]));
-    const step = (by) => () => { const next = notes[notes.indexOf(note) + by]; if (next) pick(worktable, next); };
-    const last = (by) => () => { const length = longer(note, by); if (length) change(worktable, lines.lasts(note, length), note); };
-    const act = {
-      ArrowUp: event.shiftKey ? all["Octave up"] : all["String up"], ArrowDown: event.shiftKey ? all["Octave down"] : all["String down"],
-      ArrowLeft: step(-1), ArrowRight: step(1), "+": last(1), "-": last(-1), s: all["Split in two"], Delete: all["Take away"], Backspace: all["Take away"],
-      1: 1, 2: 2, 3: 3, 4: 4,
+    const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    const make = {
+      ArrowUp: deed(event.shiftKey ? "Octave up" : "String up"), ArrowDown: deed(event.shiftKey ? "Octave down" : "String down"),
+      "+": longer(1), "-": longer(-1), s: deed("Split in two"), Delete: deed("Take away"), Backspace: deed("Take away"),
+      1: finger(1), 2: finger(2), 3: finger(3), 4: finger(4),
     }[event.key];
-    if (act === undefined) return;
+    if (!make && !step) return;
     event.preventDefault();
     event.stopPropagation();
-    if (typeof act === "number") change(worktable, lines.withFinger(note, act), note);
-    else act?.();
+    if (make) change(worktable, make);
+    else { const next = notes[notes.indexOf(note) + step]; if (next) pick(worktable, next); }
   };
 }
 
@@ -102,18 +110,19 @@ function handRow(/** @type {Worktable} */ worktable, [hand, name], notes, note) 
 }
 
 function ofTheNote(/** @type {Worktable} */ worktable, note, notes) {
-  const doing = deeds(worktable, note).map(([name, key, act]) => button(name, act, { "data-key": `note-${name}`, "aria-disabled": act ? null : "true", title: key && `Key: ${key}` }));
+  const doing = deeds.map(([name, key, make]) => button(name, () => change(worktable, make), { "data-key": `note-${name}`, "aria-disabled": make(note) ? null : "true", title: key && `Key: ${key}` }));
   const fits = lines.lengths.some(([, quarters]) => quarters === note.length) ? lines.lengths : [["", note.length, "as it is"], ...lines.lengths];
-  const length = select(fits.map(([quarters, , words]) => [quarters, words]), fits.find(([, quarters]) => quarters === note.length)?.[0] ?? "", (to) => change(worktable, lines.lasts(note, to), note), { "data-key": "note-length" });
-  const finger = select([...(note.finger ? [] : [["", "none"]]), ["1", "1 (thumb)"], ["2", "2"], ["3", "3"], ["4", "4"]], String(note.finger ?? ""), (to) => to && change(worktable, lines.withFinger(note, to), note), { "data-key": "note-finger" });
+  const length = select(fits.map(([quarters, , words]) => [quarters, words]), fits.find(([, quarters]) => quarters === note.length)?.[0] ?? "", (to) => change(worktable, stays((now) => lines.lasts(now, to))), { "data-key": "note-length" });
+  const fingers = select([...(note.finger ? [] : [["", "none"]]), ["1", "1 (thumb)"], ["2", "2"], ["3", "3"], ["4", "4"]], String(note.finger ?? ""), (to) => to && change(worktable, finger(to)), { "data-key": "note-finger" });
   const several = notes.filter((one) => one.named === note.named && one.hand === note.hand).length > 1;
-  const whole = [["All an octave higher", lines.allByOctaves(note, 1)], ["All an octave lower", lines.allByOctaves(note, -1)], ["Roll it", lines.roll(note)], ["Let ring instead", lines.letRing(note)]];
+  /** @type {[string, (note: any) => string][]} */
+  const whole = [["All an octave higher", (now) => lines.allByOctaves(now, 1)], ["All an octave lower", (now) => lines.allByOctaves(now, -1)], ["Roll it", lines.roll], ["Let ring instead", lines.letRing]];
   return el("section", { class: "of-the-note", "aria-label": `${note.pitch} ${placeWords(note.at, worktable.meter())}` },
     el("h3", {}, `${note.pitch} ${placeWords(note.at, worktable.meter())}, ${note.hand} hand`),
     el("div", { class: "row" }, doing),
-    el("div", { class: "row low" }, field("Length", length), field("Finger", finger)),
+    el("div", { class: "row low" }, field("Length", length), field("Finger", fingers)),
     several && el("p", { class: "lead" }, "All of this pluck"),
-    several && el("div", { class: "row" }, whole.map(([name, line]) => button(name, () => change(worktable, line, note), { "data-key": `pluck-${name}` }))));
+    several && el("div", { class: "row" }, whole.map(([name, line]) => button(name, () => change(worktable, stays(line)), { "data-key": `pluck-${name}` }))));
 }
 
 /** A note more, where something is plucked or on any half beat: which hand, where, which string. */
@@ -127,7 +136,7 @@ function addition(/** @type {Worktable} */ worktable, note) {
   wish.hand ||= note?.hand ?? "left";
   wish.named = places.has(wish.named) ? wish.named : note?.named ?? sorted[0][0];
   wish.pitch = measure.scale.includes(wish.pitch) ? wish.pitch : measure.scale[Math.max(0, Math.min(third, measure.scale.length - 1))];
-  const add = (event) => { event.preventDefault(); change(worktable, lines.pluck(wish.named, wish.hand, wish.pitch), { named: wish.named, hand: wish.hand, pitch: wish.pitch }); };
+  const add = (event) => { event.preventDefault(); change(worktable, () => [lines.pluck(wish.named, wish.hand, wish.pitch), { named: wish.named, hand: wish.hand, pitch: wish.pitch }]); };
   return el("form", { class: "row low", onsubmit: add },
     field("Hand", select([["left", "left"], ["right", "right"]], wish.hand, (to) => { wish.hand = to; }, { "data-key": "add-hand" })),
     field("Where", select(sorted.map(([named, at]) => [named, placeWords(at, worktable.meter())]), wish.named, (to) => { wish.named = to; }, { "data-key": "add-where" })),

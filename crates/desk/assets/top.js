@@ -4,14 +4,18 @@
 import { always } from "./dom.js";
 
 const narrow = matchMedia("(max-width: 999px)");
+/** Places that have a title and buttons: they are given a row of their own sooner (top.css). */
+const titled = ["worktable", "practice", "beside", "set"];
+const crowded = matchMedia("(max-width: 1999px)");
 
 function arrange() {
   const settings = always("settings"), here = always("here");
-  if (narrow.matches) here.before(settings);
+  if (narrow.matches || (crowded.matches && titled.includes(document.body.dataset.place ?? ""))) here.before(settings);
   else here.after(settings);
 }
 
 export function startTop() {
-  narrow.addEventListener("change", arrange);
+  for (const width of [narrow, crowded]) width.addEventListener("change", arrange);
+  new MutationObserver(arrange).observe(document.body, { attributes: true, attributeFilter: ["data-place"] });
   arrange();
 }

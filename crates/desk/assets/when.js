@@ -1,10 +1,10 @@
 // Times in words: "today at 14:05", "yesterday", "3 March".
 
 const day = 24 * 60 * 60 * 1000;
-const midnight = (time) => new Date(time).setHours(0, 0, 0, 0);
+const midnight = (/** @type {number | string | Date} */ time) => new Date(time).setHours(0, 0, 0, 0);
 
 /** Takes seconds or milliseconds since 1970, or a date as text. */
-export function when(time) {
+export function when(/** @type {number | string | Date} */ time) {
   const date = new Date(typeof time === "number" && time < 1e11 ? time * 1000 : time);
   if (Number.isNaN(date.getTime())) return "";
   const days = Math.round((midnight(Date.now()) - midnight(date)) / day);

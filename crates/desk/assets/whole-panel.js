@@ -1,8 +1,9 @@
 // What holds for the whole tune: harp, player, key, fullness of each verse, beginning and end, figures to use or leave out, another way, written basses.
 
-import { el, button, field, select, refill } from "./dom.js";
+import { el, button, field, select, tick, refill } from "./dom.js";
 import { get, put, tune as at } from "./ask.js";
-import { tell, trying } from "./say.js";
+import { openList, whenClosed } from "./in-hand.js";
+import { capital, tell, trying } from "./say.js";
 import { figureWords, keyWords } from "./words.js";
 import { harpFields } from "./harp-fields.js";
 import { playerFields } from "./player-fields.js";
@@ -32,11 +33,11 @@ function harpPart(/** @type {Worktable} */ worktable) {
     usual && el("div", { class: "row" }, button("Use these for new tunes too", keep, { "data-key": "usual" })));
 }
 
-/** Keys that stand open: the best, and the chosen one. */
+const hard = "some notes cannot be played";
+/** Keys that stand open beside the tune's own: the best, and the chosen one. */
 const SHOWN = 2;
 
-function keyChoice(/** @type {Worktable} */ worktable, value, name, sentence, mark = "") {
-  const checked = (worktable.tune.choices.key ?? "") === (value ?? "");
+function keyChoice(/** @type {Worktable} */ worktable, value, name, sentence, { mark = "", checked = (worktable.tune.choices.key ?? "") === (value ?? "") } = {}) {
   return el("label", { class: "key-choice" }, el("input", { type: "radio", name: "key", checked, "data-key": `key-${value ?? ""}`, onchange: () => worktable.change((c) => { c.key = value; }, `key: ${name}`) }),
     el("span", {}, el("strong", {}, name), mark && el("span", { class: "badge" }, mark), sentence && el("span", { class: "hint" }, sentence)));
 }
@@ -44,14 +45,19 @@ function keyChoice(/** @type {Worktable} */ worktable, value, name, sentence, ma
 function keyPart(/** @type {Worktable} */ worktable, keys) {
   const listed = keys.keys ?? [];
   const octave = worktable.tune.choices.octave ?? 0;
-  const move = (by, words) => button(words, () => worktable.change((c) => { c.octave = octave + by; }, words), { "data-key": words });
-  const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, key.works === false ? "some notes cannot be played" : "");
+  const move = (by, words) => button(words, () => worktable.change((c) => { c.octave = (c.octave ?? 0) + by; }, words), { "data-key": words });
+  const choice = (key) => keyChoice(worktable, key.wish, keyWords(key.key), key.sentence, { mark: key.works === false ? hard : "" });
   const chosen = (key) => key.wish === worktable.tune.choices.key;
-  const works = listed.filter((key) => key.works !== false), first = works.slice(0, SHOWN);
-  const good = listed.filter((key) => first.includes(key) || chosen(key)), more = works.filter((key) => !good.includes(key)), rest = listed.filter((key) => !good.includes(key) && !more.includes(key));
+  /** The tune's own key stands once, as it is written, with how good it is among the others. */
+  const home = listed.find(({ semitones }) => semitones === 0), atHome = !worktable.tune.choices.key || worktable.tune.choices.key === home?.wish;
+  const own = home ? [keyWords(home.key), home.sentence].filter(Boolean).join(": ") : atHome ? worktable.tune.report?.key : "";
+  const ownMark = home?.works === false ? hard : home && home === listed[0] ? "suits your harp best" : "";
+  const others = listed.filter((key) => key !== home);
+  const works = others.filter((key) => key.works !== false), first = works.slice(0, SHOWN);
+  const good = others.filter((key) => first.includes(key) || chosen(key)), more = works.filter((key) => !good.includes(key)), rest = others.filter((key) => !good.includes(key) && !more.includes(key));
   const folded = (name, keys, words) => keys.length > 0 && el("details", { open: worktable[name], ontoggle: (event) => { worktable[name] = event.target.open; } }, el("summary", { "data-key": name }, `${words} (${keys.length})`), keys.map(choice));
   return el("fieldset", { class: "keys-part" }, el("legend", {}, "Key"),
-    keyChoice(worktable, null, "As written", worktable.tune.choices.key ? "" : worktable.tune.report?.key),
+    keyChoice(worktable, null, "As written", own, { mark: ownMark, checked: atHome }),
     el("div", { class: "row" }, move(-1, "Octave down"), move(1, "Octave up"), octave !== 0 && el("span", { class: "hint" }, `now ${Math.abs(octave)} ${octave > 0 ? "up" : "down"}`)),
     singerPart(worktable),
     keys.state === "working" && el("p", { class: "waiting" }, "Trying every key on your harp …"),
@@ -62,7 +68,7 @@ function keyPart(/** @type {Worktable} */ worktable, keys) {
 function fullnessPart(/** @type {Worktable} */ worktable) {
   const { choices, report, lists } = worktable.tune;
   const list = choices.fullness.length ? choices.fullness : report.wishes.fullness;
-  const set = (verse, value) => worktable.change((c) => { c.fullness = [...list]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${lists.fullness[value]}`);
+  const set = (verse, value) => worktable.change((c) => { c.fullness = [...(c.fullness.length ? c.fullness : list)]; c.fullness[verse] = Number(value); }, `verse ${verse + 1}: ${lists.fullness[value]}`);
   const options = lists.fullness.map((words, value) => [String(value), `${value} – ${words}`]);
   return el("fieldset", {}, el("legend", {}, "Fullness of the left hand"),
     list.map((value, verse) => field(list.length > 1 ? `Verse ${verse + 1}` : "All through", select(options, String(value), (to) => set(verse, to), { "data-key": `fullness-${verse}` }))),
@@ -82,7 +88,7 @@ function figureRow(/** @type {Worktable} */ worktable, figure) {
   }, `${figureWords(figure.name)}: ${to || "as it fits"}`);
   const words = figureWords(figure.name);
   return el("li", {}, el("span", {}, el("strong", {}, words), el("span", { class: "hint" }, ` level ${figure.level}`)),
-    select([["", "as it fits"], ["use", "use"], ["without", "leave out"]], now, set, { "aria-label": words, "data-key": `figure-${figure.name}` }));
+    select([["", "as it fits"], ["without", "leave out"], ["use", "use"]], now, set, { "aria-label": words, "data-key": `figure-${figure.name}` }));
 }
 
 function figuresPart(/** @type {Worktable} */ worktable, open) {
@@ -135,14 +141,14 @@ function bassPart(/** @type {Worktable} */ worktable) {
 function highPart(/** @type {Worktable} */ worktable, verse, several) {
   const form = worktable.tune.choices.form ?? {}, said = several ? `Verse ${verse + 1}: ` : "";
   const ways = [["high", "left hand an octave higher", "left hand an octave higher", "left hand at its own height"], ["melody_below", "melody in the left hand, chords above", "melody in the left hand", "melody in the right hand"]];
-  const without = (name) => (form[name] ?? []).filter((v) => v !== verse + 1);
-  const set = (/** @type {string[]} */ [name, , on, off]) => (event) => worktable.change((c) => {
+  const set = (/** @type {string[]} */ [name, , on, off]) => (wanted) => worktable.change((c) => {
+    const without = (other) => (c.form?.[other] ?? []).filter((v) => v !== verse + 1);
     // It does one of the two.
-    c.form = { ...form, ...Object.fromEntries(ways.map(([other]) => [other, without(other)])), [name]: event.target.checked ? [...without(name), verse + 1].sort((a, b) => a - b) : without(name) };
-  }, event.target.checked ? on : off);
+    c.form = { ...c.form, ...Object.fromEntries(ways.map(([other]) => [other, without(other)])), [name]: wanted ? [...without(name), verse + 1].sort((a, b) => a - b) : without(name) };
+  }, wanted ? on : off);
   return ways.map((way) => {
     const words = said + way[1];
-    return el("label", { class: "row low" }, el("input", { type: "checkbox", checked: (form[way[0]] ?? []).includes(verse + 1), onchange: set(way), "data-key": `${way[0].replace("_", "-")}-${verse}` }), words[0].toUpperCase() + words.slice(1));
+    return tick(capital(words), (form[way[0]] ?? []).includes(verse + 1), set(way), { "data-key": `${way[0].replace("_", "-")}-${verse}` });
   });
 }
 
@@ -150,7 +156,7 @@ function highPart(/** @type {Worktable} */ worktable, verse, several) {
 function formPart(/** @type {Worktable} */ worktable) {
   const { choices, report, lists } = worktable.tune;
   const now = choices.form ?? {};
-  const set = (name, to) => worktable.change((c) => { c.form = { ...now, [name]: to || null }; }, `${name}: ${to || "none"}`);
+  const set = (name, to) => worktable.change((c) => { c.form = { ...c.form, [name]: to || null }; }, `${name}: ${to || "none"}`);
   const row = (name, words, options) => field(words, select(options, now[name] ?? "", (to) => set(name, to), { "data-key": `form-${name}` }));
   const several = (report.wishes.fullness?.length ?? 1) > 1;
   return el("fieldset", {}, el("legend", {}, "Beginning and end"),
@@ -160,7 +166,7 @@ function formPart(/** @type {Worktable} */ worktable) {
     row("ending", "Ending", lists.ending),
     row("ways_out", "Ways out", lists.ways_out),
     row("repeats", "Repeats", lists.repeats),
-    (report.form ?? []).map((part) => el("p", { class: "hint" }, `${part.part[0].toUpperCase()}${part.part.slice(1)}: ${part.why.join("; ")}.`)));
+    (report.form ?? []).map((part) => el("p", { class: "hint" }, `${capital(part.part)}: ${part.why.join("; ")}.`)));
 }
 
 /** Draws the panel for the whole tune. The ranked keys are asked for when it is looked at, and again while they are worked out. */
@@ -169,7 +175,12 @@ export function wholePanel(/** @type {Worktable} */ worktable) {
   let keys = { state: "working", keys: [] };
   let askedFor = null;
   const keyRoom = el("div", {});
-  const drawKeys = () => refill(keyRoom, keyPart(worktable, keys));
+  /** The other lists of the panel would be pushed from under her hand. */
+  const drawKeys = () => {
+    const list = openList(node);
+    if (list) whenClosed(list, drawKeys);
+    else refill(keyRoom, keyPart(worktable, keys));
+  };
   const draw = () => refill(node, remarksPart(worktable), byHand(worktable, null), partPart(worktable), fullnessPart(worktable), keyRoom, harpPart(worktable), chordsPart(worktable), formPart(worktable), figuresPart(worktable, worktable.figuresOpen), anotherPart(worktable), bassPart(worktable), tempoPart(worktable), soundPart(worktable), printPart(worktable));
   async function readKeys() {
     const about = JSON.stringify([worktable.tune.choices.harp, worktable.tune.choices.player, worktable.tune.choices.voice, worktable.tune.choices.tempo, worktable.tune.part]);
@@ -177,8 +188,9 @@ export function wholePanel(/** @type {Worktable} */ worktable) {
     askedFor = about;
     const answer = await trying(() => get(at(worktable.id, "/keys")));
     if (!answer) { askedFor = null; return; }
+    const same = JSON.stringify(keys) === JSON.stringify(answer);
     keys = answer;
-    drawKeys();
+    if (!same) drawKeys();
     if (answer.state === "working") { askedFor = null; setTimeout(() => node.isConnected && readKeys(), 700); }
   }
   const show = () => {

@@ -201,6 +201,8 @@ interface Worktable {
   /** The note that is picked among the single ones, and whether it is to have the focus again. */
   note?: any;
   refocusNote?: boolean;
+  /** Her changes of notes, one after another. */
+  noteChanges?: Promise<void>;
   /** A note that is to be added: which hand, where, which string. */
   addition?: { hand: string; named: string; pitch: string };
   /** The revision whose marks of what changed she has put out. */

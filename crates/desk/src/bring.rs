@@ -100,8 +100,12 @@ pub fn in_letters(bytes: &[u8]) -> String {
 
 /// The texts of a book's tunes; `None` for what is no book in ABC.
 pub fn book(bytes: &[u8]) -> Option<Vec<String>> {
-    let packed_or_xml = bytes.starts_with(b"PK") || formats::musicxml::looks_like(bytes);
-    if packed_or_xml { None } else { book::tunes(&in_letters(bytes)) }
+    if may_be_abc(bytes) { book::tunes(&in_letters(bytes)) } else { None }
+}
+
+/// Neither packed nor MusicXML.
+pub fn may_be_abc(bytes: &[u8]) -> bool {
+    !bytes.starts_with(b"PK") && !formats::musicxml::looks_like(bytes)
 }
 
 /// The name, without its ending, that a tune of a book gets: its title.

@@ -270,14 +270,16 @@ impl Choices {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::toml_file::TomlFile;
 
     #[test]
     fn the_file_reads_back() {
         let mut choices = Choices { key: Some("G".into()), fullness: vec![2, 4], ..Choices::default() };
         choices.holds.insert("5".into(), "open-fifth".into());
         choices.chords.insert("3@2".into(), "Am7".into());
-        let read: Choices = toml::from_str(&choices.toml()).expect("our own text");
-        assert_eq!(read, choices);
+        let file = TomlFile { name: "a.abc.undersong.toml".into(), text: choices.toml() };
+        let read = versions::file::read(&file).expect("our own text");
+        assert_eq!(read, Versions::of_one(choices));
         assert_eq!(toml::from_str::<Choices>("").expect("nothing chosen"), Choices::default());
     }
 

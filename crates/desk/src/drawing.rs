@@ -1,5 +1,6 @@
 //! What the desk asks of an engraver: pages from MusicXML. The program lends it one; tests lend a plain one, so that this crate never links the engraving library.
 
+use crate::book::bound::{Book, Bound, Leaf};
 use serde::{Deserialize, Serialize};
 use std::time::Duration;
 
@@ -26,6 +27,15 @@ pub enum Purpose {
     Stand,
     /// Paper.
     Print,
+    /// Paper for eyes that need large print: what stands beside the music is as large as what stands at it.
+    LargePrint,
+}
+
+impl Layout {
+    /// Large print: staves 1.6 times their usual height, what stands at them grown with them, words of songs in letters of more than 18 points.
+    pub fn large() -> Layout {
+        Layout { staff: 11.5, text: 108, fingers: 120, paper: None, purpose: Purpose::LargePrint }
+    }
 }
 
 impl Default for Layout {
@@ -104,6 +114,14 @@ pub struct Drawn {
     pub boxed: Vec<char>,
 }
 
+/// A score's pages for a book.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Leaves {
+    pub leaves: Vec<Leaf>,
+    /// Letters that the engraver has in no font and draws a box for.
+    pub boxed: Vec<char>,
+}
+
 /// What is said where boxes stand for letters; `None` where none does.
 pub fn boxes(boxed: &[char]) -> Option<String> {
     let letters: Vec<String> = boxed.iter().take(BOXES).map(char::to_string).collect();
@@ -147,6 +165,16 @@ pub trait Drawing: Send + Sync + 'static {
 
     fn sheet_pdf(&self, _sheet: &Sheet) -> Result<Vec<u8>, NoPage> {
         Err(NoPage::Refused("this engraver draws scores only".into()))
+    }
+
+    /// Draws a score's pages for a book.
+    fn leaves(&self, _musicxml: &str) -> Result<Leaves, NoPage> {
+        Err(NoPage::Refused("this engraver binds no books".into()))
+    }
+
+    /// Binds a book.
+    fn bind(&self, _book: &Book) -> Result<Bound, NoPage> {
+        Err(NoPage::Refused("this engraver binds no books".into()))
     }
 }
 

@@ -8,6 +8,7 @@ pub mod form;
 pub use called::{called, is_preset, on};
 
 use crate::failure::Failure;
+use crate::file_form;
 use crate::toml_file::TomlFile;
 use harp::{Instrument, Mechanism, Tuning};
 use music::{Pitch, PitchName, Step};
@@ -133,6 +134,8 @@ struct HarpTable {
     #[serde(default)]
     pedals: bool,
     fixed: Option<Vec<Spanned<String>>>,
+    #[serde(rename = "form-of-file")]
+    _form: file_form::Field,
 }
 
 #[derive(Deserialize)]
@@ -142,8 +145,17 @@ enum NameOrList {
     List(Vec<String>),
 }
 
+/// The form of a harp's file.
+const FORM: i64 = 1;
+
+/// Refuses a file of a newer form.
+pub fn check_form(file: &TomlFile) -> Result<(), Failure> {
+    file_form::check(file, file_form::KEY, FORM, "this harp cannot be chosen here")
+}
+
 /// Reads a harp's file.
 pub fn read(file: &TomlFile) -> Result<Instrument, Failure> {
+    check_form(file)?;
     let table: HarpTable = file.table()?;
     let lowest = pitch(table.lowest.get_ref()).map_err(|e| file.wrong(&table.lowest.span(), e))?;
     let tuning = tuning(table.tuning.get_ref()).map_err(|e| file.wrong(&table.tuning.span(), e))?;

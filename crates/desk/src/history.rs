@@ -2,8 +2,9 @@
 
 use crate::choices::Choices;
 use crate::failure::Failure;
+use crate::file_form;
 use crate::plain_file;
-use crate::shelf::{HISTORY, Shelf};
+use crate::shelf::{HISTORY, Shelf, tune_of};
 use crate::versions::file::Unknown;
 use crate::versions::{self, Version, Versions};
 use serde::{Deserialize, Serialize};
@@ -11,6 +12,9 @@ use std::collections::BTreeMap;
 
 /// The most steps of a version that are kept.
 const MOST: usize = 200;
+/// The form of the file. Whatever is added to a step, or to what may be chosen, raises it: a step that is not wholly known is not taken.
+const FORM: i64 = 1;
+const MEANWHILE: &str = "what you change now is kept, but no step of it can be taken back";
 
 /// One step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -75,10 +79,20 @@ fn versions(shelf: &Shelf, id: &str) -> Result<Versions, Failure> {
     versions::of(shelf, id, &shelf.bytes(id)?)
 }
 
-/// The steps of a tune; a file that cannot be read holds none.
+/// The steps of a tune that can be taken; a file that is [left as it is](kept) has none.
 pub fn history(shelf: &Shelf, id: &str) -> History {
-    let text = plain_file::bytes(&shelf.beside(id, HISTORY), plain_file::HISTORY).unwrap_or_default();
-    serde_json::from_slice(&text).unwrap_or_default()
+    kept(shelf, id).unwrap_or_default()
+}
+
+/// The steps of a tune. Errors: the file is of a newer form or cannot be read; as long as it stands there it is left as it is.
+pub fn kept(shelf: &Shelf, id: &str) -> Result<History, Failure> {
+    let path = shelf.beside(id, HISTORY);
+    if !path.exists() {
+        return Ok(History::default());
+    }
+    let bytes = plain_file::bytes(&path, plain_file::HISTORY)?;
+    let held = file_form::of_json(&format!("{}{HISTORY}", tune_of(id)), &bytes, FORM, MEANWHILE)?;
+    Ok(held.unwrap_or_default())
 }
 
 impl History {
@@ -165,11 +179,11 @@ pub fn step(shelf: &Shelf, id: &str, way: Way) -> Result<Option<Stepped>, Failur
     Ok(Some(done))
 }
 
-/// Takes a version away; the first one can bring it back. Errors: it is the first.
+/// Takes a version away; the first one can bring it back. Errors: it is the first, or the step that would bring it back cannot be kept.
 pub fn remove(shelf: &Shelf, id: &str, name: &str) -> Result<(), Failure> {
+    let mut history = kept(shelf, id)?;
     let mut versions = versions(shelf, id)?;
     let Version { choices, unknown, .. } = versions.remove(name)?;
-    let mut history = history(shelf, id);
     history.first.undo.push(Step::Removed { removed: name.to_owned(), choices, unknown });
     history.first.redo.clear();
     save(shelf, id, history, &versions)
@@ -226,11 +240,14 @@ pub fn rename(shelf: &Shelf, id: &str, new: &str) -> Result<String, Failure> {
 
 fn save(shelf: &Shelf, id: &str, mut history: History, versions: &Versions) -> Result<(), Failure> {
     versions.check(id)?;
+    if kept(shelf, id).is_err() {
+        return versions.save(shelf, id);
+    }
     for steps in std::iter::once(&mut history.first).chain(history.versions.values_mut()) {
         let over = steps.undo.len().saturating_sub(MOST);
         steps.undo.drain(..over);
     }
-    let text = |history: &History| serde_json::to_vec(history).expect("choices have a JSON form");
+    let text = |history: &History| file_form::to_json(FORM, history);
     let mut bytes = text(&history);
     while bytes.len() as u64 > plain_file::HISTORY.bytes {
         let Some(longest) = history.all_mut().max_by_key(|all| all.len()).filter(|all| all.len() > 1) else { break };

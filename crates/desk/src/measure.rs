@@ -8,7 +8,7 @@ use crate::by_hand::moves::{self, MoveHere};
 use crate::report::chords::made::{self, MadeHere};
 use crate::worktable::{Worktable, chord_name};
 use arrange::Decision;
-use arrange::settings::name as setting_name;
+use arrange::moves::name as setting_name;
 use harmony::Pickup;
 use harp::page::replay::{moved, standing};
 use harp::settings::Part;

@@ -1,6 +1,7 @@
 //! The player's file: how far her hands reach, how fluent she is, which fingers she leaves out, which hand moves levers. `data/players/` has one to copy.
 
 use crate::failure::Failure;
+use crate::file_form;
 use crate::toml_file::TomlFile;
 use harp::{Fluency, Player, Reach, Shoulder};
 use music::Hand;
@@ -19,7 +20,12 @@ struct PlayerTable {
     shoulder: Option<Spanned<String>>,
     left: Option<HandTable>,
     right: Option<HandTable>,
+    #[serde(rename = "form-of-file")]
+    _form: file_form::Field,
 }
+
+/// The form of a player's file.
+const FORM: i64 = 1;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -38,6 +44,7 @@ pub fn player(path: Option<&Path>) -> Result<Player, Failure> {
 
 /// Every value is checked as soon as it is taken, so that a mistake is shown at its own line.
 pub fn read(file: &TomlFile) -> Result<Player, Failure> {
+    file_form::check(file, file_form::KEY, FORM, "nothing is planned by it")?;
     let table: PlayerTable = file.table().map_err(without_the_old_word)?;
     let mut player = Player::default();
     if let Some(word) = &table.fluency {
@@ -147,7 +154,7 @@ mod tests {
         assert_eq!(says("leave_out = [1, 2, 3, 4]"), "hands.toml:1:13: error: fingers left out: a hand needs at least two of the four");
         assert_eq!(
             says("reach = 8"),
-            "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `leave_out`, `levers`, `shoulder`, `left`, `right`"
+            "hands.toml:1:1: error: unknown field `reach`, expected one of `fluency`, `leave_out`, `levers`, `shoulder`, `left`, `right`, `form-of-file`"
         );
         assert_eq!(says("levers = \"both\""), "hands.toml:1:10: error: levers \"both\": expected left or right");
         assert_eq!(says("shoulder = \"front\""), "hands.toml:1:12: error: shoulder \"front\": expected left or right");

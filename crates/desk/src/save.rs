@@ -29,24 +29,24 @@ pub const NEIGHBOUR: &str = ".undersong-";
 /// Its end.
 pub const UNFINISHED: &str = ".part";
 
-/// What may stand at the place already.
+/// What becomes of a file that stands there already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
+pub enum Standing {
     /// It is replaced.
-    Taken,
-    /// It must be free; a file that stands there stays.
-    Free,
+    Replaced,
+    /// It stays, and nothing is written.
+    Stays,
 }
 
 /// Writes a file. Until all of it is on the disk, what stood there before stays; a failure leaves nothing behind.
-pub fn whole(disk: &dyn Disk, path: &Path, bytes: &[u8], place: Place) -> Result<(), Failure> {
+pub fn whole(disk: &dyn Disk, path: &Path, bytes: &[u8], standing: Standing) -> Result<(), Failure> {
     let cannot = |error| Failure::world("cannot save", path, &error);
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut beside = builder().tempfile_in(folder).map_err(cannot)?;
     disk.fill(beside.as_file_mut(), bytes).map_err(cannot)?;
-    match place {
-        Place::Taken => beside.persist(path).map_err(|error| cannot(error.error))?,
-        Place::Free => beside.persist_noclobber(path).map_err(|error| cannot(error.error))?,
+    match standing {
+        Standing::Replaced => beside.persist(path).map_err(|error| cannot(error.error))?,
+        Standing::Stays => beside.persist_noclobber(path).map_err(|error| cannot(error.error))?,
     };
     // The new name is on the disk when its folder is; systems that cannot open a folder need not be asked.
     if let Ok(folder) = File::open(folder) {

@@ -8,7 +8,9 @@ pub mod sets;
 pub mod lock;
 
 use crate::failure::{Failure, Missing};
-use crate::save::{self, Disk, Place};
+use crate::save::{self, Disk, Standing};
+use crate::toml_file::TomlFile;
+use crate::usual::FILE;
 use formats::read::LARGEST_FILE;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -130,7 +132,7 @@ impl Shelf {
         let names = std::iter::once(format!("{stem}.{ending}")).chain((2..10_000).map(|n| format!("{stem} {n}.{ending}")));
         for name in names {
             if !self.folder.join(&name).exists() {
-                save::whole(&*self.disk, &self.folder.join(&name), bytes, Place::Free)?;
+                save::whole(&*self.disk, &self.folder.join(&name), bytes, Standing::Stays)?;
                 return Ok(name);
             }
         }
@@ -139,41 +141,50 @@ impl Shelf {
 
     /// Replaces a tune's text: only for her own explicit save.
     pub fn rewrite(&self, id: &str, bytes: &[u8]) -> Result<(), Failure> {
-        save::whole(&*self.disk, &self.path(id)?, bytes, Place::Taken)
+        save::whole(&*self.disk, &self.path(id)?, bytes, Standing::Replaced)
     }
 
     /// Writes a file beside a tune.
     pub fn note(&self, id: &str, ending: &str, bytes: &[u8]) -> Result<(), Failure> {
         self.path(id)?;
-        save::whole(&*self.disk, &self.beside(id, ending), bytes, Place::Taken)
+        save::whole(&*self.disk, &self.beside(id, ending), bytes, Standing::Replaced)
     }
 
     /// Writes a file of everything that was taken along to its place: a name, or "bin/" and a name.
-    pub fn bring(&self, path: &str, bytes: &[u8], place: Place) -> Result<(), Failure> {
+    pub fn bring(&self, path: &str, bytes: &[u8], standing: Standing) -> Result<(), Failure> {
         let path = self.folder.join(path);
         let folder = path.parent().unwrap_or(&self.folder);
         std::fs::create_dir_all(folder).map_err(|error| Failure::world("cannot make the folder", folder, &error))?;
-        save::whole(&*self.disk, &path, bytes, place)
+        save::whole(&*self.disk, &path, bytes, standing)
     }
 
     /// Writes a hidden file of the program's own into the folder.
     pub fn remember(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
-        save::whole(&*self.disk, &self.folder.join(name), bytes, Place::Taken)
+        save::whole(&*self.disk, &self.folder.join(name), bytes, Standing::Replaced)
     }
 
     /// Harp files of her own: TOML files directly in the folder that are no choices.
     pub fn harps(&self) -> Vec<String> {
+        let harp = |name: &String| crate::harps::harp(&self.folder.join(name).display().to_string()).is_ok();
+        self.tables().into_iter().filter(harp).collect()
+    }
+
+    /// Why files that a newer program wrote are not among them, a sentence each.
+    pub fn harps_left(&self) -> Vec<String> {
+        let left = |name: String| {
+            let mut file = TomlFile::open(&self.folder.join(&name)).ok()?;
+            file.name = name;
+            crate::harps::check_form(&file).err().map(|failure| format!("{failure}."))
+        };
+        self.tables().into_iter().filter_map(left).collect()
+    }
+
+    /// TOML files directly in the folder that may be harps, by name.
+    fn tables(&self) -> Vec<String> {
         let Ok(entries) = std::fs::read_dir(&self.folder) else { return Vec::new() };
         let names = entries.flatten().filter_map(|entry| entry.file_name().into_string().ok());
-        let harp = |name: &String| {
-            name.ends_with(".toml")
-                && !name.ends_with(CHOICES)
-                && !name.ends_with(PRACTICE)
-                && !sets::is_set(name)
-                && is_plain(name)
-                && crate::harps::harp(&self.folder.join(name).display().to_string()).is_ok()
-        };
-        let mut found: Vec<String> = names.filter(harp).collect();
+        let others = |name: &str| name == FILE || name.ends_with(CHOICES) || name.ends_with(PRACTICE) || sets::is_set(name);
+        let mut found: Vec<String> = names.filter(|name| name.ends_with(".toml") && is_plain(name) && !others(name)).collect();
         found.sort();
         found
     }

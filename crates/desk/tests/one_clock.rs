@@ -45,13 +45,13 @@ fn page_agrees(made: &Arrangement) {
     let clock = Clock::of_score(&made.score);
     for ((slot, choices), chosen) in made.plan.slots.iter().zip(&made.plan.choices).zip(&made.plan.found.chosen) {
         for pluck in &choices.candidates[*chosen].plucks {
-            let place = Place { measure: slot.measure, at: slot.at + pluck.at };
+            let place = Place { measure: slot.measure.index(), at: slot.at + pluck.at };
             assert_eq!(made.tune.clock.at_beats(slot.start + pluck.at), clock.at(place), "{place:?} as planned");
         }
     }
     let paper = write::write(&made.score);
     let read = read_score(paper.as_bytes(), &ScoreOptions::default()).expect("our own page reads").score;
-    let onsets = check::page::onsets(&read, &Clock::of_score(&read));
+    let onsets = check::onsets::onsets(&read, &Clock::of_score(&read));
     let plucked = |hand| made.score.measures.iter().enumerate().flat_map(move |(m, here)| here.hand(hand).iter().map(move |n| (m, n)));
     for (measure, note) in plucked(Hand::Left).chain(plucked(Hand::Right)).filter(|(_, n)| n.is_plucked()) {
         let place = Place { measure, at: note.at };

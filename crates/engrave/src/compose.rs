@@ -4,14 +4,14 @@
 //! letting the gaps grow up to [`Gaps::most`]. Which systems stand on a page is chosen as lines are in `breaks`: every way
 //! of cutting has a price (gaps far from the usual one, a page with one system or half empty, a turn for which no hand is free), and the cheapest is taken.
 
-use crate::drawing::{Group, Place, Shape};
+use crate::drawing::{Group, Shape, Transform};
 use crate::face::Face;
 use crate::layout::{PageLayout, StaffHeight};
 use crate::pages::{MeasurePlace, Page};
 use crate::parse::System;
 use crate::skyline::Skyline;
 use crate::source::Source;
-use crate::titles::{self, Frame};
+use crate::titles::{self, Frame, Numbered};
 use crate::verses::Verses;
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -71,7 +71,16 @@ fn frame(layout: &PageLayout, staff: StaffHeight) -> Frame {
     let (width, height) = layout.paper.size();
     let m = layout.margins;
     let [left, right, top, bottom] = [m.left, m.right, m.top, m.bottom].map(|v| v * unit);
-    Frame { unit, width: width * unit, height: height * unit, left, right, top, bottom, letters: layout.text.factor() }
+    Frame {
+        unit,
+        width: width * unit,
+        height: height * unit,
+        left,
+        right,
+        top,
+        bottom,
+        letters: layout.around.unwrap_or(layout.text).factor(),
+    }
 }
 
 /// The systems' heights when they are stacked; the place of a system is its uppermost staff line.
@@ -114,7 +123,7 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
     let (frame, words) = (frame(layout, staff), &source.words);
     let gaps = Gaps { least: LEAST_GAP * frame.unit, usual: 7.0 * frame.unit, most: 13.0 * frame.unit, widest: 24.0 * frame.unit };
     let (head, top) = titles::head(words, &frame, layout.head);
-    let end = frame.height - frame.bottom - titles::foot(words, &words.signs, &frame, (1, 2)).1;
+    let end = frame.height - frame.bottom - titles::foot(words, &words.signs, &frame, Numbered { page: 1, pages: 2, foot: layout.foot }).1;
     let stack = Stack::of(systems);
     let turns = turns(systems, &source.free);
     let plan = Plan { stack: &stack, room: Room { first: end - top, later: end - frame.top }, gaps, turns: &turns };
@@ -143,7 +152,7 @@ pub(crate) fn compose(systems: &[System], source: &Source, layout: &PageLayout, 
     let count = pages.len();
     for (number, page) in (1..).zip(&mut pages) {
         let signs = if signed.contains(&number) { &words.signs[..] } else { &[] };
-        page.shapes.extend(titles::foot(words, signs, &frame, (number, count)).0);
+        page.shapes.extend(titles::foot(words, signs, &frame, Numbered { page: number, pages: count, foot: layout.foot }).0);
     }
     let system_height = stack.height(0..systems.len()) / systems.len().max(1) as f64;
     Composition { pages, system_height, offer: (plan.room.first / frame.unit, plan.room.later / frame.unit) }
@@ -230,7 +239,7 @@ fn place(page: &mut Page, systems: &[System], stack: &Stack, range: Range<usize>
             });
             index += 1;
         }
-        let group = Group { place: Place::Shifted { x: spot.x, y: shift }, ..system.group.clone() };
+        let group = Group { place: Transform::Shifted { x: spot.x, y: shift }, ..system.group.clone() };
         page.shapes.push(Shape::Group(group));
         y += stack.step.get(number).copied().unwrap_or_default() + spot.gap;
     }

@@ -43,12 +43,12 @@ pub(crate) struct Group {
     pub class: String,
     /// The id of the element in the MusicXML that it was drawn for.
     pub id: Option<String>,
-    pub place: Place,
+    pub place: Transform,
     pub shapes: Vec<Shape>,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) enum Place {
+pub(crate) enum Transform {
     #[default]
     Here,
     Shifted {
@@ -115,9 +115,9 @@ impl Group {
     pub fn ink(&self) -> Option<Ink> {
         let ink = self.shapes.iter().filter_map(Shape::ink).reduce(join)?;
         Some(match self.place {
-            Place::Here => ink,
-            Place::Shifted { x, y } => [ink[0] + x, ink[1] + y, ink[2] + x, ink[3] + y],
-            Place::Turned { degrees, x, y } => turned(ink, degrees, x, y),
+            Transform::Here => ink,
+            Transform::Shifted { x, y } => [ink[0] + x, ink[1] + y, ink[2] + x, ink[3] + y],
+            Transform::Turned { degrees, x, y } => turned(ink, degrees, x, y),
         })
     }
 }

@@ -7,8 +7,9 @@ use crate::drawn::{Drawn, Key};
 use crate::error::EngraveError;
 use crate::heading::Heading;
 use crate::layout::{PageLayout, Percent, StaffHeight};
+use crate::leaf::Leaf;
 use crate::library::{Breaks, LastLine, Library};
-use crate::pages::Pages;
+use crate::pages::{Page, Pages, boxed};
 use crate::parse::{self, System};
 use crate::source::{self, Source};
 use crate::{clear, harp, heading, holds, rewrite, syllables};
@@ -24,6 +25,14 @@ pub struct Engraver {
     requests: Option<Sender<Request>>,
     thread: Option<JoinHandle<()>>,
     drawn: Drawn,
+}
+
+/// A score's pages for a document.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Leaves {
+    pub leaves: Vec<Leaf>,
+    /// The letters that no font of the program has, each once: boxes stand for them.
+    pub boxed: Vec<char>,
 }
 
 struct Request {
@@ -45,11 +54,20 @@ impl Engraver {
     /// Errors: the text is not a partwise MusicXML score with at least one measure, or the library refuses it.
     pub fn pages(&self, musicxml: &str, layout: &PageLayout) -> Result<Pages, EngraveError> {
         let source = source::read(musicxml)?;
-        let measured = self.measured(&source, layout.text)?;
-        let set = self.set(&source, &measured, layout, layout.staff)?;
-        let set = self.smaller(&source, &measured, layout, set)?;
         let author = source.words.right.join(", ");
-        Ok(Pages::new(source.words.title.clone(), author, set.pages))
+        Ok(Pages::new(source.words.title.clone(), author, self.composed(&source, layout)?))
+    }
+
+    /// Engraves a score for a document of several. Errors: as for [`Engraver::pages`].
+    pub fn leaves(&self, musicxml: &str, layout: &PageLayout) -> Result<Leaves, EngraveError> {
+        let pages = self.composed(&source::read(musicxml)?, layout)?;
+        Ok(Leaves { leaves: pages.iter().map(Leaf::of).collect(), boxed: boxed(pages.iter().flat_map(|page| &page.shapes)) })
+    }
+
+    fn composed(&self, source: &Source, layout: &PageLayout) -> Result<Vec<Page>, EngraveError> {
+        let measured = self.measured(source, layout.text)?;
+        let set = self.set(source, &measured, layout, layout.staff)?;
+        Ok(self.smaller(source, &measured, layout, set)?.pages)
     }
 
     /// The piece at the largest smaller staff height that saves a page, if one does.

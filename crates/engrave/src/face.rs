@@ -31,6 +31,23 @@ pub(crate) enum Face {
 const FACES: usize = Face::Signs as usize + 1;
 
 impl Face {
+    /// Each at the place of its number.
+    pub const ALL: [Face; FACES] = [
+        Face::Regular,
+        Face::Bold,
+        Face::Italic,
+        Face::BoldItalic,
+        Face::Music,
+        Face::MoreRegular,
+        Face::MoreBold,
+        Face::MoreItalic,
+        Face::MoreBoldItalic,
+        Face::Scripts,
+        Face::Signs,
+    ];
+}
+
+impl Face {
     pub fn font(self) -> &'static Font {
         static FONTS: [OnceLock<Font>; FACES] = [const { OnceLock::new() }; FACES];
         FONTS[self as usize]

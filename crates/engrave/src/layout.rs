@@ -84,10 +84,24 @@ pub struct PageLayout {
     pub margins: Margins,
     /// All letters: words, chord symbols, lever and pedal names, the title; beside the staff. Default: 100.
     pub text: Percent,
+    /// Letters around the music: the title, names, verses below it, the foot. Default: as `text`.
+    pub around: Option<Percent>,
     /// Finger numbers. Default: 100.
     pub fingers: Percent,
     /// Default: usual.
     pub head: Head,
+    /// Default: alone.
+    pub foot: Foot,
+}
+
+/// The foot of the pages.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Foot {
+    /// Pages are counted, and later ones name the piece.
+    #[default]
+    Alone,
+    /// The last line is left to the book that the pages are for, but for source and rights in the middle of the first page.
+    InBook,
 }
 
 /// The head of the first page.
@@ -108,8 +122,10 @@ impl Default for PageLayout {
             smallest_staff: StaffHeight(5.6),
             margins: Margins { top: 12.0, bottom: 11.0, left: 14.0, right: 14.0 },
             text: Percent::USUAL,
+            around: None,
             fingers: Percent::USUAL,
             head: Head::Usual,
+            foot: Foot::Alone,
         }
     }
 }

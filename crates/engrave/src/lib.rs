@@ -42,11 +42,14 @@ mod text;
 mod font;
 mod face;
 mod svg;
+mod leaf;
 mod pdf;
+pub mod book;
 pub mod png;
 
-pub use engraver::Engraver;
+pub use engraver::{Engraver, Leaves};
 pub use error::EngraveError;
-pub use layout::{Head, Margins, PageLayout, Paper, Percent, StaffHeight};
+pub use layout::{Foot, Head, Margins, PageLayout, Paper, Percent, StaffHeight};
+pub use leaf::Leaf;
 pub use library::version;
 pub use pages::{MeasureBox, Pages};

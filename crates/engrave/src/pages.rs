@@ -2,6 +2,7 @@
 
 use crate::drawing::Shape;
 use crate::error::EngraveError;
+use crate::leaf::Leaf;
 use crate::{pdf, png, svg, text};
 
 /// A piece on paper.
@@ -88,7 +89,8 @@ impl Pages {
 
     /// One PDF document with real text (it can be searched and copied) and no date or chance in it.
     pub fn pdf(&self) -> Vec<u8> {
-        pdf::write(&self.pages, &self.title, &self.author)
+        let leaves: Vec<Leaf> = self.pages.iter().map(Leaf::of).collect();
+        pdf::write(&leaves, &self.title, &self.author)
     }
 
     /// A page, counted from 1, as a PNG picture on white paper. Errors: no such page, a resolution outside 20 to 1200.
@@ -99,7 +101,8 @@ impl Pages {
     }
 }
 
-fn boxed<'a>(shapes: impl Iterator<Item = &'a Shape>) -> Vec<char> {
+/// Letters that no font has, each once and in order.
+pub(crate) fn boxed<'a>(shapes: impl Iterator<Item = &'a Shape>) -> Vec<char> {
     let mut found = Vec::new();
     for shape in shapes {
         let here: Vec<char> = match shape {

@@ -3,7 +3,7 @@
 //! Only what that library writes is understood (its drawing calls are few: lines, curves, polygons, ellipses, rectangles,
 //! music signs, text); groups that nobody asks for are dissolved, so that pages stay small.
 
-use crate::drawing::{Ends, Fill, Group, Ink, Path, Place, Shape, Sign, Stroke};
+use crate::drawing::{Ends, Fill, Group, Ink, Path, Shape, Sign, Stroke, Transform};
 use crate::error::EngraveError;
 use crate::face::Face;
 use crate::font::{Segment, quadratic};
@@ -132,8 +132,8 @@ impl Reader<'_> {
             _ if lettering::decides(own) => own,
             _ => inherited,
         };
-        let place = node.attribute("transform").map_or(Place::Here, turned);
-        let kept = KEPT.contains(&own) || place != Place::Here;
+        let place = node.attribute("transform").map_or(Transform::Here, turned);
+        let kept = KEPT.contains(&own) || place != Transform::Here;
         let mut shapes = Vec::new();
         self.children(node, named, &mut shapes);
         if shapes.is_empty() {
@@ -181,11 +181,11 @@ fn numbers(text: &str) -> Vec<f64> {
 }
 
 /// `rotate(degrees x,y)` or `translate(x, y)`.
-fn turned(text: &str) -> Place {
+fn turned(text: &str) -> Transform {
     match (text.starts_with("rotate"), numbers(text).as_slice()) {
-        (true, &[degrees, x, y, ..]) => Place::Turned { degrees, x, y },
-        (false, &[x, y, ..]) => Place::Shifted { x, y },
-        _ => Place::Here,
+        (true, &[degrees, x, y, ..]) => Transform::Turned { degrees, x, y },
+        (false, &[x, y, ..]) => Transform::Shifted { x, y },
+        _ => Transform::Here,
     }
 }
 

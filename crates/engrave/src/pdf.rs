@@ -1,93 +1,93 @@
-//! Pages as one PDF document.
+//! Leaves as one PDF document.
 //!
-//! Words are real text in embedded subsets of the fonts, music signs are small drawings used again and again. There is
+//! Words are real text in embedded subsets of the fonts, music signs are small drawings used again and again; both are there once, however many pages there are. There is
 //! no date and no chance in the file: the same pages give the same bytes.
 
-use crate::drawing::{Ends, Fill, Group, Path, Place, Shape, Sign};
 use crate::face::Face;
-use crate::font::Segment;
-use crate::pages::Page;
-use crate::text::{Letter, TextLine, shape};
-use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
+use crate::leaf::{Leaf, Used, draw, font_name, packed, sign_name};
+use pdf_writer::types::{AnnotationType, CidFontType, FontFlags, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use subsetter::GlyphRemapper;
 
-/// Printer's points in a millimetre.
-const POINTS: f64 = 72.0 / 25.4;
-
-pub(crate) fn write(pages: &[Page], title: &str, author: &str) -> Vec<u8> {
-    let mut used = Used::default();
-    let contents: Vec<Vec<u8>> = pages.iter().map(|page| content(page, &mut used)).collect();
-    let mut book = Book { pdf: Pdf::new(), next: Ref::new(1) };
-    let (catalog, tree) = (book.next.bump(), book.next.bump());
-    book.pdf.catalog(catalog).pages(tree);
-    let fonts: Vec<(String, Ref)> = used.letters.iter().map(|(face, glyphs)| (font_name(*face), book.font(*face, glyphs))).collect();
-    let signs: Vec<(String, Ref)> = used.signs.iter().map(|&glyph| (sign_name(glyph), book.sign(glyph))).collect();
-    let kids: Vec<Ref> = pages.iter().map(|_| book.next.bump()).collect();
-    book.pdf.pages(tree).kids(kids.iter().copied()).count(kids.len() as i32);
-    for ((page, content), id) in pages.iter().zip(&contents).zip(kids) {
-        book.page(page, content, id, tree, &fonts, &signs);
-    }
-    let info = book.next.bump();
-    let mut document = book.pdf.document_info(info);
-    document.title(TextStr(title)).producer(TextStr("Undersong"));
-    if !author.is_empty() {
-        document.author(TextStr(author));
-    }
-    document.finish();
-    book.pdf.finish()
-}
-
-fn font_name(face: Face) -> String {
-    format!("F{}", face as usize)
-}
-
-fn sign_name(glyph: u16) -> String {
-    format!("S{glyph}")
-}
-
-fn packed(data: &[u8]) -> Vec<u8> {
-    miniz_oxide::deflate::compress_to_vec_zlib(data, 7)
-}
-
-/// What the pages draw with: glyphs with the characters they stand for, in the order they first appear in the subset.
+/// A document before it is written.
 #[derive(Default)]
-struct Used {
-    letters: BTreeMap<Face, Glyphs>,
-    signs: BTreeSet<u16>,
+pub(crate) struct Document<'a> {
+    pub title: &'a str,
+    pub author: &'a str,
+    pub pages: Vec<Sheet<'a>>,
+    /// What a reader shows beside the pages, to go to them.
+    pub outline: Vec<OutlineEntry>,
 }
 
+/// One page of it.
 #[derive(Default)]
-struct Glyphs {
-    remapper: GlyphRemapper,
-    text: BTreeMap<u16, String>,
-    old: BTreeMap<u16, u16>,
+pub(crate) struct Sheet<'a> {
+    /// Drawn one over the other; the first says how large the paper is.
+    pub leaves: Vec<&'a Leaf>,
+    pub links: Vec<Link>,
 }
 
-impl Glyphs {
-    fn number(&mut self, letter: &Letter) -> u16 {
-        let new = self.remapper.remap(letter.glyph);
-        self.old.insert(new, letter.glyph);
-        if !letter.text.is_empty() {
-            self.text.entry(new).or_insert_with(|| letter.text.clone());
+/// A place on a page that leads to another page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Link {
+    /// Left, top, right, bottom in printer's points, y downwards from the top of the paper.
+    pub place: [f64; 4],
+    /// The page, counted from 0.
+    pub to: usize,
+}
+
+/// An entry of the outline, with those below it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct OutlineEntry {
+    pub title: String,
+    /// The page, counted from 0.
+    pub to: usize,
+    pub below: Vec<OutlineEntry>,
+}
+
+/// Pages one after the other, and nothing else.
+pub(crate) fn write(leaves: &[Leaf], title: &str, author: &str) -> Vec<u8> {
+    let pages = leaves.iter().map(|leaf| Sheet { leaves: vec![leaf], links: Vec::new() }).collect();
+    Document { title, author, pages, outline: Vec::new() }.write()
+}
+
+impl Document<'_> {
+    pub fn write(&self) -> Vec<u8> {
+        let mut used = Used::default();
+        self.pages.iter().flat_map(|page| &page.leaves).for_each(|leaf| used.add(&leaf.used));
+        let mut out = Out { pdf: Pdf::new(), next: Ref::new(1) };
+        let (catalog, tree) = (out.next.bump(), out.next.bump());
+        let fonts: Vec<(String, Ref)> = used.letters.iter().map(|(face, letters)| (font_name(*face), out.font(*face, letters))).collect();
+        let signs: Vec<(String, Ref)> = used.signs.iter().map(|&glyph| (sign_name(glyph), out.sign(glyph))).collect();
+        let pages: Vec<Ref> = self.pages.iter().map(|_| out.next.bump()).collect();
+        out.tree(tree, &pages, &fonts, &signs);
+        for (page, id) in self.pages.iter().zip(&pages) {
+            out.page(page, *id, tree, &pages);
         }
-        new
+        let outline = (!self.outline.is_empty()).then(|| out.outline(&self.outline, &pages));
+        let mut written = out.pdf.catalog(catalog);
+        written.pages(tree);
+        if let Some(outline) = outline {
+            written.outlines(outline);
+        }
+        written.finish();
+        out.information(self.title, self.author);
+        out.pdf.finish()
     }
 }
 
-struct Book {
+struct Out {
     pdf: Pdf,
     next: Ref,
 }
 
-impl Book {
-    fn page(&mut self, page: &Page, content: &[u8], id: Ref, tree: Ref, fonts: &[(String, Ref)], signs: &[(String, Ref)]) {
-        let stream = self.next.bump();
-        let (width, height) = (page.width / page.unit * POINTS, page.height / page.unit * POINTS);
-        let mut written = self.pdf.page(id);
-        written.parent(tree).media_box(Rect::new(0.0, 0.0, width as f32, height as f32)).contents(stream);
-        let mut resources = written.resources();
+impl Out {
+    /// All pages, with the fonts and signs that each may use.
+    fn tree(&mut self, id: Ref, pages: &[Ref], fonts: &[(String, Ref)], signs: &[(String, Ref)]) {
+        let mut tree = self.pdf.pages(id);
+        tree.kids(pages.iter().copied()).count(pages.len() as i32);
+        let mut resources = tree.resources();
         let mut dictionary = resources.fonts();
         for (name, font) in fonts {
             dictionary.pair(Name(name.as_bytes()), font);
@@ -97,10 +97,73 @@ impl Book {
         for (name, sign) in signs {
             dictionary.pair(Name(name.as_bytes()), sign);
         }
-        dictionary.finish();
-        resources.finish();
+    }
+
+    fn page(&mut self, page: &Sheet, id: Ref, tree: Ref, pages: &[Ref]) {
+        let streams: Vec<Ref> = page.leaves.iter().map(|_| self.next.bump()).collect();
+        let links: Vec<Ref> = page.links.iter().map(|_| self.next.bump()).collect();
+        let (width, height) = page.leaves.first().map_or((0.0, 0.0), |leaf| leaf.paper);
+        let mut written = self.pdf.page(id);
+        written.parent(tree).media_box(Rect::new(0.0, 0.0, width as f32, height as f32));
+        match streams[..] {
+            [only] => written.contents(only),
+            _ => written.contents_array(streams.iter().copied()),
+        };
+        if !links.is_empty() {
+            written.annotations(links.iter().copied());
+        }
         written.finish();
-        self.pdf.stream(stream, &packed(content)).filter(Filter::FlateDecode);
+        for (leaf, stream) in page.leaves.iter().zip(streams) {
+            self.pdf.stream(stream, &leaf.content).filter(Filter::FlateDecode);
+        }
+        for (link, id) in page.links.iter().zip(links) {
+            let [left, top, right, bottom] = link.place;
+            let mut written = self.pdf.annotation(id);
+            written.subtype(AnnotationType::Link).border(0.0, 0.0, 0.0, None);
+            written.rect(Rect::new(left as f32, (height - bottom) as f32, right as f32, (height - top) as f32));
+            written.insert(Name(b"Dest")).array().item(pages[link.to]).item(Name(b"Fit"));
+        }
+    }
+
+    /// Writes the outline and says where it stands.
+    fn outline(&mut self, marks: &[OutlineEntry], pages: &[Ref]) -> Ref {
+        let id = self.next.bump();
+        let items = self.marks(marks, id, pages);
+        let mut outline = self.pdf.outline(id);
+        if let (Some(first), Some(last)) = (items.first(), items.last()) {
+            outline.first(*first).last(*last).count(items.len() as i32);
+        }
+        id
+    }
+
+    /// Entries beside each other, those below each closed at first.
+    fn marks(&mut self, marks: &[OutlineEntry], parent: Ref, pages: &[Ref]) -> Vec<Ref> {
+        let ids: Vec<Ref> = marks.iter().map(|_| self.next.bump()).collect();
+        for (at, mark) in marks.iter().enumerate() {
+            let below = self.marks(&mark.below, ids[at], pages);
+            let mut item = self.pdf.outline_item(ids[at]);
+            item.title(TextStr(&mark.title)).parent(parent);
+            if let Some(before) = at.checked_sub(1) {
+                item.prev(ids[before]);
+            }
+            if let Some(next) = ids.get(at + 1) {
+                item.next(*next);
+            }
+            if let (Some(first), Some(last)) = (below.first(), below.last()) {
+                item.first(*first).last(*last).count(-(below.len() as i32));
+            }
+            item.dest().page(pages[mark.to]).fit();
+        }
+        ids
+    }
+
+    fn information(&mut self, title: &str, author: &str) {
+        let info = self.next.bump();
+        let mut document = self.pdf.document_info(info);
+        document.title(TextStr(title)).producer(TextStr("Undersong"));
+        if !author.is_empty() {
+            document.author(TextStr(author));
+        }
     }
 
     /// A music sign in font units.
@@ -118,8 +181,9 @@ impl Book {
         id
     }
 
-    fn font(&mut self, face: Face, glyphs: &Glyphs) -> Ref {
-        let [type0, cid, descriptor, unicode, file] = std::array::from_fn(|_| self.next.bump());
+    /// The letters of a font that are used. Pages name them by their numbers in the whole font; a map leads from those to the numbers in what is embedded.
+    fn font(&mut self, face: Face, letters: &BTreeMap<u16, String>) -> Ref {
+        let [type0, cid, descriptor, unicode, map, file] = std::array::from_fn(|_| self.next.bump());
         let name = format!("UNDSNG+{face:?}");
         let system = || SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
         let mut font = self.pdf.type0_font(type0);
@@ -130,18 +194,18 @@ impl Book {
         let scaled = |v: f64| (v * thousandths) as f32;
         let mut written = self.pdf.cid_font(cid);
         written.subtype(CidFontType::Type2).base_font(Name(name.as_bytes())).system_info(system()).font_descriptor(descriptor);
-        written.default_width(0.0).cid_to_gid_map_predefined(Name(b"Identity"));
+        written.default_width(0.0).cid_to_gid_map_stream(map);
         let mut widths = written.widths();
-        for (new, old) in &glyphs.old {
-            widths.same(*new, *new, scaled(open.advance(*old)));
+        for glyph in letters.keys() {
+            widths.same(*glyph, *glyph, scaled(open.advance(*glyph)));
         }
         widths.finish();
         written.finish();
-        let mut map = UnicodeCmap::new(Name(b"Custom"), system());
-        for (new, text) in glyphs.text.iter().filter(|(_, text)| !text.is_empty()) {
-            map.pair_with_multiple(*new, text.chars());
+        let mut characters = UnicodeCmap::new(Name(b"Custom"), system());
+        for (glyph, text) in letters.iter().filter(|(_, text)| !text.is_empty()) {
+            characters.pair_with_multiple(*glyph, text.chars());
         }
-        self.pdf.cmap(unicode, &map.finish());
+        self.pdf.cmap(unicode, &characters.finish());
         let [left, bottom, right, top] = open.bounds().map(scaled);
         let [ascent, descent] = open.reach().map(scaled);
         let mut described = self.pdf.font_descriptor(descriptor);
@@ -150,128 +214,20 @@ impl Book {
         described.ascent(ascent).descent(descent).cap_height(660.0);
         described.font_file2(file);
         described.finish();
-        let subset = subsetter::subset(open.data, 0, &glyphs.remapper).expect("our own fonts can be subset");
+        let (subset, numbers) = subset(face, letters);
+        self.pdf.stream(map, &packed(&numbers)).filter(Filter::FlateDecode);
         self.pdf.stream(file, &packed(&subset)).filter(Filter::FlateDecode);
         type0
     }
 }
 
-fn content(page: &Page, used: &mut Used) -> Vec<u8> {
-    let mut content = Content::new();
-    // Library units, y downwards, from the top left corner.
-    let scale = POINTS / page.unit;
-    content.transform([scale as f32, 0.0, 0.0, -scale as f32, 0.0, (page.height * scale) as f32]);
-    for shape in &page.shapes {
-        add(&mut content, shape, used);
+/// A font with these letters alone, and for each number of the whole font the one that its letter has there, two bytes each.
+fn subset(face: Face, letters: &BTreeMap<u16, String>) -> (Vec<u8>, Vec<u8>) {
+    let mut remapper = GlyphRemapper::new();
+    let mut numbers = vec![0_u8; 2 * letters.keys().next_back().map_or(0, |last| usize::from(*last) + 1)];
+    for glyph in letters.keys() {
+        let at = 2 * usize::from(*glyph);
+        numbers[at..at + 2].copy_from_slice(&remapper.remap(*glyph).to_be_bytes());
     }
-    content.finish().into_vec()
-}
-
-/// Two decimals are a ten-thousandth of a millimetre.
-fn short(value: f64) -> f32 {
-    ((value * 100.0).round() / 100.0) as f32
-}
-
-fn add(content: &mut Content, shape: &Shape, used: &mut Used) {
-    match shape {
-        Shape::Group(group) => add_group(content, group, used),
-        Shape::Path(path) => add_path(content, path),
-        Shape::Sign(sign) => add_sign(content, sign, used),
-        Shape::Text(text) => add_text(content, text, used),
-    }
-}
-
-fn add_group(content: &mut Content, group: &Group, used: &mut Used) {
-    if group.place != Place::Here {
-        content.save_state();
-    }
-    match group.place {
-        Place::Here => {}
-        Place::Shifted { x, y } => {
-            content.transform([1.0, 0.0, 0.0, 1.0, short(x), short(y)]);
-        }
-        Place::Turned { degrees, x, y } => {
-            let (sin, cos) = degrees.to_radians().sin_cos();
-            let (dx, dy) = (x - x * cos + y * sin, y - x * sin - y * cos);
-            content.transform([cos as f32, sin as f32, -sin as f32, cos as f32, short(dx), short(dy)]);
-        }
-    }
-    for shape in &group.shapes {
-        add(content, shape, used);
-    }
-    if group.place != Place::Here {
-        content.restore_state();
-    }
-}
-
-fn draw(content: &mut Content, segments: &[Segment]) {
-    for segment in segments {
-        match *segment {
-            Segment::Move(x, y) => content.move_to(short(x), short(y)),
-            Segment::Line(x, y) => content.line_to(short(x), short(y)),
-            Segment::Curve(c) => {
-                let [a, b, c, d, x, y] = c.map(short);
-                content.cubic_to(a, b, c, d, x, y)
-            }
-            Segment::Close => content.close_path(),
-        };
-    }
-}
-
-fn add_path(content: &mut Content, path: &Path) {
-    if let Some(stroke) = path.stroke {
-        let round = stroke.ends == Ends::Round;
-        content.set_line_width(short(stroke.width));
-        content.set_line_cap(if round { LineCapStyle::RoundCap } else { LineCapStyle::ButtCap });
-        content.set_line_join(if round { LineJoinStyle::RoundJoin } else { LineJoinStyle::MiterJoin });
-        let dash = stroke.dash.map(|(dash, gap)| [short(dash), short(gap)]);
-        content.set_dash_pattern(dash.into_iter().flatten(), 0.0);
-    }
-    draw(content, &path.segments);
-    match (path.fill, path.stroke) {
-        (Fill::Solid, Some(_)) => content.fill_nonzero_and_stroke(),
-        (Fill::Solid, None) => content.fill_nonzero(),
-        (Fill::Empty, Some(_)) => content.stroke(),
-        (Fill::Empty, None) => content.end_path(),
-    };
-}
-
-fn add_sign(content: &mut Content, sign: &Sign, used: &mut Used) {
-    used.signs.insert(sign.glyph);
-    let em = Face::Music.font().em;
-    content.save_state();
-    content.transform([(sign.width / em) as f32, 0.0, 0.0, -(sign.height / em) as f32, short(sign.x), short(sign.y)]);
-    content.x_object(Name(sign_name(sign.glyph).as_bytes()));
-    content.restore_state();
-}
-
-fn add_text(content: &mut Content, text: &TextLine, used: &mut Used) {
-    let shaped = shape(&text.runs);
-    let start = text.start(shaped.width);
-    content.begin_text();
-    for letters in shaped.letters.chunk_by(|a, b| a.face == b.face && a.size == b.size && a.lift == b.lift) {
-        let first = &letters[0];
-        let glyphs = used.letters.entry(first.face).or_default();
-        content.set_font(Name(font_name(first.face).as_bytes()), short(first.size));
-        content.set_text_matrix([1.0, 0.0, 0.0, -1.0, short(start + first.x), short(text.y - first.lift)]);
-        add_letters(content, letters, glyphs);
-    }
-    content.end_text();
-}
-
-/// The letters of one face and size; kerning is written as adjustments in thousandths of the em.
-fn add_letters(content: &mut Content, letters: &[Letter], glyphs: &mut Glyphs) {
-    let font = letters[0].face.font();
-    let mut positioned = content.show_positioned();
-    let mut items = positioned.items();
-    let mut expected = letters[0].x;
-    for letter in letters {
-        let off = ((expected - letter.x) / letter.size * 1000.0).round();
-        if off != 0.0 {
-            items.adjust(off as f32);
-            expected = letter.x;
-        }
-        items.show(Str(&glyphs.number(letter).to_be_bytes()));
-        expected += font.advance(letter.glyph) * letter.size / font.em;
-    }
+    (subsetter::subset(face.font().data, 0, &remapper).expect("our own fonts can be subset"), numbers)
 }

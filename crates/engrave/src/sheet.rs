@@ -2,7 +2,7 @@
 //!
 //! Lengths are millimetres from the top left corner of the paper. A text or a piece of music that is wider than its room is made smaller, never cut.
 
-use crate::drawing::{Ends, Fill, Group, Path, Place, Shape, Sign, Stroke};
+use crate::drawing::{Ends, Fill, Group, Path, Shape, Sign, Stroke, Transform};
 use crate::engraver::Engraver;
 use crate::error::EngraveError;
 use crate::face::Face;
@@ -128,8 +128,8 @@ impl Engraver {
         let scale = (staff * UNIT / STAFF_UNITS).min(most * UNIT / (right - left).max(1.0));
         let mut group = scaled(&system.group, scale);
         let (from, top) = (left * scale, system.place() * scale);
-        group.place = Place::Shifted { x: x * UNIT - from, y: y * UNIT - top };
-        Ok(Shape::Group(Group { class: "system".into(), id: None, place: Place::Here, shapes: vec![Shape::Group(group)] }))
+        group.place = Transform::Shifted { x: x * UNIT - from, y: y * UNIT - top };
+        Ok(Shape::Group(Group { class: "system".into(), id: None, place: Transform::Here, shapes: vec![Shape::Group(group)] }))
     }
 }
 
@@ -182,9 +182,9 @@ fn line(words: &Words) -> TextLine {
 /// The same shapes, larger or smaller.
 fn scaled(group: &Group, by: f64) -> Group {
     let place = match group.place {
-        Place::Here => Place::Here,
-        Place::Shifted { x, y } => Place::Shifted { x: x * by, y: y * by },
-        Place::Turned { degrees, x, y } => Place::Turned { degrees, x: x * by, y: y * by },
+        Transform::Here => Transform::Here,
+        Transform::Shifted { x, y } => Transform::Shifted { x: x * by, y: y * by },
+        Transform::Turned { degrees, x, y } => Transform::Turned { degrees, x: x * by, y: y * by },
     };
     let shape = |shape: &Shape| match shape {
         Shape::Group(group) => Shape::Group(scaled(group, by)),

@@ -1,6 +1,6 @@
 //! The upper and lower outline of a system, so that a low stem may stand beside the next line's chord symbol.
 
-use crate::drawing::{Group, Ink, Place, Shape, join};
+use crate::drawing::{Group, Ink, Shape, Transform, join};
 
 /// Columns are this wide, in library units; ink is widened by one column to either side.
 const COLUMN: f64 = 120.0;
@@ -23,7 +23,7 @@ impl Skyline {
     fn add(&mut self, shapes: &[Shape]) {
         for shape in shapes {
             match shape {
-                Shape::Group(group) if group.place == Place::Here => self.add(&group.shapes),
+                Shape::Group(group) if group.place == Transform::Here => self.add(&group.shapes),
                 other => other.ink().into_iter().for_each(|ink| self.widen(ink)),
             }
         }
@@ -58,7 +58,7 @@ impl Skyline {
 /// The ink of shapes between two places of the line.
 pub(crate) fn ink_between(shapes: &[Shape], left: f64, right: f64) -> Option<Ink> {
     let inks = shapes.iter().filter_map(|shape| match shape {
-        Shape::Group(group) if group.place == Place::Here => ink_between(&group.shapes, left, right),
+        Shape::Group(group) if group.place == Transform::Here => ink_between(&group.shapes, left, right),
         other => other.ink().filter(|&[x0, _, x1, _]: &Ink| x1 > left && x0 < right),
     });
     inks.reduce(join)

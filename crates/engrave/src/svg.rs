@@ -3,7 +3,7 @@
 //! Letters and music signs are outlines, defined once and used many times: nothing depends on the fonts of the machine
 //! that shows the page. Every line of text keeps its words in an `aria-label`, for screen readers and for scripts.
 
-use crate::drawing::{Ends, Fill, Group, Path, Place, Shape, Sign};
+use crate::drawing::{Ends, Fill, Group, Path, Shape, Sign, Transform};
 use crate::face::Face;
 use crate::font::Segment;
 use crate::pages::Page;
@@ -113,9 +113,9 @@ impl Writer {
             self.out.push('"');
         }
         let _ = match group.place {
-            Place::Here => Ok(()),
-            Place::Shifted { x, y } => write!(self.out, r#" transform="translate({} {})""#, Number(x), Number(y)),
-            Place::Turned { degrees, x, y } => {
+            Transform::Here => Ok(()),
+            Transform::Shifted { x, y } => write!(self.out, r#" transform="translate({} {})""#, Number(x), Number(y)),
+            Transform::Turned { degrees, x, y } => {
                 write!(self.out, r#" transform="rotate({} {} {})""#, Number(degrees), Number(x), Number(y))
             }
         };

@@ -3,7 +3,7 @@
 use crate::drawing::Shape;
 use crate::face::Face;
 use crate::harp::diagram;
-use crate::layout::{Head, POINT};
+use crate::layout::{Foot, Head, POINT};
 use crate::source::{PEDALS, Prepared, Words};
 use crate::text::{Anchor, Run, TextLine, width};
 
@@ -176,25 +176,34 @@ pub(crate) fn wrapped(text: &str, face: Face, size: f64, most: f64) -> Vec<Strin
 /// The size of the lines that say what a sign means, in points: they are read at the stand.
 const SIGNS: f64 = 9.5;
 
-/// The foot of page `page` of `pages`, counted from 1: what to draw, and how much paper it takes above the margin. `signs` say what signs on it mean.
-pub(crate) fn foot(words: &Words, signs: &[String], frame: &Frame, (page, pages): (usize, usize)) -> (Vec<Shape>, f64) {
+/// A page's number, counted from 1, of how many, and what stands at its foot.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Numbered {
+    pub page: usize,
+    pub pages: usize,
+    pub foot: Foot,
+}
+
+/// The foot of a page: what to draw, and how much paper it takes above the margin. `signs` say what signs on it mean.
+pub(crate) fn foot(words: &Words, signs: &[String], frame: &Frame, numbered: Numbered) -> (Vec<Shape>, f64) {
+    let Numbered { page, pages, foot } = numbered;
     let base = frame.height - frame.bottom;
     let mut shapes = Vec::new();
     let wrap = |l: &String| wrapped(l, Face::Regular, frame.point(8.5), frame.inner() * 0.7);
     let mut lines: Vec<String> = Vec::new();
     if page == 1 {
         lines.extend(words.foot.iter().flat_map(wrap));
-    } else {
+    } else if foot == Foot::Alone {
         shapes.push(frame.line(&words.title, Face::Italic, 9.5, Anchor::Start, base));
     }
-    if pages > 1 {
+    if pages > 1 && foot == Foot::Alone {
         shapes.push(frame.line(&format!("page {page} of {pages}"), Face::Regular, 9.5, Anchor::End, base));
     }
     let height_of = |row: usize| base - row as f64 * frame.point(10.5);
     for (i, line) in lines.iter().rev().enumerate() {
         shapes.push(frame.line(line, Face::Regular, 8.5, Anchor::Middle, height_of(i)));
     }
-    let first = lines.len().max(usize::from(pages > 1));
+    let first = lines.len().max(usize::from(pages > 1 || foot == Foot::InBook));
     let signs: Vec<String> = signs.iter().flat_map(|l| wrapped(l, Face::Regular, frame.point(SIGNS), frame.inner())).collect();
     for (i, line) in signs.iter().rev().enumerate() {
         shapes.push(frame.line(line, Face::Regular, SIGNS, Anchor::Start, height_of(first + i)));

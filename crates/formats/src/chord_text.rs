@@ -26,6 +26,7 @@ pub const LONGEST: usize = 64;
 /// Chord symbols read from one text: at least one, in order, and what had to be interpreted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Parsed {
+    /// In the order of the text; never none.
     pub symbols: Vec<ChordSymbol>,
     /// Lower-case, no full stop; empty when the text was plain.
     pub notes: Vec<String>,
@@ -34,20 +35,40 @@ pub struct Parsed {
 /// Why a text is no chord symbol.
 #[derive(Clone, Debug, Error, PartialEq, Eq)]
 pub enum ChordTextError {
+    /// Nothing but spaces.
     #[error("an empty chord symbol")]
     Empty,
+    /// More than [`LONGEST`] characters.
     #[error("a text of more than {LONGEST} characters is no chord symbol")]
     TooLong,
+    /// It begins with no letter from A to G and is not "N.C."; the text.
     #[error("\"{0}\" is no chord symbol: expected it to begin with a letter from A to G or to be \"N.C.\"")]
     NoRoot(String),
+    /// Something in it is not known.
     #[error("\"{text}\" is no chord symbol that is known: \"{rest}\" was not understood")]
-    Unknown { text: String, rest: String },
+    Unknown {
+        /// All of it.
+        text: String,
+        /// What was not understood.
+        rest: String,
+    },
     /// `%`: the chord before goes on.
     #[error("a repeat sign stands for the chord before it")]
     RepeatSign,
 }
 
 /// Reads a chord text. The source of each symbol is the piece of text it came from.
+///
+/// ```
+/// use formats::chord_text::parse;
+/// use music::ChordKind;
+///
+/// // Common practice: "m7b5" is the half-diminished seventh; what stands after the stroke is the bass.
+/// let parsed = parse("F#m7b5/C").expect("a chord symbol");
+/// let chord = parsed.symbols[0].chord().expect("it names a chord");
+/// assert_eq!((chord.kind, chord.bass_name().to_string().as_str()), (ChordKind::HalfDiminished, "C"));
+/// assert!(parse("loudly").is_err(), "a word is none");
+/// ```
 pub fn parse(text: &str) -> Result<Parsed, ChordTextError> {
     if text.chars().count() > LONGEST {
         return Err(ChordTextError::TooLong);

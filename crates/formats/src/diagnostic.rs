@@ -40,6 +40,7 @@ pub fn listed(names: &[String]) -> String {
     list
 }
 
+/// How much a diagnostic matters; in order, the gravest last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
     /// Read, but worth knowing: an assumption was made.
@@ -53,14 +54,20 @@ pub enum Severity {
 /// A place in the source: line and column from 1, in characters, and how many characters it covers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Span {
+    /// From 1.
     pub line: u32,
+    /// From 1, in characters.
     pub column: u32,
+    /// In characters.
     pub width: u32,
 }
 
+/// One thing to say about the player's text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
+    /// How much it matters.
     pub severity: Severity,
+    /// Where.
     pub span: Span,
     /// Lower-case, no full stop: what was found and what was expected.
     pub message: String,

@@ -28,6 +28,14 @@ const RIGHT_VELOCITY: u8 = 88;
 const LEFT_VELOCITY: u8 = 72;
 
 /// The score as a Standard MIDI File. The same score gives the same bytes.
+///
+/// ```
+/// use music::text;
+///
+/// // Standard MIDI Files 1.0: "MThd", six bytes of head, format 1, three tracks.
+/// let bytes = formats::midi::write(&text::page(&[("C5:4", "C3:4")], 60));
+/// assert_eq!((&bytes[..4], &bytes[8..12]), (&b"MThd"[..], &[0, 1, 0, 3][..]));
+/// ```
 pub fn write(score: &Score) -> Vec<u8> {
     let clock = Clock::of_score(score);
     let ticks = Ticks::of(score, &clock);
@@ -45,7 +53,9 @@ pub fn write(score: &Score) -> Vec<u8> {
 
 /// An event at a time in ticks. At one time, what ends a note comes before what begins one.
 pub struct Placed<'a> {
+    /// In ticks from the beginning.
     pub at: i64,
+    /// What happens.
     pub kind: TrackEventKind<'a>,
 }
 

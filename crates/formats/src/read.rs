@@ -41,8 +41,11 @@ pub struct ReadOptions {
 /// A tune as read, and what there is to say about the reading.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Imported {
+    /// The melody with its chords; its notes fill its measures.
     pub sheet: LeadSheet,
+    /// Where each measure stands in the file.
     pub sources: SourceMap,
+    /// What there is to say about the reading, in the order of the file.
     pub diagnostics: Vec<Diagnostic>,
     /// How many tunes the file holds, and the titles of the first hundred.
     pub tunes: Vec<String>,
@@ -55,33 +58,63 @@ pub struct Imported {
 /// All voices of a score as read, and what there is to say about the reading.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ImportedVoices {
+    /// Every line of every part.
     pub voices: Voices,
+    /// What there is to say about the reading, in the order of the file.
     pub diagnostics: Vec<Diagnostic>,
 }
 
 /// Where each measure of the sheet stands in the source.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SourceMap {
+    /// One for each measure of the sheet.
     pub measures: Vec<Span>,
 }
 
 /// Why nothing could be read at all.
 #[derive(Debug, Error, PartialEq, Eq)]
 pub enum ReadError {
+    /// More bytes than are read.
     #[error("the file is larger than {} MiB, the most that is read", most / (1024 * 1024))]
-    TooLarge { most: usize },
+    TooLarge {
+        /// The most that is read, in bytes.
+        most: usize,
+    },
+    /// Neither format.
     #[error("the file is neither ABC nor MusicXML: expected a line like \"X:1\" or an XML document")]
     UnknownFormat,
+    /// The wish for a tune found none.
     #[error("there is no tune {wanted} in this file: it holds {}", listed(held))]
-    NoSuchTune { wanted: u32, held: Vec<String> },
+    NoSuchTune {
+        /// The number that was asked for.
+        wanted: u32,
+        /// Numbers or titles of those there are.
+        held: Vec<String>,
+    },
+    /// The wish for a part found none.
     #[error("there is no part \"{}\" in this score: it has {}", excerpt(wanted), listed(held))]
-    NoSuchPart { wanted: String, held: Vec<String> },
+    NoSuchPart {
+        /// What was asked for.
+        wanted: String,
+        /// Names of those there are.
+        held: Vec<String>,
+    },
     /// Broken as a whole: bad XML, a damaged archive, no notes. The diagnostic has the place.
     #[error("{0}")]
     Unusable(Diagnostic),
 }
 
 /// Reads ABC or MusicXML (plain or `.mxl`).
+///
+/// ```
+/// use formats::{ReadOptions, read};
+///
+/// // ABC 2.1: a tune with its chord symbols in quotes. A sign that is not known is said, with its place, and the tune is read all the same.
+/// let abc = "X:1\nT:The Slipway\nM:3/4\nL:1/4\nK:G\n\"G\"G2 B|\"D7\"A2 !loudly! F|\"G\"G3|]\n";
+/// let imported = read(abc.as_bytes(), &ReadOptions::default()).expect("a tune");
+/// assert_eq!((imported.sheet.words.title.as_str(), imported.sheet.measures.len()), ("The Slipway", 3));
+/// assert_eq!(imported.sources.measures[1].line, 6);
+/// ```
 pub fn read(bytes: &[u8], options: &ReadOptions) -> Result<Imported, ReadError> {
     if bytes.len() > LARGEST_FILE {
         return Err(ReadError::TooLarge { most: LARGEST_FILE });

@@ -9,6 +9,16 @@ use music::{Beats, VoiceNote};
 pub const MOST_LINES: usize = 64;
 
 /// Reads all voices of an ABC tune or a MusicXML score (plain or `.mxl`). Of `options` the tune is heeded, the part is not.
+///
+/// ```
+/// use formats::{ReadOptions, read_voices};
+///
+/// // ABC 2.1, chapter 7: two voices are two lines, here a third apart.
+/// let abc = "X:1\nM:4/4\nL:1/4\nV:1\nV:2\nK:C\nV:1\ne4|]\nV:2\nc4|]\n";
+/// let voices = read_voices(abc.as_bytes(), &ReadOptions::default()).expect("two voices").voices;
+/// let pitches: Vec<String> = voices.lines.iter().map(|line| line.notes[0].pitch.to_string()).collect();
+/// assert_eq!(pitches, ["E5", "C5"]);
+/// ```
 pub fn read_voices(bytes: &[u8], options: &ReadOptions) -> Result<ImportedVoices, ReadError> {
     if bytes.len() > LARGEST_FILE {
         return Err(ReadError::TooLarge { most: LARGEST_FILE });
@@ -23,12 +33,12 @@ pub fn read_voices(bytes: &[u8], options: &ReadOptions) -> Result<ImportedVoices
 }
 
 /// The melody is the first line that is sung, else the top one.
-pub fn melody(sung: impl Iterator<Item = bool>) -> usize {
+pub(crate) fn melody(sung: impl Iterator<Item = bool>) -> usize {
     sung.take(MOST_LINES).position(|s| s).unwrap_or(0)
 }
 
 /// One line of notes: where one still sounds as the next begins, it ends there.
-pub fn follow(notes: &mut Vec<VoiceNote>) {
+pub(crate) fn follow(notes: &mut Vec<VoiceNote>) {
     notes.dedup_by_key(|n| n.start);
     for i in 1..notes.len() {
         let start = notes[i].start;
@@ -38,7 +48,7 @@ pub fn follow(notes: &mut Vec<VoiceNote>) {
 }
 
 /// What the readers promise of any bytes. For the targets of fuzzing.
-pub fn promised(read: Result<ImportedVoices, ReadError>) {
+pub(crate) fn promised(read: Result<ImportedVoices, ReadError>) {
     let Ok(ImportedVoices { voices, .. }) = read else { return };
     assert!(voices.frames.len() <= MOST_MEASURES && voices.lines.len() <= MOST_LINES, "no more measures and voices than are read");
     assert!(voices.lines.iter().map(|l| l.notes.len()).sum::<usize>() <= MOST_WRITTEN, "no more notes than are read");

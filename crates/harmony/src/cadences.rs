@@ -7,6 +7,7 @@ use music::{Chord, Key, LeadSheet};
 /// The close of one phrase; under alternative endings there is one for each of them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cadence {
+    /// Index into [`Phrases::phrases`].
     pub phrase: usize,
     /// Index of the written measure in which the phrase ends.
     pub measure: usize,
@@ -14,6 +15,7 @@ pub struct Cadence {
     pub approach: Option<usize>,
     /// Index into [`Spans::spans`] where the last chord of the phrase begins.
     pub arrival: usize,
+    /// What it is called.
     pub kind: CadenceKind,
 }
 
@@ -30,10 +32,23 @@ pub enum CadenceKind {
     Deceptive,
     /// Another chord to the tonic, or the tonic throughout (the seventh degree to the tonic in modal tunes).
     OnTonic,
+    /// None of these.
     Other,
 }
 
 /// The cadences of all phrases that end with a chord, in written order of their last measures.
+///
+/// ```
+/// use harmony::cadences::{CadenceKind, cadences};
+/// use harmony::{phrases::phrases, spans::spans};
+/// use music::{Beats, Clock, Tempo, text};
+///
+/// // Any harmony book: dominant to tonic is an authentic cadence.
+/// let tune = text::sheet(r#"4/4 C | "C"E5:4 | "F"A5:4 | "G7"B5:4 | "C"C6:4 ||"#);
+/// let clock = Clock::of_sheet(&tune, Tempo::of(Beats::QUARTER, 90).expect("a tempo in range"));
+/// let closes = cadences(&tune, &spans(&tune, &clock), &phrases(&tune));
+/// assert_eq!(closes.last().map(|close| close.kind), Some(CadenceKind::Authentic));
+/// ```
 pub fn cadences(sheet: &LeadSheet, spans: &Spans, phrases: &Phrases) -> Vec<Cadence> {
     let ends = phrases.measures.iter().enumerate().filter(|(_, place)| place.last_of_phrase);
     ends.filter_map(|(measure, place)| {

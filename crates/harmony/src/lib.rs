@@ -1,8 +1,10 @@
-//! What a lead sheet says about harmony and form: which chord holds when, where phrases and sections end, what kind of tune it is, how its
-//! melody moves.
+//! What a lead sheet says about harmony and form. The README, which follows, says what this crate is for and what it must not know: harps, hands, figures, files.
+#![doc = include_str!("../README.md")]
+//! ## The rooms
 //!
-//! This crate knows no harps, hands, figures or files. Everything is a plain function of a [`music::LeadSheet`]; lists run in written
-//! order, with one entry a measure where the name says so.
+//! [`mod@spread`] and [`spans`] say which chord holds when, [`phrases`] and [`cadences`] where the tune breathes and closes, [`kind`] what it is, [`melody`] how it moves,
+//! [`likeness`] and [`elsewhere`] which measures are alike and which come from a jump; [`voices`] and [`bare`] find chords, [`thin`] takes away what changes too fast.
+#![warn(missing_docs)]
 
 pub mod spread;
 pub mod spans;

@@ -15,11 +15,14 @@ pub struct Pluck {
     pub start: Beats,
     /// Sounding length, ties included.
     pub length: Beats,
+    /// The highest of the strings plucked.
     pub top: Pitch,
+    /// The lowest of them.
     pub bottom: Pitch,
 }
 
 impl Pluck {
+    /// Where it is over, laid end to end as written.
     pub fn end(&self) -> Beats {
         self.start + self.length
     }
@@ -54,14 +57,25 @@ fn per(count: usize, length: Beats, unit: Beats) -> i64 {
 /// The lowest and highest pitch of the melody, its median and the quarter of its plucks that lies lowest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Range {
+    /// The lowest of all.
     pub lowest: Pitch,
     /// A quarter of the plucks lie below or on it.
     pub lower_quartile: Pitch,
+    /// Half of the plucks lie below or on it.
     pub median: Pitch,
+    /// The highest of all.
     pub highest: Pitch,
 }
 
 /// Each pluck counts once, by its top pitch (the lowest of the tune by its bottom); `None` for a tune of rests.
+///
+/// ```
+/// use music::text;
+///
+/// let tune = text::sheet("4/4 C | C5:1 E5:1 G5:1 C6:1 |");
+/// let range = harmony::melody::range(&tune).expect("it has notes");
+/// assert_eq!((range.lowest.to_string(), range.highest.to_string()), ("C5".into(), "C6".into()));
+/// ```
 pub fn range(sheet: &LeadSheet) -> Option<Range> {
     let plucks = plucks(sheet);
     let mut tops: Vec<Pitch> = plucks.iter().map(|p| p.top).collect();

@@ -11,7 +11,9 @@ use std::fmt;
 /// The harmony of a whole tune in written order, and the chord symbols that are not struck.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Spans {
+    /// In written order; those of a measure fill it.
     pub spans: Vec<ChordSpan>,
+    /// Symbols at which nothing is plucked, in written order.
     pub left_out: Vec<LeftOut>,
 }
 
@@ -22,13 +24,17 @@ pub struct ChordSpan {
     pub measure: usize,
     /// Place in the measure.
     pub at: Beats,
+    /// Until the next, or to the end of the measure.
     pub length: Beats,
     /// `None` in a silence of chords.
     pub chord: Option<Chord>,
     /// The symbol as its source wrote it; empty before the first symbol.
     pub text: String,
+    /// How it comes to its chord.
     pub begin: Begin,
+    /// Whether chords are silent.
     pub silence: Silence,
+    /// Whether anything is plucked.
     pub struck: Struck,
 }
 
@@ -53,6 +59,7 @@ pub enum Begin {
 /// Whether chords are silent here, and why.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Silence {
+    /// A chord holds.
     No,
     /// The tune has had no chord symbol yet.
     BeforeFirstChord,
@@ -63,6 +70,7 @@ pub enum Silence {
 /// Whether anything new is plucked within a span.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Struck {
+    /// The chord is plucked.
     Yes,
     /// Silent, or too short: what was plucked before may ring on.
     No,
@@ -75,12 +83,15 @@ pub struct LeftOut {
     pub measure: usize,
     /// Its printed number.
     pub number: MeasureNumber,
+    /// Where in that measure.
     pub at: Beats,
     /// The symbol as its source wrote it.
     pub text: String,
+    /// Why.
     pub reason: LeftOutReason,
 }
 
+/// Why nothing is plucked at a symbol.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LeftOutReason {
     /// It lasts this long only, under a beat or under [`SHORTEST`].
@@ -131,6 +142,17 @@ struct Held {
 }
 
 /// The spans of a tune; its clock decides what is too short to be struck.
+///
+/// ```
+/// use harmony::spans::spans;
+/// use music::{Beats, Clock, Tempo, text};
+///
+/// // Common practice: a chord holds until the next symbol, over the bar line too.
+/// let tune = text::sheet(r#"4/4 C | "C"C5:2 "G7"B4:2 | D5:4 |"#);
+/// let clock = Clock::of_sheet(&tune, Tempo::of(Beats::QUARTER, 90).expect("a tempo in range"));
+/// let told: Vec<(usize, String)> = spans(&tune, &clock).spans.iter().map(|s| (s.measure, s.text.clone())).collect();
+/// assert_eq!(told, [(0, "C".into()), (0, "G7".into()), (1, "G7".into())]);
+/// ```
 pub fn spans(sheet: &LeadSheet, clock: &Clock) -> Spans {
     let frames: Vec<&Frame> = sheet.measures.iter().map(|m| &m.frame).collect();
     let before = played_before(&frames);

@@ -16,10 +16,13 @@ pub struct Spread {
     pub number: music::MeasureNumber,
     /// Where they stood.
     pub at: Beats,
+    /// As their source wrote them.
     pub symbols: Vec<String>,
+    /// What became of them.
     pub how: How,
 }
 
+/// What becomes of symbols at one place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum How {
     /// Each has its beats now.

@@ -10,7 +10,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use dice::Dice;
 use harp::fingering::{self, Line, Pluck};
 use harp::settings::remedies::{neighbours, remedies};
-use harp::settings::{Choice, DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Prices, Spelling, Use, plan};
+use harp::settings::{Choice, DEFAULT_WIDTH, GridPlace, MoveTimes, Omission, Passage, Prices, Spelling, Use, plan};
 use harp::{Fluency, Instrument, Mechanism, Player, Tuning};
 use music::{Hand, Pitch, Seconds, Step};
 
@@ -53,9 +53,9 @@ fn passage(harp: &Instrument, plain: u64) -> Passage {
         let busy = notes.iter().any(|n| n.2 < 28 && n.0 == i);
         let room = if busy { 0 } else { (next - i) as i64 * HALF_BEAT - 300_000 };
         let awkward = if i.is_multiple_of(2) { 0 } else { 120 };
-        Place { at: Seconds::from_micros(i as i64 * HALF_BEAT), room: Seconds::from_micros(room.max(0)), awkward }
+        GridPlace { at: Seconds::from_micros(i as i64 * HALF_BEAT), room: Seconds::from_micros(room.max(0)), awkward }
     };
-    let places: Vec<Place> = (0..MEASURES * GRID).map(place).collect();
+    let places: Vec<GridPlace> = (0..MEASURES * GRID).map(place).collect();
     let uses = notes.iter().map(|(place, length, string, sign)| {
         let alter = key[string.rem_euclid(7) as usize] + i32::from(*sign) * if key[string.rem_euclid(7) as usize] > 0 { -1 } else { 1 };
         let pitch = Pitch::at_position(*string, alter);

@@ -4,20 +4,34 @@
 //! note beside the thumb inside a wide chord ([`strain`], harp facts 3.1). The planner is stricter than both with the hand that accompanies ([`block`], [`rolled`]).
 //! Strings are positions, see [`music::Pitch::position`].
 
-use crate::fingering::Strike;
 use crate::player::Player;
 use music::Hand;
 use std::fmt;
 
+/// How the strings of one pluck sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Strike {
+    /// All at once: a block.
+    Together,
+    /// One after another from the lowest up.
+    Rolled,
+}
+
 /// Why a hand does not hold a chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum HandLimit {
+    /// More notes than fingers.
     TooManyNotes {
+        /// How many strings are wanted.
         notes: usize,
+        /// How many fingers the player uses.
         fingers: usize,
     },
+    /// Wider than the hand.
     Reach {
+        /// From the lowest to the highest, both counted.
         strings: u32,
+        /// The player's own reach.
         most: u32,
     },
     /// The gaps between neighbouring fingers are not those of a closed hand: never impossible, at most a [`strain`].
@@ -28,7 +42,10 @@ pub enum HandLimit {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Strain {
     /// More than a fifth between two fingers that are not thumb and second, which should stay close (harp facts 3.1; a fifth by habit 5).
-    WideGap { strings: u32 },
+    WideGap {
+        /// How wide, both strings counted.
+        strings: u32,
+    },
     /// A note on the string next to the thumb's inside a chord of nine strings or more: inner notes should lie toward the fourth finger
     /// (harp facts 3.1 for a tenth; from nine strings on by habit 5).
     BesideThumb,
@@ -72,6 +89,16 @@ impl fmt::Display for HandLimit {
 }
 
 /// Whether a hand can pluck these strings together. `strings` is sorted, lowest first, each once.
+///
+/// ```
+/// use harp::{HandLimit, Player, hand};
+/// use music::Hand;
+///
+/// // Harp facts 9: root, fifth and octave lie well; eleven strings are more than a tenth.
+/// let player = Player::default();
+/// assert_eq!(hand::block(&player, Hand::Left, &[14, 18, 21]), Ok(()));
+/// assert_eq!(hand::block(&player, Hand::Left, &[14, 24]), Err(HandLimit::Reach { strings: 11, most: 10 }));
+/// ```
 pub fn block(player: &Player, hand: Hand, strings: &[i32]) -> Result<(), HandLimit> {
     reach(player, strings, player.reach(hand).block)?;
     closed(strings)

@@ -10,10 +10,13 @@ use thiserror::Error;
 /// A harp.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Instrument {
+    /// What the player calls it.
     pub name: String,
     lowest: i32,
     strings: u32,
+    /// How its open strings are tuned.
     pub tuning: Tuning,
+    /// Levers or pedals, and where.
     pub mechanism: Mechanism,
     /// The alteration of fixed strings that are tuned otherwise than their letter, by position.
     own: BTreeMap<i32, i32>,
@@ -32,6 +35,7 @@ impl Tuning {
         Tuning(Step::ALL.map(|s| key.alter(s)))
     }
 
+    /// Of a letter: -1 flat, 0 natural, 1 sharp.
     pub fn alter(self, step: Step) -> i32 {
         self.0[step as usize]
     }
@@ -44,23 +48,34 @@ pub enum Mechanism {
     Levers(Vec<Step>),
     /// A pedal sets a letter flat, natural or sharp in all octaves; the strings at these positions have no discs and stay as tuned
     /// ([`Instrument::with_fixed`] gives such a string a pitch of its own).
-    Pedals { fixed: Vec<i32> },
+    Pedals {
+        /// Positions of the strings without discs, in order.
+        fixed: Vec<i32>,
+    },
 }
 
+/// Why there is no such harp.
 #[derive(Debug, Error, PartialEq, Eq)]
 pub enum InstrumentError {
+    /// So many strings are too few or too many.
     #[error("a harp of {0} strings: expected 15 to 47")]
     Strings(u32),
+    /// The lowest string, by its name, is no harp's.
     #[error("the lowest string {0} is out of reach of any harp: expected A0 to C5")]
     Lowest(String),
+    /// A letter is tuned too far from its natural.
     #[error("the tuning has an alteration of {0} semitones: expected -1, 0 or 1")]
     Alteration(i32),
+    /// A fixed string that the harp lacks: its name, and those of the lowest and highest string.
     #[error("the fixed string {0} is not on this harp: expected one from {1} to {2}")]
     FixedString(String, String, String),
+    /// The pitch of a fixed string is too far from its letter.
     #[error("the fixed string {0} is tuned more than a semitone from its letter: expected a flat, a natural or a sharp")]
     FixedPitch(String),
+    /// A lever without a string: its name, and those of the lowest and highest string.
     #[error("the lever on {0} has no string: expected one from {1} to {2}")]
     LeverString(String, String, String),
+    /// Only strings of a pedal harp can lack discs.
     #[error("a fixed string on a harp without pedals: expected strings without discs on a pedal harp only")]
     FixedWithoutPedals,
 }
@@ -82,6 +97,17 @@ impl Instrument {
 
     /// The commonest full-size lever harp: 34 strings from C2 to A6, E-flat tuning, a lever on every string
     /// (harp facts 2.1 and 2.2: the size and the range as one exam board's minimum, the tuning as today's usual standard).
+    ///
+    /// ```
+    /// use harp::Instrument;
+    /// use music::Pitch;
+    ///
+    /// // Harp facts 2.1: C2 to A6; in E-flat tuning a lever raises the E string from E-flat to E.
+    /// let harp = Instrument::lever_34();
+    /// let string = |text: &str| Pitch::parse(text).expect("a pitch").position();
+    /// assert_eq!((harp.lowest(), harp.highest()), (string("C2"), string("A6")));
+    /// assert_eq!(harp.settings_of(string("E4")), [-1, 0]);
+    /// ```
     pub fn lever_34() -> Instrument {
         let low = Pitch::new(Step::C, 0, 2);
         let tuning = Tuning::of_major(PitchName::new(Step::E, -1));
@@ -143,10 +169,12 @@ impl Instrument {
         self.lowest + self.strings as i32 - 1
     }
 
+    /// How many strings there are.
     pub fn strings(&self) -> u32 {
         self.strings
     }
 
+    /// Whether a string lies at a position.
     pub fn has_string(&self, position: i32) -> bool {
         (self.lowest..=self.highest()).contains(&position)
     }

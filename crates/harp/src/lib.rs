@@ -1,7 +1,11 @@
-//! The instrument and the player: which strings there are, what they can sound, what a hand can hold and how fast.
+//! The instrument and the player: which strings there are, what they can sound, what a hand can hold and how fast. The README, which follows, says what this
+//! crate is for and what it must not know: harmony, figures, files.
+#![doc = include_str!("../README.md")]
+//! ## The rooms
 //!
-//! This crate knows strings and hands; it knows nothing of harmony, figures or files. Levers and pedals in play, fingering and ringing
-//! have their rooms here.
+//! [`instrument`] and [`player`] carry everything else; [`strings`] names strings; [`hand`] says what one hand holds, [`fingering`] which finger plucks which string; [`ring`]
+//! how long it sounds; [`settings`] plans levers or pedals, and [`page`] does all of that for a whole [`music::Score`].
+#![warn(missing_docs)]
 
 pub mod instrument;
 pub mod strings;

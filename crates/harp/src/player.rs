@@ -8,28 +8,38 @@ use thiserror::Error;
 /// How many strings a hand reaches, both ends counted: an octave is 8. `block` is plucked together, `rolled` one after another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Reach {
+    /// Strings that are plucked together.
     pub block: u32,
+    /// Strings that are plucked one after another.
     pub rolled: u32,
 }
 
+/// How quickly her hand finds its strings; every time of a player comes from it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Fluency {
+    /// She still looks for strings.
     Slow,
+    /// The middle.
     Fluent,
+    /// Her hands know where they go.
     Advanced,
 }
 
 /// The shoulder on which the harp leans. Nothing is planned by it; words and pictures of the strings are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Shoulder {
+    /// The usual one.
     Right,
+    /// The other.
     Left,
 }
 
+/// A player.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Player {
     /// Default: a tenth, 12 strings rolled (harp facts 3.1: a tenth is the safe reach of a hand; rolled chords may exceed it).
     pub left: Reach,
+    /// Default: as the left.
     pub right: Reach,
     /// Default: fluent, the middle of the three time scales.
     pub fluency: Fluency,
@@ -41,12 +51,16 @@ pub struct Player {
     pub shoulder: Shoulder,
 }
 
+/// Why there is no such player.
 #[derive(Debug, Error, PartialEq, Eq)]
 pub enum PlayerError {
+    /// A reach that no hand is known to have.
     #[error("a reach of {0} strings: expected 5 to 12")]
     Reach(u32),
+    /// A finger that does not pluck.
     #[error("finger {0}: expected 1 (thumb) to 4")]
     Finger(u8),
+    /// Too few fingers are left.
     #[error("fingers left out: a hand needs at least two of the four")]
     NoFingers,
 }
@@ -66,6 +80,17 @@ impl Default for Player {
 }
 
 impl Player {
+    /// Whether a hand could be so. Errors: the first value that cannot be.
+    ///
+    /// ```
+    /// use harp::{Player, PlayerError};
+    ///
+    /// // A hand plays with at least two of its four fingers.
+    /// let player = Player { fingers_left_out: vec![4], ..Player::default() };
+    /// assert_eq!(player.check().map(|player| player.fingers()), Ok(3));
+    /// let player = Player { fingers_left_out: vec![2, 3, 4], ..Player::default() };
+    /// assert_eq!(player.check(), Err(PlayerError::NoFingers));
+    /// ```
     pub fn check(self) -> Result<Player, PlayerError> {
         for reach in [self.left.block, self.left.rolled, self.right.block, self.right.rolled] {
             if !(5..=12).contains(&reach) {
@@ -99,6 +124,7 @@ impl Player {
 /// ASSUME); feet at about two moves a second each (harp facts 1.3).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct MoveTimes {
+    /// A single lever.
     pub lever: Seconds,
     /// Each further lever of one gesture, on the neighbouring string.
     pub neighbour: Seconds,
@@ -116,6 +142,7 @@ impl MoveTimes {
     /// A string that has sounded this long may be stopped and moved although it is written longer. Ours.
     pub const SOUNDED: Seconds = Seconds::from_millis(300);
 
+    /// The times of a player.
     pub fn of(fluency: Fluency) -> MoveTimes {
         let [lever, neighbour, distant, foot, back] = [fluency.pick(700, 400, 400), 150, 400, 500, 300].map(Seconds::from_millis);
         MoveTimes { lever, neighbour, distant, foot, away: fluency.placed_pluck(), back }
@@ -165,6 +192,7 @@ impl Fluency {
         Seconds::from_millis(self.pick(1_800, 900, 600))
     }
 
+    /// The word for it in small letters.
     pub fn name(self) -> &'static str {
         self.pick("slow", "fluent", "advanced")
     }

@@ -12,14 +12,19 @@ use thiserror::Error;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RingModel(Vec<(i32, Seconds)>);
 
+/// Why points make no ring model; each names a string by its position.
 #[derive(Clone, Copy, Debug, Error, PartialEq, Eq)]
 pub enum RingError {
+    /// There is none.
     #[error("a ring model without a point: expected at least one string with its time")]
     Empty,
+    /// The time cannot be.
     #[error("the ring time at string {0} is not above nothing and at most a minute")]
     Time(i32),
+    /// The strings are not in order.
     #[error("string {0} does not lie above the one before: expected points from the lowest string up")]
     Order(i32),
+    /// There is no such string.
     #[error("string {0} is on no harp: expected a position from 0 (C0) to 69 (B9)")]
     Position(i32),
 }
@@ -66,12 +71,16 @@ impl RingModel {
 /// A string plucked once; `stopped` where it is muffled before it has rung out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Struck {
+    /// What sounds.
     pub pitch: Pitch,
+    /// When it is plucked.
     pub at: Seconds,
+    /// When it is muffled; `None`: it rings out.
     pub stopped: Option<Seconds>,
 }
 
 impl Struck {
+    /// Plucked and left to ring.
     pub fn at(at: Seconds, pitch: Pitch) -> Struck {
         Struck { pitch, at, stopped: None }
     }
@@ -86,6 +95,7 @@ impl Struck {
 /// A string that still rings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Ringing {
+    /// What sounds.
     pub pitch: Pitch,
     /// When it will be heard no more.
     pub until: Seconds,
@@ -111,7 +121,9 @@ pub enum Clashing {
 /// A ringing string that does not belong to the new chord.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Clash {
+    /// The string that rings on.
     pub pitch: Pitch,
+    /// Whether by a half step.
     pub how: Clashing,
     /// From the chord's beginning to the end of the string's ringing, of the chord, or to the string's next pluck, whichever comes first.
     pub lasts: Seconds,
@@ -120,12 +132,26 @@ pub struct Clash {
 /// A chord that sounds from `at` to `end`, by its pitch classes (0 for C to 11).
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sounding {
+    /// When it begins.
     pub at: Seconds,
+    /// When the next one does.
     pub end: Seconds,
+    /// What belongs to it.
     pub pitch_classes: BTreeSet<i32>,
 }
 
 /// What of earlier plucks clashes with a chord, lowest string first. `struck` is in order of time. A chord of no notes clashes with nothing.
+///
+/// ```
+/// use harp::ring::{Clashing, RingModel, Sounding, Struck, clashes};
+/// use music::{Pitch, Seconds};
+///
+/// // Harp facts 4.1 (our own times): a low F rings for seconds, so it is still there when C major comes, a half step above its E.
+/// let f = Struck::at(Seconds::ZERO, Pitch::parse("F2").expect("a pitch"));
+/// let c_major = Sounding { at: Seconds::from_millis(1_000), end: Seconds::from_millis(4_000), pitch_classes: [0, 4, 7].into() };
+/// let found = clashes(&RingModel::default(), &[f], &c_major);
+/// assert_eq!(found.iter().map(|clash| clash.how).collect::<Vec<_>>(), [Clashing::Sharp]);
+/// ```
 pub fn clashes(model: &RingModel, struck: &[Struck], chord: &Sounding) -> Vec<Clash> {
     let tones = &chord.pitch_classes;
     let foreign = |r: &Ringing| !tones.is_empty() && !tones.contains(&r.pitch.pitch_class());
@@ -144,6 +170,7 @@ pub fn clashes(model: &RingModel, struck: &[Struck], chord: &Sounding) -> Vec<Cl
 pub struct Buzz {
     /// Index of the pluck that stops the ringing one.
     pub pluck: usize,
+    /// The string.
     pub pitch: Pitch,
     /// How long the string would have rung on.
     pub rest: Seconds,
@@ -170,8 +197,11 @@ pub fn buzzes(model: &RingModel, struck: &[Struck]) -> Vec<Buzz> {
 /// A stretch of time in which a hand has nothing to pluck or to place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Free {
+    /// The hand that is free.
     pub hand: Hand,
+    /// From here …
     pub from: Seconds,
+    /// … to here.
     pub to: Seconds,
 }
 
@@ -205,7 +235,9 @@ impl Default for Muffling {
 /// A muffle mark: this hand stops these strings at this instant.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Muffle {
+    /// When it is done.
     pub at: Seconds,
+    /// The hand that does it.
     pub hand: Hand,
     /// Lowest string first.
     pub pitches: Vec<Pitch>,

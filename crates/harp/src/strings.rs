@@ -33,6 +33,13 @@ pub fn octave(position: i32) -> i32 {
 }
 
 /// The name of a string as harpists say it: middle C is "4C".
+///
+/// ```
+/// use music::Pitch;
+///
+/// // Harp facts 1.1: harpists count octaves from the top; middle C is in the fourth.
+/// assert_eq!(harp::strings::name(Pitch::parse("C4").expect("a pitch").position()), "4C");
+/// ```
 pub fn name(position: i32) -> String {
     format!("{}{}", octave(position), Step::from_index(position).letter())
 }

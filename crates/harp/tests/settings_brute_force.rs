@@ -4,7 +4,8 @@ mod dice;
 
 use dice::Dice;
 use harp::settings::{
-    AtLeast, Choice, Mark, MoveTimes, Omission, Part, Passage, Place, Plan, Prices, Proof, Spelling, Use, at_least, plan, plan_within, walk,
+    AtLeast, Choice, GridPlace, MoveTimes, Omission, Part, Passage, Plan, Prices, Proof, SettingSign, Spelling, Use, at_least, plan,
+    plan_within, walk,
 };
 use harp::{Fluency, Instrument, Mechanism, Tuning};
 use music::{Pitch, Seconds, Step};
@@ -20,7 +21,7 @@ fn passage(dice: &mut Dice, harp: &Instrument, letters: u64) -> Passage {
     let mut places = Vec::new();
     for _ in 0..n {
         let (room, awkward) = (Seconds::from_millis([0, 600, 900, 1500][dice.throw(4) as usize]), dice.throw(3) * 100);
-        places.push(Place { at: Seconds::from_millis(at), room, awkward });
+        places.push(GridPlace { at: Seconds::from_millis(at), room, awkward });
         at += [200, 400, 600, 900][dice.throw(4) as usize];
     }
     let mut uses: Vec<Use> = (0..[1, 2, 3, 4, 5, 6, 6, 6][dice.throw(8) as usize]).map(|_| note(dice, harp, letters, n)).collect();
@@ -65,7 +66,7 @@ struct Brute<'a> {
 #[derive(Clone)]
 struct Way {
     opening: i32,
-    marks: Vec<Mark>,
+    marks: Vec<SettingSign>,
     price: u64,
 }
 
@@ -167,7 +168,7 @@ impl Brute<'_> {
         }
         for to in &self.parts[&part] {
             let mut more = plan.clone();
-            more.marks.push(Mark { place, part, to: *to });
+            more.marks.push(SettingSign { place, part, to: *to });
             self.signs(part, more, place + 1, paid, found);
         }
         self.signs(part, plan, place + 1, paid, found);

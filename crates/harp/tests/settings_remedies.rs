@@ -1,6 +1,6 @@
 //! What can be done about a note that cannot be had: each way once.
 
-use harp::settings::{DEFAULT_WIDTH, MoveTimes, Omission, Passage, Place, Prices, Remedy, Spelling, Use, plan, remedies};
+use harp::settings::{DEFAULT_WIDTH, GridPlace, MoveTimes, Omission, Passage, Prices, Remedy, Spelling, Use, plan, remedies};
 use harp::{Fluency, Instrument, Mechanism, Tuning};
 use music::{Pitch, Seconds};
 
@@ -10,7 +10,7 @@ fn pitch(text: &str) -> Pitch {
 
 /// Notes every second as written, the hand never free, the last note not to be had: what can be done about it.
 fn about_the_last(harp: &Instrument, notes: &[&str], omission: Omission) -> Vec<Remedy> {
-    let place = |i: usize| Place { at: Seconds::from_millis(i as i64 * 1000), room: Seconds::from_millis(0), awkward: 0 };
+    let place = |i: usize| GridPlace { at: Seconds::from_millis(i as i64 * 1000), room: Seconds::from_millis(0), awkward: 0 };
     let places = notes.len() * 2;
     let note = |(i, text): (usize, &&str)| {
         let spellings = vec![Spelling { pitch: pitch(text), price: 0 }];

@@ -4,7 +4,7 @@ mod dice;
 
 use dice::Dice;
 use harp::Instrument;
-use harp::settings::{Choice, Fault, Mark, MoveTimes, Omission, Part, Passage, Place, Prices, Proof, Spelling, Use, plan, walk};
+use harp::settings::{Choice, Fault, GridPlace, MoveTimes, Omission, Part, Passage, Prices, Proof, SettingSign, Spelling, Use, plan, walk};
 use harp::{Fluency, Mechanism, Tuning};
 use music::{Pitch, Seconds};
 use std::ops::Range;
@@ -15,7 +15,7 @@ fn pitch(text: &str) -> Pitch {
 
 /// A place every second, the hand free for 0.9 seconds at each; notes by place, end and pitch, none to be left out.
 fn passage(places: usize, notes: &[(usize, usize, &str)], order: Vec<Range<usize>>) -> Passage {
-    let place = |i: usize| Place { at: Seconds::from_millis(i as i64 * 1000), room: Seconds::from_millis(900), awkward: 0 };
+    let place = |i: usize| GridPlace { at: Seconds::from_millis(i as i64 * 1000), room: Seconds::from_millis(900), awkward: 0 };
     let note = |n: &(usize, usize, &str)| {
         let spellings = vec![Spelling { pitch: pitch(n.2), price: 0 }];
         Use { place: n.0, until: n.1, spellings, omission: Omission::Never }
@@ -47,7 +47,7 @@ fn the_walk_says_which_sign_is_refused() {
     let free = passage(6, &[(1, 2, "C#4"), (3, 4, "C4")], vec![0..4, 0..6]);
     let mut found = plan(&harp, &free, &times, &prices, 1000);
     let lever = Part::Lever(pitch("C4").position());
-    assert_eq!(found.marks, [Mark { place: 0, part: lever, to: 1 }, Mark { place: 2, part: lever, to: 0 }]);
+    assert_eq!(found.marks, [SettingSign { place: 0, part: lever, to: 1 }, SettingSign { place: 2, part: lever, to: 0 }]);
     found.choices = vec![Choice::Plucked(0); 2];
     assert_eq!(walk(&harp, &tied, &times, &prices, &found), Err(Fault::Locked(found.marks[0])));
 }
@@ -69,7 +69,7 @@ fn more_in_question_than_can_be_searched() {
     let mut dice = Dice(5);
     let mut proofs = Vec::new();
     for harp in [Instrument::lever_34(), pedals] {
-        let place = |i: usize| Place { at: Seconds::from_millis(i as i64 * 500), room: Seconds::from_millis(900), awkward: 0 };
+        let place = |i: usize| GridPlace { at: Seconds::from_millis(i as i64 * 500), room: Seconds::from_millis(900), awkward: 0 };
         let mut uses: Vec<Use> = (0..200)
             .map(|_| {
                 let position = 14 + dice.throw(34) as i32;

@@ -9,38 +9,71 @@ use std::fmt;
 /// The 33 chord kinds of MusicXML 4.0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum ChordKind {
+    /// Major third and fifth: C E G.
     Major,
+    /// Minor third and fifth: C E♭ G.
     Minor,
+    /// Major third and raised fifth: C E G♯.
     Augmented,
+    /// Minor third and lowered fifth: C E♭ G♭.
     Diminished,
+    /// The dominant seventh: C E G B♭.
     Dominant,
+    /// C E G B.
     MajorSeventh,
+    /// C E♭ G B♭.
     MinorSeventh,
+    /// C E♭ G♭ B𝄫.
     DiminishedSeventh,
+    /// C E G♯ B♭.
     AugmentedSeventh,
+    /// The minor seventh with a lowered fifth: C E♭ G♭ B♭.
     HalfDiminished,
+    /// Minor with a major seventh: C E♭ G B.
     MajorMinor,
+    /// Major with a sixth: C E G A.
     MajorSixth,
+    /// Minor with a (major) sixth: C E♭ G A.
     MinorSixth,
+    /// The dominant seventh with a major ninth: C E G B♭ D.
     DominantNinth,
+    /// C E G B D.
     MajorNinth,
+    /// The minor seventh with a major ninth: C E♭ G B♭ D.
     MinorNinth,
+    /// The dominant ninth with an eleventh: C E G B♭ D F.
     Dominant11th,
+    /// C E G B D F.
     Major11th,
+    /// C E♭ G B♭ D F.
     Minor11th,
+    /// The dominant eleventh with a thirteenth: C E G B♭ D F A.
     Dominant13th,
+    /// C E G B D F A.
     Major13th,
+    /// C E♭ G B♭ D F A.
     Minor13th,
+    /// A second in the place of the third: C D G.
     SuspendedSecond,
+    /// A fourth in the place of the third: C F G.
     SuspendedFourth,
+    /// The major chord on the lowered second degree, told by its function: its root is the tonic.
     Neapolitan,
+    /// The Italian augmented sixth, told by its function: in C, A♭ C F♯.
     Italian,
+    /// The French augmented sixth: in C, A♭ C D F♯.
     French,
+    /// The German augmented sixth: in C, A♭ C E♭ F♯.
     German,
+    /// A pedal point: the root alone.
     Pedal,
+    /// A fifth without a third: C G.
     Power,
+    /// Told above its bass: in C, C F♯ A♯ D♯.
     Tristan,
+    /// A chord that the standard has no name for; it has no tones of its own.
     Other,
+    /// Explicitly no chord.
     None,
 }
 
@@ -88,6 +121,7 @@ const KINDS: [KindRow; 33] = [
 ];
 
 impl ChordKind {
+    /// All kinds, in the standard's order.
     pub fn all() -> impl Iterator<Item = ChordKind> {
         KINDS.iter().map(|k| k.0)
     }
@@ -97,6 +131,7 @@ impl ChordKind {
         KINDS[self as usize].1
     }
 
+    /// The kind of a name in MusicXML, letters as they stand there; `None` for any other text.
     pub fn from_standard_name(name: &str) -> Option<ChordKind> {
         KINDS.iter().find(|k| k.1 == name).map(|k| k.0)
     }
@@ -110,8 +145,11 @@ impl ChordKind {
 /// What a `degree` does to the kind's tones.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum DegreeChange {
+    /// A tone more.
     Add,
+    /// A tone of the kind, raised or lowered.
     Alter,
+    /// A tone of the kind is left out.
     Subtract,
 }
 
@@ -119,24 +157,33 @@ pub enum DegreeChange {
 /// `Alter`, from the tone already in the kind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Degree {
+    /// What happens to it.
     pub change: DegreeChange,
+    /// Which degree, from 1; 9, 11 and 13 lie above the octave.
     pub value: i32,
+    /// Half steps up (negative: down).
     pub alter: i32,
 }
 
 /// One tone of a chord: its degree (1, 3, 5, 7, 9 …) and its distance above the root in semitones.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ChordTone {
+    /// 1, 3, 5, 7, 9 …, as the chord names it.
     pub degree: i32,
+    /// Half steps above the root.
     pub semitones: i32,
 }
 
 /// A chord. `bass` is the slash note (or the bass that an inversion number means), `None` for the root.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Chord {
+    /// The tone it is built on and called by.
     pub root: PitchName,
+    /// The tones above it.
     pub kind: ChordKind,
+    /// What departs from the kind, in the order of the symbol.
     pub degrees: Vec<Degree>,
+    /// The tone that is wished lowest; `None`: the root.
     pub bass: Option<PitchName>,
 }
 
@@ -147,6 +194,16 @@ fn dominant_semitones(degree: i32) -> i32 {
 }
 
 impl Chord {
+    /// A chord with its kind's own tones and its root in the bass.
+    ///
+    /// ```
+    /// use music::{Chord, ChordKind, PitchName, Step};
+    ///
+    /// // MusicXML 4.0, kind-value: "major-third, perfect-fifth, minor-seventh" above D.
+    /// let chord = Chord::new(PitchName::new(Step::D, 0), ChordKind::Dominant);
+    /// let names: Vec<String> = chord.tones().into_iter().map(|tone| chord.name_of(tone).to_string()).collect();
+    /// assert_eq!((chord.to_string().as_str(), names.join(" ").as_str()), ("D7", "D F# A C"));
+    /// ```
     pub fn new(root: PitchName, kind: ChordKind) -> Chord {
         Chord { root, kind, degrees: Vec::new(), bass: Option::None }
     }
@@ -207,10 +264,12 @@ impl Chord {
         self.tone(&[3])
     }
 
+    /// Its fifth of whatever size; `None` where it has none.
     pub fn fifth(&self) -> Option<ChordTone> {
         self.tone(&[5])
     }
 
+    /// Its seventh of whatever size; `None` where it has none.
     pub fn seventh(&self) -> Option<ChordTone> {
         self.tone(&[7])
     }
@@ -224,18 +283,23 @@ impl Chord {
 /// What stands above the staff at one place: a chord, or an explicit silence of chords (N.C.).
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Harmony {
+    /// This chord sounds.
     Chord(Chord),
+    /// "N.C.": until the next symbol none does.
     NoChord,
 }
 
 /// A chord symbol: what it means and, where the source wrote it as text, that text.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ChordSymbol {
+    /// What it means.
     pub harmony: Harmony,
+    /// Its text in the source; empty where the source wrote it as data.
     pub source: String,
 }
 
 impl ChordSymbol {
+    /// The chord it means; `None` for "N.C.".
     pub fn chord(&self) -> Option<&Chord> {
         match &self.harmony {
             Harmony::Chord(chord) => Some(chord),
@@ -331,6 +395,11 @@ fn degree_text(degree: &Degree, kind: ChordKind) -> String {
 
 /// Names of chords, keys and pitches as people read them, from their form in files: "F#m7b5/C#" becomes "F♯m7♭5/C♯", "Bb2+F3" becomes "B♭2+F3".
 /// Whatever is no sign of a letter or a number stays.
+///
+/// ```
+/// // Common practice: signs as a player reads them; the b of "dim7b5" is one before a number only.
+/// assert_eq!(music::as_read("F#m7b5/C#"), "F♯m7♭5/C♯");
+/// ```
 pub fn as_read(text: &str) -> String {
     let letters: Vec<char> = text.chars().collect();
     let word = |at: usize| at.checked_sub(1).is_none_or(|before| !letters[before].is_alphanumeric());

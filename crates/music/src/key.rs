@@ -6,19 +6,30 @@ use std::fmt;
 /// The church modes and the two common names. `Other` is a signature without a named tonic.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Mode {
+    /// As [`Mode::Ionian`], by its common name.
     Major,
+    /// As [`Mode::Aeolian`], by its common name.
     Minor,
+    /// Minor with a raised sixth: D to D on the white keys.
     Dorian,
+    /// Minor with a lowered second: E to E.
     Phrygian,
+    /// Major with a raised fourth: F to F.
     Lydian,
+    /// Major with a lowered seventh: G to G.
     Mixolydian,
+    /// A to A.
     Aeolian,
+    /// C to C.
     Ionian,
+    /// Minor with a lowered second and fifth: B to B.
     Locrian,
+    /// A signature whose tonic nobody has named.
     Other,
 }
 
 impl Mode {
+    /// All but [`Mode::Other`].
     pub const NAMED: [Mode; 9] = [
         Mode::Major,
         Mode::Minor,
@@ -44,6 +55,7 @@ impl Mode {
         }
     }
 
+    /// Its English name in small letters; "other" for a signature alone.
     pub fn name(self) -> &'static str {
         match self {
             Mode::Major => "major",
@@ -68,24 +80,37 @@ impl Mode {
 /// A key: the signature's fifths (flats negative), the mode, and accidentals that depart from the plain signature.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Key {
+    /// Sharps of the signature; flats are negative.
     pub fifths: i32,
+    /// Which of the signature's tones is at home.
     pub mode: Mode,
     /// Letters whose alteration is not what `fifths` says (Highland pipes, `K: D exp _b`); empty for ordinary keys.
     pub explicit: Vec<(Step, i32)>,
 }
 
 impl Key {
+    /// No sharps, no flats.
     pub const C_MAJOR: Key = Key { fifths: 0, mode: Mode::Major, explicit: Vec::new() };
 
+    /// A key with its plain signature: `Key::new(-1, Mode::Dorian)` is G dorian.
     pub fn new(fifths: i32, mode: Mode) -> Key {
         Key { fifths, mode, explicit: Vec::new() }
     }
 
     /// The key of a tonic and mode: (D, dorian) has no sharps or flats.
+    ///
+    /// ```
+    /// use music::{Key, Mode, PitchName, Step};
+    ///
+    /// // Common practice: E dorian has the two sharps of D major.
+    /// let key = Key::of(PitchName::new(Step::E, 0), Mode::Dorian);
+    /// assert_eq!((key.fifths, key.alter(Step::C), key.to_string().as_str()), (2, 1, "E dorian"));
+    /// ```
     pub fn of(tonic: PitchName, mode: Mode) -> Key {
         Key::new(tonic.fifths() - mode.fifths_above_major(), mode)
     }
 
+    /// The tone at home; for [`Mode::Other`] that of the signature's major key.
     pub fn tonic(&self) -> PitchName {
         PitchName::from_fifths(self.fifths + self.mode.fifths_above_major())
     }

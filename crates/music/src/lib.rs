@@ -1,12 +1,13 @@
-//! Pitches, exact time, meter, keys, chords, the lead sheet and the two-hand score.
-//!
-//! Everything here is plain music: this crate knows no file format, no screen, no clock and no randomness, and
-//! its types are not serialised (the boundary crates have types of their own for that).
+//! Pitches, exact time, meter, keys, chords, the lead sheet and the two-hand score. The README, which follows, says what this crate is for and what it must
+//! not know: any file format, screen, clock or randomness.
+#![doc = include_str!("../README.md")]
+//! ## The rooms
 //!
 //! Read in this order: [`time`] and [`pitch`] carry everything else; [`key`], [`meter`] and [`chord`] are the
 //! theory; [`note`], [`number`], [`measure`], [`sheet`] and [`score`] are what readers make and writers take, with [`preparation`] for what is
 //! done before the first note; [`order`] says in which order the measures are played and [`clock`] when each place comes;
 //! [`text`] is the short form that tests are written in.
+#![warn(missing_docs)]
 
 pub mod time;
 pub mod pitch;

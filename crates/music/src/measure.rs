@@ -13,14 +13,21 @@ pub struct Frame {
     pub number: MeasureNumber,
     /// The measure's true length, which a pickup or a split measure has shorter than its meter's.
     pub length: Beats,
+    /// The meter that holds in it.
     pub meter: Meter,
+    /// The key that holds in it.
     pub key: Key,
+    /// The line before it.
     pub left: Barline,
+    /// The line after it.
     pub right: Barline,
+    /// A stretch that is played again begins here.
     pub repeat_start: bool,
     /// The stretch that ends here is played this many times in all (2 for an ordinary repeat).
     pub repeat_end: Option<u32>,
+    /// The bracket it stands under ("1.", "2."), if any.
     pub ending: Option<Ending>,
+    /// Signs that send the player elsewhere, or that are sent to.
     pub jumps: Vec<Jump>,
     /// Tempo marks with their places.
     pub tempos: Vec<(Beats, Tempo)>,
@@ -28,6 +35,7 @@ pub struct Frame {
     pub words: Vec<(Beats, String)>,
     /// A label at the head of a section ("A", "Refrain").
     pub section: Option<String>,
+    /// Chord symbols in the order of their places; one holds until the next.
     pub chords: Vec<PlacedChord>,
 }
 
@@ -61,8 +69,11 @@ impl Frame {
 /// A chord symbol at a place in the measure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlacedChord {
+    /// Where in the measure.
     pub at: Beats,
+    /// What stands there.
     pub symbol: ChordSymbol,
+    /// Who put it there.
     pub origin: ChordOrigin,
 }
 
@@ -72,6 +83,7 @@ impl PlacedChord {
         PlacedChord { at, symbol, origin: ChordOrigin::Source }
     }
 
+    /// The same by somebody else.
     pub fn with(self, origin: ChordOrigin) -> PlacedChord {
         PlacedChord { origin, ..self }
     }
@@ -89,13 +101,18 @@ pub enum ChordOrigin {
     Ours,
 }
 
+/// How a bar line is drawn; a repeat is not told here but in the [`Frame`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Barline {
     /// None drawn.
     None,
+    /// One thin line.
     Plain,
+    /// Two thin lines: a section ends.
     Double,
+    /// A thin and a thick line: the piece ends.
     Final,
+    /// A dotted line: a measure is divided for reading.
     Dotted,
 }
 
@@ -113,10 +130,16 @@ pub struct Ending {
 /// Signs that send the player elsewhere. `Segno` and `Coda` are the places; they hold at the start of the measure, the rest at its end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Jump {
+    /// The sign (𝄋) that "D.S." goes back to.
     Segno,
+    /// The coda begins here.
     Coda,
+    /// From here to the coda, once a jump back was made.
     ToCoda,
+    /// Here it ends, once a jump back was made.
     Fine,
+    /// Back to the beginning.
     DaCapo,
+    /// Back to the sign.
     DalSegno,
 }

@@ -6,8 +6,11 @@ use std::fmt;
 /// How the meter is printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum MeterSign {
+    /// Two numbers, one above the other.
     Numbers,
+    /// 𝄴, which stands for 4/4.
     Common,
+    /// 𝄵, which stands for 2/2.
     Cut,
     /// No sign is printed; measures may be of any length.
     Free,
@@ -16,9 +19,11 @@ pub enum MeterSign {
 /// A time signature. `groups` is the numerator as written: `[6]`, or `[2, 3]` for 2+3/8.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Meter {
+    /// The numerator as written; never empty, no group is 0.
     pub groups: Vec<u32>,
     /// The note value below the line: 4 for quarters, 8 for eighths.
     pub unit: u32,
+    /// How it is printed.
     pub sign: MeterSign,
 }
 
@@ -30,10 +35,12 @@ impl Meter {
         good.then_some(Meter { groups, unit, sign })
     }
 
+    /// A meter of two numbers, for text in a program: `Meter::simple(6, 8)`. Panics where [`Meter::new`] gives `None`.
     pub fn simple(numerator: u32, unit: u32) -> Meter {
         Meter::new(vec![numerator], unit, MeterSign::Numbers).expect("a meter written in the source is in range")
     }
 
+    /// The units of a measure: 5 for 2+3/8.
     pub fn numerator(&self) -> u32 {
         self.groups.iter().sum()
     }
@@ -64,6 +71,15 @@ impl Meter {
 
     /// Beats on which the listener leans, as places in the measure: beat 1 everywhere, the middle of four-four, cut time and
     /// compound duple (two such measures in 12/8). Common practice.
+    ///
+    /// ```
+    /// use music::{Beats, Meter};
+    ///
+    /// // Common practice: a jig leans on its two dotted quarters, a waltz on one beat.
+    /// let dotted_quarter = Beats::EIGHTH * 3;
+    /// assert_eq!(Meter::simple(6, 8).strong_beats(), [Beats::ZERO, dotted_quarter]);
+    /// assert_eq!(Meter::simple(3, 4).strong_beats(), [Beats::ZERO]);
+    /// ```
     pub fn strong_beats(&self) -> Vec<Beats> {
         let half = self.length().scaled(1, 2);
         match (self.numerator(), self.unit) {

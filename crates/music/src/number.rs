@@ -9,16 +9,23 @@ use std::str::FromStr;
 /// A part of a piece: the tune's own measures, or what was added to them. In the order in which they are played; interludes lie between verses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Part {
+    /// Before the tune.
     Introduction,
+    /// Goes round until somebody is ready.
     Vamp,
+    /// The tune's own measures, which are printed with their numbers.
     Tune,
+    /// Between two verses.
     Interlude,
+    /// After the tune.
     Ending,
 }
 
 impl Part {
+    /// All of them, in the order in which they are played.
     pub const ALL: [Part; 5] = [Part::Introduction, Part::Vamp, Part::Tune, Part::Interlude, Part::Ending];
 
+    /// Its name in small letters.
     pub fn name(self) -> &'static str {
         match self {
             Part::Introduction => "introduction",
@@ -33,12 +40,22 @@ impl Part {
 /// The number of a measure within its part; 0 is a pickup. Of the tune it is printed; the measures of added parts are printed without one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct MeasureNumber {
+    /// The part it belongs to.
     pub part: Part,
+    /// From 1; 0 for a pickup.
     pub count: u32,
 }
 
 impl MeasureNumber {
     /// "measure 5", "the pickup", "measure 2 of the introduction".
+    ///
+    /// ```
+    /// use music::MeasureNumber;
+    ///
+    /// // docs/words.md: the pickup is told without a number.
+    /// assert_eq!(MeasureNumber::from(0).in_words(), "the pickup");
+    /// assert_eq!("ending 2".parse::<MeasureNumber>().map(MeasureNumber::in_words), Ok("measure 2 of the ending".into()));
+    /// ```
     pub fn in_words(self) -> String {
         match self.part {
             Part::Tune if self.count == 0 => PICKUP.to_owned(),

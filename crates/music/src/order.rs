@@ -13,10 +13,21 @@ pub const LONGEST: usize = 20_000;
 pub struct Order {
     /// Indices into the written measures.
     pub measures: Vec<usize>,
+    /// There would be more than [`LONGEST`]: the rest is left out.
     pub cut: bool,
 }
 
 /// Follows every sign once as a player would. A bracket drawn over the first measure of an ending only is taken to reach to its repeat sign.
+///
+/// ```
+/// use music::order::playing_order;
+/// use music::{Frame, text};
+///
+/// // Common practice: a repeated measure is played twice, then it goes on.
+/// let tune = text::sheet("4/4 C |: C5:4 :| G4:4 |");
+/// let frames: Vec<&Frame> = tune.measures.iter().map(|m| &m.frame).collect();
+/// assert_eq!(playing_order(&frames).measures, [0, 0, 1]);
+/// ```
 pub fn playing_order(frames: &[&Frame]) -> Order {
     match with_whole_endings(frames) {
         Some(whole) => follow(&whole.iter().collect::<Vec<_>>()),

@@ -10,20 +10,29 @@ use std::ops::{Add, Neg};
 /// A letter name. The order is C D E F G A B.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Step {
+    /// The strings that are red on a harp.
     C,
+    /// The letter above C.
     D,
+    /// The letter above D.
     E,
+    /// The strings that are black or blue on a harp.
     F,
+    /// The letter above F.
     G,
+    /// The letter above G; octaves change between B and C.
     A,
+    /// The highest letter of an octave.
     B,
 }
 
 impl Step {
+    /// From C to B.
     pub const ALL: [Step; 7] = [Step::C, Step::D, Step::E, Step::F, Step::G, Step::A, Step::B];
     /// The order in which sharps are added to a key signature; flats come in the reverse order.
     pub const SHARPS: [Step; 7] = [Step::F, Step::C, Step::G, Step::D, Step::A, Step::E, Step::B];
 
+    /// From 0 for C to 6 for B.
     pub fn index(self) -> i32 {
         self as i32
     }
@@ -38,6 +47,7 @@ impl Step {
         [0, 2, 4, 5, 7, 9, 11][self as usize]
     }
 
+    /// The capital letter.
     pub fn letter(self) -> char {
         ['C', 'D', 'E', 'F', 'G', 'A', 'B'][self as usize]
     }
@@ -51,12 +61,14 @@ impl Step {
 /// A letter and an accidental without an octave: the root of a chord, the tonic of a key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PitchName {
+    /// Its letter.
     pub step: Step,
     /// Semitones: -1 flat, 1 sharp, 2 double sharp.
     pub alter: i32,
 }
 
 impl PitchName {
+    /// A letter with `alter` half steps: -1 flat, 1 sharp.
     pub fn new(step: Step, alter: i32) -> PitchName {
         PitchName { step, alter }
     }
@@ -77,10 +89,12 @@ impl PitchName {
         PitchName { step, alter: (fifths + 1).div_euclid(7) }
     }
 
+    /// The pitch of this name in an octave; middle C stands in octave 4.
     pub fn at_octave(self, octave: i32) -> Pitch {
         Pitch { step: self.step, alter: self.alter, octave }
     }
 
+    /// The name an interval above, spelled by its steps: a third above E is a G of some kind.
     pub fn up(self, interval: Interval) -> PitchName {
         self.at_octave(4).up(interval).name()
     }
@@ -97,16 +111,21 @@ impl fmt::Display for PitchName {
 /// A written pitch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Pitch {
+    /// Scientific: middle C is in 4, the B below it in 3.
     pub octave: i32,
+    /// Its letter: which string it is.
     pub step: Step,
+    /// Half steps up from the letter: -1 flat, 1 sharp.
     pub alter: i32,
 }
 
 impl Pitch {
+    /// A pitch; the octave comes last, as it is written.
     pub fn new(step: Step, alter: i32, octave: i32) -> Pitch {
         Pitch { octave, step, alter }
     }
 
+    /// Its name without the octave.
     pub fn name(self) -> PitchName {
         PitchName { step: self.step, alter: self.alter }
     }
@@ -116,6 +135,7 @@ impl Pitch {
         12 * (self.octave + 1) + self.step.semitones() + self.alter
     }
 
+    /// 0 for C to 11 for B, however it is spelled.
     pub fn pitch_class(self) -> i32 {
         self.midi().rem_euclid(12)
     }
@@ -130,6 +150,16 @@ impl Pitch {
         Pitch { octave: position.div_euclid(7), step: Step::from_index(position), alter }
     }
 
+    /// The pitch an interval above, spelled by its steps.
+    ///
+    /// ```
+    /// use music::{Interval, Pitch};
+    ///
+    /// // Common practice: a major third (three letters, four half steps) above D is F-sharp, never G-flat.
+    /// let d = Pitch::parse("D4").expect("a pitch");
+    /// assert_eq!(d.up(Interval::new(2, 4)).to_string(), "F#4");
+    /// assert_eq!((d.midi(), d.up(Interval::OCTAVE).midi()), (62, 74));
+    /// ```
     pub fn up(self, interval: Interval) -> Pitch {
         let moved = Pitch::at_position(self.position() + interval.steps, 0);
         Pitch { alter: self.midi() + interval.semitones - moved.midi(), ..moved }
@@ -158,22 +188,29 @@ impl fmt::Display for Pitch {
 /// A distance that keeps spelling: letter steps and semitones, both counted upward. A major third is (2, 4).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Interval {
+    /// Letters up; on a harp, strings.
     pub steps: i32,
+    /// Half steps up.
     pub semitones: i32,
 }
 
 impl Interval {
+    /// No distance.
     pub const UNISON: Interval = Interval { steps: 0, semitones: 0 };
+    /// Seven letters, twelve half steps.
     pub const OCTAVE: Interval = Interval { steps: 7, semitones: 12 };
 
+    /// So many letters and half steps up; both negative for down.
     pub fn new(steps: i32, semitones: i32) -> Interval {
         Interval { steps, semitones }
     }
 
+    /// From one pitch up to another.
     pub fn between(low: Pitch, high: Pitch) -> Interval {
         Interval { steps: high.position() - low.position(), semitones: high.midi() - low.midi() }
     }
 
+    /// So many octaves up.
     pub fn octaves(count: i32) -> Interval {
         Interval { steps: 7 * count, semitones: 12 * count }
     }

@@ -31,12 +31,16 @@ pub enum Setting {
 pub struct LeverString {
     /// What it sounds now.
     pub sounds: Pitch,
+    /// Where its lever stands.
     pub lever: Lever,
 }
 
+/// Where a lever stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Lever {
+    /// The string sounds as it is tuned.
     Down,
+    /// The string sounds a half step higher.
     Up,
 }
 
@@ -50,6 +54,13 @@ impl Preparation {
 impl Setting {
     /// "Levers up: F♯ C♯ (not C4), G♯5", "All levers down" or "Pedals: D C B♭ | E♭ F G A". A letter is named alone where most of its levers are up; strings that
     /// differ from their letter and single strings are named with their octave.
+    ///
+    /// ```
+    /// use music::Setting;
+    ///
+    /// // Common practice: pedals are told from left to right as they lie; B-flat major has two flats.
+    /// assert_eq!(Setting::Pedals([0, 0, -1, 0, 0, 0, -1]).line(), "Pedals: D C B♭ | E♭ F G A");
+    /// ```
     pub fn line(&self) -> String {
         match self {
             Setting::Pedals(alter) => {

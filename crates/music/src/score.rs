@@ -10,28 +10,37 @@ use crate::time::{Beats, Tempo};
 /// A piece for two hands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Score {
+    /// Title, names, verses.
     pub words: Words,
     /// The tempo at the start; it is printed as a metronome mark.
     pub tempo: Tempo,
     /// For the top left of the page: strings needed, tuning, how levers or pedals stand before the first note.
     pub preparation: Preparation,
+    /// In printed order.
     pub measures: Vec<ScoreMeasure>,
 }
 
+/// One of the player's hands, and the staff it reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Hand {
+    /// The upper staff.
     Right,
+    /// The lower staff.
     Left,
 }
 
 /// One measure of both hands. Each hand's notes are in order and fill the measure without gaps or overlaps.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ScoreMeasure {
+    /// Number, meter, key, bar lines, chords.
     pub frame: Frame,
+    /// Of the upper staff.
     pub right: Vec<Note>,
+    /// Of the lower staff.
     pub left: Vec<Note>,
     /// Printed above the measure: "Verse 2".
     pub heading: Option<String>,
+    /// Levers, pedals, muffles and words, at their places.
     pub marks: Vec<PlacedMark>,
     /// The measure of the source this comes from, counted from 0; none where it was added to the tune.
     pub source: Option<usize>,
@@ -43,6 +52,7 @@ pub struct ScoreMeasure {
 pub const MELODY_IN_THE_LEFT_HAND: &str = "melody in the left hand";
 
 impl Hand {
+    /// Left for right, right for left.
     pub fn other(self) -> Hand {
         match self {
             Hand::Right => Hand::Left,
@@ -52,6 +62,7 @@ impl Hand {
 }
 
 impl ScoreMeasure {
+    /// The notes of a hand.
     pub fn hand(&self, hand: Hand) -> &[Note] {
         match hand {
             Hand::Right => &self.right,
@@ -73,8 +84,11 @@ impl ScoreMeasure {
 /// A neutral mark at a place in the measure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlacedMark {
+    /// Where in the measure.
     pub at: Beats,
+    /// The hand that does it; `None` where the page leaves it open.
     pub hand: Option<Hand>,
+    /// What is to be done.
     pub mark: Mark,
     /// The time through at which a lever or pedal mark first does anything, counted from 1. One that only a repeat needs says "2nd time".
     pub first_pass: u32,
@@ -112,12 +126,14 @@ impl Mark {
     }
 }
 
+/// What a harpist reads between or under the staves.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Mark {
     /// Stop all ringing strings.
     MuffleAll,
     /// Stop these strings.
     Muffle(Vec<Pitch>),
+    /// The strings go on ringing.
     LetRing,
     /// This string's lever goes to the position that gives this pitch.
     Lever(Pitch),
@@ -125,6 +141,7 @@ pub enum Mark {
     Pedal(PitchName),
     /// All pedals stand like this: alterations from C to B, -1 to 1. How they stand at the start is [`Score::preparation`].
     Pedals([i32; 7]),
+    /// Anything else that is to be read there.
     Words(String),
 }
 

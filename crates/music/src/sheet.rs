@@ -9,25 +9,34 @@ use crate::time::{Beats, Tempo};
 /// A melody with chord symbols.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct LeadSheet {
+    /// Title, names, verses.
     pub words: Words,
     /// The tempo the source gives, if it does.
     pub tempo: Option<Tempo>,
+    /// In written order.
     pub measures: Vec<SheetMeasure>,
 }
 
 /// What is printed about a tune.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Words {
+    /// Empty where the source has none.
     pub title: String,
+    /// Further titles, a line each.
     pub subtitles: Vec<String>,
+    /// Who made the music.
     pub composer: Option<String>,
+    /// Who made the words.
     pub lyricist: Option<String>,
+    /// Where it comes from: a country, a region.
     pub origin: Option<String>,
     /// The kind of tune in the source's own word: "jig", "waltz".
     pub rhythm: Option<String>,
     /// Tempo in words: "slow and free".
     pub tempo_words: Option<String>,
+    /// Where it was found: a book, a player.
     pub source: Option<String>,
+    /// What the source says of rights, as it stands there.
     pub rights: Option<String>,
     /// Verses printed below the music, a line each; an empty line parts verses.
     pub verses: Vec<String>,
@@ -38,7 +47,9 @@ pub struct Words {
 /// One measure of the melody. The notes are in order and fill the measure without gaps or overlaps.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SheetMeasure {
+    /// Number, meter, key, bar lines, chords.
     pub frame: Frame,
+    /// The melody.
     pub notes: Vec<Note>,
 }
 
@@ -56,10 +67,12 @@ impl LeadSheet {
             .collect()
     }
 
+    /// Whether any chord symbol names a chord.
     pub fn has_chords(&self) -> bool {
         self.measures.iter().flat_map(|m| &m.frame.chords).any(|c| matches!(c.symbol.harmony, Harmony::Chord(_)))
     }
 
+    /// Whether anything is sung.
     pub fn has_syllables(&self) -> bool {
         self.measures.iter().flat_map(|m| &m.notes).any(|n| !n.syllables.is_empty())
     }
@@ -82,6 +95,17 @@ impl LeadSheet {
     }
 
     /// The whole tune moved by an interval: notes, chords and keys.
+    ///
+    /// ```
+    /// use music::{Interval, text};
+    ///
+    /// // Common practice: from G a whole step up is A, and its D7 becomes E7.
+    /// let tune = text::sheet(r#"3/4 G | "D7"F#4:3 | "G"G4:3 |"#);
+    /// let higher = tune.up(Interval::new(1, 2));
+    /// assert_eq!(higher.measures[0].frame.key.to_string(), "A major");
+    /// assert_eq!(higher.measures[0].frame.chords[0].symbol.source, "E7");
+    /// assert_eq!(text::show(&higher.measures[0].notes), "G#4:3");
+    /// ```
     pub fn up(&self, interval: Interval) -> LeadSheet {
         let measures = self
             .measures

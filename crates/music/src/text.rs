@@ -16,6 +16,13 @@ use crate::sheet::{LeadSheet, SheetMeasure, Words};
 use crate::time::{Beats, Tempo};
 
 /// Reads the short form. Panics with the offending word: it is for text written in a test.
+///
+/// ```
+/// // The form itself, above: a waltz in G with two measures and two chords.
+/// let tune = music::text::sheet(r#"3/4 G | "G"B4:2 A4:1 | "D7"A4:3 |"#);
+/// assert_eq!((tune.measures.len(), tune.has_chords()), (2, true));
+/// assert_eq!(music::text::show(&tune.measures[0].notes), "B4:2 A4:1");
+/// ```
 pub fn sheet(text: &str) -> LeadSheet {
     let (head, body) = text.split_once('|').expect("a meter and a key, then measures between bars");
     let mut head = head.split_whitespace();

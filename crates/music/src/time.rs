@@ -22,15 +22,29 @@ const PARTS: i64 = 1024 * 27 * 25 * 7 * 11 * 13 * 17 * 19 * 23;
 pub const LONGEST: i64 = 1_000_000;
 
 impl Beats {
+    /// No time, or the start of a measure.
     pub const ZERO: Beats = Beats(0);
     /// The shortest there is.
     pub const SMALLEST: Beats = Beats(1);
+    /// A quarter note.
     pub const QUARTER: Beats = Beats(PARTS);
+    /// An eighth note.
     pub const EIGHTH: Beats = Beats(PARTS / 2);
+    /// A half note.
     pub const HALF: Beats = Beats(PARTS * 2);
+    /// A whole note.
     pub const WHOLE: Beats = Beats(PARTS * 4);
 
     /// `numerator / denominator` quarter notes, or `None` where that cannot be held exactly.
+    ///
+    /// ```
+    /// use music::Beats;
+    ///
+    /// // Arithmetic: three notes of a triplet fill a quarter exactly.
+    /// let third = Beats::quarters(1, 3).expect("an exact length");
+    /// assert_eq!(third * 3, Beats::QUARTER);
+    /// assert_eq!(Beats::quarters(1, 29), None, "no tuplet of 29 is held");
+    /// ```
     pub fn quarters(numerator: i64, denominator: i64) -> Option<Beats> {
         if denominator == 0 {
             return None;
@@ -93,10 +107,12 @@ impl Beats {
         (i128::from(self.0) * 1000 / i128::from(other.0)) as i64
     }
 
+    /// Whether it is no time.
     pub fn is_zero(self) -> bool {
         self.0 == 0
     }
 
+    /// Without its sign.
     pub fn abs(self) -> Beats {
         Beats(self.0.saturating_abs())
     }
@@ -197,20 +213,25 @@ impl Sum for Beats {
 pub struct Seconds(i64);
 
 impl Seconds {
+    /// No time.
     pub const ZERO: Seconds = Seconds(0);
 
+    /// So many millionths of a second.
     pub fn from_micros(micros: i64) -> Seconds {
         Seconds(micros)
     }
 
+    /// So many thousandths of a second.
     pub const fn from_millis(millis: i64) -> Seconds {
         Seconds(millis * 1000)
     }
 
+    /// In millionths of a second.
     pub fn micros(self) -> i64 {
         self.0
     }
 
+    /// In seconds, for what draws or sounds; nothing is counted with it.
     pub fn as_f64(self) -> f64 {
         self.0 as f64 / 1e6
     }
@@ -256,6 +277,7 @@ impl Tempo {
         Tempo::new(unit, per_minute.checked_mul(1000)?)
     }
 
+    /// The note value that is counted.
     pub fn unit(self) -> Beats {
         self.unit
     }
@@ -273,6 +295,14 @@ impl Tempo {
 
     /// The clock time that `length` takes, rounded to the nearest microsecond, halves away from zero. One multiplication in double precision says it; where that
     /// lies too near a half to be sure of the rounding, whole numbers decide.
+    ///
+    /// ```
+    /// use music::{Beats, Tempo};
+    ///
+    /// // Arithmetic: at 90 quarters a minute, four of them take 2 2/3 seconds.
+    /// let tempo = Tempo::of(Beats::QUARTER, 90).expect("a tempo in range");
+    /// assert_eq!(tempo.seconds(Beats::WHOLE).micros(), 2_666_667);
+    /// ```
     pub fn seconds(self, length: Beats) -> Seconds {
         let micros_per_part = 60e9 / (self.unit.0 as f64 * self.milli_per_minute as f64);
         let near = length.0 as f64 * micros_per_part;

@@ -11,9 +11,11 @@ use crate::time::Beats;
 /// A score as it sounds, voice by voice.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Voices {
+    /// Title, names, verses.
     pub words: Words,
     /// The measures; chord symbols of the source are not among them.
     pub frames: Vec<Frame>,
+    /// From the highest part of the score to the lowest.
     pub lines: Vec<VoiceLine>,
     /// Index of the line with the melody: the one that is sung, else the top one.
     pub melody: usize,
@@ -33,11 +35,14 @@ pub struct VoiceLine {
 pub struct VoiceNote {
     /// From the start of the score.
     pub start: Beats,
+    /// How long it sounds, ties joined.
     pub length: Beats,
+    /// The one pitch; notes together are several of these.
     pub pitch: Pitch,
 }
 
 impl VoiceNote {
+    /// Where it is over, from the start of the piece.
     pub fn end(&self) -> Beats {
         self.start + self.length
     }

@@ -4,7 +4,7 @@
 
 use arrange::{Figures, Wishes, arrange};
 use harp::{Instrument, Player};
-use practice::ladder::Page;
+use practice::ladder::StepPage;
 use practice::{CueSheet, Ladder, Lesson, drills::drills};
 use std::path::PathBuf;
 
@@ -39,7 +39,7 @@ fn look(lesson: &Lesson, words: bool) -> usize {
     let prices: Vec<i64> = ladder.steps.iter().filter_map(|s| s.price).collect();
     bad += usize::from(!prices.windows(2).all(|pair| pair[0] < pair[1]));
     for step in &ladder.steps {
-        if let Page::BothHands(page) = &step.page {
+        if let StepPage::BothHands(page) = &step.page {
             bad += usize::from(practice::ladder::made::cannot(lesson, page));
         }
     }

@@ -1,6 +1,7 @@
 //! A tune as it lies before her: what it was arranged from and the arrangement, with what every part of this crate asks of them.
 
 use arrange::hand_time::Pluck;
+use arrange::measures::LaidMeasure;
 use arrange::slots::Slot;
 use arrange::{Arrangement, Figures, Wishes};
 use harp::{Instrument, Player};
@@ -43,7 +44,7 @@ impl<'a> Lesson<'a> {
 
     /// The verses of the page in which the left hand has the melody, counted from 1, and whether those are all.
     pub fn below(&self) -> (BTreeSet<usize>, Verses) {
-        let verse = |measure: usize| self.made.tune.origin[measure].verse() + 1;
+        let verse = |measure: usize| self.made.tune.origin[LaidMeasure::at(measure)].verse() + 1;
         let has = |measure: &usize| self.made.score.measures[*measure].melody == Hand::Left;
         let (below, above): (Vec<usize>, Vec<usize>) = (0..self.made.score.measures.len()).partition(has);
         let above: BTreeSet<usize> = above.into_iter().map(verse).collect();
@@ -64,7 +65,7 @@ impl<'a> Lesson<'a> {
 
     /// What the accompanying hand plucks in a slot as it is printed: a lever, or a change by hand, may have left less of the plan, or other strings.
     pub fn printed(&self, slot: &'a Slot) -> impl Iterator<Item = &'a Note> {
-        let notes = self.made.score.measures[slot.measure].accompaniment();
+        let notes = self.made.score.measures[slot.measure.index()].accompaniment();
         notes.iter().filter(move |n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length)
     }
 }

@@ -6,7 +6,7 @@ use formats::ReadOptions;
 use harp::{Fluency, Instrument, Player, Reach};
 use music::LeadSheet;
 use practice::drills::{Kind, drills};
-use practice::ladder::{Added, Changes, Page};
+use practice::ladder::{Added, Changes, StepPage};
 use practice::{CueSheet, Ladder, Lesson};
 
 const TUNES: [&str; 4] = [
@@ -55,7 +55,7 @@ fn every_step_can_be_played_and_is_dearer_than_the_last() {
             assert!(prices.windows(2).all(|pair| pair[0] < pair[1]), "{prices:?}");
             assert_eq!(ladder.steps.len() + ladder.left_out.len(), 11);
             for step in &ladder.steps {
-                let Page::BothHands(page) = &step.page else { continue };
+                let StepPage::BothHands(page) = &step.page else { continue };
                 assert!(!practice::ladder::made::cannot(&room.lesson(), page), "{} of {}", step.name, room.made.score.words.title);
                 // The melody is hers on every step.
                 let melody = |made: &Arrangement| made.score.measures.iter().map(|m| music::text::show(&m.right)).collect::<Vec<_>>();
@@ -71,7 +71,7 @@ fn the_first_steps_are_roots_fifths_and_one_shape() {
     let room = room(TUNES[0], Player::default(), Wishes::default());
     let ladder = Ladder::of(&room.lesson());
     let strings = |name: &str| -> Vec<usize> {
-        let Some(Page::BothHands(page)) = ladder.step(name).map(|s| &s.page) else { panic!("no step {name}") };
+        let Some(StepPage::BothHands(page)) = ladder.step(name).map(|s| &s.page) else { panic!("no step {name}") };
         page.score.measures.iter().flat_map(|m| &m.left).filter(|n| n.is_plucked()).map(|n| n.pitches.len()).collect()
     };
     assert!(strings("roots").iter().all(|n| *n == 1));
@@ -105,7 +105,7 @@ fn the_cue_sheet_says_what_the_page_says() {
         let room = room(abc, Player::default(), Wishes { fullness, ..Wishes::default() });
         let (lesson, sheet) = (room.lesson(), CueSheet::of(&room.lesson()));
         let shown: Vec<usize> = sheet.phrases.iter().flat_map(|p| &p.measures).map(|m| m.index).collect();
-        let first_verse = (0..room.made.score.measures.len()).filter(|m| room.made.tune.origin[*m].verse() == 0);
+        let first_verse = room.made.tune.measures().filter(|m| room.made.tune.origin[*m].verse() == 0).map(|m| m.index());
         assert_eq!(shown, first_verse.collect::<Vec<_>>());
         for measure in sheet.phrases.iter().flat_map(|p| &p.measures) {
             let page: Vec<String> =
@@ -117,7 +117,7 @@ fn the_cue_sheet_says_what_the_page_says() {
             assert_eq!(phrase.lines().concat(), phrase.measures);
             let figures: Vec<String> = lesson
                 .played()
-                .filter(|(slot, ..)| phrase.measures.iter().any(|m| m.index == slot.measure) && slot.chord.is_some())
+                .filter(|(slot, ..)| phrase.measures.iter().any(|m| m.index == slot.measure.index()) && slot.chord.is_some())
                 .map(|(_, figure, _)| lesson.figure_name(figure))
                 .collect();
             assert!(figures.contains(&phrase.verses[0].figure), "{} is not in {figures:?}", phrase.verses[0].figure);

@@ -20,6 +20,17 @@ pub struct To {
     pub force: bool,
 }
 
+/// How what is written looks or reads.
+#[derive(Debug, Args)]
+pub struct Written {
+    /// How large the pages are printed: usual, or large (staves 11.5 mm high, with all that is at them, on as many pages as it takes)
+    #[arg(long, value_name = "SIZE", default_value = "usual")]
+    pub print: String,
+    /// With --write text, in which order it goes: measure (both hands, measure by measure), phrase (each phrase, the right hand and then the left) or hand (each hand through the whole piece)
+    #[arg(long, value_name = "ORDER", default_value = "measure")]
+    pub text_order: String,
+}
+
 /// How a tune is arranged: as one of its versions, or as the options say.
 #[derive(Debug, Args)]
 pub struct ChoiceArguments {

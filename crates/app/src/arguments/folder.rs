@@ -12,9 +12,9 @@ pub struct OpenArguments {
     /// Print the address and open no browser
     #[arg(long)]
     pub no_browser: bool,
-    /// The port on this computer; 0 takes any that is free
-    #[arg(long, value_name = "N", default_value_t = 0)]
-    pub port: u16,
+    /// The port on this computer; 0 takes any that is free [default: the same for a folder at every start, where it is free]
+    #[arg(long, value_name = "N")]
+    pub port: Option<u16>,
     /// A SoundFont of your own (.sf2) to hear tunes with, where you have not chosen another sound
     #[arg(long, value_name = "FILE")]
     pub soundfont: Option<PathBuf>,

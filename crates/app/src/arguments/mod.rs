@@ -6,7 +6,7 @@ pub mod folder;
 pub mod practice;
 
 use choices::Wished;
-pub use choices::{ChoiceArguments, To};
+pub use choices::{ChoiceArguments, To, Written};
 use clap::{Args, CommandFactory, FromArgMatches, Id, Parser, Subcommand};
 use desk::choices::Choices;
 use desk::job::Asked;
@@ -102,14 +102,16 @@ pub struct PapersArguments {
 
 #[derive(Debug, Args)]
 pub struct ArrangeArguments {
-    /// The tunes: ABC or MusicXML files (.abc, .musicxml, .xml, .mxl)
+    /// The tunes: ABC or MusicXML files (.abc, .musicxml, .xml, .mxl); for a book also files of many tunes in ABC, and folders
     #[arg(value_name = "TUNE", required = true)]
     pub tunes: Vec<PathBuf>,
     #[command(flatten)]
     pub choices: ChoiceArguments,
     #[command(flatten)]
     pub to: To,
-    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, wav, json
+    #[command(flatten)]
+    pub written: Written,
+    /// Which files to write, with commas between: pdf, svg, png, musicxml, midi, wav, json, text (plain text for a voice that reads or a braille display), lesson (an audio lesson)
     #[arg(long, value_name = "KINDS", value_delimiter = ',', default_value = "pdf,svg,musicxml,midi,json")]
     pub write: Vec<String>,
     /// A SoundFont of your own (.sf2) for the .wav, instead of Undersong's own strings
@@ -121,6 +123,15 @@ pub struct ArrangeArguments {
     /// Print the report as JSON, for other programs
     #[arg(long)]
     pub json: bool,
+    /// Make one book of all the tunes, of files with many and of folders with them: a PDF with title page, contents and indices, and nothing else
+    #[arg(long, value_name = "FILE.pdf", conflicts_with_all = ["write", "json", "folder", "soundfont", "concert", "tune"])]
+    pub book: Option<PathBuf>,
+    /// The title of the book [default: the name of the file or folder]
+    #[arg(long, value_name = "TITLE", requires = "book")]
+    pub book_title: Option<String>,
+    /// The order of the book: given, title, key, or levers (so that the fewest are moved from one tune to the next) [default: as they are given, a folder by title; then a tune of one page may be brought forward, so that two pages of another lie side by side]
+    #[arg(long, value_name = "ORDER", requires = "book")]
+    pub book_order: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -14,11 +14,14 @@ use crate::write::written::Others;
 use std::path::Path;
 
 pub fn run(arguments: &ArrangeArguments) -> Result<(), Failure> {
+    if let Some(file) = &arguments.book {
+        return super::book::run(arguments, file);
+    }
     let kinds = Kinds::read(&arguments.write)?;
     let opener = Opener::new(&arguments.choices)?;
     let sounding = Sounding::read(arguments.soundfont.as_deref(), arguments.concert.as_deref())?;
     let others = Others::of(arguments.to.force);
-    let mut writer = Writer::new(&arguments.to.folder, kinds, sounding, &arguments.tunes, others)?;
+    let mut writer = Writer::new(&arguments.to.folder, kinds, sounding, &arguments.tunes, others)?.wished(&arguments.written)?;
     if let [tune] = arguments.tunes.as_slice() {
         let (job, report) = one(tune, &opener, &mut writer)?;
         return screen::print(&if arguments.json { decisions::json(&report) } else { text::full(&report, &job) });

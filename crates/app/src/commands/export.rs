@@ -8,7 +8,7 @@ use desk::export::bring::{Comparison, Done};
 use desk::export::{Everything, written, zipped};
 use desk::plain_file::{self, Most};
 use desk::practice::diary::texts::Others;
-use desk::save::{self, Place, RealDisk};
+use desk::save::{self, RealDisk, Standing};
 use desk::shelf::{Shelf, lock};
 use std::path::{Path, PathBuf};
 
@@ -37,7 +37,7 @@ pub fn export(arguments: &ExportArguments) -> Result<(), Failure> {
                 out.display()
             )));
         }
-        save::whole(&RealDisk, out, &zipped::zip(&everything)?, Place::Taken)?;
+        save::whole(&RealDisk, out, &zipped::zip(&everything)?, Standing::Replaced)?;
     } else {
         written::write(&everything, out)?;
     }

@@ -11,7 +11,7 @@ use desk::one_staff::{self, Tempo};
 use desk::practice::{cue_page, lesson, words};
 use formats::{midi, musicxml};
 use practice::Ladder;
-use practice::ladder::Page;
+use practice::ladder::StepPage;
 
 pub fn run(arguments: &LadderArguments) -> Result<(), Failure> {
     let kinds = Kinds::of(&arguments.write, &["pdf", "svg", "png", "musicxml", "midi"])?;
@@ -26,12 +26,12 @@ pub fn run(arguments: &LadderArguments) -> Result<(), Failure> {
     for (number, step) in (1..).zip(&ladder.steps) {
         let name = leaves.name(&format!("{title} - {}", words::page_name(number, step)));
         match &step.page {
-            Page::CueSheet => leaves.sheet(&name, &cue_page::page(&setup, &job), tune)?,
-            Page::LeadSheet => {
+            StepPage::CueSheet => leaves.sheet(&name, &cue_page::page(&setup, &job), tune)?,
+            StepPage::LeadSheet => {
                 let whole = musicxml::write::write(ladder.lead(&job.arrangement));
                 leaves.score(&name, &one_staff::upper(&whole, Tempo::Written), tune)?;
             }
-            Page::BothHands(made) => {
+            StepPage::BothHands(made) => {
                 leaves.score(&name, &musicxml::write::write(&made.score), tune)?;
                 if kinds.midi {
                     leaves.save(&format!("{name}.mid"), &midi::write(&made.score), tune)?;

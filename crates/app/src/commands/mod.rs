@@ -1,6 +1,7 @@
 //! The commands, one a file.
 
 pub mod arrange;
+pub mod book;
 pub mod check;
 pub mod chords;
 pub mod cues;

@@ -1,4 +1,4 @@
-//! `undersong`, `undersong open FOLDER` and `undersong TUNE`: the page to work at. It answers on this machine only, until Ctrl-C; a folder that is open already has its page opened once
+//! `undersong`, `undersong open FOLDER` and `undersong TUNE`: the page to work at. It answers on this machine only, until Ctrl-C or until she ends it on the page; a folder that is open already has its page opened once
 //! more. A tune that lies elsewhere is copied into her folder, as if it were dropped on the shelf.
 
 use crate::arguments::folder::OpenArguments;
@@ -10,6 +10,7 @@ use desk::server::desk::Desk;
 use desk::server::percent::encoded;
 use desk::server::sounds::Sounds;
 use desk::server::visit::address_for_once;
+use desk::server::wanted::Wanted;
 use desk::server::{Opened, serve};
 use desk::shelf::lock::{self, Held};
 use desk::shelf::{ENDINGS, Shelf};
@@ -118,11 +119,15 @@ fn visit(folder: &Path, room: &str, arguments: &OpenArguments) -> Result<(), Fai
     Ok(())
 }
 
-/// Answers until Ctrl-C; then open tabs have a moment to be told.
+/// Answers until Ctrl-C or her wish on the page; then open tabs have a moment to be told.
 async fn until_stopped(desk: Arc<Desk>, room: &str, arguments: &OpenArguments, held: &Held) -> Result<(), Failure> {
     let (stopped, stop) = tokio::sync::watch::channel(false);
+    let asked = desk.clone();
     tokio::spawn(async move {
-        stop_asked().await;
+        tokio::select! {
+            () = stop_asked() => {}
+            () = asked.end.asked() => screen::aside("ended on its page"),
+        }
         let _ = stopped.send(true);
     });
     let wait = |mut stop: tokio::sync::watch::Receiver<bool>| async move {
@@ -130,6 +135,7 @@ async fn until_stopped(desk: Arc<Desk>, room: &str, arguments: &OpenArguments, h
         let _ = stop.wait_for(|stopped| *stopped).await;
     };
     let late = wait(stop.clone());
+    let port = arguments.port.map_or_else(|| Wanted::for_folder(desk.shelf.folder()), Wanted::Only);
     let ready = |opened: &Opened| {
         let address = opened.address();
         // A folder that may not be written has no address in it, and is open all the same.
@@ -140,7 +146,7 @@ async fn until_stopped(desk: Arc<Desk>, room: &str, arguments: &OpenArguments, h
         }
     };
     tokio::select! {
-        outcome = serve(desk, arguments.port, ready, wait(stop)) => outcome,
+        outcome = serve(desk, port, ready, wait(stop)) => outcome,
         () = async { late.await; tokio::time::sleep(PATIENCE).await } => Ok(()),
     }
 }

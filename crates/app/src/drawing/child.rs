@@ -6,7 +6,7 @@ use super::order::{Order, Sheets, Wanted, written};
 use super::sheet::engraved;
 use crate::failure::Failure;
 use desk::drawing::{Layout, Purpose, Sheet};
-use engrave::{Engraver, Head, Margins, PageLayout, Paper, Percent, StaffHeight};
+use engrave::{Engraver, Foot, Head, Leaf, Margins, PageLayout, Paper, Percent, StaffHeight};
 use std::io::{BufReader, stdin, stdout};
 use std::sync::mpsc::channel;
 
@@ -16,6 +16,9 @@ pub const COMMAND: &str = "draw-pages";
 /// The most memory that this process may have, in bytes: the longest tune takes a tenth of it, and a machine that has no more left ends other programs.
 #[cfg(unix)]
 const MEMORY: u64 = 4 << 30;
+
+/// Letters around the music in large print, in percent: verses of 10.5 points become 18.
+const AROUND: u32 = 175;
 
 /// Free paper on a screen, in millimetres.
 const SCREEN: Margins = Margins { top: 6.0, bottom: 6.0, left: 6.0, right: 6.0 };
@@ -59,6 +62,7 @@ fn keep_memory() {}
 
 fn drawn(engraver: &Engraver, text: &str, order: &Order) -> Result<Sheets, String> {
     let pages = match order.wanted {
+        Wanted::Leaves => return leaves(engraver, text, order),
         Wanted::Pages | Wanted::PagesAndPdf => engraver.pages(text, &page_layout(&order.layout())),
         Wanted::Sheet | Wanted::SheetAndPdf => {
             let sheet: Sheet = serde_json::from_str(text).map_err(|error| error.to_string())?;
@@ -71,7 +75,14 @@ fn drawn(engraver: &Engraver, text: &str, order: &Order) -> Result<Sheets, Strin
         places[measure.index] = measure.page;
     }
     let pdf = if matches!(order.wanted, Wanted::PagesAndPdf | Wanted::SheetAndPdf) { pages.pdf() } else { Vec::new() };
-    Ok(Sheets { svgs: pages.svgs, pages: places, pdf, boxed: pages.boxed })
+    Ok(Sheets { svgs: pages.svgs, pages: places, pdf, boxed: pages.boxed, leaves: Vec::new() })
+}
+
+fn leaves(engraver: &Engraver, musicxml: &str, order: &Order) -> Result<Sheets, String> {
+    let layout = PageLayout { foot: Foot::InBook, ..page_layout(&order.layout()) };
+    let drawn = engraver.leaves(musicxml, &layout).map_err(|error| error.to_string())?;
+    let leaves = drawn.leaves.iter().map(Leaf::bytes).collect();
+    Ok(Sheets { leaves, boxed: drawn.boxed, ..Sheets::default() })
 }
 
 fn page_layout(layout: &Layout) -> PageLayout {
@@ -85,7 +96,9 @@ fn page_layout(layout: &Layout) -> PageLayout {
         paper: layout.paper.map_or(usual.paper, |(width, height)| Paper::Other { width, height }),
         margins: if layout.paper.is_some() { SCREEN } else { usual.margins },
         text: Percent::of(layout.text),
+        around: (layout.purpose == Purpose::LargePrint).then(|| Percent::of(AROUND)),
         fingers: Percent::of(layout.fingers),
         head: if layout.purpose == Purpose::Stand { Head::Low } else { Head::Usual },
+        foot: Foot::Alone,
     }
 }

@@ -13,6 +13,8 @@ pub enum Wanted {
     /// What comes is no score but a sheet, as JSON.
     Sheet,
     SheetAndPdf,
+    /// Pages for a book.
+    Leaves,
 }
 
 /// A page to draw.
@@ -31,6 +33,7 @@ enum For {
     Worktable,
     Stand,
     Print,
+    LargePrint,
 }
 
 impl Order {
@@ -40,6 +43,7 @@ impl Order {
             Purpose::Worktable => For::Worktable,
             Purpose::Stand => For::Stand,
             Purpose::Print => For::Print,
+            Purpose::LargePrint => For::LargePrint,
         };
         Order { staff, text, fingers, paper, purpose, wanted }
     }
@@ -50,6 +54,7 @@ impl Order {
             For::Worktable => Purpose::Worktable,
             For::Stand => Purpose::Stand,
             For::Print => Purpose::Print,
+            For::LargePrint => Purpose::LargePrint,
         };
         Layout { staff, text, fingers, paper, purpose }
     }
@@ -65,6 +70,8 @@ pub struct Sheets {
     pub pdf: Vec<u8>,
     /// Letters for which boxes stand.
     pub boxed: Vec<char>,
+    /// Pages for a book, where such are wanted.
+    pub leaves: Vec<Vec<u8>>,
 }
 
 /// The first part of an answer.
@@ -74,6 +81,7 @@ struct Head {
     refused: Option<String>,
     pages: Vec<usize>,
     svgs: usize,
+    leaves: usize,
     boxed: Vec<char>,
 }
 
@@ -81,11 +89,11 @@ struct Head {
 pub fn written(drawn: &Result<Sheets, String>) -> Vec<Vec<u8>> {
     let empty = Sheets::default();
     let sheets = drawn.as_ref().unwrap_or(&empty);
-    let head =
-        Head { refused: drawn.as_ref().err().cloned(), pages: sheets.pages.clone(), svgs: sheets.svgs.len(), boxed: sheets.boxed.clone() };
+    let (svgs, leaves) = (sheets.svgs.len(), sheets.leaves.len());
+    let head = Head { refused: drawn.as_ref().err().cloned(), pages: sheets.pages.clone(), svgs, leaves, boxed: sheets.boxed.clone() };
     let head = serde_json::to_vec(&head).expect("numbers and texts have a JSON form");
     let svgs = sheets.svgs.iter().map(|svg| svg.clone().into_bytes());
-    [head, sheets.pdf.clone()].into_iter().chain(svgs).collect()
+    [head, sheets.pdf.clone()].into_iter().chain(svgs).chain(sheets.leaves.iter().cloned()).collect()
 }
 
 /// An answer from its parts; `None` for what is no answer.
@@ -93,13 +101,12 @@ pub fn read(parts: Vec<Vec<u8>>) -> Option<Result<Sheets, String>> {
     let mut parts = parts.into_iter();
     let head: Head = serde_json::from_slice(&parts.next()?).ok()?;
     let pdf = parts.next()?;
-    let svgs = parts.map(|svg| String::from_utf8(svg).ok()).collect::<Option<Vec<String>>>()?;
-    let sheets = Sheets { svgs, pages: head.pages, pdf, boxed: head.boxed };
-    Some(match head.refused {
-        Some(why) => Err(why),
-        None if sheets.svgs.len() == head.svgs => Ok(sheets),
-        None => return None,
-    })
+    if parts.len() != head.svgs.checked_add(head.leaves)? {
+        return None;
+    }
+    let svgs = parts.by_ref().take(head.svgs).map(|svg| String::from_utf8(svg).ok()).collect::<Option<Vec<String>>>()?;
+    let sheets = Sheets { svgs, pages: head.pages, pdf, boxed: head.boxed, leaves: parts.collect() };
+    Some(head.refused.map_or(Ok(sheets), Err))
 }
 
 #[cfg(test)]
@@ -108,8 +115,15 @@ mod tests {
 
     #[test]
     fn answers_come_as_they_were_given() {
-        let sheets = Sheets { svgs: vec!["<svg/>".into(), "♯".into()], pages: vec![1, 2], pdf: b"%PDF".to_vec(), boxed: vec!['雨'] };
-        for drawn in [Ok(sheets), Ok(Sheets::default()), Err("no measure".to_owned())] {
+        let sheets = Sheets {
+            svgs: vec!["<svg/>".into(), "♯".into()],
+            pages: vec![1, 2],
+            pdf: b"%PDF".to_vec(),
+            boxed: vec!['雨'],
+            leaves: Vec::new(),
+        };
+        let leaves = Sheets { leaves: vec![vec![0, 255], Vec::new()], ..Sheets::default() };
+        for drawn in [Ok(sheets), Ok(leaves), Ok(Sheets::default()), Err("no measure".to_owned())] {
             assert_eq!(read(written(&drawn)), Some(drawn));
         }
         assert_eq!(read(vec![b"{}".to_vec()]), None);
@@ -117,8 +131,10 @@ mod tests {
 
     #[test]
     fn a_layout_arrives_as_it_was() {
-        let layout = Layout { staff: 8.1, paper: Some((183.3, 240.7)), purpose: Purpose::Stand, ..Layout::default() };
-        let order = serde_json::to_vec(&Order::new(&layout, Wanted::Pages)).expect("numbers");
-        assert_eq!(serde_json::from_slice::<Order>(&order).expect("our own text").layout(), layout);
+        let stand = Layout { staff: 8.1, paper: Some((183.3, 240.7)), purpose: Purpose::Stand, ..Layout::default() };
+        for layout in [stand, Layout::large()] {
+            let order = serde_json::to_vec(&Order::new(&layout, Wanted::Pages)).expect("numbers");
+            assert_eq!(serde_json::from_slice::<Order>(&order).expect("our own text").layout(), layout);
+        }
     }
 }

@@ -12,6 +12,10 @@ pub struct Kinds {
     pub midi: bool,
     pub json: bool,
     pub wav: bool,
+    /// Plain text, for a voice that reads or a braille display.
+    pub text: bool,
+    /// A lesson for the ear.
+    pub lesson: bool,
 }
 
 impl Kinds {
@@ -27,9 +31,11 @@ impl Kinds {
                 "midi" | "mid" => kinds.midi = true,
                 "json" => kinds.json = true,
                 "wav" => kinds.wav = true,
+                "text" | "txt" => kinds.text = true,
+                "lesson" => kinds.lesson = true,
                 other => {
                     return Err(Failure::wrong(format!(
-                        "\"{other}\" cannot be written: expected pdf, svg, png, musicxml, midi, wav or json, with commas between"
+                        "\"{other}\" cannot be written: expected pdf, svg, png, musicxml, midi, wav, json, text or lesson, with commas between"
                     )));
                 }
             }

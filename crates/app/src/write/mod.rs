@@ -3,20 +3,25 @@
 
 pub mod kinds;
 pub mod leaves;
+pub mod print;
 pub mod save;
 pub mod sound;
 pub mod written;
 
+use crate::arguments::choices;
 use crate::drawing::order::{Sheets, Wanted};
 use crate::drawing::process::DrawingProcess;
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
 use crate::report::{Report, decisions};
-use desk::drawing::{Layout, NoPage, boxes};
-use desk::names;
+use desk::drawing::{NoPage, boxes};
+use desk::lesson::speech::Voice;
+use desk::plain_text::Order;
+use desk::{lesson, names, plain_text};
 use engrave::png;
 use formats::{midi, musicxml};
 use kinds::Kinds;
+use print::Print;
 use sound::Sounding;
 use std::path::{Path, PathBuf};
 use written::{Others, Written};
@@ -32,6 +37,8 @@ pub struct Writer {
     names: names::Names,
     sounding: Sounding,
     written: Written,
+    print: Print,
+    order: Order,
 }
 
 impl Writer {
@@ -39,7 +46,23 @@ impl Writer {
     pub fn new(folder: &Path, kinds: Kinds, sounding: Sounding, tunes: &[PathBuf], others: Others) -> Result<Writer, Failure> {
         let drawing = kinds.pages().then(DrawingProcess::start);
         let written = Written::open(folder, tunes, others);
-        Ok(Writer { folder: folder.to_owned(), kinds, drawing, names: names::Names::default(), sounding, written })
+        Ok(Writer {
+            folder: folder.to_owned(),
+            kinds,
+            drawing,
+            names: names::Names::default(),
+            sounding,
+            written,
+            print: Print::default(),
+            order: Order::default(),
+        })
+    }
+
+    /// In another size or order. Errors: a word that is none.
+    pub fn wished(self, wished: &choices::Written) -> Result<Writer, Failure> {
+        let print = wished.print.parse().map_err(Failure::wrong)?;
+        let order = wished.text_order.parse().map_err(Failure::wrong)?;
+        Ok(Writer { print, order, ..self })
     }
 
     /// Writes all files of a tune and puts them into the report: the page first.
@@ -51,9 +74,9 @@ impl Writer {
         let music = (self.kinds.musicxml || self.drawing.is_some()).then(|| musicxml::write::write(score));
         if let (Some(drawing), Some(music)) = (&self.drawing, &music) {
             let wanted = if self.kinds.pdf { Wanted::PagesAndPdf } else { Wanted::Pages };
-            let sheets = drawing.sheets(music, &Layout::default(), wanted).map_err(no_page(job))?;
+            let sheets = drawing.sheets(music, &self.print.layout(), wanted).map_err(no_page(job))?;
             report.remarks.extend(boxes(&sheets.boxed));
-            self.pages(&name, &sheets, job, report)?;
+            self.pages(&format!("{name}{}", self.print.suffix()), &sheets, job, report)?;
         }
         if let Some(music) = music.filter(|_| self.kinds.musicxml) {
             self.save(&format!("{name}.musicxml"), music.as_bytes(), from, report)?;
@@ -63,6 +86,13 @@ impl Writer {
         }
         if self.kinds.wav {
             self.save(&format!("{name}.wav"), &self.sounding.wav(job)?, from, report)?;
+        }
+        if self.kinds.text {
+            let text = plain_text::write(score, &phrases(job), self.order);
+            self.save(&format!("{name}.txt"), text.as_bytes(), from, report)?;
+        }
+        if self.kinds.lesson {
+            self.lesson(&name, job, report)?;
         }
         if self.kinds.json {
             let file = format!("{name}.json");
@@ -74,6 +104,17 @@ impl Writer {
             self.save(&file, text.as_bytes(), from, report)?;
         }
         Ok(())
+    }
+
+    /// The sound and the order of its parts in words.
+    fn lesson(&mut self, name: &str, job: &Job, report: &mut Report) -> Result<(), Failure> {
+        let voice = Voice::of_the_system();
+        if !voice.is_there() {
+            report.remarks.push(voice.in_words());
+        }
+        let spoken = lesson::lesson(&job.arrangement.score, &phrases(job), &voice);
+        self.save(&format!("{name}-lesson.wav"), &self.sounding.lesson(&spoken, job)?, &job.path, report)?;
+        self.save(&format!("{name}-lesson.txt"), spoken.text(&job.title(), &voice).as_bytes(), &job.path, report)
     }
 
     fn pages(&mut self, name: &str, sheets: &Sheets, job: &Job, report: &mut Report) -> Result<(), Failure> {
@@ -102,6 +143,11 @@ impl Writer {
         let folder = self.folder.strip_prefix(".").unwrap_or(&self.folder);
         folder.join(file).display().to_string()
     }
+}
+
+/// The phrase of each measure.
+fn phrases(job: &Job) -> Vec<usize> {
+    job.arrangement.phrases.measures.iter().map(|place| place.phrase).collect()
 }
 
 fn file_name(path: &str) -> String {

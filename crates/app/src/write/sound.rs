@@ -2,9 +2,10 @@
 
 use crate::failure::Failure;
 use crate::job::Job;
+use desk::lesson::Spoken;
 use desk::{plain_file, wishes};
 use sound::wav::Depth;
-use sound::{Performing, SoundError, SoundFont, Strings, Voicing, perform};
+use sound::{Performance, Performing, Samples, SoundError, SoundFont, Strings, Voicing, perform};
 use std::path::Path;
 
 /// What a page is played with, and how it is tuned.
@@ -24,13 +25,28 @@ impl Sounding {
     /// The whole piece, every repeat played, as a WAV file.
     pub fn wav(&self, job: &Job) -> Result<Vec<u8>, Failure> {
         let performance = perform(&job.arrangement.score, &Performing::default());
+        self.file(job, &performance, |strings| strings.file(&performance))
+    }
+
+    /// A lesson as a WAV file.
+    pub fn lesson(&self, spoken: &Spoken, job: &Job) -> Result<Vec<u8>, Failure> {
+        self.file(job, &spoken.lesson.performance, |strings| spoken.lesson.samples(strings))
+    }
+
+    fn file(
+        &self,
+        job: &Job,
+        performance: &Performance,
+        samples: impl FnOnce(&Strings) -> Result<Samples, SoundError>,
+    ) -> Result<Vec<u8>, Failure> {
         let strings = match &self.font {
-            Some(font) => Strings::of_font(&performance, &self.voicing, font),
-            None => Strings::of(&performance, &self.voicing),
+            Some(font) => Strings::of_font(performance, &self.voicing, font),
+            None => Strings::of(performance, &self.voicing),
         };
-        let no_sound = |error: SoundError| Failure::World(format!("{}: no sound could be made: {error}", job.path.display()));
-        let samples = strings.and_then(|s| s.file(&performance)).map_err(no_sound)?;
-        sound::wav::bytes(&samples, Depth::Sixteen).map_err(no_sound)
+        let samples = strings.and_then(|strings| samples(&strings));
+        samples
+            .and_then(|samples| sound::wav::bytes(&samples, Depth::Sixteen))
+            .map_err(|error| Failure::World(format!("{}: no sound could be made: {error}", job.path.display())))
     }
 }
 

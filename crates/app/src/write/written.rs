@@ -34,6 +34,8 @@ pub struct Written {
     /// The tunes that are read, as the system knows them.
     read: Vec<PathBuf>,
     files: BTreeMap<String, Entry>,
+    /// Lines of the list that mean nothing here, of a newer program perhaps: they stay as they are.
+    strange: Vec<String>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,7 +56,8 @@ impl Written {
     pub fn open(folder: &Path, tunes: &[PathBuf], others: Others) -> Written {
         let list = std::fs::read_to_string(folder.join(LIST)).unwrap_or_default();
         let read = tunes.iter().map(|t| known(t)).collect();
-        Written { folder: folder.to_owned(), others, read, files: list.lines().filter_map(entry).collect() }
+        let strange = list.lines().filter(|line| entry(line).is_none()).map(str::to_owned).collect();
+        Written { folder: folder.to_owned(), others, read, files: list.lines().filter_map(entry).collect(), strange }
     }
 
     /// Writes a file made from a tune, if nothing stands in its place that is not this program's own.
@@ -88,7 +91,8 @@ impl Written {
 
     fn keep(&self) -> Result<(), Failure> {
         let line = |(name, e): (&String, &Entry)| format!("{:08x}\t{}\t{name}\t{}\n", e.sum, e.size, e.tune);
-        save::whole(&self.folder.join(LIST), self.files.iter().map(line).collect::<String>().as_bytes())
+        let strange = self.strange.iter().map(|line| format!("{line}\n"));
+        save::whole(&self.folder.join(LIST), strange.chain(self.files.iter().map(line)).collect::<String>().as_bytes())
     }
 }
 

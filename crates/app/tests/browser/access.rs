@@ -1,7 +1,7 @@
 //! Every page looked at by an accessibility checker (axe-core), wide and narrow, light and dark.
 
+use crate::browser_page::in_browser;
 use crate::desk::PIER;
-use crate::page::in_browser;
 
 #[test]
 fn no_page_shuts_anyone_out() {

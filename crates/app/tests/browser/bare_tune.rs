@@ -1,6 +1,6 @@
 //! A melody without chord symbols on the worktable: chords are made for it, more of them on wish, none; another chord is taken from the list of a measure.
 
-use crate::page::in_browser;
+use crate::browser_page::in_browser;
 
 /// Our own.
 const QUAY: &str = "X:1\nT:The Quay at Evening\nM:3/4\nL:1/4\nQ:1/4=96\nK:G\nG2B|A2G|E2G|D2D|G2B|A2F|G3-|G3|]\n";

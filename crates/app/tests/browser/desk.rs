@@ -37,6 +37,11 @@ impl Desk {
         (self.program, self.address) = start(self.folder.path());
     }
 
+    /// Waits until the program has ended by itself; how it ended.
+    pub fn ended(&mut self) -> Option<i32> {
+        self.program.wait().expect("the program is ours").code()
+    }
+
     pub fn file(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }

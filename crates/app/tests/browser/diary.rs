@@ -1,8 +1,8 @@
 //! The diary: she comes back the next day and finds her place and what needs a visit, by the mouse and by keys alone; everything is taken along and brought back; nobody is shut out.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
-use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
 use serde_json::json;
 
@@ -12,18 +12,18 @@ const THURSDAY: i64 = 1_795_694_400_000;
 const DAY: i64 = 86_400_000;
 
 /// From now on the page's clock shows another moment; it goes on from there as fast as ever.
-async fn clock_at(page: &Page, moment: i64) {
+async fn clock_at(page: &BrowserPage, moment: i64) {
     let script =
         "const own = Date.now.own ?? Date.now, by = arguments[0] - own(); Date.now = () => own() + by; Date.now.own = own; return true";
     page.run(script, vec![json!(moment)]).await;
 }
 
 /// Another place of the same page: the clock stays as it is set.
-async fn go_on(page: &Page, place: &str) {
+async fn go_on(page: &BrowserPage, place: &str) {
     page.run("location.hash = arguments[0]", vec![json!(place)]).await;
 }
 
-async fn laid(page: &Page, step: &str) {
+async fn laid(page: &BrowserPage, step: &str) {
     page.until(&format!("{step} lies there"), &format!("document.querySelector('.practice-bar')?.dataset.heard === {}", json!(step))).await;
 }
 

@@ -1,6 +1,6 @@
 //! The first look: an empty folder says what this is and has tunes to try; her harp and hands are a form.
 
-use crate::page::{Page, in_browser};
+use crate::browser_page::{BrowserPage, in_browser};
 
 const USUAL: &str = "undersong.toml";
 
@@ -12,6 +12,7 @@ fn an_empty_folder_says_what_this_is_and_has_tunes_to_try() {
         page.press("Put in four tunes to try").await;
         page.until("four tunes", "document.querySelectorAll('.tune').length === 4").await;
         page.until("the first look has gone", "!document.querySelector('.first-look')").await;
+        page.until("the focus is on the first of them", "document.activeElement.matches('.tune:first-child .tune-title')").await;
         assert!(page.desk.borrow().text("ferry-reel.abc").starts_with("X:"), "they are files of her folder");
     });
 }
@@ -44,6 +45,7 @@ fn her_harp_and_hands_are_filled_in() {
             assert!(file.contains(line), "{line} in {file}");
         }
         page.until("the form is folded again", "!document.querySelector('.harp-form')").await;
+        page.until("what opens it has the focus", "document.activeElement.dataset.key === 'own-harp'").await;
         page.choose("select[data-key=left_block]", "7").await;
         page.sees("Your hands: kept").await;
         let usual = page.desk.borrow().text(USUAL);
@@ -54,6 +56,6 @@ fn her_harp_and_hands_are_filled_in() {
     });
 }
 
-async fn fill(page: &Page, key: &str, words: &str) {
+async fn fill(page: &BrowserPage, key: &str, words: &str) {
     page.fill(&format!("input[data-key={key}]"), words).await;
 }

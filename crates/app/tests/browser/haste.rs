@@ -1,13 +1,13 @@
 //! A hand that is faster than the program, and news that comes under the hand: nothing is lost, and the focus stays where it is.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
-use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
 use serde_json::json;
 
 /// Holds back what is asked at addresses with these words in them until `window.let_go()`; what is given up meanwhile is refused as the browser does it.
-async fn hold_back(page: &Page, words: &str) {
+async fn hold_back(page: &BrowserPage, words: &str) {
     let script = "const ask = window.fetch, held = (window.held = []), words = arguments[0];
         window.fetch = (path, wish = {}) => (window.free || !path.includes(words) ? ask(path, wish) : new Promise((come, fail) => {
             wish.signal?.addEventListener('abort', () => fail(wish.signal.reason));
@@ -17,7 +17,7 @@ async fn hold_back(page: &Page, words: &str) {
     page.run(script, vec![json!(words)]).await;
 }
 
-async fn asked(page: &Page, times: usize) {
+async fn asked(page: &BrowserPage, times: usize) {
     page.until(&format!("asked {times} times"), &format!("window.held.length >= {times}")).await;
 }
 

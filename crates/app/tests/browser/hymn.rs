@@ -1,6 +1,6 @@
 //! A hymn in four voices on the worktable: its chords, those that were thinned out, one of them brought back, and a measure typed anew.
 
-use crate::page::in_browser;
+use crate::browser_page::in_browser;
 
 /// A chord on every beat of the second measure. Our own.
 const HYMN: &str = "X:1\nT:The Ferry Waits\nM:4/4\nL:1/4\nQ:1/4=90\nK:C\n\

@@ -1,6 +1,6 @@
 //! A keyboard and nothing else: real presses that go to whatever has the focus, counted. The focus is never set from a script.
 
-use crate::page::Page;
+use crate::browser_page::BrowserPage;
 use fantoccini::actions::{InputSource, KeyAction, KeyActions};
 use fantoccini::key::Key;
 use serde_json::json;
@@ -13,12 +13,12 @@ const NAME: &str = "const node = document.activeElement;
 const STOPS: usize = 150;
 
 pub struct Keyboard {
-    pub page: Page,
+    pub page: BrowserPage,
     pressed: Cell<u32>,
 }
 
 impl Keyboard {
-    pub fn of(page: Page) -> Keyboard {
+    pub fn of(page: BrowserPage) -> Keyboard {
         Keyboard { page, pressed: Cell::new(0) }
     }
 

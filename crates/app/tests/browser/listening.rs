@@ -4,7 +4,7 @@
 //! The clock of the music goes on by a fifth of a second whenever the page looks ahead, and stands between: a busy machine makes it slow but never late, so
 //! that times can be compared exactly.
 
-use crate::page::Page;
+use crate::browser_page::BrowserPage;
 use serde::Deserialize;
 
 /// Watches the sources of sound from now on. A string is known by the address its sound came from.
@@ -78,12 +78,12 @@ pub struct Pass {
     pub end: f64,
 }
 
-pub async fn listen(page: &Page) {
+pub async fn listen(page: &BrowserPage) {
     page.run(EAR, Vec::new()).await;
 }
 
 /// The music of the tune on the worktable.
-pub async fn music(page: &Page) -> Music {
+pub async fn music(page: &BrowserPage) -> Music {
     let script = "const done = arguments[arguments.length - 1], id = location.hash.split('/')[2];
         fetch(`/api/tunes/${id}/sound`).then((answer) => answer.json()).then(done);";
     let music = page.client.execute_async(script, Vec::new()).await.expect("the music comes");
@@ -91,14 +91,14 @@ pub async fn music(page: &Page) -> Music {
 }
 
 /// Presses Play, waits for the end of the music and gives what was heard, in the order of time and pitch.
-pub async fn play_through(page: &Page) -> Vec<Heard> {
+pub async fn play_through(page: &BrowserPage) -> Vec<Heard> {
     page.press("Play").await;
     page.until("it has been played", "window.heard.length > 0 && document.querySelector('.play').innerText === 'Play'").await;
     heard(page).await
 }
 
 /// What was heard since it was asked last.
-pub async fn heard(page: &Page) -> Vec<Heard> {
+pub async fn heard(page: &BrowserPage) -> Vec<Heard> {
     let heard = page.run("return window.heard.splice(0)", Vec::new()).await;
     let mut heard: Vec<Heard> = serde_json::from_value(heard).expect("strings and clicks");
     heard.sort_by(|a, b| a.when.total_cmp(&b.when).then_with(|| a.string.cmp(&b.string)));

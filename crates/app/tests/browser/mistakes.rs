@@ -1,7 +1,7 @@
 //! A tune with mistakes shows them at their places, is kept as it is, and can be mended there.
 
+use crate::browser_page::in_browser;
 use crate::desk::BROKEN;
-use crate::page::in_browser;
 
 #[test]
 fn mistakes_are_shown_where_they_are_and_nothing_is_lost() {

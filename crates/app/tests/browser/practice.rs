@@ -1,9 +1,9 @@
 //! The practice room: three steps climbed, the melody played with the left hand silent, a loop chosen by dragging and by keys, passed, and found again after the program was started anew.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
 use crate::listening::{Heard, heard, listen};
-use crate::page::{Page, in_browser};
 use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::key::Key;
 use serde_json::{Value, json};
@@ -12,7 +12,7 @@ use std::time::Duration;
 const ROOM: &str = "#/practice/Down%20to%20the%20Pier.abc";
 
 /// Waits until a step's page and its sound are there.
-async fn laid(page: &Page, step: &str) {
+async fn laid(page: &BrowserPage, step: &str) {
     let ready = format!(
         "document.querySelector('.practice-sheet').dataset.stand === {0} && document.querySelector('.practice-bar').dataset.heard === {0}",
         json!(step)
@@ -20,14 +20,14 @@ async fn laid(page: &Page, step: &str) {
     page.until(&format!("{step} lies on the stand"), &ready).await;
 }
 
-async fn in_the_room(page: &Page) {
+async fn in_the_room(page: &BrowserPage) {
     page.bring(PIER).await;
     page.go(ROOM).await;
     laid(page, "roots").await;
 }
 
 /// The strings of one hand in some measures, as the program says the music of a step is.
-async fn strings(page: &Page, step: &str, hand: &str, measures: std::ops::Range<u64>) -> Vec<String> {
+async fn strings(page: &BrowserPage, step: &str, hand: &str, measures: std::ops::Range<u64>) -> Vec<String> {
     let script = "const done = arguments[arguments.length - 1];
         fetch(`/api/tunes/${location.hash.split('/')[2]}/practice/steps/${arguments[0]}/sound`).then((answer) => answer.json()).then(done);";
     let music = page.client.execute_async(script, vec![json!(step)]).await.expect("the music of a step");
@@ -36,7 +36,7 @@ async fn strings(page: &Page, step: &str, hand: &str, measures: std::ops::Range<
 }
 
 /// Drags over the music from a share of one measure's width to one of another.
-async fn drag(page: &Page, from: (usize, f64), to: (usize, f64)) {
+async fn drag(page: &BrowserPage, from: (usize, f64), to: (usize, f64)) {
     let script = "const box = (index) => document.querySelector(`.practice-sheet g.measure#m${index}`).getBoundingClientRect();
         document.querySelector('.practice-sheet g.measure').scrollIntoView({ block: 'center' });
         return [...arguments].map(([index, share]) => { const b = box(index); return [Math.round(b.x + b.width * share), Math.round(b.y + b.height / 2)]; });";

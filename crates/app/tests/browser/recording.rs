@@ -1,7 +1,7 @@
 //! A recording brought to the worktable: its measures are found, it is played slower and measures of it again, a first beat is moved, and the next day its places are still there.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
-use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -16,7 +16,7 @@ fn recorded(folder: &Path) -> PathBuf {
     folder.join("Down to the Pier.wav")
 }
 
-async fn bring_recording(page: &Page, folder: &TempDir) {
+async fn bring_recording(page: &BrowserPage, folder: &TempDir) {
     page.bring(PIER).await;
     page.press("Recording").await;
     page.sees("Bring a recording").await;

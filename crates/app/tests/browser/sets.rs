@@ -1,7 +1,7 @@
 //! A set of five tunes: made, put in another order, linked, printed, and played through on the stand, by mouse and by the keyboard alone; looked at by the accessibility checker.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::keyboard::Keyboard;
-use crate::page::{Page, in_browser};
 use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::key::Key;
 use serde_json::json;
@@ -16,7 +16,7 @@ const FIVE: [(&str, &str, &str, &str); 5] = [
 ];
 const EVENING: &str = "Evening.undersong-set.toml";
 
-async fn five_on_the_shelf(page: &Page) {
+async fn five_on_the_shelf(page: &BrowserPage) {
     for (title, kind, key, notes) in FIVE {
         let text = format!("X:1\nT:{title}\nR:{kind}\nM:4/4\nL:1/4\nQ:1/4=100\nK:{key}\n{notes}\n");
         std::fs::write(page.desk.borrow().file(&format!("{title}.abc")), text).expect("the folder takes a tune");
@@ -26,23 +26,23 @@ async fn five_on_the_shelf(page: &Page) {
 }
 
 /// The titles of the set's rows.
-async fn order(page: &Page) -> Vec<String> {
+async fn order(page: &BrowserPage) -> Vec<String> {
     let titles = page.run("return [...document.querySelectorAll('.set-row .tune-title')].map((one) => one.innerText)", Vec::new()).await;
     titles.as_array().expect("titles").iter().map(|t| t.as_str().expect("a title").to_owned()).collect()
 }
 
-async fn order_is(page: &Page, wanted: &[String]) {
+async fn order_is(page: &BrowserPage, wanted: &[String]) {
     let now = "JSON.stringify([...document.querySelectorAll('.set-row .tune-title')].map((one) => one.innerText))";
     page.until(&format!("the order {wanted:?}"), &format!("{now} === {}", json!(json!(wanted).to_string()))).await;
 }
 
-async fn set_is_shown(page: &Page) {
+async fn set_is_shown(page: &BrowserPage) {
     page.until("the set with its page", "document.querySelectorAll('.set-row').length === 5 && document.querySelector('.set-page svg')")
         .await;
 }
 
 /// Drags a row's handle to the middle of another row.
-async fn drag(page: &Page, from: usize, to: usize) {
+async fn drag(page: &BrowserPage, from: usize, to: usize) {
     let script = "const rows = [...document.querySelectorAll('.set-row')];
         rows[0].scrollIntoView({ block: 'start' });
         const middle = (node) => { const box = node.getBoundingClientRect(); return [Math.round(box.x + box.width / 2), Math.round(box.y + box.height / 2)]; };
@@ -59,7 +59,7 @@ async fn drag(page: &Page, from: usize, to: usize) {
 }
 
 /// Puts the page's clock on by a second, so that the test need not wait for a foot to settle.
-async fn later(page: &Page) {
+async fn later(page: &BrowserPage) {
     let script = "const on = (window.waited = (window.waited ?? 0) + 1000);
         window.clock ??= performance.now.bind(performance);
         performance.now = () => window.clock() + on;";
@@ -67,7 +67,7 @@ async fn later(page: &Page) {
 }
 
 /// Goes on by the same act until the last page of the last tune; gives the titles of the cards in between.
-async fn played_through(page: &Page, mut go_on: impl AsyncFnMut(&Page)) -> Vec<String> {
+async fn played_through(page: &BrowserPage, mut go_on: impl AsyncFnMut(&BrowserPage)) -> Vec<String> {
     let mut titles = Vec::new();
     for _ in 0..40 {
         let shown = page
@@ -125,7 +125,7 @@ fn made_played_and_printed_by_mouse() {
         page.press("To the stand").await;
         page.until("the first card", "document.querySelector('.set-card h2')").await;
         page.press("Hide the buttons").await;
-        let titles = played_through(&page, async |page: &Page| page.point_in(".stand-sheet", 0.6).await).await;
+        let titles = played_through(&page, async |page: &BrowserPage| page.point_in(".stand-sheet", 0.6).await).await;
         assert_eq!(titles, order);
         page.until("still alone on the screen", "!document.getElementById('top').checkVisibility()").await;
         later(&page).await;
@@ -177,7 +177,7 @@ fn made_and_played_by_the_keyboard() {
             "document.activeElement.matches('.stand-sheet') && document.querySelector('.set-card h2')",
         )
         .await;
-        let titles = played_through(&page, async |_: &Page| keys.press(' ').await).await;
+        let titles = played_through(&page, async |_: &BrowserPage| keys.press(' ').await).await;
         assert_eq!(titles, best);
         keys.press(Key::Escape).await;
         keys.enter_back("Back to the set").await;

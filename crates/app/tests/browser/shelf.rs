@@ -1,7 +1,7 @@
 //! The shelf: files dropped on it, tunes found and sorted, and the bin.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
-use crate::page::{Page, in_browser};
 use serde_json::{Value, json};
 use std::fs::File;
 use std::time::{Duration, SystemTime};
@@ -17,7 +17,7 @@ fn three() -> [(&'static str, String); 3] {
 }
 
 /// Drops files where the mouse is let go, as the browser tells a page of it; says whether the page showed beforehand that it would take them.
-async fn drop(page: &Page, files: &[(&str, String)]) -> Value {
+async fn drop(page: &BrowserPage, files: &[(&str, String)]) -> Value {
     let script = "const load = new DataTransfer(), place = document.querySelector('main');
         for (const [name, text] of arguments[0]) load.items.add(new File([text], name));
         const send = (name) => place.dispatchEvent(new DragEvent(name, { bubbles: true, cancelable: true, dataTransfer: load }));
@@ -27,11 +27,11 @@ async fn drop(page: &Page, files: &[(&str, String)]) -> Value {
     page.run(script, vec![json!(files)]).await
 }
 
-async fn titles(page: &Page) -> Value {
+async fn titles(page: &BrowserPage) -> Value {
     page.run("return [...document.querySelectorAll('.tune-title')].map((one) => one.innerText)", Vec::new()).await
 }
 
-async fn titles_are(page: &Page, wanted: &[&str]) {
+async fn titles_are(page: &BrowserPage, wanted: &[&str]) {
     let now = "JSON.stringify([...document.querySelectorAll('.tune-title')].map((one) => one.innerText))";
     page.until(&format!("the titles {wanted:?}"), &format!("{now} === {}", json!(json!(wanted).to_string()))).await;
 }
@@ -122,7 +122,7 @@ fn what_was_worked_on_last_stands_first() {
 }
 
 /// Takes the only tune into the bin and looks after its file.
-async fn into_the_bin(page: &Page) {
+async fn into_the_bin(page: &BrowserPage) {
     page.press("Down to the Pier: into the bin").await;
     page.until("the shelf is empty", "document.querySelectorAll('.tune-title').length === 0").await;
     let folder = page.desk.borrow();
@@ -132,7 +132,7 @@ async fn into_the_bin(page: &Page) {
     assert!(kept.iter().any(|text| text == PIER), "its file is in the bin as it was: {kept:?}");
 }
 
-async fn back_on_the_shelf(page: &Page) {
+async fn back_on_the_shelf(page: &BrowserPage) {
     page.until("it is on the shelf again", "document.querySelectorAll('.tune-title').length === 1").await;
     assert_eq!(page.desk.borrow().text("Down to the Pier.abc"), PIER);
 }

@@ -1,8 +1,8 @@
 //! Small things that were stumbled over: Esc and Space, a notice that goes, a measure shown by a click, the tempo of the stand, a beat that is counted.
 
+use crate::browser_page::in_browser;
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
-use crate::page::in_browser;
 use fantoccini::key::Key;
 use serde_json::json;
 
@@ -78,6 +78,8 @@ fn what_holds_for_every_verse_and_what_for_one_is_said() {
         page.bring(PIER).await;
         page.press("Another chord here").await;
         page.until("one verse needs no word", "!document.querySelector('.for-this-verse')").await;
+        // What stands open stays as it is; closed, it is drawn anew.
+        page.press("Another chord here").await;
         page.press("Whole tune").await;
         let before = page.revision().await;
         page.press("Add a verse").await;

@@ -1,8 +1,8 @@
 //! The sound in the browser: the marker moves on the music, and every string and click is handed over at its time: hands, tempo, repeats, count-in, click.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
 use crate::listening::{Heard, Music, Pluck, heard, listen, music, play_through};
-use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
 
 /// Seconds within which two times are the same: far less than can be heard, far more than the arithmetic is off by.
@@ -21,7 +21,7 @@ fn same_music(plucks: &[Pluck], heard: &[Heard], tempo: f64) {
     }
 }
 
-async fn listening_to(page: &Page, tune: &str) -> Music {
+async fn listening_to(page: &BrowserPage, tune: &str) -> Music {
     page.bring(tune).await;
     listen(page).await;
     music(page).await

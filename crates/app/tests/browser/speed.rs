@@ -1,7 +1,7 @@
 //! How fast it is in the browser: from taking another way to the new page painted, and from the start of the program to the first page.
-//! The figures are printed; the bounds are wide, for machines that do other things at the same time.
+//! The figures are printed; no other test of the browser runs meanwhile, and the bounds are wide, for machines that do other things at the same time.
 
-use crate::page::in_browser;
+use crate::browser_page::alone_in_browser;
 use std::time::Instant;
 
 /// Thirty-two measures, our own.
@@ -20,7 +20,7 @@ const TAKE: &str = "const done = arguments[arguments.length - 1], room = documen
 
 #[test]
 fn another_way_is_on_the_page_at_once() {
-    in_browser(|page| async move {
+    alone_in_browser(|page| async move {
         page.bring(&long_tune()).await;
         let mut times = Vec::new();
         for turn in 0..50 {
@@ -50,7 +50,7 @@ const TAKE_FOR_THE_PHRASE: &str = "const done = arguments[arguments.length - 1],
 
 #[test]
 fn a_way_for_the_phrase_is_on_the_page_at_once() {
-    in_browser(|page| async move {
+    alone_in_browser(|page| async move {
         page.bring(&long_tune()).await;
         page.run("document.querySelector('.other-ways').open = true", Vec::new()).await;
         let (mut times, mut offered) = (Vec::new(), Vec::new());
@@ -86,7 +86,7 @@ fn a_way_for_the_phrase_is_on_the_page_at_once() {
 
 #[test]
 fn the_first_page_comes_at_once() {
-    in_browser(|page| async move {
+    alone_in_browser(|page| async move {
         page.bring(&long_tune()).await;
         let began = Instant::now();
         page.desk.borrow_mut().restart();

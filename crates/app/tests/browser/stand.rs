@@ -1,22 +1,22 @@
 //! The stand: turns by key, pedal and tap, double hits, forwards only, first and last page, the next line, the whole screen, the screen kept awake, and
 //! large print to take home.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::{PIER, long};
-use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
 use serde_json::{Value, json};
 
-async fn shown(page: &Page, number: u32) {
+async fn shown(page: &BrowserPage, number: u32) {
     page.until(&format!("page {number}"), &format!("document.querySelector('.page-count').innerText.startsWith('{number} /')")).await;
 }
 
 /// A key as a pedal sends it.
-async fn pedal(page: &Page, key: Key) {
+async fn pedal(page: &BrowserPage, key: Key) {
     page.keys(&char::from(key).to_string()).await;
 }
 
 /// Puts the page's clock on by a second, so that the test need not wait for a foot to settle.
-async fn later(page: &Page) {
+async fn later(page: &BrowserPage) {
     let script = "const on = (window.waited = (window.waited ?? 0) + 1000);
         window.clock ??= performance.now.bind(performance);
         performance.now = () => window.clock() + on;";
@@ -24,7 +24,7 @@ async fn later(page: &Page) {
 }
 
 /// Goes to the stand with a staff so large that the tune has more than two pages.
-async fn at_the_stand(page: &Page) {
+async fn at_the_stand(page: &BrowserPage) {
     page.bring(&long(PIER)).await;
     page.press("To the stand").await;
     page.until("the page is drawn", "document.querySelector('.stand-sheet g.measure')").await;
@@ -34,23 +34,23 @@ async fn at_the_stand(page: &Page) {
 }
 
 /// Chooses another size of the staff and waits for the music laid out anew.
-async fn staff(page: &Page, millimetres: &str) {
+async fn staff(page: &BrowserPage, millimetres: &str) {
     mark_the_page(page).await;
     page.choose("select[data-key=staff]", millimetres).await;
     laid_out_anew(page).await;
 }
 
-async fn mark_the_page(page: &Page) {
+async fn mark_the_page(page: &BrowserPage) {
     page.run("document.querySelector('.stand-sheet > svg').dataset.before = 'yes'", Vec::new()).await;
 }
 
 /// Waits until the page that was marked is replaced.
-async fn laid_out_anew(page: &Page) {
+async fn laid_out_anew(page: &BrowserPage) {
     page.until("laid out anew", "document.querySelector('.stand-sheet > svg:not([data-before])')").await;
 }
 
 /// Taps the page at a share of its width.
-async fn tap(page: &Page, share: f64) {
+async fn tap(page: &BrowserPage, share: f64) {
     later(page).await;
     page.point_in(".stand-sheet", share).await;
 }
@@ -83,7 +83,7 @@ fn pages_turn_by_pedal_tap_and_key() {
 }
 
 /// How many times a page was shown since this was asked last: what does nothing shows none.
-async fn turns(page: &Page) -> Value {
+async fn turns(page: &BrowserPage) -> Value {
     let script = "const turned = window.turned ?? 0;
         window.turned = 0;
         window.watch ??= new MutationObserver(() => { window.turned += 1; });

@@ -1,7 +1,7 @@
 //! On the stand the pages go with a recording whose measures were found: measures 5 to 8 again and again, slower, and the next page when it comes.
 
+use crate::browser_page::in_browser;
 use crate::desk::{PIER, long};
-use crate::page::in_browser;
 use fantoccini::key::Key;
 use std::process::Command;
 

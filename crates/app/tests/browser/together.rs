@@ -1,13 +1,13 @@
 //! What changes elsewhere is on the worktable at once: in another tab, in the file of her choices, in the tune's own file.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
-use crate::page::{Page, in_browser};
 
 const WORKTABLE: &str = "#/worktable/Down%20to%20the%20Pier.abc";
 const CHOICES: &str = "Down to the Pier.abc.undersong.toml";
 
 /// Opens the tune in a second tab and stays there; gives the first.
-async fn second_tab(page: &Page) -> fantoccini::wd::WindowHandle {
+async fn second_tab(page: &BrowserPage) -> fantoccini::wd::WindowHandle {
     let first = page.client.window().await.expect("a tab");
     let second = page.client.new_window(true).await.expect("another tab").handle;
     page.client.switch_to_window(second).await.expect("to it");
@@ -16,7 +16,7 @@ async fn second_tab(page: &Page) -> fantoccini::wd::WindowHandle {
     first
 }
 
-async fn shows(page: &Page, revision: &str) {
+async fn shows(page: &BrowserPage, revision: &str) {
     page.until("this tab has it too", &format!("document.querySelector('.page-room').dataset.revision === '{revision}'")).await;
 }
 

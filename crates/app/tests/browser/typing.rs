@@ -1,6 +1,6 @@
 //! Typing a tune: each note is heard, strings of a picture and a MIDI keyboard put notes into the same text.
 
-use crate::page::{Page, in_browser};
+use crate::browser_page::{BrowserPage, in_browser};
 use serde_json::json;
 
 /// D major in quarter notes, the cursor in the music.
@@ -11,14 +11,14 @@ const EAR: &str = "window.strings = []; window.plucked = 0; const ask = window.f
     window.fetch = (path, ...rest) => { const name = /sample\\/([^.]+)/.exec(decodeURIComponent(path)); if (name) window.strings.push(name[1]); return ask(path, ...rest); };
     const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (when) { window.plucked += 1; return start.call(this, when); };";
 
-async fn begun(page: &Page) {
+async fn begun(page: &BrowserPage) {
     page.press("Paste or type a tune").await;
     page.until("the field has the focus", "document.activeElement.tagName === 'TEXTAREA'").await;
     page.paste(BEGUN).await;
     page.run(EAR, Vec::new()).await;
 }
 
-async fn text_is(page: &Page, ending: &str) {
+async fn text_is(page: &BrowserPage, ending: &str) {
     page.until(ending, &format!("document.querySelector('textarea').value === {}", json!(format!("{BEGUN}{ending}")))).await;
 }
 

@@ -1,24 +1,24 @@
 //! Versions of a tune: a pupil's copy is made, changed, laid beside hers, named, taken away and brought back; levels by one touch; by mouse and by keyboard, at three widths, and looked at by the accessibility checker.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
-use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
 use serde_json::json;
 
 const FILE: &str = "Down to the Pier.abc.undersong.toml";
 
-async fn shows(page: &Page, version: &str) {
+async fn shows(page: &BrowserPage, version: &str) {
     let shown = format!("document.querySelector('.version-link[aria-current]')?.textContent === {}", json!(version));
     page.until(&format!("{version} is on the worktable"), &shown).await;
     page.until("its page is drawn", "document.querySelector('.page-room g.measure')").await;
 }
 
-async fn types(page: &Page, key: &str, text: &str) {
+async fn types(page: &BrowserPage, key: &str, text: &str) {
     page.fill(&format!("input[data-key={key}]"), text).await;
 }
 
-async fn fullness(page: &Page, value: &str) {
+async fn fullness(page: &BrowserPage, value: &str) {
     page.press("Whole tune").await;
     let before = page.revision().await;
     page.choose("[data-key=fullness-0]", value).await;

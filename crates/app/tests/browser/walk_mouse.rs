@@ -1,8 +1,8 @@
 //! The whole job with the mouse: in by paste and by file, see, choose, read why, take another way, reload, restart, undo, key, harp, fullness, play, stand,
 //! take home.
 
+use crate::browser_page::{BrowserPage, TAKEN_HOME, in_browser};
 use crate::desk::{PIER, long};
-use crate::page::{Page, TAKEN_HOME, in_browser};
 
 #[test]
 fn the_whole_job_with_the_mouse() {
@@ -20,7 +20,7 @@ fn the_whole_job_with_the_mouse() {
     });
 }
 
-async fn a_file_comes_in(page: &Page) {
+async fn a_file_comes_in(page: &BrowserPage) {
     let file = page.downloads.path().join("harbour.abc");
     std::fs::write(&file, PIER.replace("Down to the Pier", "Harbour Wall")).expect("a file to bring in");
     page.go("#/").await;
@@ -28,7 +28,7 @@ async fn a_file_comes_in(page: &Page) {
     page.until("the worktable shows it", "document.querySelector('.worktable h1')?.innerText === 'Harbour Wall'").await;
 }
 
-async fn another_way(page: &Page) {
+async fn another_way(page: &BrowserPage) {
     page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
     page.point_at("g.measure#m2").await;
     page.sees("Measure 3").await;
@@ -40,7 +40,7 @@ async fn another_way(page: &Page) {
     assert!(page.desk.borrow().text("Down to the Pier.abc.undersong.toml").contains("[holds]"), "the hold is kept beside the tune");
 }
 
-async fn still_there(page: &Page) {
+async fn still_there(page: &BrowserPage) {
     page.client.refresh().await.expect("a reload");
     held_at_three(page).await;
     page.desk.borrow_mut().restart();
@@ -52,13 +52,13 @@ async fn still_there(page: &Page) {
     page.until("the hold is out", "!document.body.innerText.includes('held by you')").await;
 }
 
-async fn held_at_three(page: &Page) {
+async fn held_at_three(page: &BrowserPage) {
     page.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
     page.point_at("g.measure#m2").await;
     page.sees("held by you").await;
 }
 
-async fn for_the_whole_tune(page: &Page) {
+async fn for_the_whole_tune(page: &BrowserPage) {
     page.press("Whole tune").await;
     page.until("the keys are ranked", "document.querySelectorAll('.key-choice').length > 5").await;
     let before = page.revision().await;
@@ -75,7 +75,7 @@ async fn for_the_whole_tune(page: &Page) {
     assert!(kept.contains("lever-36") && kept.contains("\"C\"") && kept.contains('5'), "{kept}");
 }
 
-async fn hear_it(page: &Page) {
+async fn hear_it(page: &BrowserPage) {
     page.press("Play").await;
     page.until("the marker stands on the music", "document.querySelector('.page-room .marker')").await;
     page.press("Pause").await;
@@ -91,7 +91,7 @@ async fn hear_it(page: &Page) {
     page.press("Pause").await;
 }
 
-async fn play_from_it(page: &Page) {
+async fn play_from_it(page: &BrowserPage) {
     page.press("To the stand").await;
     page.until("several pages", "Number(document.querySelector('.page-count').innerText.split('/')[1]) > 1").await;
     page.press("Next page").await;
@@ -100,7 +100,7 @@ async fn play_from_it(page: &Page) {
     page.until("the worktable", "document.querySelector('.page-room g.measure')").await;
 }
 
-async fn take_home(page: &Page) {
+async fn take_home(page: &BrowserPage) {
     for (name, ending, first) in TAKEN_HOME {
         if page.run("return document.querySelector('.take').open", Vec::new()).await != true {
             page.press("Take home").await;

@@ -1,14 +1,14 @@
 //! Other ways for a phrase on the worktable: shown as notes, heard between their neighbours, told what else they change, taken for the phrase or for one measure, marked
 //! afterwards, one step back; and another way for the whole tune.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
-use crate::page::{Page, in_browser};
 use serde_json::{Value, json};
 
 const TOML: &str = "Down to the Pier.abc.undersong.toml";
 
 /// Opens the ways of the measure that is chosen and waits until all is told of them.
-async fn open_ways(page: &Page) -> u64 {
+async fn open_ways(page: &BrowserPage) -> u64 {
     page.point_at("g.measure#m1").await;
     page.sees("Measure 2").await;
     page.click(".other-ways > summary").await;
@@ -18,7 +18,7 @@ async fn open_ways(page: &Page) -> u64 {
 }
 
 /// The left hand's lowest notes do not matter here: the places of all notes of the page, measure by measure.
-async fn pictures(page: &Page) -> Value {
+async fn pictures(page: &BrowserPage) -> Value {
     page.run(
         "return [...document.querySelectorAll('.page-room g.measure')].map((m) => [...m.querySelectorAll('.note use')].map((u) => u.getAttribute('transform') ?? `${u.getAttribute('x')} ${u.getAttribute('y')}`).length)",
         Vec::new(),
@@ -26,7 +26,7 @@ async fn pictures(page: &Page) -> Value {
     .await
 }
 
-async fn held(page: &Page) -> Vec<String> {
+async fn held(page: &BrowserPage) -> Vec<String> {
     let text = page.desk.borrow().text(TOML);
     let ways = text.split_once("[ways]").map_or("", |(_, rest)| rest.split("\n[").next().unwrap_or_default());
     ways.lines().filter_map(|line| line.split_once(" = ").map(|(number, _)| number.trim_matches('"').to_owned())).collect()
@@ -59,7 +59,7 @@ fn a_way_for_the_phrase_is_seen_heard_taken_and_undone() {
     });
 }
 
-async fn is_heard_with_its_neighbours(page: &Page) {
+async fn is_heard_with_its_neighbours(page: &BrowserPage) {
     page.run("window.plucked = 0; const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (when) { window.plucked += 1; return start.call(this, when); };", Vec::new()).await;
     let before = page.revision().await;
     page.click("[data-key=listen-0]").await;

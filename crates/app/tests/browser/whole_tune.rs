@@ -1,26 +1,26 @@
 //! What is chosen for the whole tune on the worktable: another harp with its strings, pedals, the shoulder, figures to leave out; the findings and their repairs.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
-use crate::page::{Page, in_browser};
 
 /// One string plucked twice in less than a tenth of a second, in measure 4. Our own.
 const TWICE: &str = "X:1\nT:Twice\nM:4/4\nL:1/8\nQ:1/4=200\nK:C\n\"C\"c4 e4|\"F\"f4 a4|\"G\"g4 b4|\"C\"c/c/ z e2 g4|\"G\"B4 d4|\"C\"c8|]\n";
 
-async fn whole_tune(page: &Page, tune: &str) {
+async fn whole_tune(page: &BrowserPage, tune: &str) {
     page.bring(tune).await;
     page.press("Whole tune").await;
     page.until("the panel", "document.querySelector('.whole-panel select')?.checkVisibility()").await;
 }
 
 /// Chooses one of a list by the list's name in the page, and waits for the page.
-async fn choose(page: &Page, list: &str, value: &str) {
+async fn choose(page: &BrowserPage, list: &str, value: &str) {
     let before = page.revision().await;
     page.choose(&format!("select[data-key={list}]"), value).await;
     page.redrawn(&before).await;
 }
 
 /// The letters below the strings from left to right.
-async fn letters(page: &Page) -> String {
+async fn letters(page: &BrowserPage) -> String {
     let script = "const place = (one) => one.getBoundingClientRect().left;
         const letters = [...document.querySelectorAll('.strings-svg .letter')].sort((a, b) => place(a) - place(b));
         return letters.map((one) => one.textContent).join('');";
@@ -65,7 +65,7 @@ fn another_harp_has_its_own_strings_and_pedals() {
 }
 
 /// The figures of all eight measures.
-async fn figures_used(page: &Page) -> Vec<String> {
+async fn figures_used(page: &BrowserPage) -> Vec<String> {
     let script = "const done = arguments[arguments.length - 1], at = `/api/tunes/${location.hash.split('/')[2]}/measures/`;
         const measures = [...Array(8).keys()].map((index) => fetch(at + index).then((answer) => answer.json()));
         Promise.all(measures).then((all) => done(all.flatMap(({ decisions }) => decisions.map(({ figure }) => figure))));";

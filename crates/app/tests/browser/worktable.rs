@@ -1,7 +1,7 @@
 //! The worktable looked at closely: the picture of the strings, a way heard without being taken, a chord of her own, a measure in words.
 
+use crate::browser_page::{BrowserPage, in_browser};
 use crate::desk::PIER;
-use crate::page::{Page, in_browser};
 use fantoccini::key::Key;
 use serde_json::json;
 
@@ -21,7 +21,7 @@ fn the_worktable_answers_what_a_harpist_asks() {
 }
 
 /// C2 to A6 are 34 strings; the chord of C has a finger on a C string, named by letter as well.
-async fn strings_under_the_hand(page: &Page) {
+async fn strings_under_the_hand(page: &BrowserPage) {
     page.until("34 strings", "document.querySelectorAll('.strings-svg line.string').length === 34").await;
     page.until("fingers", "document.querySelector('.strings-svg .finger-number')").await;
     page.until("told in words", "/Left hand: C\\d.* finger \\d/.test(document.querySelector('.strings-svg').getAttribute('aria-label'))")
@@ -31,7 +31,7 @@ async fn strings_under_the_hand(page: &Page) {
     assert_eq!(letters, json!("CDEFGABCDEFGABCDEFGABCDEFGABCDEFGA"));
 }
 
-async fn a_way_is_heard_and_not_taken(page: &Page) {
+async fn a_way_is_heard_and_not_taken(page: &BrowserPage) {
     page.run("window.plucked = 0; const start = AudioBufferSourceNode.prototype.start; AudioBufferSourceNode.prototype.start = function (when) { window.plucked += 1; return start.call(this, when); };", Vec::new()).await;
     let before = page.revision().await;
     page.click(".ways .way:first-child button:first-child").await;
@@ -39,7 +39,7 @@ async fn a_way_is_heard_and_not_taken(page: &Page) {
     assert_eq!(page.revision().await, before, "the page stays as it is");
 }
 
-async fn a_chord_of_her_own(page: &Page) {
+async fn a_chord_of_her_own(page: &BrowserPage) {
     page.press("Another chord here").await;
     let before = page.revision().await;
     page.fill(".own-chord input", "Am7").await;
@@ -52,7 +52,7 @@ async fn a_chord_of_her_own(page: &Page) {
     page.until("the tune's own", "document.querySelector('.chord-line .chord').innerText === 'C'").await;
 }
 
-async fn a_phrase_begins_where_she_says(page: &Page) {
+async fn a_phrase_begins_where_she_says(page: &BrowserPage) {
     let before = page.revision().await;
     page.press("Begin a phrase here").await;
     page.redrawn(&before).await;

@@ -405,7 +405,7 @@ fn wishes_that_cannot_be_met() {
     check(
         Test::new("arrange tide.abc --write pdf,docx").tide(),
         expect![[r#"
-            stderr: error: "docx" cannot be written: expected pdf, svg, png, musicxml, midi, wav or json, with commas between
+            stderr: error: "docx" cannot be written: expected pdf, svg, png, musicxml, midi, wav, json, text or lesson, with commas between
             exit code 2
         "#]],
     );
@@ -561,6 +561,16 @@ fn a_tune_is_never_written_over() {
         assert!(run.stderr.contains("The Tide Table.musicxml is not written over: it is a tune that is read here"), "{}", run.stderr);
         assert_eq!(test.files(".")["The Tide Table.musicxml"], score.as_bytes());
     }
+}
+
+/// Lines of the list of what was written that another version of the program put there stay as they are.
+#[test]
+fn strange_lines_of_the_list_stay() {
+    let strange = "sealed:9f86d081\tThe Tide Table.mid";
+    let test = Test::new("arrange tide.abc --write midi --out pages").tide().file("pages/.undersong-written", &format!("{strange}\n"));
+    assert_eq!(test.run().code, Some(0));
+    let list = String::from_utf8(test.files("pages")[".undersong-written"].clone()).expect("text");
+    assert!(list.lines().any(|line| line == strange) && list.lines().count() == 2, "{list}");
 }
 
 /// A file of somebody else's, a page changed by hand and another tune's page stay; the program's own page is written anew; `--force` writes over them.

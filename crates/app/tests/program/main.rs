@@ -1,6 +1,7 @@
 //! The program from outside: every command as a harpist types it, with what it says word for word.
 
 mod support;
+mod pdf;
 mod versions;
 mod arrange;
 mod check;
@@ -11,6 +12,9 @@ mod others;
 mod practice;
 mod along;
 mod sets;
+mod book;
 mod open;
+mod guide;
 mod limits;
 mod places;
+mod otherwise;

@@ -8,16 +8,16 @@ use std::process::{Child, Command, Stdio};
 use tempfile::TempDir;
 
 /// The program, open on a folder.
-struct Open {
+pub struct Open {
     program: Child,
     /// As it was printed.
     address: String,
     host: String,
-    cookie: String,
+    pub cookie: String,
 }
 
 impl Open {
-    fn on(folder: &Path) -> Open {
+    pub fn on(folder: &Path) -> Open {
         let mut command = Command::new(env!("CARGO_BIN_EXE_undersong"));
         let command = command.args(["open", "--no-browser"]).arg(folder).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
         let mut program = command.spawn().expect("the program starts");
@@ -35,7 +35,7 @@ impl Open {
     }
 
     /// The status, and the head and body.
-    fn get(&self, path: &str) -> (String, String) {
+    pub fn get(&self, path: &str) -> (String, String) {
         let mut stream = TcpStream::connect(&self.host).expect("the server answers");
         let (host, cookie) = (&self.host, &self.cookie);
         write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n").expect("the server listens");
@@ -43,6 +43,19 @@ impl Open {
         stream.read_to_string(&mut text).expect("the answer is text");
         let (first, rest) = text.split_once("\r\n").expect("a first line");
         (first.trim_start_matches("HTTP/1.1 ").to_owned(), rest.to_owned())
+    }
+
+    /// As the page asks for the end: the status.
+    fn end(&self) -> String {
+        let mut stream = TcpStream::connect(&self.host).expect("the server answers");
+        let (host, cookie) = (&self.host, &self.cookie);
+        let head = format!(
+            "POST /api/end HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nCookie: {cookie}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
+        );
+        stream.write_all(head.as_bytes()).expect("the server listens");
+        let mut text = String::new();
+        stream.read_to_string(&mut text).expect("the answer is whole, though it is the last");
+        text.lines().next().unwrap_or_default().to_owned()
     }
 
     fn kill(&mut self) {
@@ -92,6 +105,18 @@ fn an_end_that_is_asked_for_takes_the_address_away() {
     assert!(ended.success());
     open.program.wait().expect("it ends");
     assert!(!address.exists());
+}
+
+#[test]
+fn the_page_ends_it_in_an_orderly_way() {
+    let folder = folder();
+    let mut open = Open::on(folder.path());
+    assert_eq!(open.end(), "HTTP/1.1 200 OK");
+    assert_eq!(open.program.wait().expect("it ends").code(), Some(0));
+    assert!(!folder.path().join(".undersong-address").exists());
+    // What she set in her browser is kept there for this port: the folder has it again.
+    let again = Open::on(folder.path());
+    assert_eq!(again.host, open.host);
 }
 
 /// The processes that a process has started, from the system's own list (proc(5)): behind the name in brackets stand the state and the parent.

@@ -175,3 +175,15 @@ impl Figures {
         self.all.iter().position(|f| f.name == name)
     }
 }
+
+/// A figure's name as it is said: hyphens between words become spaces, those between rungs stay (broken 1-5-8).
+pub(crate) fn spaced(name: &str) -> String {
+    let parts: Vec<&str> = name.split('-').collect();
+    let number = |part: &str| part.chars().all(|c| c.is_ascii_digit());
+    let mut said = parts[0].to_owned();
+    for pair in parts.windows(2) {
+        said.push(if number(pair[0]) && number(pair[1]) { '-' } else { ' ' });
+        said.push_str(pair[1]);
+    }
+    said
+}

@@ -2,13 +2,12 @@
 //!
 //! An introduction, a vamp, an interlude and an ending are measures like those of the tune, with chords and a melody, so that everything that is done for the
 //! tune is done for them. [`home`] says to which chords the tune comes home, [`played`] has the tune as it is played once, [`opening`] makes what leads to
-//! the first note and [`close`] what comes after the last; [`crate::tune`] lays it all out. How to close early from any measure is found in [`out`]. Why it is as it is stands in [`why`].
+//! the first note and [`close`] what comes after the last; [`crate::tune`] lays it all out. How to close early from any measure is found in [`crate::ways_out`]. Why it is as it is stands in [`why`].
 
 pub mod home;
 pub mod played;
 pub mod opening;
 pub mod close;
-pub mod out;
 pub mod why;
 
 use harmony::kind::KindOfTune;

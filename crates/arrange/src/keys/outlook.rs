@@ -7,7 +7,7 @@
 
 use super::Patience;
 use crate::arrangement::{ArrangeError, octaves_for, prepared};
-use crate::settings;
+use crate::moves;
 use crate::tune::Tune;
 use crate::wishes::Wishes;
 use harmony::melody;
@@ -66,8 +66,8 @@ impl<'a, 'w> Outlooks<'a, 'w> {
         let own = Wishes { transpose: Some(Interval::UNISON), fullness: vec![1], ..wishes.clone() };
         let ready = prepared(sheet, (harp, player), &own)?;
         let range = melody::range(&ready.tune.sheet).ok_or(ArrangeError::Empty)?;
-        let wish = settings::wish_alone(harp, player);
-        let laid = Laid::of(&settings::tune_alone(&ready.tune), player, &wish);
+        let wish = moves::wish_alone(harp, player);
+        let laid = Laid::of(&moves::tune_alone(&ready.tune), player, &wish);
         let times = MoveTimes::of(player.fluency);
         let outlook = |wished: Interval| {
             let by = wished + -ready.moved;
@@ -132,7 +132,7 @@ impl<'a, 'w> Outlooks<'a, 'w> {
 fn without_passage(tune: &Tune, by: Interval, harp: &Instrument, player: &Player) -> AtLeast {
     let mut moved = tune.clone();
     moved.sheet = tune.sheet.up(by);
-    let page = settings::of_the_tune(&moved, harp, player);
+    let page = moves::of_the_tune(&moved, harp, player);
     AtLeast { missing: page.missing.len(), price: page.price }
 }
 
@@ -171,7 +171,7 @@ mod tests {
         let player = Player::default();
         let planned = |wished: Interval| {
             let wishes = Wishes { transpose: Some(wished), fullness: vec![1], ..Wishes::default() };
-            let page = settings::of_the_tune(&prepared(sheet, (harp, &player), &wishes).expect("a tune").tune, harp, &player);
+            let page = moves::of_the_tune(&prepared(sheet, (harp, &player), &wishes).expect("a tune").tune, harp, &player);
             (wished, AtLeast { missing: page.missing.len(), price: page.price })
         };
         intervals(sheet).into_iter().map(planned).collect()

@@ -9,16 +9,17 @@ pub mod passing;
 mod tones;
 mod over;
 
-pub use passing::{Entry, Exit, Groove, Line, Step, chord_bits, entry, exit, groove, pair, ring, thinner, travel};
+pub use passing::{Entry, Exit, Groove, Line, Step, entry, exit, groove, pair, ring, thinner, travel};
 pub(crate) use tones::chordal;
 pub use tones::{last_chord, lowest_of};
 
 use tones::{bass, doubling, lone, open_below, room};
 
+use crate::chord_facts::ChordFacts;
 use crate::hand_time::{Pluck, distance};
 use crate::price::{Price, Principle};
 use crate::slots::{Pace, Slot};
-use crate::view::{ChordFacts, Manner, View};
+use crate::view::{Manner, View};
 use harp::Fluency;
 use music::{Beats, Hand};
 use weight::weights;

@@ -4,9 +4,10 @@
 use super::tones::{doubling, lowest_of};
 use super::weight::weights;
 use super::{bare_holds, breath, give_and_take, growth, inner_travel, roll_has_time, tied};
+use crate::chord_facts::ChordFacts;
 use crate::hand_time::Pluck;
 use crate::price::{Price, Principle};
-use crate::view::{ChordFacts, View};
+use crate::view::View;
 use music::Beats;
 use std::collections::BTreeSet;
 

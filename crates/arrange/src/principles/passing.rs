@@ -176,11 +176,6 @@ fn ringing_on(plucks: &[Pluck], to_end: &[Seconds], register: Register) -> [u16;
     ringing
 }
 
-/// The chord's pitch classes, a bit each.
-pub fn chord_bits(slot: &Slot) -> Option<u16> {
-    slot.chord.as_ref().map(|c| c.pitch_classes().iter().fold(0, |bits, class| bits | 1 << class))
-}
-
 /// What of the slot before clashes with the next chord (older ring counts as stopped), and a low bass placed again while it rings.
 pub fn ring(exit: &Exit, entry: &Entry, chord: Option<u16>) -> i64 {
     let Some(chord) = chord else { return 0 };
@@ -231,7 +226,7 @@ pub fn pair(before: &Slot, exit: &Exit, here: &Slot, entry: &Entry, player: &har
     price.add(Principle::HandTravel, travel(exit, entry, (player, here.hand)));
     price.add(Principle::BassLine, step.bass(exit.line.bass, exit.lead, entry.line.bass));
     price.add(Principle::NearestWay, step.shape(exit.line, exit.seventh, entry.line));
-    price.add(Principle::Ring, ring(exit, entry, chord_bits(here)));
+    price.add(Principle::Ring, ring(exit, entry, here.chord_bits()));
     price.add(Principle::SteadyFigure, groove(exit.groove, entry.groove) + thinner(exit.rate, entry.rate));
     price
 }
@@ -313,7 +308,7 @@ impl Step {
             seventh: of(music::Chord::seventh),
             leads_to: here.chord.as_ref().map(|c| c.root.pitch_class()),
             tune: before.tune.zip(here.tune),
-            next: chord_bits(here).unwrap_or(0),
+            next: here.chord_bits().unwrap_or(0),
         }
     }
 

@@ -2,10 +2,10 @@
 
 use super::Rules;
 use super::weight::weights;
-use crate::hand_time::Pluck;
-use crate::slots::Slot;
-use crate::tune::string_bit;
-use crate::view::{ChordFacts, Telling, View};
+use crate::chord_facts::ChordFacts;
+use crate::hand_time::{Pluck, string_bit};
+use crate::slots::{Freedom, Slot};
+use crate::view::{Telling, View};
 use music::{Beats, Pitch};
 use smallvec::SmallVec;
 
@@ -63,7 +63,7 @@ pub(super) fn bass(view: &View, chord: &ChordFacts, plucks: &[Pluck], rules: Rul
     let crooked = leading_out(slot, chord, plucks);
     let floor = first.low() - 7 * view.register.octaves - CLOSE_FROM;
     let high = if duty.approach { weights().high_bass_at_a_close * i64::from(floor.max(0)) } else { 0 };
-    let stated = rules == Rules::Learner || crate::voicing::freedom(slot) == crate::voicing::Freedom::Stated;
+    let stated = rules == Rules::Learner || slot.freedom() == Freedom::Stated;
     let again = slot.lasted > 0 && !duty.last && (chord.third == Some(low) || low == chord.root);
     let tone = if low == chord.bass || again {
         0

@@ -2,7 +2,7 @@
 
 use super::{About, Clause, Told, named};
 use crate::apart::Heard;
-use crate::explain::spaced;
+use crate::figures::spaced;
 use crate::hand_time::Pluck;
 use crate::principles::chordal;
 

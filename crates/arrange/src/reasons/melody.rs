@@ -2,14 +2,14 @@
 
 use super::{About, Clause, Told};
 use crate::hand_time::Pluck;
-use crate::plan;
 use crate::principles::chordal;
+use crate::task;
 use crate::view::View;
 use music::{Beats, Seconds};
 
 impl Told<'_> {
     pub(super) fn melody(&self, slot: usize) -> Vec<Clause> {
-        let view = plan::view(self.task, self.slot(slot));
+        let view = task::view(self.task, self.slot(slot));
         let plucks = self.plucks(slot);
         [holds(&view, plucks), runs(&view, plucks), uneven(&view, plucks)].into_iter().flatten().collect()
     }

@@ -11,8 +11,10 @@ mod over;
 
 use crate::candidates::Candidate;
 use crate::hand_time::Pluck;
-use crate::plan::{Plan, Task};
+use crate::measures::LaidMeasure;
+use crate::plan::Plan;
 use crate::slots::Slot;
+use crate::task::Task;
 use harmony::spans::Silence;
 use music::{Hand, MeasureNumber, Pitch};
 
@@ -142,7 +144,7 @@ impl Told<'_> {
     }
 
     fn number(&self, slot: usize) -> MeasureNumber {
-        self.task.tune.sheet.measures[self.slot(slot).measure].frame.number
+        self.task.tune.frame(self.slot(slot).measure).number
     }
 
     /// The first string of a slot.
@@ -184,7 +186,7 @@ impl Told<'_> {
 
     fn why_it_rests(&self, slot: usize) -> &'static str {
         let here = self.slot(slot);
-        let moved = |m: &harp::page::PageMark| m.measure == here.measure;
+        let moved = |m: &harp::page::PageMark| LaidMeasure::at(m.measure) == here.measure;
         if here.fullness == 0 {
             "you asked for the melody alone"
         } else if self.plan.choices[slot].candidates.iter().all(|c| c.plucks.is_empty()) {

@@ -2,14 +2,14 @@
 
 use super::{About, Clause, Told, listed, named};
 use crate::hand_time::Pluck;
-use crate::plan;
+use crate::task;
 use crate::view::View;
 use music::{Beats, Pitch};
 
 impl Told<'_> {
     /// In the order in which they are said.
     pub(super) fn over(&self, slot: usize) -> Vec<Clause> {
-        let view = plan::view(self.task, self.slot(slot));
+        let view = task::view(self.task, self.slot(slot));
         let own = [
             self.opens(slot),
             self.place_above(slot),

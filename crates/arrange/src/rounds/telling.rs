@@ -2,8 +2,9 @@
 //! there was no time for it, it is asked for again, string by string, with room for the lever made beforehand.
 
 use super::{Round, Rounds};
+use crate::candidates::Candidate;
+use crate::charges::MoveRoom;
 use crate::plan::Plan;
-use crate::settings::MoveRoom;
 use harp::Mechanism;
 use music::{Hand, Pitch, PitchName};
 use std::ops::Range;
@@ -48,7 +49,7 @@ impl Rounds<'_> {
         let chord = here.chord.as_ref().filter(|_| here.hand == Hand::Left)?;
         let candidates = &plan.choices[slot].candidates;
         let chosen = &candidates[best.found.chosen[slot]];
-        let has = |c: &crate::candidates::Candidate, name: PitchName| c.plucks.iter().flat_map(|p| &p.pitches).any(|p| p.name() == name);
+        let has = |c: &Candidate, name: PitchName| c.plucks.iter().flat_map(|p| &p.pitches).any(|p| p.name() == name);
         let telling = [chord.third(), chord.seventh()].into_iter().flatten().map(|tone| chord.name_of(tone));
         let name = telling.filter(|name| here.key.alter(name.step) != name.alter && !has(chosen, *name)).find(|name| {
             let with = candidates.iter().filter(|c| has(c, *name)).map(|c| c.price.total()).min();

@@ -3,8 +3,10 @@
 //! A repeat without a partner goes back to the tune's first measure, not to the introduction: it takes a sign of its own. D.C. becomes D.S., with the sign at
 //! the tune's first measure; Fine before an ending becomes a way to the coda, which the ending is.
 
-use super::{Close, Origin, Seams};
+use super::Origin;
+use super::verses::{Close, Seams};
 use crate::form::{Added, Made};
+use crate::measures::SourceMeasure;
 use music::{Barline, Beats, ChordOrigin, ChordSymbol, Harmony, Jump, LeadSheet, PlacedChord, SheetMeasure, Tempo};
 
 /// Whether the tune's own signs cannot stand beside those that added parts need.
@@ -139,6 +141,6 @@ fn begin_afresh(verse: &mut [SheetMeasure]) {
 fn back_to_the_opening(source: &LeadSheet, origin: &[Origin], tempo: Tempo) -> Option<(Beats, Tempo)> {
     let last = origin.last().and_then(|o| o.source())?;
     Seams::new(source, tempo)
-        .mark(last, Close::OfVerse, 0)
-        .or_else(|| source.measures[0].frame.tempos.iter().find(|t| t.0.is_zero()).copied())
+        .mark(last, Close::OfVerse, SourceMeasure::FIRST)
+        .or_else(|| source.measures[SourceMeasure::FIRST.index()].frame.tempos.iter().find(|t| t.0.is_zero()).copied())
 }

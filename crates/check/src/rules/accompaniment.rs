@@ -67,7 +67,7 @@ fn tune_of(score: &Score) -> LeadSheet {
 
 /// What accompanies the melody in a slot.
 fn plucks(score: &Score, slot: &Slot) -> Vec<Pluck> {
-    let Some(measure) = score.measures.get(slot.measure) else { return Vec::new() };
+    let Some(measure) = score.measures.get(slot.measure.index()) else { return Vec::new() };
     let inside = measure.accompaniment().iter().filter(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length);
     inside
         .map(|n| {
@@ -92,7 +92,7 @@ fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut 
         if amount < least || rule == Rule::StrongBeats && silent_for_a_lever(scene, slot, view) {
             continue;
         }
-        let place = Place { measure: slot.measure, at: slot.at };
+        let place = Place { measure: slot.measure.index(), at: slot.at };
         let text = text.replace(the_hand(Hand::Left), the_hand(slot.hand));
         let text = format!("{}: {text}", music::as_read(&slot.text));
         let tries = repairs(scene, slot, chord, plucks, rule);
@@ -102,14 +102,15 @@ fn say(scene: &Scene, view: &View, plucks: &[Pluck], price: &Price, found: &mut 
 
 /// The left hand is silent because it moves a lever here, and the tune sounds on the strong beats.
 fn silent_for_a_lever(scene: &Scene, slot: &Slot, view: &View) -> bool {
-    let near = slot.measure.saturating_sub(1)..(slot.measure + 2).min(scene.score.measures.len());
+    let here = slot.measure.index();
+    let near = here.saturating_sub(1)..(here + 2).min(scene.score.measures.len());
     let moved = scene.score.measures[near].iter().flat_map(|m| &m.marks).any(|m| matches!(m.mark, Mark::Lever(_)));
     moved && slot.strong_beats.iter().all(|p| view.melody_plucks_at(*p))
 }
 
 fn repairs(scene: &Scene, slot: &Slot, chord: &Chord, plucks: &[Pluck], rule: Rule) -> Vec<Change> {
     let staff = slot.hand;
-    let here = Place { measure: slot.measure, at: slot.at };
+    let here = Place { measure: slot.measure.index(), at: slot.at };
     let first = plucks.first().map(|p| Place { at: slot.at + p.at, ..here });
     let second = plucks.get(1).map(|p| Place { at: slot.at + p.at, ..here });
     let simpler = || first.map(|place| Change::OnlyFirst { place, to: slot.at + slot.length, staff });

@@ -33,7 +33,7 @@ pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
 
 /// The strings of an onset, lowest first, each once.
 fn strings(scene: &Scene, index: usize) -> Vec<i32> {
-    let mut strings: Vec<i32> = scene.settings.plucked[index].iter().flatten().map(|p| p.position()).collect();
+    let mut strings: Vec<i32> = scene.strings.plucked[index].iter().flatten().map(|p| p.position()).collect();
     strings.sort_unstable();
     strings.dedup();
     strings

@@ -3,7 +3,7 @@
 use super::{Scene, role};
 use crate::change::Change;
 use crate::finding::{Finding, Gravity, Rule};
-use crate::page::{Onset, Tone};
+use crate::onsets::{Onset, Tone};
 use harp::Mechanism;
 use harp::page::{MissingNote, Why};
 use harp::settings::remedies::neighbours;
@@ -11,13 +11,13 @@ use music::{Beats, Interval, Mark, Pitch, Place};
 use std::collections::BTreeMap;
 
 pub fn look(scene: &Scene, found: &mut Vec<Finding>) {
-    for (index, tone, note) in &scene.settings.missing {
+    for (index, tone, note) in &scene.strings.missing {
         let onset = &scene.onsets[*index];
         let tries = remedies(scene, onset, &onset.tones[*tone], note.why);
         found.push(missing(note, onset.rolled()).trying(tries));
     }
-    found.extend(scene.settings.graces.iter().map(|note| missing(note, true)));
-    for (index, tone) in &scene.settings.unmarked {
+    found.extend(scene.strings.graces.iter().map(|note| missing(note, true)));
+    for (index, tone) in &scene.strings.unmarked {
         let onset = &scene.onsets[*index];
         let pitch = onset.tones[*tone].pitch;
         let text = format!("the printed marks do not set {pitch:#}, and it can be set");
@@ -122,7 +122,7 @@ fn keys() -> Vec<Change> {
 fn fixed_strings(scene: &Scene, found: &mut Vec<Finding>) {
     let Mechanism::Pedals { fixed } = &scene.harp.mechanism else { return };
     let mut tuned: BTreeMap<i32, i32> = BTreeMap::new();
-    for (onset, pitches) in scene.onsets.iter().zip(&scene.settings.plucked) {
+    for (onset, pitches) in scene.onsets.iter().zip(&scene.strings.plucked) {
         for (tone, pitch) in onset.tones.iter().zip(pitches).filter_map(|(t, p)| p.map(|p| (t, p))) {
             if !fixed.contains(&pitch.position()) || *tuned.entry(pitch.position()).or_insert(pitch.alter) == pitch.alter {
                 continue;

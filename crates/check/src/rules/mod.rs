@@ -6,8 +6,8 @@
 use crate::change::{Change, Role};
 use crate::finding::Finding;
 use crate::hands::{self, Hands};
-use crate::page::{self, Onset};
-use crate::settings::{self, Settings};
+use crate::onsets::{Onset, onsets};
+use crate::strings::{self, PageStrings};
 use harp::{Instrument, Player};
 use music::{Clock, Hand, Pitch, Score};
 
@@ -26,30 +26,30 @@ pub struct Scene<'a> {
     pub player: &'a Player,
     pub clock: Clock,
     pub onsets: Vec<Onset>,
-    pub settings: Settings,
+    pub strings: PageStrings,
     pub hands: Hands,
 }
 
 impl<'a> Scene<'a> {
     pub fn new(score: &'a Score, harp: &'a Instrument, player: &'a Player) -> Scene<'a> {
         let clock = Clock::of_score(score);
-        let onsets = page::onsets(score, &clock);
-        let tuned = settings::tuned(harp);
-        let settings = settings::settle(score, &onsets, &tuned, player);
-        let hands = hands::share(&onsets, &settings.plucked, player);
-        Scene { score, harp, tuned, player, clock, onsets, settings, hands }
+        let onsets = onsets(score, &clock);
+        let tuned = strings::tuned(harp);
+        let strings = strings::settle(score, &onsets, &tuned, player);
+        let hands = hands::share(&onsets, &strings.plucked, player);
+        Scene { score, harp, tuned, player, clock, onsets, strings, hands }
     }
 
     /// The written pitch that an onset plucks on a string.
     pub fn written(&self, onset: usize, string: i32) -> Option<Pitch> {
-        let pairs = self.onsets[onset].tones.iter().zip(&self.settings.plucked[onset]);
+        let pairs = self.onsets[onset].tones.iter().zip(&self.strings.plucked[onset]);
         pairs.filter(|(_, p)| p.is_some_and(|p| p.position() == string)).map(|(t, _)| t.pitch).next()
     }
 
     /// The staff on which most of what a hand plucks at an onset stands.
     pub fn staff(&self, onset: usize, strings: &[i32]) -> Hand {
         let on = |string: &i32| {
-            self.onsets[onset].tones.iter().zip(&self.settings.plucked[onset]).find(|(_, p)| p.is_some_and(|p| p.position() == *string))
+            self.onsets[onset].tones.iter().zip(&self.strings.plucked[onset]).find(|(_, p)| p.is_some_and(|p| p.position() == *string))
         };
         let left = strings.iter().filter_map(on).filter(|(t, _)| t.staff == Hand::Left).count();
         if left * 2 >= strings.len() { Hand::Left } else { Hand::Right }

@@ -3,8 +3,8 @@
 use super::{Scene, role, thinner};
 use crate::change::{Change, Role};
 use crate::finding::{Finding, Gravity, Rule};
+use arrange::chord_facts::ChordFacts;
 use arrange::principles::lowest_of;
-use arrange::view::ChordFacts;
 use harp::ring::{self, Clash, Clashing, RingModel, Sounding, Struck};
 use music::{Hand, Harmony, Mark, Pitch, Place, Seconds};
 
@@ -32,7 +32,7 @@ fn struck(scene: &Scene) -> Vec<(usize, Struck)> {
         own.map(|s| s.0).min()
     };
     let mut found = Vec::new();
-    for (index, (onset, pitches)) in scene.onsets.iter().zip(&scene.settings.plucked).enumerate() {
+    for (index, (onset, pitches)) in scene.onsets.iter().zip(&scene.strings.plucked).enumerate() {
         for pitch in pitches.iter().flatten() {
             let written = onset.tones.iter().find(|t| t.pitch.position() == pitch.position()).map_or(*pitch, |t| t.pitch);
             let stopped = stop([written, *pitch], Seconds::from_micros(onset.time.micros() + 1));
@@ -134,7 +134,7 @@ fn clashes(scene: &Scene, struck: &[(usize, Struck)], found: &mut Vec<Finding>) 
 fn low_intervals(scene: &Scene, found: &mut Vec<Finding>) {
     let chords = chords(scene);
     for (index, onset) in scene.onsets.iter().enumerate() {
-        let mut pitches: Vec<Pitch> = scene.settings.plucked[index].iter().flatten().copied().collect();
+        let mut pitches: Vec<Pitch> = scene.strings.plucked[index].iter().flatten().copied().collect();
         pitches.sort_by_key(|p| p.midi());
         if pitches.len() < 2 || pitches[0].midi() >= 53 {
             continue;

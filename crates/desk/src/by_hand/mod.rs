@@ -13,6 +13,7 @@ pub use told::told;
 
 use crate::failure::Failure;
 use crate::job::{Job, Setup};
+use arrange::measures::LaidMeasure;
 use arrange::tune::Tune;
 use check::Change;
 use harp::page::fingers::fingered;
@@ -47,7 +48,7 @@ pub fn read_all(lines: &[String], moved: Interval, tune: &Tune) -> Result<Vec<By
 fn on_the_page(line: &str, tune: &Tune) -> String {
     let Some((name, rest)) = line.trim().split_once('@') else { return line.to_owned() };
     let known = name.parse::<usize>().is_ok() || Part::ALL.iter().any(|p| *p != Part::Tune && name.starts_with(&format!("{}-", p.name())));
-    if known { format!("{}@{rest}", tune.named(name).unwrap_or(tune.origin.len())) } else { line.to_owned() }
+    if known { format!("{}@{rest}", tune.named(name).map_or(tune.sheet.measures.len(), LaidMeasure::index)) } else { line.to_owned() }
 }
 
 /// A change of a page as the line that is kept: in the tune's own key, its measure by the name that stays.
@@ -55,7 +56,7 @@ pub fn kept(change: &Change, tune: &Tune, back: Interval) -> Option<String> {
     let line = written(&up(change, back))?;
     let (_, rest) = line.split_once('@')?;
     let measure = change.place()?.measure;
-    (measure < tune.origin.len()).then(|| format!("{}@{rest}", tune.name(measure)))
+    (measure < tune.sheet.measures.len()).then(|| format!("{}@{rest}", tune.name(LaidMeasure::at(measure))))
 }
 
 /// Lays her changes over a page, each where the page has what it changes.

@@ -5,7 +5,7 @@
 use crate::job::Setup;
 use crate::worktable::{Worktable, chord_name};
 use arrange::Arrangement;
-use arrange::settings::name;
+use arrange::moves::name;
 use check::Change;
 use harp::page::opening::Opening;
 use harp::page::replay::{Event, Sounded, follow, moved};

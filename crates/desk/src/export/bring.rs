@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::plain_file;
 use crate::practice::diary::Diary;
 use crate::practice::diary::texts::{Brought, Others};
-use crate::save::Place;
+use crate::save::Standing;
 use crate::shelf::Shelf;
 use serde::Serialize;
 
@@ -43,11 +43,11 @@ impl Everything {
         // What was practised first: tunes that are there already are then no reason to think that all is done.
         Diary::of(shelf).bring_in(&self.diary, others)?;
         for path in &done.new {
-            shelf.bring(path, &self.files[path], Place::Free)?;
+            shelf.bring(path, &self.files[path], Standing::Stays)?;
         }
         if others == Others::AreReplaced {
             for path in &done.other {
-                shelf.bring(path, &self.files[path], Place::Taken)?;
+                shelf.bring(path, &self.files[path], Standing::Replaced)?;
             }
         }
         Ok(done)

@@ -3,7 +3,7 @@
 use super::{DIARY, DIARY_TEXTS, Everything, LARGEST};
 use crate::failure::Failure;
 use crate::plain_file;
-use crate::save::{self, Place, RealDisk};
+use crate::save::{self, RealDisk, Standing};
 use crate::shelf::bin::BIN;
 use std::path::Path;
 
@@ -17,7 +17,7 @@ pub fn write(everything: &Everything, folder: &Path) -> Result<(), Failure> {
     for (path, bytes) in everything.places() {
         let path = folder.join(path);
         std::fs::create_dir_all(path.parent().unwrap_or(folder)).map_err(cannot)?;
-        save::whole(&RealDisk, &path, &bytes, Place::Free)?;
+        save::whole(&RealDisk, &path, &bytes, Standing::Stays)?;
     }
     std::fs::create_dir_all(folder).map_err(cannot)
 }

@@ -3,7 +3,7 @@
 use super::lesson;
 use crate::job::{Job, Setup};
 use practice::cues::{CueMeasure, PhraseCue};
-use practice::ladder::Page;
+use practice::ladder::StepPage;
 use practice::{CueSheet, Drill, Ladder, Step};
 
 /// A cue sheet, a line a phrase.
@@ -54,7 +54,7 @@ pub fn page_name(number: usize, step: &Step) -> String {
 
 /// Whether a left hand is written for a step.
 pub fn is_written(step: &Step) -> bool {
-    matches!(step.page, Page::BothHands(_))
+    matches!(step.page, StepPage::BothHands(_))
 }
 
 /// Drills, a paragraph each.

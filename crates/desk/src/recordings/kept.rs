@@ -1,14 +1,19 @@
 //! The file beside a tune: which recording, what she said about it, and where the measures are.
 
 use crate::failure::Failure;
+use crate::file_form;
 use crate::plain_file::{self, Most};
-use crate::shelf::{RECORDING, Shelf};
+use crate::shelf::{RECORDING, Shelf, tune_of};
 use music::{Beats, Seconds};
 use recording::{Anchor, Followed, Pass, Sure};
 use serde::{Deserialize, Serialize};
 
 /// Twenty thousand measures and their beats.
 const LARGEST: Most = Most { bytes: 8 * 1024 * 1024, of: "a file of places in a recording" };
+
+/// The form of the file.
+const FORM: i64 = 1;
+const MEANWHILE: &str = "no places of this tune in a recording are kept";
 
 /// Which recording it is: it is known again by its bytes, whatever it is called.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -106,19 +111,24 @@ pub fn anchors(given: &[Given]) -> Vec<Anchor> {
     given.iter().map(|g| Anchor { measure: g.measure, seconds: g.seconds }).collect()
 }
 
-/// What is kept of a tune's recording; a file that cannot be read holds nothing.
-pub fn read(shelf: &Shelf, id: &str) -> Option<Kept> {
-    let bytes = plain_file::bytes(&shelf.beside(id, RECORDING), LARGEST).ok()?;
-    serde_json::from_slice(&bytes).ok()
+/// What is kept of a tune's recording; nothing where nothing is. Errors: the file is of a newer form or cannot be read; as long as it stands there it is left as it is.
+pub fn read(shelf: &Shelf, id: &str) -> Result<Option<Kept>, Failure> {
+    let path = shelf.beside(id, RECORDING);
+    if !path.exists() {
+        return Ok(None);
+    }
+    file_form::of_json(&format!("{}{RECORDING}", tune_of(id)), &plain_file::bytes(&path, LARGEST)?, FORM, MEANWHILE)
 }
 
+/// Errors: there is a file that is left as it is, or the disk does not take it.
 pub fn write(shelf: &Shelf, id: &str, kept: &Kept) -> Result<(), Failure> {
-    let text = serde_json::to_string(kept).expect("numbers and texts have a JSON form");
-    shelf.note(id, RECORDING, text.as_bytes())
+    read(shelf, id)?;
+    shelf.note(id, RECORDING, &file_form::to_json(FORM, kept))
 }
 
-/// Forgets the places; the recording itself stays where it lies.
+/// Forgets the places; the recording itself stays where it lies. Errors: there is a file that is left as it is.
 pub fn forget(shelf: &Shelf, id: &str) -> Result<(), Failure> {
+    read(shelf, id)?;
     let path = shelf.beside(id, RECORDING);
     match std::fs::remove_file(&path) {
         Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(Failure::world("cannot forget", &path, &error)),

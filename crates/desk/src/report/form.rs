@@ -31,7 +31,7 @@ pub struct WayOutFacts {
 
 /// A way out for every measure of the verses, in the order of the page.
 pub fn ways_out(arrangement: &Arrangement) -> Vec<WayOutFacts> {
-    let fact = |out: arrange::form::out::WayOut| WayOutFacts {
+    let fact = |out: arrange::ways_out::WayOut| WayOutFacts {
         measure: arrangement.tune.sheet.measures[out.measure].frame.number,
         way: out.way.to_string(),
         measures: out.measures,

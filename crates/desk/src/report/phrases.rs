@@ -2,6 +2,7 @@
 
 use arrange::Arrangement;
 use arrange::figures::{Figures, Part};
+use arrange::measures::LaidMeasure;
 use harmony::Pickup;
 use music::{Hand, MeasureNumber};
 use serde::Serialize;
@@ -46,10 +47,11 @@ pub fn figures_of_phrases(arrangement: &Arrangement, figures: &Figures) -> Vec<P
     let phrases = arrangement.phrases.phrases.iter().enumerate();
     phrases
         .filter_map(|(index, phrase)| {
-            let verse = tune.origin[*phrase.measures.first()?].verse() + 1;
+            let first = LaidMeasure::at(*phrase.measures.first()?);
+            let verse = tune.origin[first].verse() + 1;
             let full = phrase.measures.iter().filter(|m| arrangement.phrases.measures[**m].pickup == Pickup::No);
             let numbers: BTreeSet<MeasureNumber> = full.map(|m| tune.sheet.measures[*m].frame.number).collect();
-            let hand = tune.melody_in[*phrase.measures.first()?].other();
+            let hand = tune.melody_in[first].other();
             let (figures, end) = figures_of(index, arrangement, figures);
             Some(PhraseFigures { verse, measures: numbers.into_iter().collect(), figures, end, hand })
         })

@@ -2,7 +2,7 @@
 
 use super::remarks::in_measures;
 use crate::job::{Job, Setup};
-use arrange::settings::name;
+use arrange::moves::name;
 use harp::settings::Proof;
 use music::{Beats, MeasureNumber, PlacedMark};
 use serde::Serialize;

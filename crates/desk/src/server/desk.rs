@@ -1,5 +1,6 @@
 //! The desk's state: the shelf, what was arranged and drawn lately, and who listens. The files are the truth; everything here can be made again from them.
 
+use super::end_asked::End;
 use super::memory::{Memory, Recent, hash, locked};
 use super::news::News;
 use super::sounds::Sounds;
@@ -39,6 +40,7 @@ pub struct Desk {
     ahead: AtomicU64,
     news: broadcast::Sender<News>,
     pub sounds: Sounds,
+    pub end: End,
     /// What the rooms that answer remember, each its own.
     pub memory: Memory,
 }
@@ -90,6 +92,7 @@ impl Desk {
             ahead: AtomicU64::new(0),
             news: broadcast::Sender::new(BEHIND),
             sounds: Sounds::default(),
+            end: End::default(),
             memory: Memory::default(),
         }
     }

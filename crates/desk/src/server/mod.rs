@@ -1,7 +1,7 @@
 //! The local page: answers on this machine only, asks nothing of the network.
 //!
-//! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
-//! The addresses by what they are about: [`shelf`], [`bin`], [`tunes`], [`own`], [`versions`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`events`]; [`sounds`] keeps strings. Work runs off the
+//! [`router`] has every address; [`guard`] decides who may ask, by a [`pass`] among other things; [`visit`] asks a desk that is open already; [`wanted`] is the port, [`listen`] keeps connections, [`in_json`] the form of errors; [`desk`] is the state, [`turns`] the order at the engraver.
+//! The addresses by what they are about: [`guide`], [`shelf`], [`bin`], [`tunes`], [`own`], [`versions`], [`page`], [`findings`], [`ways`], [`sound`], [`recording`], [`take`], [`practice`], [`sight`], [`sets`], [`diary`], [`export`], [`bindery`], [`end`], [`events`]; [`sounds`] keeps strings. Work runs off the
 //! threads that answer.
 
 pub mod refusal;
@@ -9,13 +9,17 @@ pub mod pass;
 pub mod visit;
 pub mod guard;
 pub mod harps;
+pub mod wanted;
 pub mod listen;
 pub mod in_json;
 pub mod assets;
+pub mod guide;
 pub mod news;
 pub mod events;
 pub mod memory;
 pub mod desk;
+pub mod end;
+pub mod end_asked;
 pub mod turns;
 pub mod fits;
 pub mod shelf;
@@ -34,6 +38,7 @@ pub mod practice;
 pub mod sight;
 pub mod diary;
 pub mod export;
+pub mod bindery;
 pub mod sets;
 pub mod percent;
 pub mod attachment;
@@ -55,10 +60,8 @@ use news::News;
 use pass::{Pass, Port};
 use refusal::Refusal;
 use serde::de::DeserializeOwned;
-use std::io::ErrorKind;
-use std::net::Ipv4Addr;
 use std::sync::Arc;
-use tokio::net::TcpListener;
+use wanted::Wanted;
 
 /// Every address, behind a door.
 pub fn router(desk: Arc<Desk>, door: Door) -> Router {
@@ -66,6 +69,10 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
     Router::new()
         .route("/", get(assets::index))
         .route("/assets/{name}", get(assets::asset))
+        .route("/guide", get(guide::folder))
+        .route("/guide/", get(guide::first))
+        .route("/guide/{name}", get(guide::page))
+        .route("/guide/pictures/{name}", get(guide::picture))
         .route("/api/shelf", get(shelf::list).post(shelf::take_in))
         .route("/api/demo", post(harps::demo))
         .route("/api/harps", post(harps::keep))
@@ -108,6 +115,9 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
         .route("/api/diary/take-out", post(diary::take_out))
         .route("/api/diary/rest", axum::routing::put(diary::rest))
         .route("/api/export", get(export::export))
+        .route("/api/book", get(bindery::look).post(bindery::begin).delete(bindery::give_up))
+        .route("/api/book/take", get(bindery::take))
+        .route("/api/end", post(end::end))
         .route("/api/sight", get(sight::levels))
         .route("/api/sight/{level}/{number}/page", get(sight::page))
         .route("/api/sight/{level}/{number}/sound", get(sight::sound))
@@ -185,16 +195,13 @@ impl Opened {
 /// Answers on this machine until `ended` is over. `ready` hears where.
 pub async fn serve(
     desk: Arc<Desk>,
-    port: u16,
+    port: Wanted,
     ready: impl FnOnce(&Opened),
     ended: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), Failure> {
-    let taken = |error: std::io::Error| match error.kind() {
-        ErrorKind::AddrInUse => Failure::World(format!("port {port} is taken by another program: without --port a free one is found")),
-        _ => Failure::World(format!("cannot answer on port {port} of this machine: {}", Hindrance::of(&error))),
-    };
-    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(taken)?;
-    let port = Port(listener.local_addr().map_err(taken)?.port());
+    let listener = port.listen().await?;
+    let own = listener.local_addr().map_err(|error| Failure::World(format!("cannot answer on this machine: {}", Hindrance::of(&error))))?;
+    let port = Port(own.port());
     let door = Door { port, pass: Arc::new(Pass::new()?) };
     tokio::spawn(watch::watch(desk.clone()));
     fits::start(&desk);

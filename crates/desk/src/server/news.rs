@@ -11,6 +11,8 @@ pub enum News {
     Tune { id: String, revision: String },
     /// Work in the background goes on: `done` of `of`.
     Working { what: &'static str, done: usize, of: usize },
+    /// A whole book is begun, ready or given up.
+    Book,
     /// The program ends: streams close.
     End,
 }
@@ -21,6 +23,7 @@ impl News {
             News::Shelf => json!({"shelf": true}),
             News::Tune { id, revision } => json!({"tune": id, "revision": revision}),
             News::Working { what, done, of } => json!({"working": what, "done": done, "of": of}),
+            News::Book => json!({"book": true}),
             News::End => json!({}),
         }
     }

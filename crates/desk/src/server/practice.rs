@@ -23,7 +23,7 @@ use axum::extract::{Path, Query, State};
 use music::Score;
 use practice::cues::ShapePicture;
 use practice::drills::{Drill, drills, note};
-use practice::ladder::Page;
+use practice::ladder::StepPage;
 use practice::{Ladder, Step};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -84,9 +84,9 @@ impl Room {
     /// The score of a step: its own, or the tune's.
     fn score<'a>(&'a self, step: &'a Step) -> &'a Score {
         match &step.page {
-            Page::BothHands(made) => &made.score,
-            Page::LeadSheet => self.steps.ladder.lead(&self.worktable.job.arrangement),
-            Page::CueSheet => &self.worktable.job.arrangement.score,
+            StepPage::BothHands(made) => &made.score,
+            StepPage::LeadSheet => self.steps.ladder.lead(&self.worktable.job.arrangement),
+            StepPage::CueSheet => &self.worktable.job.arrangement.score,
         }
     }
 
@@ -109,9 +109,9 @@ impl Room {
 
     fn step_facts(&self, step: &Step) -> Value {
         let page = match step.page {
-            Page::BothHands(_) => "hands",
-            Page::LeadSheet => "lead",
-            Page::CueSheet => "cues",
+            StepPage::BothHands(_) => "hands",
+            StepPage::LeadSheet => "lead",
+            StepPage::CueSheet => "cues",
         };
         json!({
             "name": step.name,
@@ -195,11 +195,11 @@ pub async fn page(State(desk): State<Arc<Desk>>, Path((id, step)): Path<(String,
     work(move || {
         let room = Room::open(&desk, &id)?;
         let step = room.step(&step)?;
-        if matches!(step.page, Page::CueSheet) {
+        if matches!(step.page, StepPage::CueSheet) {
             return Ok(Json(json!({"revision": room.look.revision, "svgs": cue_sheet(&desk, &room.worktable)?, "measures": []})));
         }
         let whole = formats::musicxml::write::write(room.score(step));
-        let musicxml = if matches!(step.page, Page::LeadSheet) { one_staff::upper(&whole, Tempo::Written) } else { whole };
+        let musicxml = if matches!(step.page, StepPage::LeadSheet) { one_staff::upper(&whole, Tempo::Written) } else { whole };
         let drawn = desk.pages(&musicxml, &layout, &|| true)?.ok_or_else(|| Refusal::missing("such page"))?;
         Ok(Json(json!({"revision": room.look.revision, "svgs": drawn.svgs, "measures": measures(room.score(step), &drawn)})))
     })

@@ -59,7 +59,8 @@ fn listen(desk: &Desk, bytes: Vec<u8>, name: &str) -> Result<(String, Arc<Heard>
 
 fn state(desk: &Desk, id: &str) -> Result<Value, Refusal> {
     let worktable = desk.worktable(&desk.look(id)?)?;
-    let kept = kept::read(&desk.shelf, id);
+    // What is in the way of reading it stands among the remarks of the tune.
+    let kept = kept::read(&desk.shelf, id).unwrap_or_default();
     Ok(json!({
         "kept": kept.map(|kept| shown::facts(&worktable, &kept)),
         "folder": desk.shelf.recordings(),
@@ -104,6 +105,8 @@ pub async fn find(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: 
         if asked.given.len() > MOST_GIVEN || asked.given.iter().any(|g| !g.seconds.is_finite()) {
             return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "so many first beats are not needed: a few are enough"));
         }
+        // Before it is listened to: a file that is left as it is takes no places.
+        kept::read(&desk.shelf, &id)?;
         let worktable = desk.worktable(&desk.look(&id)?)?;
         let (mark, heard) = if asked.in_folder {
             let bytes = plain_file::bytes(&desk.shelf.recording(&asked.name)?, MOST)?;

@@ -166,6 +166,8 @@ fn save(desk: &Desk, name: &str, changed: Changed) -> Answer {
         let _saving = desk.saving();
         let now = seen(desk, name)?;
         if now == changed.seen {
+            // What cannot be read here is not written over.
+            TuneSet::read(&desk.shelf, name)?;
             desk.shelf.rewrite_set(name, text.as_bytes())?;
         }
         now

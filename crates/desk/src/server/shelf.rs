@@ -28,12 +28,9 @@ type Answer = Result<Json<Value>, Refusal>;
 pub async fn list(State(desk): State<Arc<Desk>>) -> Answer {
     work(move || {
         let tunes: Vec<Value> = desk.shelf.tunes()?.into_iter().map(|spine| spine_facts(&desk, spine)).collect();
-        let (usual, mistake) = match Usual::read(&desk.shelf) {
-            Ok(usual) => (usual, None),
-            Err(failure) => (Usual::default(), failure.text()),
-        };
+        let (usual, mistake) = (Usual::understood(&desk.shelf), Usual::read(&desk.shelf).err().and_then(|failure| failure.text()));
         let folder = desk.shelf.folder().display().to_string();
-        Ok(Json(json!({"folder": folder, "tunes": tunes, "usual": usual, "usual_mistake": mistake, "harps": desk.harps(), "harp_names": desk.harp_names(), "fluency": crate::lists::lists().fluency})))
+        Ok(Json(json!({"folder": folder, "tunes": tunes, "usual": usual, "usual_mistake": mistake, "harps": desk.harps(), "harp_names": desk.harp_names(), "harps_left": desk.shelf.harps_left(), "fluency": crate::lists::lists().fluency})))
     })
     .await
 }

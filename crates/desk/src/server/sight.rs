@@ -30,7 +30,7 @@ pub async fn levels() -> Answer {
 /// A sheet on her usual harp, the melody alone.
 fn opened(desk: &Desk, level: u8, number: u32) -> Result<(Worktable, String), Refusal> {
     let sheet = sheets::sheet(level, number)?;
-    let usual = Usual::read(&desk.shelf).unwrap_or_default().choices();
+    let usual = Usual::understood(&desk.shelf).choices();
     let choices = Choices { fullness: vec![0], ..usual };
     let revision = hash(&[sheet.title.as_bytes(), choices.toml().as_bytes()]);
     Ok((sheets::worktable(desk.shelf.folder(), &sheet, &choices)?, revision))

@@ -8,6 +8,7 @@ use crate::by_hand::{self, ByHand};
 use crate::choices::Choices;
 use crate::history::{self, Stepped, Way};
 use crate::number::Named;
+use crate::recordings::kept;
 use crate::usual::Usual;
 use crate::worktable::Worktable;
 use crate::{difference, measure, report};
@@ -56,7 +57,7 @@ fn facts(desk: &Desk, look: &Look) -> Result<Value, Refusal> {
         "can_redo": steps.peek(Way::Forward, &look.choices, &look.versions).is_some(),
         "harps": desk.harps(),
         "harp_names": desk.harp_names(),
-        "usual": Usual::read(&desk.shelf).unwrap_or_default(),
+        "usual": Usual::understood(&desk.shelf),
         "by_hand": changes_by_hand(&worktable),
         "figures": worktable.setup.figures.all.iter().map(figure).collect::<Vec<_>>(),
         "lists": crate::lists::lists(),
@@ -80,13 +81,15 @@ fn changes_by_hand(worktable: &Worktable) -> Vec<Value> {
     worktable.by_hand.iter().map(fact).collect()
 }
 
-/// What she should know first: about the arrangement, and a sound she chose whose file is gone.
+/// What she should know first: files beside the tune that are left as they are, the arrangement, and a sound she chose whose file is gone.
 fn remarks(desk: &Desk, look: &Look, worktable: &Worktable) -> Vec<String> {
     let font = worktable.choices.sound.as_deref().filter(|name| !name.is_empty());
     let gone = font.filter(|name| desk.shelf.font(name).is_err()).map(|name| {
         format!("There is no SoundFont \"{name}\" in your folder any more: Undersong's strings are heard. Choose a sound under Whole tune.")
     });
-    look.versions.said(&look.version).into_iter().chain(worktable.report.remarks.iter().cloned()).chain(gone).collect()
+    let left = [history::kept(&desk.shelf, &look.id).err(), kept::read(&desk.shelf, &look.id).err()];
+    let left = left.into_iter().flatten().map(|failure| format!("{failure}."));
+    look.versions.said(&look.version).into_iter().chain(left).chain(worktable.report.remarks.iter().cloned()).chain(gone).collect()
 }
 
 fn figure(figure: &Figure) -> Value {

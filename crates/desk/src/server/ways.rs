@@ -13,6 +13,7 @@ use crate::{difference, other_ways};
 use axum::Json;
 use axum::body::Bytes;
 use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
 use serde::Deserialize;
 use serde_json::json;
 use std::ops::Range;
@@ -76,12 +77,16 @@ impl Tried {
     }
 }
 
-/// What else would change with a choice, before it is taken; it is arranged as it would be, so that taking it afterwards finds it made.
+/// What else would change with a choice, before it is taken; it is arranged as it would be, so that taking it afterwards finds it made. The page asks this by itself: where the tune was
+/// changed meanwhile nothing has gone wrong, and the answer says that it is stale.
 pub async fn would(State(desk): State<Arc<Desk>>, Path(id): Path<String>, bytes: Bytes) -> Answer {
     work(move || {
         let tried: Tried = from_json(&bytes)?;
         let measures = tried.measures()?;
-        let (now, then) = tried.look(&desk, &id)?;
+        let (now, then) = match tried.look(&desk, &id) {
+            Err(refusal) if refusal.status == StatusCode::CONFLICT => return Ok(Json(json!({"stale": true}))),
+            looks => looks?,
+        };
         let (now, then) = (desk.worktable(&now)?, desk.worktable(&then)?);
         let found = difference::difference(&now, &then);
         let words = found.as_ref().map(|d| difference::besides(d, &then.job.arrangement.score, &measures));

@@ -11,14 +11,16 @@ pub mod page;
 pub mod links;
 
 use crate::failure::Failure;
+use crate::file_form;
 use crate::shelf::Shelf;
 use crate::toml_file::TomlFile;
 use practice::set::{MOST, link};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 
-/// The form of the file that is written and read.
+/// The form of the file that is written and read, and its name there.
 const FORMAT: u32 = 1;
+const KEY: &str = "format";
 /// How often a tune is played running, at most.
 const MOST_TIMES: u8 = 9;
 /// The longest title, in letters.
@@ -82,6 +84,7 @@ impl TuneSet {
     }
 
     fn of(file: &TomlFile) -> Result<TuneSet, Failure> {
+        file_form::check(file, KEY, i64::from(FORMAT), "it is not laid out here")?;
         let set: TuneSet = file.table()?;
         match set.check() {
             Err(Failure::Wrong(why)) => Err(Failure::wrong(format!("{}: {why}", file.name))),
@@ -99,7 +102,7 @@ impl TuneSet {
     pub fn check(&self) -> Result<(), Failure> {
         if self.format != FORMAT {
             let other = self.format;
-            return Err(Failure::wrong(format!("a set of format {other}: expected {FORMAT}; a later Undersong may have written it")));
+            return Err(Failure::wrong(format!("a set of format {other}: expected {FORMAT}")));
         }
         if self.title.chars().count() > LONGEST_TITLE {
             return Err(Failure::wrong(format!("the set's title is longer than {LONGEST_TITLE} letters: say it shorter")));
@@ -163,7 +166,9 @@ mod tests {
         };
         let unknown = says("title = \"A\"\ncolour = 3\n");
         assert!(unknown.starts_with("a.undersong-set.toml:2:1: error: unknown field `colour`, expected one of"), "{unknown}");
-        assert_eq!(says("format = 2\n"), "a.undersong-set.toml: a set of format 2: expected 1; a later Undersong may have written it");
+        let newer = "a.undersong-set.toml was written by a newer Undersong (form 2; this one knows form 1): it is left as it is, and it is not laid out here. Open it with the newer one";
+        assert_eq!(says("format = 2\ncolour = 3\n"), newer);
+        assert_eq!(says("format = 0\n"), "a.undersong-set.toml: a set of format 0: expected 1");
         let link = says("[[tunes]]\ntune = \"a.abc\"\nlink = 5\n");
         assert_eq!(link, "a.undersong-set.toml: a link of 5 measures after a.abc: expected 0 (none) to 4");
         let times = says("[[tunes]]\ntune = \"a.abc\"\ntimes = 0\n");

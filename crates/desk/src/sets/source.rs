@@ -4,7 +4,8 @@ use crate::failure::Failure;
 use crate::history;
 use crate::shelf::Shelf;
 use crate::worktable::Worktable;
-use arrange::form::out::Way;
+use arrange::measures::LaidMeasure;
+use arrange::ways_out::Way;
 use arrange::{Arrangement, Remark};
 use harp::Instrument;
 use practice::set::SetTune;
@@ -55,7 +56,7 @@ fn lacks(made: &Arrangement) -> Option<String> {
 /// The ways out from the ends of phrases of the first verse; those that are alike are told together.
 fn ways_out(made: &Arrangement) -> String {
     let mut ways: Vec<(Way, Vec<String>)> = Vec::new();
-    for out in made.ways_out().into_iter().filter(|o| o.at_a_phrase_end && made.tune.origin[o.measure].verse() == 0) {
+    for out in made.ways_out().into_iter().filter(|o| o.at_a_phrase_end && made.tune.origin[LaidMeasure::at(o.measure)].verse() == 0) {
         let number = made.tune.sheet.measures[out.measure].frame.number.to_string();
         match ways.iter_mut().find(|(way, _)| *way == out.way) {
             Some((_, from)) if from.contains(&number) => {}

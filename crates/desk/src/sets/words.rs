@@ -24,7 +24,7 @@ pub fn length_of(seconds: Seconds) -> String {
 pub fn changes(all: &[Change]) -> String {
     let mut all: Vec<&Change> = all.iter().collect();
     all.sort_by_key(|c| c.mark().printed_place());
-    all.into_iter().map(|c| arrange::settings::name(c.part, c.to)).collect::<Vec<_>>().join(" ")
+    all.into_iter().map(|c| arrange::moves::name(c.part, c.to)).collect::<Vec<_>>().join(" ")
 }
 
 /// "move 2 levers: C♮4 C♮5"; "nothing to move".

@@ -2,7 +2,7 @@
 
 use super::{Shelf, is_plain};
 use crate::failure::{Failure, Missing};
-use crate::save::{self, Place};
+use crate::save::{self, Standing};
 use std::path::PathBuf;
 
 /// The end of a set's file name.
@@ -37,7 +37,7 @@ impl Shelf {
         let names = std::iter::once(format!("{stem}{SET}")).chain((2..10_000).map(|n| format!("{stem} {n}{SET}")));
         for name in names {
             if !self.folder.join(&name).exists() {
-                save::whole(&*self.disk, &self.folder.join(&name), bytes, Place::Free)?;
+                save::whole(&*self.disk, &self.folder.join(&name), bytes, Standing::Stays)?;
                 return Ok(name);
             }
         }
@@ -46,7 +46,7 @@ impl Shelf {
 
     /// Replaces a set there is.
     pub fn rewrite_set(&self, name: &str, bytes: &[u8]) -> Result<(), Failure> {
-        save::whole(&*self.disk, &self.set(name)?, bytes, Place::Taken)
+        save::whole(&*self.disk, &self.set(name)?, bytes, Standing::Replaced)
     }
 
     /// Takes a set away; its tunes stay.

@@ -3,6 +3,7 @@
 use super::{FIRST, Version, Versions};
 use crate::choices::{Choices, fields_of};
 use crate::failure::Failure;
+use crate::file_form;
 use crate::plain_file;
 use crate::toml_file::TomlFile;
 use serde::{Deserialize, Serialize};
@@ -11,9 +12,9 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue, Deserializer};
 use toml::{Table, Value};
 
-/// The newest form of the file that is known here. A file without a number is of this form.
+/// The newest form of the file that is known here. A file without a number is of form 1.
 pub const FORM: i64 = 1;
-const HEAD: &str = "# What you chose for this tune in Undersong. You may change it here; the page takes it over.\n\n";
+const HEAD: &str = "# What you chose for this tune in Undersong. You may change it here; the page takes it over.\n";
 
 /// What the file has that is not known here, in its own tables.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -51,7 +52,7 @@ pub fn read(file: &TomlFile) -> Result<Versions, Failure> {
     let (mut first, mut form, mut name, mut others) = (Vec::new(), None, FIRST.to_owned(), Vec::new());
     for (key, value) in table {
         match key.get_ref().as_ref() {
-            "form-of-file" => form = i64::deserialize(value_of(value)).map(Some).map_err(wrong)?,
+            file_form::KEY => form = i64::deserialize(value_of(value)).map(Some).map_err(wrong)?,
             "name" => name = String::deserialize(value_of(value)).map_err(wrong)?,
             "version" => others.push(value),
             _ => first.push((key, value)),
@@ -146,11 +147,11 @@ pub fn check_size(text: &str) -> Result<(), Failure> {
 }
 
 impl Versions {
-    /// As the file beside the tune: with one version that was not named, the same text as ever.
+    /// As the file beside the tune: its form, the first version, the others.
     pub fn toml(&self) -> String {
         let first = self.first();
         let name = (first.name != FIRST).then(|| format!("name = {}\n", Value::String(first.name.clone())));
-        let mut text = format!("{HEAD}{}{}", name.unwrap_or_default(), body(first));
+        let mut text = format!("{HEAD}{} = {FORM}\n\n{}{}", file_form::KEY, name.unwrap_or_default(), body(first));
         for other in &self.all()[1..] {
             let mut table = table(other);
             table.insert("name".into(), Value::String(other.name.clone()));
@@ -203,11 +204,11 @@ mod tests {
     const SEVERAL: &str = include_str!("../../tests/versions/several.toml");
 
     #[test]
-    fn a_file_of_before_reads_and_is_written_as_it_was() {
+    fn a_file_of_before_reads_and_is_written_as_it_was_with_its_form() {
         let versions = read(&file(OLD)).expect("an old file");
         assert_eq!((versions.several(), versions.first().name.as_str()), (false, FIRST));
         assert_eq!(versions.first().choices.holds.get("5").map(String::as_str), Some("open-fifth"));
-        assert_eq!(versions.toml(), OLD);
+        assert_eq!(versions.toml().replace("form-of-file = 1\n", ""), OLD);
         assert_eq!(versions.toml(), versions.first().choices.toml());
     }
 

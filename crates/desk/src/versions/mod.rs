@@ -12,6 +12,7 @@ pub mod together;
 
 use crate::choices::Choices;
 use crate::failure::{Failure, Missing};
+use crate::file_form;
 use crate::shelf::{CHOICES, Shelf, tune_of};
 use crate::usual::Usual;
 use file::Unknown;
@@ -55,7 +56,7 @@ pub fn of(shelf: &Shelf, id: &str, bytes: &[u8]) -> Result<Versions, Failure> {
     match alone::found(bytes) {
         Some(text) => file::read(&file::named(tune_of(id), text)),
         // A mistake in the usual ones is said on the shelf.
-        None => Ok(Versions::of_one(Usual::read(shelf).unwrap_or_default().choices())),
+        None => Ok(Versions::of_one(Usual::understood(shelf).choices())),
     }
 }
 
@@ -198,10 +199,7 @@ impl Versions {
     pub fn check(&self, id: &str) -> Result<(), Failure> {
         if let Some(number) = self.newer {
             let file = format!("{}{CHOICES}", tune_of(id));
-            return Err(Failure::wrong(format!(
-                "{file} was written by a newer Undersong (form {number}; this one knows form {}): it is left as it is, and nothing was saved. Open it with the newer one",
-                file::FORM
-            )));
+            return Err(file_form::newer(&file, number, file::FORM, "nothing was saved"));
         }
         file::check_size(&self.toml())
     }

@@ -3,7 +3,7 @@
 
 use crate::failure::Failure;
 use crate::worktable::{beats, chord_name};
-use arrange::kept::HeldPluck;
+use arrange::wishes::HeldPluck;
 use music::{MeasureNumber, Pitch};
 
 /// The most plucks of one measure.

@@ -103,7 +103,7 @@ async fn a_newer_diary_is_left_alone_and_so_is_what_is_none() {
     let path = asked.folder.path().join(FILE);
     Connection::open(&path).expect("the diary").pragma_update(None, "user_version", 2).expect("its form");
     let newer = std::fs::read(&path).expect("the diary");
-    let said = "undersong-diary.sqlite was written by a newer Undersong: it is left as it is, and nothing is written down until you open it with that one";
+    let said = "undersong-diary.sqlite was written by a newer Undersong (form 2; this one knows form 1): it is left as it is, and nothing that you practise is written down. Open it with the newer one";
     assert_eq!(asked.get("/api/diary?day=2026-11-02").await.error(), said);
     assert_eq!(asked.put("/api/diary/stay", &stay(2, "Roots", 721)).await.error(), said);
     // The practice room is open all the same, and says so.

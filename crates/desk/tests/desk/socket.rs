@@ -2,6 +2,7 @@
 
 use crate::asking::Asked;
 use desk::server::visit::address_for_once;
+use desk::server::wanted::Wanted;
 use desk::server::{Opened, serve};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
@@ -39,7 +40,7 @@ async fn a_page_a_stream_of_news_and_a_clean_end() {
     let desk = asked.desk.clone();
     let ready = move |opened: &Opened| said.send(opened.address()).expect("the test listens");
     let server = tokio::spawn(async move {
-        serve(desk, 0, ready, async {
+        serve(desk, Wanted::Only(0), ready, async {
             let _ = stopped.await;
         })
         .await
@@ -71,7 +72,7 @@ async fn a_port_that_is_taken_is_said() {
     let asked = Asked::new();
     let taken = std::net::TcpListener::bind("127.0.0.1:0").expect("a free port");
     let port = taken.local_addr().expect("its address").port();
-    let outcome = serve(asked.desk.clone(), port, |_| (), std::future::pending()).await;
+    let outcome = serve(asked.desk.clone(), Wanted::Only(port), |_| (), std::future::pending()).await;
     let text = outcome.expect_err("the port is taken").text().unwrap_or_default().to_owned();
     assert_eq!(text, format!("port {port} is taken by another program: without --port a free one is found"));
 }

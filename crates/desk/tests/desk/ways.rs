@@ -56,6 +56,18 @@ async fn what_is_offered_is_different_drawn_and_told_without_numbers() {
     assert_eq!(asked.names(), ["door.abc"], "nothing is saved");
 }
 
+/// The page asks by itself what else would change; where she was faster that is no failure.
+#[tokio::test]
+async fn a_question_about_a_tune_as_it_was_is_stale() {
+    let asked = Asked::new();
+    let (tune, offered) = (asked.tune().await, asked.ways(1).await);
+    let way = all(&offered["ways"]).into_iter().next().expect("another way");
+    let wish = tried(&tune, &offered, &way);
+    assert_eq!(asked.choose("octave", json!(1)).await.status, StatusCode::OK);
+    let answer = asked.post(&format!("{AT}/would"), &wish).await;
+    assert_eq!((answer.status, answer.json()), (StatusCode::OK, json!({"stale": true})));
+}
+
 #[tokio::test]
 async fn what_was_told_to_change_changes_and_one_step_brings_it_back() {
     let asked = Asked::new();

@@ -7,7 +7,7 @@ use crate::face::Face;
 use crate::text::Run;
 
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Mark {
+pub(crate) enum HarpMark {
     MuffleAll,
     /// With the names of the strings, or none for what sounds here.
     Muffle(String),
@@ -88,17 +88,19 @@ const DAMP_ALL: &str = "\u{E639}";
 const SIGN: f64 = 900.0;
 
 /// The lines of a beat's marks, the uppermost first.
-pub(crate) fn lines(marks: &[Mark]) -> Vec<Line> {
+pub(crate) fn lines(marks: &[HarpMark]) -> Vec<Line> {
     let mut lines = Vec::new();
     for mark in marks {
         match mark {
-            Mark::MuffleAll => lines.push(Line::Text(vec![sign(DAMP_ALL)])),
-            Mark::Muffle(strings) if strings.is_empty() => lines.push(Line::Text(vec![sign(DAMP)])),
-            Mark::Muffle(strings) => lines.push(Line::Text(vec![sign(DAMP), Run::new(format!(" {strings}"), Face::Regular, SIZE * 0.85)])),
-            Mark::Move(_) | Mark::Setting(_) => {}
+            HarpMark::MuffleAll => lines.push(Line::Text(vec![sign(DAMP_ALL)])),
+            HarpMark::Muffle(strings) if strings.is_empty() => lines.push(Line::Text(vec![sign(DAMP)])),
+            HarpMark::Muffle(strings) => {
+                lines.push(Line::Text(vec![sign(DAMP), Run::new(format!(" {strings}"), Face::Regular, SIZE * 0.85)]))
+            }
+            HarpMark::Move(_) | HarpMark::Setting(_) => {}
         }
     }
-    let mut names: Vec<&Name> = marks.iter().filter_map(|m| if let Mark::Move(name) = m { Some(name) } else { None }).collect();
+    let mut names: Vec<&Name> = marks.iter().filter_map(|m| if let HarpMark::Move(name) = m { Some(name) } else { None }).collect();
     names.sort_by_key(|n| std::cmp::Reverse(n.height()));
     let (levers, pedals): (Vec<&Name>, Vec<&Name>) = names.into_iter().partition(|n| n.octave.is_some());
     lines.extend(levers.iter().map(|n| Line::Framed(vec![Run::new(n.words(), Face::Regular, SIZE)])));
@@ -112,7 +114,7 @@ pub(crate) fn lines(marks: &[Mark]) -> Vec<Line> {
         }
     }
     for mark in marks {
-        if let Mark::Setting(alters) = mark {
+        if let HarpMark::Setting(alters) = mark {
             lines.push(Line::Diagram(*alters));
             lines.push(Line::Text(vec![Run::new(diagram::letters(alters), Face::Regular, SIZE * 0.8)]));
         }
@@ -129,7 +131,7 @@ mod tests {
     use super::*;
 
     fn words(marks: &[&str]) -> Vec<String> {
-        let marks: Vec<Mark> = marks.iter().filter_map(|m| Name::read(m)).map(Mark::Move).collect();
+        let marks: Vec<HarpMark> = marks.iter().filter_map(|m| Name::read(m)).map(HarpMark::Move).collect();
         let text = |line: Line| match line {
             Line::Text(runs) | Line::Framed(runs) => runs.into_iter().map(|r| r.text).collect(),
             Line::Diagram(_) => String::new(),
@@ -153,9 +155,11 @@ mod tests {
     /// What is moved stands in a frame, what is muffled and how all pedals stand does not.
     #[test]
     fn only_moves_are_framed() {
-        let moved = Name::read("F♯4").map(Mark::Move).expect("a lever");
-        let framed: Vec<bool> =
-            lines(&[moved, Mark::Muffle("C3".into()), Mark::Setting([0; 7])]).iter().map(|line| matches!(line, Line::Framed(_))).collect();
+        let moved = Name::read("F♯4").map(HarpMark::Move).expect("a lever");
+        let framed: Vec<bool> = lines(&[moved, HarpMark::Muffle("C3".into()), HarpMark::Setting([0; 7])])
+            .iter()
+            .map(|line| matches!(line, Line::Framed(_)))
+            .collect();
         assert_eq!(framed, [false, true, false, false]);
     }
 

@@ -1,6 +1,6 @@
 //! Where the notes and rests of a system stand: the middles of their heads, by id.
 
-use crate::drawing::{Group, Ink, Place, Shape, join};
+use crate::drawing::{Group, Ink, Shape, Transform, join};
 use crate::face::Face;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
@@ -19,7 +19,7 @@ fn collect(group: &Group, found: &mut BTreeMap<String, (f64, f64)>) {
     }
     for shape in &group.shapes {
         match shape {
-            Shape::Group(inner) if inner.place == Place::Here => collect(inner, found),
+            Shape::Group(inner) if inner.place == Transform::Here => collect(inner, found),
             _ => {}
         }
     }
@@ -28,7 +28,7 @@ fn collect(group: &Group, found: &mut BTreeMap<String, (f64, f64)>) {
 fn heads(shapes: &[Shape]) -> Option<Ink> {
     let inks = shapes.iter().filter_map(|shape| match shape {
         Shape::Sign(sign) if glyphs().contains(&sign.glyph) => shape.ink(),
-        Shape::Group(group) if group.place == Place::Here => heads(&group.shapes),
+        Shape::Group(group) if group.place == Transform::Here => heads(&group.shapes),
         _ => None,
     });
     inks.reduce(join)

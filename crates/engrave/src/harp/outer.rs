@@ -1,7 +1,7 @@
 //! What the engraving library sets outside the staves: chord symbols, words, dynamics, endings. They make way for fingers and marks.
 
 use super::Side;
-use crate::drawing::{Group, Ink, Place, Shape};
+use crate::drawing::{Group, Ink, Shape, Transform};
 
 /// The library's words for them.
 const OUTER: [&str; 8] = ["harm", "dir", "dynam", "reh", "tempo", "ending", "repeatMark", "fermata"];
@@ -27,7 +27,7 @@ pub(crate) fn clear(group: &mut Group, wanted: Side, staves: (f64, f64), set: Ve
     let mut moves = moves.into_iter();
     each(group, wanted, staves, &mut |group| {
         if let Some(y) = moves.next().filter(|y| *y != 0.0) {
-            group.place = Place::Shifted { x: 0.0, y };
+            group.place = Transform::Shifted { x: 0.0, y };
         }
     });
 }
@@ -96,7 +96,7 @@ fn each(group: &mut Group, wanted: Side, (top, bottom): (f64, f64), visit: &mut 
         let Shape::Group(inner) = shape else { continue };
         if side(inner, top, bottom) == Some(wanted) {
             visit(inner);
-        } else if inner.place == Place::Here {
+        } else if inner.place == Transform::Here {
             each(inner, wanted, (top, bottom), visit);
         }
     }

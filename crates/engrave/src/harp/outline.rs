@@ -1,7 +1,7 @@
 //! How far drawn things reach up and down between two places of the line: curves and slanted beams where they really are, not their boxes.
 
 use super::{Side, outer};
-use crate::drawing::{Group, Ink, Path, Place, Shape};
+use crate::drawing::{Group, Ink, Path, Shape, Transform};
 use crate::font::Segment;
 
 /// A system's things, measured once.
@@ -48,9 +48,9 @@ impl Outline {
                 Shape::Group(group) => {
                     let outer = outer.or_else(|| outer::side(group, staves.0, staves.1));
                     match group.place {
-                        Place::Here => self.add(&group.shapes, (x, y), outer, staves),
-                        Place::Shifted { x: right, y: down } => self.add(&group.shapes, (x + right, y + down), outer, staves),
-                        Place::Turned { .. } => self.thing(shape, (x, y), None, outer),
+                        Transform::Here => self.add(&group.shapes, (x, y), outer, staves),
+                        Transform::Shifted { x: right, y: down } => self.add(&group.shapes, (x + right, y + down), outer, staves),
+                        Transform::Turned { .. } => self.thing(shape, (x, y), None, outer),
                     }
                 }
                 Shape::Path(path) => {

@@ -1,6 +1,6 @@
 //! Fingers, brackets and marks set on the systems, each clear of all that is there already.
 
-use super::column::{self, DIAGRAM, Line, Mark, SIZE};
+use super::column::{self, DIAGRAM, HarpMark, Line, SIZE};
 use super::outline::{Outline, Which};
 use super::read::{End, Fingers, Measure};
 use super::{Side, diagram, heads, outer};
@@ -301,10 +301,10 @@ impl<'a> Stage<'a> {
         let end = self.system.measures.last().map_or(f64::INFINITY, |s| s.right);
         let mut columns = Vec::new();
         for (index, measure) in self.measures.iter().enumerate() {
-            let mut marks: Vec<&(f64, Side, Mark)> = measure.marks.iter().filter(|m| m.1 == side).collect();
+            let mut marks: Vec<&(f64, Side, HarpMark)> = measure.marks.iter().filter(|m| m.1 == side).collect();
             marks.sort_by(|a, b| a.0.total_cmp(&b.0));
             for beat in marks.chunk_by(|a, b| (a.0 - b.0).abs() < 1e-6) {
-                let marks: Vec<Mark> = beat.iter().map(|m| m.2.clone()).collect();
+                let marks: Vec<HarpMark> = beat.iter().map(|m| m.2.clone()).collect();
                 columns.push(Column::new(column::lines(&marks), self.spot(index, beat[0].0), end, self.sizes.letters));
             }
         }

@@ -3,7 +3,7 @@
 //! Only scores of one part on one or two staves are read so; others keep what the engraving library makes of theirs.
 
 use super::Side;
-use super::column::{Mark, Name};
+use super::column::{HarpMark, Name};
 use crate::source::{child, text};
 use roxmltree::Node;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,7 +30,7 @@ pub(crate) struct Measure {
     pub fingers: Vec<Fingers>,
     pub brackets: Vec<Bracket>,
     pub crosses: Vec<Cross>,
-    pub marks: Vec<(f64, Side, Mark)>,
+    pub marks: Vec<(f64, Side, HarpMark)>,
 }
 
 /// The fingers of one chord, for the highest string first.
@@ -214,17 +214,17 @@ impl Walk {
         let below = node.attribute("placement") == Some("below") || number(node, "staff").is_some_and(|s| s > 1.0);
         let side = if below { Side::Below } else { Side::Above };
         let names: Vec<&str> = kinds.iter().map(|k| k.tag_name().name()).collect();
-        let marks: Vec<Mark> = match (names.as_slice(), kinds.as_slice()) {
+        let marks: Vec<HarpMark> = match (names.as_slice(), kinds.as_slice()) {
             (["bracket"], [bracket]) => return self.bracket(node, *bracket, at, side),
-            (["damp-all"], _) => vec![Mark::MuffleAll],
-            (["damp"], _) => vec![Mark::Muffle(String::new())],
-            (["damp", "words"], [_, words]) => vec![Mark::Muffle(text(*words))],
+            (["damp-all"], _) => vec![HarpMark::MuffleAll],
+            (["damp"], _) => vec![HarpMark::Muffle(String::new())],
+            (["damp", "words"], [_, words]) => vec![HarpMark::Muffle(text(*words))],
             (["harp-pedals"], [diagram]) => pedals(*diagram),
             (["words"], [words]) if text(*words) == CANNOT => {
                 self.marks.taken.insert(number_of(node));
                 return self.crosses.push((at, side));
             }
-            (["words"], [words]) => Name::read(&text(*words)).map(Mark::Move).into_iter().collect(),
+            (["words"], [words]) => Name::read(&text(*words)).map(HarpMark::Move).into_iter().collect(),
             _ => Vec::new(),
         };
         if marks.is_empty() {
@@ -233,7 +233,7 @@ impl Walk {
         self.marks.taken.insert(number_of(node));
         for mark in marks {
             match mark {
-                Mark::Setting(alters) if self.marks.measures.is_empty() && at < 0.01 => self.marks.opening = Some(alters),
+                HarpMark::Setting(alters) if self.marks.measures.is_empty() && at < 0.01 => self.marks.opening = Some(alters),
                 mark => self.measure.marks.push((at, side, mark)),
             }
         }
@@ -268,7 +268,7 @@ fn height(note: Node) -> i32 {
 }
 
 /// A full setting where all seven pedals are given, else one move for each.
-fn pedals(diagram: Node) -> Vec<Mark> {
+fn pedals(diagram: Node) -> Vec<HarpMark> {
     let mut given: BTreeMap<usize, i32> = BTreeMap::new();
     for tuning in diagram.children().filter(|n| n.has_tag_name("pedal-tuning")) {
         let step = child(tuning, "pedal-step").map(text).and_then(|t| "CDEFGAB".find(t.chars().next()?));
@@ -277,8 +277,8 @@ fn pedals(diagram: Node) -> Vec<Mark> {
     }
     let all: Vec<i32> = given.values().copied().collect();
     match <[i32; 7]>::try_from(all) {
-        Ok(all) => vec![Mark::Setting(all)],
-        Err(_) => given.into_iter().map(|(step, alter)| Mark::Move(Name::pedal(step, alter))).collect(),
+        Ok(all) => vec![HarpMark::Setting(all)],
+        Err(_) => given.into_iter().map(|(step, alter)| HarpMark::Move(Name::pedal(step, alter))).collect(),
     }
 }
 
@@ -316,7 +316,7 @@ mod tests {
         );
         let measure = &marks.measures[0];
         let lever = Name::read("F♯4").expect("a lever");
-        assert_eq!(measure.marks, [(1.0, Side::Above, Mark::Muffle(String::new())), (1.5, Side::Below, Mark::Move(lever))]);
+        assert_eq!(measure.marks, [(1.0, Side::Above, HarpMark::Muffle(String::new())), (1.5, Side::Below, HarpMark::Move(lever))]);
         assert_eq!(measure.onsets.iter().map(|o| o.0).collect::<Vec<_>>(), [0.0, 1.0, 0.0, 1.0]);
         assert_eq!((measure.length, marks.taken.len()), (2.0, 2));
     }

@@ -11,7 +11,7 @@ use super::scan::{self, Placed, Token};
 use super::signs;
 use super::text;
 use super::tunes::{Line, Piece, TuneText, pieces};
-use super::voice::{Reach, Settings, Voice};
+use super::voice::{Reach, Voice, VoiceSettings};
 use crate::bounds;
 use crate::diagnostic::{Diagnostic, Severity, Span, excerpt};
 use crate::read::{Imported, ImportedVoices, MOST_WRITTEN, ReadError, ReadOptions};
@@ -33,7 +33,7 @@ enum Stage {
 struct Tune {
     stage: Stage,
     words: Words,
-    settings: Settings,
+    settings: VoiceSettings,
     unit: Option<Beats>,
     tempo: Option<Tempo>,
     /// Tempo fields of the header, which can only be read once the unit is known.
@@ -95,7 +95,8 @@ fn walked(header: &[Line], tune: &TuneText) -> Result<Tune, ReadError> {
 
 impl Tune {
     fn new() -> Tune {
-        let settings = Settings { meter: fields::free_meter(), unit: Beats::EIGHTH, key: Key::C_MAJOR, octaves: 0, reach: Reach::Measure };
+        let settings =
+            VoiceSettings { meter: fields::free_meter(), unit: Beats::EIGHTH, key: Key::C_MAJOR, octaves: 0, reach: Reach::Measure };
         Tune {
             stage: Stage::FileHeader,
             words: Words::default(),

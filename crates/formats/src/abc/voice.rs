@@ -30,9 +30,9 @@ pub enum Reach {
     Measure,
 }
 
-/// What a voice begins with.
+/// What holds for the notes of a voice: at first as the tune begins, then as its fields say.
 #[derive(Clone, Debug)]
-pub struct Settings {
+pub struct VoiceSettings {
     pub meter: Meter,
     pub unit: Beats,
     pub key: Key,
@@ -74,7 +74,7 @@ struct Tied {
 pub struct Voice {
     pub id: String,
     pub name: Option<String>,
-    pub settings: Settings,
+    pub settings: VoiceSettings,
     pub remarks: Remarks,
     /// Finished measures.
     pub measures: Vec<Draft>,
@@ -120,7 +120,7 @@ pub struct WordsBelow {
 const MOST_SIGNS: usize = 64;
 
 impl Voice {
-    pub fn new(id: String, settings: Settings) -> Voice {
+    pub fn new(id: String, settings: VoiceSettings) -> Voice {
         let draft = Draft::new(&settings);
         Voice {
             id,
@@ -391,7 +391,7 @@ impl Voice {
 }
 
 impl Draft {
-    fn new(settings: &Settings) -> Draft {
+    fn new(settings: &VoiceSettings) -> Draft {
         let frame = Frame::plain(0, settings.meter.clone(), settings.key.clone());
         Draft { measure: SheetMeasure { frame, notes: Vec::new() }, span: None, codas: Vec::new() }
     }

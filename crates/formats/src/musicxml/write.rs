@@ -18,7 +18,7 @@ pub(in crate::musicxml) mod header;
 mod attributes;
 mod harmony;
 pub(in crate::musicxml) mod direction;
-mod mark;
+mod harp_marks;
 mod barline;
 mod note;
 mod measure;
@@ -31,6 +31,15 @@ pub(crate) const SOFTWARE: &str = "Undersong";
 
 /// The score as a MusicXML 4.0 document (UTF-8, partwise), valid against the W3C schema where the score has a measure. The same score gives the
 /// same bytes. Two chord symbols at one place are both written there.
+///
+/// ```
+/// use formats::musicxml::write;
+/// use music::text;
+///
+/// // MusicXML 4.0: a score in parts, one for both staves here.
+/// let written = write::write(&text::page(&[("C5:4", "C3:4")], 60));
+/// assert!(written.contains("<score-partwise version=\"4.0\">") && written.contains("<staves>2</staves>"));
+/// ```
 pub fn write(score: &Score) -> String {
     let lines = measure::lines(score);
     Writer::new(score, &lines).document()

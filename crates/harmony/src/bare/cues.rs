@@ -76,6 +76,7 @@ const MODAL_CLOSE: usize = ROCKING + 6;
 const FULL_REST: usize = ROCKING + 7;
 const HALF_CLOSE: usize = ROCKING + 8;
 const RESTS_FAR: usize = ROCKING + 9;
+/// How many cues there are.
 pub const COUNT: usize = ROCKING + 10;
 
 /// Takes the number of a cue and how much of it there is, in hundredths.

@@ -25,9 +25,13 @@ pub struct Found {
 pub struct Given {
     /// Index of the written measure, and the place in it.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// Until the next.
     pub length: Beats,
+    /// What is given.
     pub chord: Chord,
+    /// Why it stands there, the weightiest first.
     pub reasons: Vec<Reason>,
     /// What else might stand there, the best first.
     pub others: Vec<Other>,
@@ -36,18 +40,24 @@ pub struct Given {
 /// A chord that might stand there instead, everything around it as it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Other {
+    /// What might stand there.
     pub chord: Chord,
     /// How much less the whole would be worth, in hundredths of log odds; below nothing where only the version left it out.
     pub less: i64,
+    /// What would be said for it.
     pub reasons: Vec<Reason>,
 }
 
 /// A strong note of the melody that is not of its chord.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Outside {
+    /// Index of the written measure.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// As it is written.
     pub pitch: Pitch,
+    /// The chord it does not belong to.
     pub chord: Chord,
     /// What it is instead.
     pub figuration: Figuration,

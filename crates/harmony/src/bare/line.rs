@@ -9,9 +9,13 @@ use music::{Beats, LeadSheet, Pitch};
 pub struct Heard {
     /// Index of the written measure, and the place in it where this part begins.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// How long this part is.
     pub length: Beats,
+    /// As it is written.
     pub pitch: Pitch,
+    /// Where it sounds within the place.
     pub accent: Accent,
     /// What it is if the chord does not have it.
     pub figuration: Figuration,
@@ -26,12 +30,15 @@ pub enum Accent {
     Head,
     /// On a beat, or held over from before.
     Beat,
+    /// Between the beats.
     Off,
 }
 
 impl Accent {
+    /// From the strongest to the weakest.
     pub const ALL: [Accent; 3] = [Accent::Head, Accent::Beat, Accent::Off];
 
+    /// Its name in the table.
     pub fn name(self) -> &'static str {
         match self {
             Accent::Head => "head",
@@ -48,12 +55,14 @@ pub struct Line {
 }
 
 impl Line {
+    /// The melody of a tune.
     pub fn of(sheet: &LeadSheet) -> Line {
         let plucks = plucks(sheet);
         let figurations = (0..plucks.len()).map(|i| figuration(&plucks, i)).collect();
         Line { plucks, figurations }
     }
 
+    /// Its notes, ties joined.
     pub fn plucks(&self) -> &[Pluck] {
         &self.plucks
     }

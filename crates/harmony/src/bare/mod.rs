@@ -38,11 +38,14 @@ pub enum Version {
 
 /// A tune laid out, with the worth of everything; one search for each version.
 pub struct Plan {
+    /// The places and their notes.
     pub ground: Ground,
+    /// What every chord is worth at each.
     pub values: Values,
 }
 
 impl Plan {
+    /// Lays a tune out and weighs everything by these tables.
     pub fn of(sheet: &LeadSheet, worths: &Worths, habits: &Habits) -> Plan {
         let ground = Ground::of(sheet);
         let values = Values::of(&ground, worths, habits);
@@ -113,6 +116,16 @@ impl Plan {
 }
 
 /// Chords for a melody that has none, or whose own are left aside.
+///
+/// ```
+/// use harmony::bare::{Version, chords};
+/// use music::text;
+///
+/// // Common practice: a tune that ends at home ends on its tonic chord.
+/// let tune = text::sheet("4/4 C | C5:1 E5:1 G5:1 E5:1 | D5:2 B4:2 | C5:4 ||");
+/// let found = chords(&tune, Version::ThreeChord);
+/// assert_eq!(found.given.last().map(|given| given.chord.to_string()).as_deref(), Some("C"));
+/// ```
 pub fn chords(sheet: &LeadSheet, version: Version) -> Found {
     let plan = Plan::of(sheet, Worths::ours(), Habits::ours());
     let row = plan.row(version);

@@ -59,17 +59,22 @@ const OF_MINOR: [Row; CHORDS] = [
 /// Whether the third above the tonic is major or minor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Family {
+    /// A major third.
     Major,
+    /// A minor third.
     Minor,
 }
 
 impl Family {
+    /// Both.
     pub const ALL: [Family; 2] = [Family::Major, Family::Minor];
 
+    /// The family of a mode.
     pub fn of(mode: Mode) -> Family {
         if mode.is_minor() { Family::Minor } else { Family::Major }
     }
 
+    /// Its name in the tables.
     pub fn name(self) -> &'static str {
         match self {
             Family::Major => "major",
@@ -89,6 +94,7 @@ impl Numeral {
     /// The tonic chord of either family.
     pub const TONIC: Numeral = Numeral(0);
 
+    /// Every chord of the palette, the tonic first.
     pub fn all() -> impl Iterator<Item = Numeral> {
         (0..CHORDS as u8).map(Numeral)
     }
@@ -97,10 +103,12 @@ impl Numeral {
         &family.rows()[usize::from(self.0)]
     }
 
+    /// As a degree, "V7", "bVII".
     pub fn name(self, family: Family) -> &'static str {
         self.row(family).0
     }
 
+    /// The chord of a name; `None`: the family has none of that name.
     pub fn named(name: &str, family: Family) -> Option<Numeral> {
         Numeral::all().find(|n| n.name(family) == name)
     }

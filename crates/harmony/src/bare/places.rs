@@ -15,20 +15,29 @@ use std::collections::BTreeMap;
 pub struct Spot {
     /// Index of the written measure.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
     /// From the start of the tune as it is written.
     pub start: Beats,
+    /// Until the next place.
     pub length: Beats,
+    /// How strong its beat is.
     pub level: Level,
+    /// How its measure is felt.
     pub feel: Feel,
+    /// What it is in its phrase.
     pub part: Part,
     /// Index of its section and phrase.
     pub section: usize,
+    /// Index of its phrase.
     pub phrase: usize,
+    /// It is the first of its section.
     pub begins_section: bool,
+    /// It is the first of its phrase.
     pub begins_phrase: bool,
     /// The tune ends here.
     pub is_last: bool,
+    /// What the melody has there.
     pub notes: Vec<Heard>,
     /// What its notes weigh together: in thousandths, half a second is about one.
     pub weight: i64,
@@ -39,8 +48,11 @@ pub struct Spot {
 /// How strong the beat is on which a chord would begin.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {
+    /// The first beat.
     Measure,
+    /// The middle of the measure.
     Half,
+    /// Any other beat.
     Beat,
 }
 
@@ -49,7 +61,9 @@ pub enum Level {
 pub enum Feel {
     /// In twos and fours.
     Even,
+    /// In threes.
     Triple,
+    /// In beats of three.
     Compound,
 }
 
@@ -70,6 +84,7 @@ pub enum Part {
     Opens,
     /// A phrase begins inside a section.
     Begins,
+    /// None of the others.
     Inside,
     /// Before a phrase inside a section comes to rest.
     NearsRest,
@@ -82,8 +97,10 @@ pub enum Part {
 }
 
 impl Part {
+    /// All, in the order of a phrase.
     pub const ALL: [Part; 7] = [Part::Opens, Part::Begins, Part::Inside, Part::NearsRest, Part::Rests, Part::NearsClose, Part::Closes];
 
+    /// Its name in the table.
     pub fn name(self) -> &'static str {
         match self {
             Part::Opens => "opens",
@@ -99,12 +116,14 @@ impl Part {
 
 /// A tune laid out for the search.
 pub struct Ground {
+    /// In written order.
     pub spots: Vec<Spot>,
     /// One for each phrase of the form.
     pub tonics: Vec<Tonic>,
 }
 
 impl Ground {
+    /// Lays a tune out; its own chords are left aside.
     pub fn of(sheet: &LeadSheet) -> Ground {
         let form = phrases(sheet);
         let tonics = tonics(sheet, &form);

@@ -12,12 +12,14 @@ use super::table::{Habits, Worths};
 
 /// The worth of every chord and every change, as sums of cues times worths (in ten-thousandths of log odds).
 pub struct Values {
+    /// Of each chord at each place.
     pub at: Vec<[i64; CHORDS]>,
     /// Into each place but the first, by the chord before and the chord.
     pub between: Vec<[[i64; CHORDS]; CHORDS]>,
 }
 
 impl Values {
+    /// Weighs every chord at every place.
     pub fn of(ground: &Ground, worths: &Worths, habits: &Habits) -> Values {
         let at = ground.spots.iter().map(|spot| {
             std::array::from_fn(|c| {

@@ -59,6 +59,7 @@ impl Habits {
         &HABITS
     }
 
+    /// What was counted, as logarithms.
     pub fn of(counts: &Counts) -> Habits {
         let mut habits = Habits { usual: Default::default(), follows: Default::default() };
         for family in 0..2 {
@@ -80,10 +81,12 @@ impl Habits {
         habits
     }
 
+    /// How usual a chord is in a part of a phrase, in hundredths of log odds.
     pub fn usual(&self, family: Family, part: Part, numeral: Numeral) -> i64 {
         self.usual[family as usize][part as usize][usize::from(numeral.0)]
     }
 
+    /// How usually one chord follows another, in hundredths of log odds.
     pub fn follows(&self, family: Family, from: Numeral, to: Numeral) -> i64 {
         self.follows[family as usize][usize::from(from.0)][usize::from(to.0)]
     }
@@ -106,6 +109,7 @@ fn logs(row: &[u32; CHORDS], whole: &[f64; CHORDS], but: Option<usize>) -> [i64;
 }
 
 impl Counts {
+    /// Reads a table; `Err` says which line is wrong.
     pub fn read(text: &str) -> Result<Counts, String> {
         let mut counts = Counts::default();
         for (number, line) in (1..).zip(text.lines()) {

@@ -15,18 +15,22 @@ pub struct Tonic {
 }
 
 impl Tonic {
+    /// That of a key.
     pub fn of(key: &Key) -> Tonic {
         Tonic { key: key.clone() }
     }
 
+    /// The key it is the tonic of.
     pub fn key(&self) -> &Key {
         &self.key
     }
 
+    /// Its name.
     pub fn name(&self) -> PitchName {
         self.key.tonic()
     }
 
+    /// Whether its third is major or minor.
     pub fn family(&self) -> Family {
         Family::of(self.key.mode)
     }

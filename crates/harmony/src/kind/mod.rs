@@ -14,18 +14,31 @@ use std::fmt;
 /// A kind of tune, in the trade's word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum KindOfTune {
+    /// 6/8, quick.
     Jig,
+    /// 9/8, quick.
     SlipJig,
+    /// Even and quick, in four or in cut time.
     Reel,
+    /// In four, dotted or leaned on.
     Hornpipe,
+    /// 2/4, lively.
     Polka,
+    /// In two or four, to walk to.
     March,
+    /// 3/4, round.
     Waltz,
+    /// A melody that is played freely.
     Air,
+    /// Something with words.
     Song,
+    /// Sung in church.
     Hymn,
+    /// Sung at a feast of the year.
     Carol,
+    /// Sung to a child.
     Lullaby,
+    /// Slow and sad.
     Lament,
     /// Minuet, gavotte, sarabande, the old triple-time dances.
     OldDance,
@@ -79,9 +92,11 @@ const WORDS: &[(&str, KindOfTune)] = &[
 ];
 
 impl KindOfTune {
+    /// All of them.
     pub const ALL: [KindOfTune; 14] =
         [Jig, SlipJig, Reel, Hornpipe, Polka, March, Waltz, Air, Song, Hymn, Carol, Lullaby, Lament, OldDance];
 
+    /// The trade's word, in small letters.
     pub fn name(self) -> &'static str {
         match self {
             Jig => "jig",
@@ -135,7 +150,9 @@ impl fmt::Display for KindOfTune {
 /// A kind and what it was read or guessed from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Guess {
+    /// What it is taken for.
     pub kind: KindOfTune,
+    /// Why.
     pub because: Because,
 }
 
@@ -146,6 +163,7 @@ pub enum Because {
     SourceWord(String),
     /// The word that was found in the title.
     TitleWord(String),
+    /// It is sung.
     WordsUnderTheNotes,
     /// The word by which its source is a book for singing in church, and words under the notes.
     HymnBook(String),
@@ -178,6 +196,18 @@ impl fmt::Display for Because {
 }
 
 /// The source's own word; else a word in the title that fits the meter; else words under the notes mean a song; else meter and motion.
+///
+/// ```
+/// use harmony::kind::guess;
+/// use music::text;
+///
+/// // Common practice: running eighths in 6/8 are a jig, until its source says otherwise.
+/// let mut tune = text::sheet("6/8 D | D5:1/2 F#5:1/2 A5:1/2 F#5:1/2 E5:1/2 D5:1/2 |");
+/// assert_eq!(guess(&tune).kind.name(), "jig");
+/// tune.words.rhythm = Some("slow air".into());
+/// let guess = guess(&tune);
+/// assert_eq!((guess.kind.name(), guess.because.to_string().as_str()), ("air", "the source says slow air"));
+/// ```
 pub fn guess(sheet: &LeadSheet) -> Guess {
     let Some(meter) = main_meter(sheet) else { return Guess { kind: Song, because: Because::Nothing } };
     let said = sheet.words.rhythm.as_deref().and_then(|text| Some((text.trim().to_owned(), word_in(text)?.1)));

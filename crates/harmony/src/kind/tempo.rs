@@ -5,6 +5,14 @@ use super::KindOfTune::*;
 use music::{Beats, Meter, Tempo};
 
 /// The tempo a harpist takes for this kind in this meter. Ours; always said as assumed.
+///
+/// ```
+/// use harmony::{KindOfTune, assumed_tempo};
+/// use music::{Beats, Meter};
+///
+/// // A tempo for a jig counts its dotted quarters.
+/// assert_eq!(assumed_tempo(KindOfTune::Jig, &Meter::simple(6, 8)).unit(), Beats::EIGHTH * 3);
+/// ```
 pub fn assumed_tempo(kind: KindOfTune, meter: &Meter) -> Tempo {
     let beat = meter.beat();
     let per_minute = match (meter.numerator(), meter.unit) {

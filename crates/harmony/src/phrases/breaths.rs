@@ -21,6 +21,7 @@ const NEVER: i64 = i64::MIN / 4;
 pub struct Breath {
     /// The written measure and the place in it of the first note of the new phrase.
     pub measure: usize,
+    /// The place in that measure.
     pub at: Beats,
     /// How many plucks the tune has before it.
     pub note: usize,

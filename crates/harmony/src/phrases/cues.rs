@@ -6,9 +6,13 @@ macro_rules! cues {
     ($($name:ident $words:literal,)*) => {
         /// One cue.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum Cue { $($name,)* }
+        pub enum Cue {$(
+            #[doc = concat!("The row `", stringify!($name), "` of the table. ", $words)]
+            $name,
+        )*}
 
         impl Cue {
+            /// All of them, in the order of the table.
             pub const ALL: &[Cue] = &[$(Cue::$name,)*];
 
             /// Its name in the table.

@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// One pluck.
 #[derive(Clone, Debug)]
 pub struct Sung {
+    /// Index of the written measure.
     pub measure: usize,
     /// Place in the measure.
     pub at: Beats,
@@ -32,6 +33,7 @@ pub struct Sung {
 /// A tune as one line.
 #[derive(Clone, Debug)]
 pub struct Line {
+    /// In written order.
     pub notes: Vec<Sung>,
     /// The median length; a quarter note for a tune of one note.
     typical: Beats,
@@ -45,6 +47,7 @@ const OPENING: usize = 4;
 const HEARD: usize = 5;
 
 impl Line {
+    /// The melody of a tune.
     pub fn of(sheet: &LeadSheet) -> Line {
         let notes = notes(sheet);
         let tonic = notes.last().map_or(0, |n| n.pitch.rem_euclid(12));

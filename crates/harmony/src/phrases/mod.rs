@@ -6,13 +6,13 @@
 //! that hold along its [`mod@line`] and their worths in a [`table`]; in hymns and songs ([`songs`]) the bar lines heed them.
 
 pub mod sections;
-pub mod evidence;
-pub mod lengths;
+mod evidence;
+mod lengths;
 pub mod cues;
 pub mod line;
 pub mod table;
 pub mod breaths;
-pub mod songs;
+mod songs;
 
 use breaths::Breath;
 use cues::Cue;
@@ -25,8 +25,11 @@ use table::Table;
 /// The form of a tune: one entry a measure, and the phrases and sections themselves.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Phrases {
+    /// The place of each measure.
     pub measures: Vec<PhrasePlace>,
+    /// In written order.
     pub phrases: Vec<Phrase>,
+    /// In written order.
     pub sections: Vec<Section>,
     /// Where one breathes, to the note: these may lie inside a measure, and inside a phrase of whole measures.
     pub breaths: Vec<Breath>,
@@ -35,6 +38,7 @@ pub struct Phrases {
 /// One phrase. Under alternative endings it holds the measures of all of them.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Phrase {
+    /// Index of its section.
     pub section: usize,
     /// Indices of the written measures, pickups included, in written order.
     pub measures: Vec<usize>,
@@ -47,22 +51,28 @@ pub struct Phrase {
 /// What the player says of a measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PhraseHere {
+    /// A phrase begins with it.
     Begins,
+    /// The phrase before goes on.
     GoesOn,
 }
 
 /// The place of one measure in the form. Numbers count from 0 through the whole tune.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PhrasePlace {
+    /// Index of its section.
     pub section: usize,
+    /// Index of its phrase.
     pub phrase: usize,
     /// Which measure of its phrase this is, pickups not counted; a pickup has 0, like the measure after it.
     pub index: usize,
     /// How many measures the phrase has, pickups not counted; under an ending, the phrase with that ending.
     pub of: usize,
+    /// Whether it is a pickup, and to what.
     pub pickup: Pickup,
     /// The first measure of its phrase that is no pickup.
     pub first_of_phrase: bool,
+    /// The last measure of its phrase.
     pub last_of_phrase: bool,
     /// The first measure of its section that is no pickup.
     pub first_of_section: bool,
@@ -92,6 +102,7 @@ impl PhrasePlace {
 /// Whether a measure only leads into the next one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pickup {
+    /// It is none.
     No,
     /// Shorter than its meter, at the head of a section.
     Short,
@@ -100,6 +111,17 @@ pub enum Pickup {
 }
 
 /// The phrases of a tune.
+///
+/// ```
+/// use harmony::phrases::phrases;
+/// use music::text;
+///
+/// // Common practice: a double bar ends a section, and with it a phrase.
+/// let tune = text::sheet("4/4 C | C5:4 | D5:4 | E5:4 | C5:4 || G5:4 | F5:4 | E5:4 | C5:4 ||");
+/// let form = phrases(&tune);
+/// assert_eq!(form.sections.len(), 2);
+/// assert!(form.measures[3].last_of_phrase && form.measures[4].first_of_phrase);
+/// ```
 pub fn phrases(sheet: &LeadSheet) -> Phrases {
     phrases_as_said(sheet, &BTreeMap::new())
 }

@@ -13,6 +13,7 @@ pub struct Section {
     pub name: Option<String>,
     /// Indices of the measures that only lead into it.
     pub pickups: Range<usize>,
+    /// Whether it is a pickup.
     pub pickup: Pickup,
     /// The alternative endings, in written order.
     pub endings: Vec<Range<usize>>,

@@ -17,11 +17,13 @@ impl Table {
         &OURS
     }
 
+    /// A worth for each cue, in the order of [`Cue::ALL`]. Panics for any other number of them.
     pub fn of(worths: Vec<i64>) -> Table {
         assert_eq!(worths.len(), Cue::ALL.len(), "a worth for each cue");
         Table(worths)
     }
 
+    /// Of a cue, in points.
     pub fn worth(&self, cue: Cue) -> i64 {
         self.0[cue as usize]
     }

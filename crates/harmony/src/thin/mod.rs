@@ -22,9 +22,13 @@ pub use why::Why;
 pub struct Dropped {
     /// Index of the written measure, its printed number, the place in it.
     pub measure: usize,
+    /// Its printed number.
     pub number: MeasureNumber,
+    /// The place in it.
     pub at: Beats,
+    /// What stood there.
     pub symbol: ChordSymbol,
+    /// Why it went.
     pub why: Why,
 }
 
@@ -36,8 +40,11 @@ impl std::fmt::Display for Dropped {
 
 /// What thinning has to heed beside the tune itself.
 pub struct Task<'a> {
+    /// The times of the tune.
     pub clock: &'a Clock,
+    /// Where one breathes.
     pub breaths: &'a [Breath],
+    /// How many chords a measure has room for.
     pub pace: &'a Pace,
     /// Chords that stay whatever their number, by the index of their measure.
     pub stays: &'a dyn Fn(usize, &PlacedChord) -> bool,

@@ -5,14 +5,23 @@ use music::{ChordKind, Key, PitchName};
 /// The third, fifth and seventh of a chord, as far as an analysis tells them apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Quality {
+    /// Major third, fifth.
     Major,
+    /// Minor third, fifth.
     Minor,
+    /// Minor third, lowered fifth.
     Diminished,
+    /// Major third, raised fifth.
     Augmented,
+    /// Major with a minor seventh.
     Dominant7,
+    /// Major with a major seventh.
     Major7,
+    /// Minor with a minor seventh.
     Minor7,
+    /// Diminished with a minor seventh.
     HalfDiminished7,
+    /// Diminished with a diminished seventh.
     Diminished7,
     /// Sounds as a dominant seventh but is written with an augmented sixth, and leads outward. Not searched for: told afterwards by the spelling; its
     /// root in tables is the raised tone.
@@ -22,6 +31,7 @@ pub enum Quality {
 use Quality::*;
 
 impl Quality {
+    /// Those that are searched for.
     pub const ALL: [Quality; QUALITIES] = [Major, Minor, Diminished, Augmented, Dominant7, Major7, Minor7, HalfDiminished7, Diminished7];
 
     /// Semitones of third, fifth and seventh above the root.
@@ -97,7 +107,9 @@ pub(super) const LABELS: usize = 12 * QUALITIES;
 /// A root, 0 for C to 11 for B, with a quality.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Label {
+    /// Pitch class, 0 for C.
     pub root: usize,
+    /// What stands on it.
     pub quality: Quality,
 }
 

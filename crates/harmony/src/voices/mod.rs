@@ -26,12 +26,15 @@ use moments::Moment;
 pub struct FoundChord {
     /// Index of the measure in which it begins, and the place in it.
     pub measure: usize,
+    /// The place in that measure.
     pub at: Beats,
     /// From the start of the score.
     pub start: Beats,
+    /// Root and quality.
     pub label: Label,
     /// Spelled as the notes are, with a bass of its own where that bass carries the chord.
     pub chord: Chord,
+    /// Which tones sound and what the other notes are.
     pub reasons: Vec<Reason>,
 }
 

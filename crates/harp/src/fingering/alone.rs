@@ -23,20 +23,38 @@ const RETURNS: u32 = 3;
 /// Why a hand cannot play a pluck of a line, with the pluck counted from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Trouble {
+    /// Index into the line.
     pub pluck: usize,
+    /// What stands in the way.
     pub why: Why,
 }
 
+/// What stands in the way of one hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Why {
     /// No hand of this player holds it.
     Hand(HandLimit),
     /// The hand has to be placed anew, and there is too little time.
-    Placing { time: Seconds, wanted: Seconds },
+    Placing {
+        /// What there is from the pluck before.
+        time: Seconds,
+        /// What a hand of this fluency wants.
+        wanted: Seconds,
+    },
     /// Plucks go on too fast.
-    Run { time: Seconds, wanted: Seconds },
+    Run {
+        /// From one pluck to the next, on average.
+        time: Seconds,
+        /// What a hand of this fluency wants.
+        wanted: Seconds,
+    },
     /// A string comes back too soon.
-    String { time: Seconds, wanted: Seconds },
+    String {
+        /// Since it was plucked before.
+        time: Seconds,
+        /// What a string of a hand of this fluency wants.
+        wanted: Seconds,
+    },
 }
 
 impl Why {

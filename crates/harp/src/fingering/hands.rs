@@ -20,7 +20,9 @@ const MIDDLE: i32 = 28;
 /// Everything that begins at one instant, lowest string first, each string once; with each the hand that its staff suggests.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Onset {
+    /// When, from the beginning of the page.
     pub at: Seconds,
+    /// Positions from the lowest up, each with the hand whose staff it stands on.
     pub strings: Vec<(i32, Option<Hand>)>,
 }
 

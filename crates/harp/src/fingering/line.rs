@@ -1,21 +1,17 @@
 //! One hand's line: what it plucks, and when.
 
+use crate::hand::Strike;
 use music::Seconds;
 use thiserror::Error;
-
-/// How the strings of one pluck sound.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Strike {
-    Together,
-    Rolled,
-}
 
 /// One pluck of one hand: one string or several.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pluck {
+    /// When, from the beginning of the page.
     pub at: Seconds,
     /// Positions of the strings (see [`music::Pitch::position`]), lowest first, each once.
     pub strings: Vec<i32>,
+    /// Together or rolled.
     pub strike: Strike,
     /// A measure or chord begins here: the hand rather places anew than keeps on from before.
     pub anew: bool,
@@ -28,11 +24,14 @@ pub struct Pluck {
 /// How a pluck is taken elsewhere: its fingers by string, and whether a group begins with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Liked {
+    /// Finger 1 (thumb) to 4 by string.
     pub fingers: Vec<(i32, u8)>,
+    /// The hand is placed anew for it.
     pub begins: bool,
 }
 
 impl Pluck {
+    /// Strings plucked together, with no wish and no beginning: `strings` from the lowest up.
     pub fn of(at: Seconds, strings: &[i32]) -> Pluck {
         Pluck { at, strings: strings.to_vec(), strike: Strike::Together, anew: false, wanted: Vec::new(), liked: None }
     }
@@ -47,14 +46,19 @@ impl Pluck {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Line(Vec<Pluck>);
 
+/// Why plucks are no line; each names the first pluck that is in the way, from 0.
 #[derive(Clone, Debug, Error, PartialEq, Eq)]
 pub enum LineError {
+    /// It has no string.
     #[error("pluck {0} has no string: expected one to four")]
     Empty(usize),
+    /// Its strings are not in order.
     #[error("the strings of pluck {0} are not in order from the lowest, each once")]
     Strings(usize),
+    /// It is not later than the one before.
     #[error("pluck {0} is not later than the one before: strings plucked together are one pluck")]
     Time(usize),
+    /// It lies beyond what is counted.
     #[error("pluck {0} lies outside the strings and times that can be counted")]
     Bounds(usize),
 }
@@ -83,6 +87,7 @@ impl Line {
         Ok(Line(plucks))
     }
 
+    /// They, in order of time.
     pub fn plucks(&self) -> &[Pluck] {
         &self.0
     }

@@ -11,13 +11,14 @@
 pub mod line;
 pub mod prices;
 pub mod shape;
-pub mod placing;
-pub mod join;
+mod placing;
+mod join;
 pub mod search;
 pub mod hands;
 pub mod alone;
 
+pub use crate::hand::Strike;
 pub use hands::{HandPrices, Onset, Shared, share};
-pub use line::{Liked, Line, LineError, Pluck, Strike};
+pub use line::{Liked, Line, LineError, Pluck};
 pub use prices::{Parts, Prices};
 pub use search::{Fingering, FingeringError, Group, Placed, finger, price};

@@ -2,9 +2,10 @@
 //!
 //! This and [`super::join`] are asked by the search and by whoever prices a written fingering, so that the two never disagree.
 
-use super::line::{Line, Pluck, Strike};
+use super::line::{Line, Pluck};
 use super::prices::{Parts, Prices};
 use super::shape;
+use crate::hand::Strike;
 use crate::player::{Player, Reach};
 use music::{Hand, Seconds};
 use std::collections::BTreeMap;

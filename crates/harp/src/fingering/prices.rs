@@ -121,13 +121,17 @@ impl Prices {
 /// What a price is made of, in points; the parts add up to [`Parts::total`].
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Parts {
+    /// Placing the hand anew.
     pub placing: i64,
     /// How the fingers lie over the strings.
     pub shape: i64,
+    /// Leaving the fingering that the strings have by themselves.
     pub own_shape: i64,
     /// Strain and stretch.
     pub wide: i64,
+    /// Turning back within a group.
     pub turn: i64,
+    /// Fingers that wait on their strings.
     pub wait: i64,
     /// Groups that reach over a beginning.
     pub over: i64,
@@ -135,6 +139,7 @@ pub struct Parts {
     pub travel: i64,
     /// Time that is missing for them.
     pub late: i64,
+    /// One finger plucks twice running.
     pub finger_again: i64,
     /// Strings placed again, and time missing for that.
     pub string_again: i64,
@@ -143,6 +148,7 @@ pub struct Parts {
 }
 
 impl Parts {
+    /// All of them together.
     pub fn total(&self) -> i64 {
         let group = self.placing + self.shape + self.own_shape + self.wide + self.turn + self.wait + self.over;
         group + self.travel + self.late + self.finger_again + self.string_again + self.unlike

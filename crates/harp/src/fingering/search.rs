@@ -5,10 +5,10 @@
 //! Equal prices are settled by order: the longest last group, then the first choice of fingers.
 
 use super::join::Ways;
-use super::line::{Line, Strike};
+use super::line::Line;
 use super::placing::{Placing, Table, width};
 use super::prices::{Parts, Prices};
-use crate::hand::HandLimit;
+use crate::hand::{HandLimit, Strike};
 use crate::player::Player;
 use music::Hand;
 use thiserror::Error;
@@ -34,7 +34,9 @@ pub struct Placed {
 /// Strings placed together: the plucks `first..end` of the line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Group {
+    /// Index of its first pluck.
     pub first: usize,
+    /// Index after its last pluck.
     pub end: usize,
     /// The group's own price and the way to it from the group before.
     pub parts: Parts,
@@ -47,15 +49,34 @@ impl Fingering {
     }
 }
 
+/// Why a line cannot be fingered.
 #[derive(Clone, Debug, Error, PartialEq, Eq)]
 pub enum FingeringError {
+    /// No hand of this player takes a pluck.
     #[error("pluck {pluck} cannot be placed by one hand: {limit}")]
-    Pluck { pluck: usize, limit: HandLimit },
+    Pluck {
+        /// Index into the line.
+        pluck: usize,
+        /// Why not.
+        limit: HandLimit,
+    },
+    /// A fingering that was given is none; the index of the pluck.
     #[error("the written fingering cannot be placed at pluck {0}: one finger a string, thumb highest, one to four strings a group")]
     Written(usize),
 }
 
 /// The cheapest grouping and fingering. An error names the first pluck that no hand of this player can take.
+///
+/// ```
+/// use harp::Player;
+/// use harp::fingering::{Line, Pluck, Prices, finger};
+/// use music::{Hand, Seconds};
+///
+/// // Harp facts 3.2, usual fingerings: a triad by fingers 3, 2 and 1 from the lowest string.
+/// let line = Line::new(vec![Pluck::of(Seconds::ZERO, &[21, 23, 25])]).expect("one pluck");
+/// let found = finger(&line, Hand::Left, &Player::default(), &Prices::default()).expect("a hand holds it");
+/// assert_eq!(found.plucks[0].fingers, [3, 2, 1]);
+/// ```
 pub fn finger(line: &Line, hand: Hand, player: &Player, prices: &Prices) -> Result<Fingering, FingeringError> {
     let table = Table::new(line, hand, player, prices);
     playable(&table)?;

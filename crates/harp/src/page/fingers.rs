@@ -12,17 +12,21 @@ use std::collections::BTreeSet;
 /// Which fingers are printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shown {
+    /// None.
     None,
     /// Where each placing begins, but not one that is the placing before again; the whole of it where the hand that accompanies takes a shape for the first time.
     #[default]
     Few,
+    /// One at every note.
     All,
 }
 
 /// A hand's line with its fingering: which measure and note each pluck is.
 #[derive(Clone, Debug, Default)]
 pub struct FingeredHand {
+    /// For each pluck of the line, its measure and the index of its note there.
     pub places: Vec<(usize, usize)>,
+    /// The fingers, pluck by pluck.
     pub fingering: Fingering,
     /// Notes no hand of this player can place.
     pub beyond: Vec<(usize, usize)>,

@@ -24,11 +24,17 @@ const NAMED: usize = 4;
 pub struct MissingNote {
     /// Index of the use.
     pub used: usize,
+    /// The hand it is written for.
     pub hand: Hand,
+    /// Index into the measures of the page.
     pub measure: usize,
+    /// Where in it.
     pub at: Beats,
+    /// As it is written.
     pub pitch: Pitch,
+    /// It is a grace note.
     pub grace: bool,
+    /// What forbids it.
     pub why: Why,
 }
 
@@ -44,7 +50,14 @@ pub enum Why {
     /// Its string is wanted otherwise at the same instant, and no other has the pitch.
     Together,
     /// There is less time than its lever or pedal takes.
-    Late { part: Part, has: Seconds, needs: Seconds },
+    Late {
+        /// What would have to be moved.
+        part: Part,
+        /// The time there is.
+        has: Seconds,
+        /// The time that it takes.
+        needs: Seconds,
+    },
     /// There is time only while the string is written to sound.
     Sounding(Part),
     /// There is time, but the hand or foot has others to move in it.

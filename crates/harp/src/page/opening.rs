@@ -39,6 +39,7 @@ impl Opening {
         Some(Part::of(harp, pitch).and_then(|part| self.0.get(&part).copied()).unwrap_or(open))
     }
 
+    /// Each lever or pedal with its alteration.
     pub fn parts(&self) -> &BTreeMap<Part, i32> {
         &self.0
     }

@@ -15,15 +15,21 @@ use music::{Beats, Frame, Hand, Mark, Pitch, Score, ScoreMeasure, Step};
 pub enum Event<'a> {
     /// A measure begins; how everything stands.
     Measure {
+        /// Index into the measures of the page.
         measure: usize,
+        /// Each lever or pedal as the measure begins.
         stands: &'a Opening,
     },
     /// A mark, by its index among those of its measure, and how many levers or pedals it moves.
     Mark {
+        /// Index into the measures of the page.
         measure: usize,
+        /// Index into the marks of that measure.
         index: usize,
+        /// How many levers or pedals it really moves.
         moves: usize,
     },
+    /// A pitch is plucked.
     Note(Sounded),
 }
 
@@ -32,10 +38,15 @@ pub enum Event<'a> {
 pub struct Sounded {
     /// Index into the measures as played.
     pub played: usize,
+    /// Index into the measures of the page.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// The hand whose staff it stands on.
     pub hand: Hand,
+    /// As it is written.
     pub written: Pitch,
+    /// It is a grace note.
     pub grace: bool,
     /// What the string it is written for sounds; `None` where the harp has no such string.
     pub own: Option<Pitch>,
@@ -48,9 +59,13 @@ pub struct Sounded {
 pub struct Heard {
     /// Index into the measures as played.
     pub played: usize,
+    /// Index into the measures of the page.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// The hand whose staff it stands on.
     pub hand: Hand,
+    /// As it is written.
     pub written: Pitch,
     /// What the string gives; `None` where the harp has no such string.
     pub sounds: Option<Pitch>,

@@ -7,8 +7,7 @@
 //!
 //! is a bound for every search in which the part goes together with others.
 
-use super::ground::{Ground, NEVER};
-use super::laying::lay;
+use super::ground::NEVER;
 use super::passage::Part;
 use super::shapes::Stretches;
 
@@ -71,10 +70,6 @@ pub(super) struct Alone {
 }
 
 impl Alone {
-    pub fn new(ground: &Ground, part: usize) -> Alone {
-        lay(ground, part)
-    }
-
     pub fn edges(&self, node: u32) -> &[Edge] {
         let (from, to) = self.nodes[node as usize].edges;
         &self.edges[from as usize..to as usize]

@@ -6,16 +6,21 @@
 use crate::instrument::{Instrument, Mechanism};
 use music::{Key, Mode, PitchName, Step};
 
+/// Which scale of a key is to be set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Scale {
+    /// Seven tones.
     Major,
     /// With its raised seventh.
     HarmonicMinor,
 }
 
+/// A key on a harp.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KeySetting {
+    /// The tone at home.
     pub tonic: PitchName,
+    /// Which scale.
     pub scale: Scale,
     /// The alteration of each letter, C to B; `None` where the key cannot be set.
     pub setting: Option<[i32; 7]>,
@@ -35,6 +40,16 @@ pub fn alterations(tonic: PitchName, scale: Scale) -> [i32; 7] {
 }
 
 /// What one key needs on this harp, spelled so.
+///
+/// ```
+/// use harp::Instrument;
+/// use harp::settings::keys::{Scale, setting};
+/// use music::{PitchName, Step};
+///
+/// // Harp facts 9, example 27: C major on E-flat tuning raises B, E and A.
+/// let key = setting(&Instrument::lever_34(), PitchName::new(Step::C, 0), Scale::Major);
+/// assert_eq!(key.moved.iter().map(|step| step.letter()).collect::<String>(), "AEB");
+/// ```
 pub fn setting(harp: &Instrument, tonic: PitchName, scale: Scale) -> KeySetting {
     let wanted = alterations(tonic, scale);
     let can = |step: Step| {

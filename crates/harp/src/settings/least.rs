@@ -19,6 +19,7 @@ const LOOK_BACK: usize = 12;
 pub struct AtLeast {
     /// Notes that are missing and must not be left out.
     pub missing: usize,
+    /// What is moved, spelled otherwise and missing, by the passage's prices.
     pub price: u64,
 }
 

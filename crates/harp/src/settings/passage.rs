@@ -8,7 +8,9 @@ use thiserror::Error;
 /// What is moved: the lever of one string (by its position), or the pedal of one letter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Part {
+    /// By the position of its string.
     Lever(i32),
+    /// By its letter.
     Pedal(Step),
 }
 
@@ -35,7 +37,7 @@ impl Part {
 
 /// A grid instant on the printed page at which something may sound or be moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Place {
+pub struct GridPlace {
     /// Time on the printed page, each measure once.
     pub at: Seconds,
     /// How long from here the hand that moves levers is free, the times before and after the move taken off. Feet are always free.
@@ -47,14 +49,18 @@ pub struct Place {
 /// A string on which a note may be plucked: its spelling, and what this one costs more than the written one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Spelling {
+    /// The string, and how it must stand.
     pub pitch: Pitch,
+    /// 0 for the written one, mostly.
     pub price: u64,
 }
 
 /// Whether a note may be left out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Omission {
+    /// It may not.
     Never,
+    /// It may, at this price.
     Price(u64),
 }
 
@@ -66,34 +72,41 @@ pub struct Use {
     /// Index of the first place at which its string may be moved again: the end of the written note, or of the last one tied to it. Where the
     /// playing order jumps away before, what is left of the note's time holds the string from where it jumps to.
     pub until: usize,
+    /// The strings it can be plucked on, the written one first.
     pub spellings: Vec<Spelling>,
+    /// Whether it may be left out.
     pub omission: Omission,
 }
 
 /// What is planned for. A printed note is plucked alike in every pass. A gesture is finished before the playing order jumps.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Passage {
-    pub(crate) places: Vec<Place>,
+    pub(crate) places: Vec<GridPlace>,
     pub(crate) end: Seconds,
     pub(crate) uses: Vec<Use>,
     pub(crate) order: Vec<Range<usize>>,
 }
 
+/// Why there is no such passage; each names the first thing in the way, from 0.
 #[derive(Clone, Copy, Debug, Error, PartialEq, Eq)]
 pub enum PassageError {
+    /// A place out of order.
     #[error("place {0} is not later than the one before: expected places in order of time, the end after the last")]
     Places(usize),
+    /// A note out of order or without time.
     #[error("note {0} is not at a place of the passage, or ends where it begins: expected a place and a later end, notes in order")]
     Use(usize),
+    /// A stretch that is none.
     #[error("stretch {0} of the playing order is empty or leaves the page")]
     Order(usize),
+    /// Too few stretches or too many.
     #[error("{0} stretches in the playing order: expected 1 to 250")]
     Stretches(usize),
 }
 
 impl Passage {
     /// `uses` in order of place; `order` names stretches of place indices as they are played (a repeat is the same stretch twice).
-    pub fn new(places: Vec<Place>, end: Seconds, uses: Vec<Use>, order: Vec<Range<usize>>) -> Result<Passage, PassageError> {
+    pub fn new(places: Vec<GridPlace>, end: Seconds, uses: Vec<Use>, order: Vec<Range<usize>>) -> Result<Passage, PassageError> {
         let n = places.len();
         let at = |i: usize| places.get(i).map_or(end, |p| p.at);
         if let Some(bad) = (0..n).find(|i| at(*i) >= at(i + 1)) {
@@ -119,7 +132,8 @@ impl Passage {
         Ok(Passage { places, end, uses, order: joined })
     }
 
-    pub fn places(&self) -> &[Place] {
+    /// In order of time.
+    pub fn places(&self) -> &[GridPlace] {
         &self.places
     }
 
@@ -128,6 +142,7 @@ impl Passage {
         &self.order
     }
 
+    /// The notes, in order of their places.
     pub fn uses(&self) -> &[Use] {
         &self.uses
     }

@@ -33,6 +33,7 @@ impl PedalSetting {
         (0..3_i32.pow(7)).map(|number| PedalSetting(std::array::from_fn(|i| number / 3_i32.pow(6 - i as u32) % 3 - 1)))
     }
 
+    /// Of a letter: -1 flat, 0 natural, 1 sharp.
     pub fn alter(self, step: Step) -> i32 {
         self.0[step as usize]
     }

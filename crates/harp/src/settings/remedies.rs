@@ -7,27 +7,36 @@ use crate::instrument::Instrument;
 use crate::player::MoveTimes;
 use music::{Pitch, Seconds};
 
+/// What could be done about a note.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Remedy {
     /// The same sound on another string; the price of the whole plan then.
     OtherString {
+        /// That string, as it must stand.
         pitch: Pitch,
+        /// Of the whole plan then.
         price: u64,
     },
     /// It could be had if the hand were free at this place for as long as the move takes: a note less, or later, there.
     FreeHand {
+        /// Index into the passage's places.
         place: usize,
+        /// Of the whole plan then.
         price: u64,
     },
     /// An octave in which the string is not used otherwise, set before the piece.
     OtherOctave {
+        /// In that octave.
         pitch: Pitch,
+        /// Of the whole plan then.
         price: u64,
     },
     /// Price of leaving it out, where that is allowed.
     LeaveOut {
+        /// Of the omission.
         price: u64,
     },
+    /// Nothing else helps here.
     OtherKey,
 }
 

@@ -7,6 +7,7 @@
 use super::alone::{Alone, Moves};
 use super::effort::{Effort, Run};
 use super::ground::Ground;
+use super::laying::lay;
 use super::passage::{Passage, Prices};
 use super::share::{Shares, out, share};
 use super::together::{Solved, Task, free_choice, solve, solve_at_once};
@@ -87,7 +88,7 @@ struct Solving<'g, 'a> {
 
 impl<'g, 'a> Solving<'g, 'a> {
     fn new(ground: &'g Ground<'a>, width: usize, most: usize) -> Solving<'g, 'a> {
-        let mut alone: Vec<Alone> = (0..ground.wants.parts.len()).map(|part| Alone::new(ground, part)).collect();
+        let mut alone: Vec<Alone> = (0..ground.wants.parts.len()).map(|part| lay(ground, part)).collect();
         let shares = share(ground, &mut alone);
         Solving { ground, alone, shares, effort: Effort::new(width, ground.places(), most), width: width.max(1) }
     }

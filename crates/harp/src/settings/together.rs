@@ -15,7 +15,7 @@ use super::ground::{Ground, NEVER, reckoned};
 use super::passage::Part;
 use super::share::{Shares, out, prices_of};
 use super::walk::{first, further, price_of_choice};
-use super::{Choice, Mark};
+use super::{Choice, SettingSign};
 use smallvec::{SmallVec, smallvec};
 use std::cmp::Reverse;
 
@@ -34,7 +34,7 @@ const AT_ONE_PLACE: usize = 4;
 /// What is decided for a group of parts.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Solved {
-    pub marks: Vec<Mark>,
+    pub marks: Vec<SettingSign>,
     pub choices: Vec<(usize, Choice)>,
     pub opening: Vec<(Part, i8)>,
     pub price: i64,
@@ -45,7 +45,7 @@ pub(super) struct Solved {
 enum Step {
     Start,
     Opening(usize, i8),
-    Sign(Mark),
+    Sign(SettingSign),
     Note(usize, Choice),
 }
 
@@ -302,7 +302,7 @@ impl<'s, 'a> Search<'s, 'a> {
             after.from = self.step(after.from, Step::Opening(part, stands));
         }
         self.effort.spend(self.run, 1);
-        after.from = self.step(after.from, Step::Sign(Mark { place, part: alone.part, to: i32::from(to) }));
+        after.from = self.step(after.from, Step::Sign(SettingSign { place, part: alone.part, to: i32::from(to) }));
         Some(after)
     }
 

@@ -9,8 +9,10 @@ use std::collections::BTreeMap;
 
 /// A sign on the page: here this lever or pedal is set so. It is read before the notes of its place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Mark {
+pub struct SettingSign {
+    /// Index into the passage's places.
     pub place: usize,
+    /// What is moved.
     pub part: Part,
     /// Alteration of the letter: -1 flat, 0 natural, 1 sharp.
     pub to: i32,
@@ -21,6 +23,7 @@ pub struct Mark {
 pub enum Choice {
     /// Index into the spellings of the note.
     Plucked(usize),
+    /// It may be left out, and is.
     LeftOut,
     /// It cannot be had and must not be left out.
     Missing,
@@ -29,21 +32,26 @@ pub enum Choice {
 /// Whether the plan is known to be the cheapest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Proof {
+    /// No plan is cheaper.
     Best,
     /// More settings were open than were followed: a plan that can be played, perhaps not the cheapest.
     NotProved,
 }
 
+/// Settings for a passage.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Plan {
     /// How every lever or pedal that the passage uses stands at the start.
     pub opening: BTreeMap<Part, i32>,
-    pub marks: Vec<Mark>,
+    /// In order of their places.
+    pub marks: Vec<SettingSign>,
     /// One for each note of the passage.
     pub choices: Vec<Choice>,
+    /// By the prices that were given.
     pub price: u64,
     /// No plan is cheaper than this: the price, where that is proved.
     pub least: u64,
+    /// Whether nothing cheaper is left.
     pub proof: Proof,
 }
 
@@ -59,17 +67,24 @@ impl Plan {
 pub struct Move {
     /// Index of the stretch of the playing order.
     pub stretch: usize,
+    /// Index into the passage's places.
     pub place: usize,
+    /// What is moved.
     pub part: Part,
+    /// From this alteration …
     pub from: i32,
+    /// … to this one.
     pub to: i32,
     /// The note, by its index, that needs it: the next on this part in playing order.
     pub needed_by: Option<usize>,
 }
 
+/// A plan as it is played.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Walked {
+    /// By the prices that were given.
     pub price: u64,
+    /// Every move in every pass, in order of playing.
     pub moves: Vec<Move>,
 }
 
@@ -77,11 +92,16 @@ pub struct Walked {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fault {
     /// The string does not stand so, or is being moved, or has no such setting.
-    Note { place: usize, note: usize },
+    Note {
+        /// Index into the passage's places.
+        place: usize,
+        /// Index into its notes.
+        note: usize,
+    },
     /// The string still sounds a written note.
-    Locked(Mark),
+    Locked(SettingSign),
     /// No hand or foot is free for long enough.
-    Busy(Mark),
+    Busy(SettingSign),
 }
 
 struct Walk<'a> {
@@ -89,7 +109,7 @@ struct Walk<'a> {
     times: &'a MoveTimes,
     needs: &'a [Need],
     /// The marks in order of place.
-    marks: &'a [Mark],
+    marks: &'a [SettingSign],
     now: BTreeMap<Part, i32>,
     /// Until when each limb is busy, on the printed page of this stretch, and with what.
     busy: [(i64, Vec<Part>); 2],
@@ -196,7 +216,7 @@ impl Walk<'_> {
     fn signs(&mut self, stretch: usize, place: usize, end: i64) -> Result<(), Blame> {
         let at = self.passage.time(place);
         let free_until = (at + self.passage.places[place].room.micros()).min(end);
-        let mut gesture: [Vec<Mark>; 2] = [Vec::new(), Vec::new()];
+        let mut gesture: [Vec<SettingSign>; 2] = [Vec::new(), Vec::new()];
         let first = self.marks.partition_point(|m| m.place < place);
         for (index, mark) in self.marks.iter().enumerate().skip(first).take_while(|(_, m)| m.place == place) {
             let from = self.now.insert(mark.part, mark.to).unwrap_or(mark.to);
@@ -268,7 +288,7 @@ impl Walk<'_> {
 }
 
 /// How long a limb is busy with the marks of one gesture, in microseconds; the marks in order of string.
-fn duration(times: &MoveTimes, gesture: &[Mark]) -> i64 {
+fn duration(times: &MoveTimes, gesture: &[SettingSign]) -> i64 {
     let further = gesture.windows(2).map(|pair| further(times, pair[0].part, pair[1].part));
     first(times, gesture[0].part) + further.sum::<i64>()
 }

@@ -2,7 +2,7 @@
 
 use super::{harp, lever_harp, pitch, tonic};
 use harp::settings::keys::{KeySetting, Scale, setting};
-use harp::settings::{MoveTimes, Omission, Part, Passage, Place, Prices, Spelling, Use, plan};
+use harp::settings::{GridPlace, MoveTimes, Omission, Part, Passage, Prices, Spelling, Use, plan};
 use harp::{Fluency, Instrument, Mechanism};
 use music::{Seconds, Step};
 use std::collections::BTreeSet;
@@ -73,7 +73,7 @@ fn example_35_a_sharp_then_b() {
     assert_eq!(first, pitch("Bb3"));
     let note =
         |place: usize, pitch| Use { place, until: place + 1, spellings: vec![Spelling { pitch, price: 0 }], omission: Omission::Never };
-    let place = |i: i64| Place { at: Seconds::from_millis(i * 1000), room: Seconds::from_millis(1000), awkward: 0 };
+    let place = |i: i64| GridPlace { at: Seconds::from_millis(i * 1000), room: Seconds::from_millis(1000), awkward: 0 };
     let uses = vec![note(0, first), note(2, pitch("B3"))];
     let stretch = 0..3;
     let passage = Passage::new((0..3).map(place).collect(), Seconds::from_millis(3000), uses, vec![stretch]).expect("a passage");

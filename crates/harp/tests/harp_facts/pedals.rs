@@ -3,7 +3,7 @@
 use super::{pedal_harp, pitch, tonic};
 use harp::settings::keys::Scale;
 use harp::settings::pedals::{Classes, PedalSetting, glissandi, letters_of, sound_together};
-use harp::settings::{Fault, Mark, MoveTimes, Omission, Part, Passage, Place, Plan, Prices, Proof, Spelling, Use, plan, walk};
+use harp::settings::{Fault, GridPlace, MoveTimes, Omission, Part, Passage, Plan, Prices, Proof, SettingSign, Spelling, Use, plan, walk};
 use harp::{Fluency, Instrument};
 use music::{Seconds, Step};
 use std::collections::BTreeMap;
@@ -170,10 +170,10 @@ fn example_26_how_many() {
 /// Signs at places a quarter of a second apart, all pedals flat before, nothing plucked.
 fn walked(signs: &[(usize, Step)]) -> Result<usize, Fault> {
     let harp = pedal_harp("C1", 47);
-    let place = |i: i64| Place { at: Seconds::from_millis(i * 250), room: Seconds::from_millis(0), awkward: 0 };
+    let place = |i: i64| GridPlace { at: Seconds::from_millis(i * 250), room: Seconds::from_millis(0), awkward: 0 };
     let whole = 0..8;
     let passage = Passage::new((0..8).map(place).collect(), Seconds::from_millis(2000), Vec::new(), vec![whole]).expect("a passage");
-    let marks = signs.iter().map(|(place, step)| Mark { place: *place, part: Part::Pedal(*step), to: 0 }).collect();
+    let marks = signs.iter().map(|(place, step)| SettingSign { place: *place, part: Part::Pedal(*step), to: 0 }).collect();
     let opening = Step::ALL.into_iter().map(|s| (Part::Pedal(s), -1)).collect();
     let plan = Plan { opening, marks, choices: Vec::new(), price: 0, least: 0, proof: Proof::NotProved };
     walk(&harp, &passage, &MoveTimes::of(Fluency::Fluent), &Prices::default(), &plan).map(|w| w.moves.len())
@@ -183,7 +183,7 @@ fn walked(signs: &[(usize, Step)]) -> Result<usize, Fault> {
 #[test]
 fn example_53_four_pedals_in_a_second() {
     let [first, second] = [(0, Step::E), (1, Step::F)];
-    let fault = Mark { place: 1, part: Part::Pedal(Step::F), to: 0 };
+    let fault = SettingSign { place: 1, part: Part::Pedal(Step::F), to: 0 };
     assert_eq!(walked(&[first, second, (2, Step::G), (3, Step::A)]), Err(Fault::Busy(fault)));
     assert_eq!(walked(&[(0, Step::D), (0, Step::E), (2, Step::C), (2, Step::F)]), Ok(4));
 }
@@ -205,7 +205,7 @@ fn chord_after_naturals(harp: &Instrument, chord: &[&str]) -> Plan {
     };
     let naturals = ["C4", "D4", "E4", "F4", "G4", "A4", "B4"].map(|n| note(0, n));
     let uses = naturals.into_iter().chain(chord.iter().map(|n| note(2, n))).collect();
-    let place = |i: i64| Place { at: Seconds::from_millis(i * 1000), room: Seconds::from_millis(0), awkward: 0 };
+    let place = |i: i64| GridPlace { at: Seconds::from_millis(i * 1000), room: Seconds::from_millis(0), awkward: 0 };
     let whole = 0..3;
     let passage = Passage::new((0..3).map(place).collect(), Seconds::from_millis(3000), uses, vec![whole]).expect("a passage");
     plan(harp, &passage, &MoveTimes::of(Fluency::Fluent), &Prices::default(), 1000)

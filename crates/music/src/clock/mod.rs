@@ -44,6 +44,7 @@ pub struct Pass {
     pub measure: usize,
     /// From the beginning of the playing.
     pub start: Seconds,
+    /// From the beginning of the playing; a hold at its end counted in.
     pub end: Seconds,
 }
 
@@ -70,6 +71,16 @@ pub struct Clock {
 }
 
 impl Clock {
+    /// The times of a page for two hands, each fermata [`LONGER`].
+    ///
+    /// ```
+    /// use music::{Clock, text};
+    ///
+    /// // Arithmetic: 60 quarters a minute, so a measure of four lasts four seconds.
+    /// let score = text::page(&[("C5:4", "C3:4"), ("G4:4", "G2:4")], 60);
+    /// let clock = Clock::of_score(&score);
+    /// assert_eq!((clock.end().micros(), clock.played().len()), (8_000_000, 2));
+    /// ```
     pub fn of_score(score: &Score) -> Clock {
         Clock::holding(score, LONGER)
     }

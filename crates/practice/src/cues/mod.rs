@@ -9,9 +9,10 @@ pub mod picture;
 pub use picture::ShapePicture;
 
 use crate::lesson::Lesson;
-use arrange::form::out::Way;
+use arrange::measures::{LaidMeasure, SourceMeasure};
 use arrange::principles::target;
 use arrange::slots::counted_measure;
+use arrange::ways_out::Way;
 use music::{Beats, Ending, Harmony, Jump, Key, Mark, MeasureNumber, Meter, Part, PlacedMark, Tempo};
 use std::collections::BTreeMap;
 
@@ -137,7 +138,7 @@ fn phrases(lesson: &Lesson) -> Vec<PhraseCue> {
     for phrase in &made.phrases.phrases {
         let first = phrase.measures[0];
         // The other verses are told beside the first.
-        if made.tune.origin[first].part() == Part::Tune && made.tune.origin[first].verse() > 0 {
+        if made.tune.origin[LaidMeasure::at(first)].part() == Part::Tune && made.tune.origin[LaidMeasure::at(first)].verse() > 0 {
             continue;
         }
         let verses = verses(lesson, &phrase.measures);
@@ -184,8 +185,9 @@ fn measure(lesson: &Lesson, index: usize, figure: &str) -> CueMeasure {
     let score = &lesson.made.score.measures[index];
     let frame = &score.frame;
     let pickup = lesson.made.phrases.measures[index].pickup != harmony::Pickup::No;
-    let other = lesson.played().filter(|(slot, ..)| slot.measure == index && slot.chord.is_some()).map(|(_, f, _)| lesson.figure_name(f));
-    let goes_on = lesson.played().find(|(slot, ..)| slot.measure == index && slot.at.is_zero() && slot.chord.is_some());
+    let other =
+        lesson.played().filter(|(slot, ..)| slot.measure.index() == index && slot.chord.is_some()).map(|(_, f, _)| lesson.figure_name(f));
+    let goes_on = lesson.played().find(|(slot, ..)| slot.measure.index() == index && slot.at.is_zero() && slot.chord.is_some());
     let goes_on = goes_on.filter(|_| frame.chords.first().is_none_or(|c| !c.at.is_zero())).map(|(slot, ..)| music::as_read(&slot.text));
     let otherwise = other.into_iter().find(|name| name != figure);
     CueMeasure {
@@ -227,16 +229,18 @@ fn incipit(measures: &[CueMeasure]) -> Vec<usize> {
 /// What the left hand does in the measures of a phrase, verse by verse.
 fn verses(lesson: &Lesson, measures: &[usize]) -> Vec<VerseCue> {
     let tune = &lesson.made.tune;
-    let sources: Vec<Option<usize>> = measures.iter().map(|m| tune.origin[*m].source()).collect();
+    let sources: Vec<Option<SourceMeasure>> = measures.iter().map(|m| tune.origin[LaidMeasure::at(*m)].source()).collect();
     let of_verse = |verse: usize| -> Vec<usize> {
         if verse == 0 || sources.iter().any(Option::is_none) {
             return measures.to_vec();
         }
         // Verses are written out alike: the measures lie at the same distance.
-        let first = (0..tune.origin.len()).find(|m| tune.origin[*m].verse() == verse && tune.origin[*m].part() == Part::Tune);
-        let own = (0..tune.origin.len()).find(|m| tune.origin[*m].verse() == 0 && tune.origin[*m].part() == Part::Tune);
-        match (first, own) {
-            (Some(first), Some(own)) => measures.iter().map(|m| m - own + first).filter(|m| *m < tune.origin.len()).collect(),
+        let first = |verse: usize| tune.measures().find(|m| tune.origin[*m].verse() == verse && tune.origin[*m].part() == Part::Tune);
+        match (first(verse), first(0)) {
+            (Some(first), Some(own)) => {
+                let there = measures.iter().map(|m| m - own.index() + first.index());
+                there.filter(|m| *m < tune.sheet.measures.len()).collect()
+            }
             _ => measures.to_vec(),
         }
     };
@@ -255,7 +259,7 @@ impl VerseCue {
 
 fn verse_cue(lesson: &Lesson, measures: &[usize]) -> VerseCue {
     let mut lasts: BTreeMap<usize, Beats> = BTreeMap::new();
-    let here = || lesson.played().filter(|(slot, ..)| measures.contains(&slot.measure) && slot.chord.is_some());
+    let here = || lesson.played().filter(|(slot, ..)| measures.contains(&slot.measure.index()) && slot.chord.is_some());
     for (slot, figure, _) in here() {
         *lasts.entry(figure).or_default() += slot.length;
     }
@@ -271,7 +275,7 @@ fn verse_cue(lesson: &Lesson, measures: &[usize]) -> VerseCue {
 /// The level of fullness whose wished notes are nearest to what the plan has in these measures.
 fn fullness(lesson: &Lesson, measures: &[usize]) -> u8 {
     let (mut notes, mut length, mut pace) = (0, 0, None);
-    for (slot, ..) in lesson.played().filter(|(slot, ..)| measures.contains(&slot.measure)) {
+    for (slot, ..) in lesson.played().filter(|(slot, ..)| measures.contains(&slot.measure.index())) {
         // A pluck counts whole, every further string half (docs/engine.md, Fullness).
         notes += lesson.printed(slot).map(|n| 500 + 500 * n.pitches.len() as i64).sum::<i64>();
         length += slot.length.thousandths_of(counted_measure(&slot.meter));

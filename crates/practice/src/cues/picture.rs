@@ -41,7 +41,7 @@ pub fn picture(lesson: &Lesson, measures: &[usize], figure: usize) -> Option<Sha
     let richness = |slot: &Slot| (slot.full_measure, !slot.duty.phrase_end, slot.length, lesson.printed(slot).count());
     // The first of several equal ones.
     let mut best: Option<&Slot> = None;
-    for (slot, ..) in lesson.played().filter(|(slot, f, _)| measures.contains(&slot.measure) && *f == figure) {
+    for (slot, ..) in lesson.played().filter(|(slot, f, _)| measures.contains(&slot.measure.index()) && *f == figure) {
         if lesson.printed(slot).next().is_some() && best.is_none_or(|b| richness(slot) > richness(b)) {
             best = Some(slot);
         }
@@ -53,7 +53,7 @@ pub fn picture(lesson: &Lesson, measures: &[usize], figure: usize) -> Option<Sha
 pub fn of(lesson: &Lesson, slot: &Slot) -> ShapePicture {
     let fingers = fingers(lesson);
     let touches = |note: &Note| -> Vec<Touch> {
-        let known = fingers.get(&Place { measure: slot.measure, at: note.at });
+        let known = fingers.get(&Place { measure: slot.measure.index(), at: note.at });
         let finger = |pitch: &Pitch| known.and_then(|all| all.iter().find(|(string, _)| *string == pitch.position())).map(|(_, f)| *f);
         note.playable().map(|pitch| Touch { pitch, finger: finger(&pitch) }).collect()
     };
@@ -62,7 +62,7 @@ pub fn of(lesson: &Lesson, slot: &Slot) -> ShapePicture {
     let strings = || drawn.iter().flat_map(|p| &p.touches).map(|t| t.pitch.position());
     let (low, high) = (strings().min().unwrap_or_default(), strings().max().unwrap_or_default());
     ShapePicture {
-        measure: slot.measure,
+        measure: slot.measure.index(),
         chord: music::as_read(&slot.text),
         lowest: (low - 1).max(lesson.harp.lowest()),
         highest: (high + 1).min(lesson.harp.highest()),

@@ -18,7 +18,7 @@ pub struct Change<'a> {
 
 impl Change<'_> {
     pub fn stretch(&self) -> Stretch {
-        Stretch { first: self.from.measure, last: self.to.measure }
+        Stretch { first: self.from.measure.index(), last: self.to.measure.index() }
     }
 
     /// "G to C".
@@ -39,18 +39,18 @@ pub fn dear_changes<'a>(lesson: &Lesson<'a>) -> Vec<Change<'a>> {
     let slots: Vec<&Slot> =
         lesson.played().filter(|(slot, ..)| slot.chord.is_some() && slot.hand == Hand::Left).map(|(slot, ..)| slot).collect();
     let first_note = |slot: &Slot| {
-        let left = &lesson.made.score.measures[slot.measure].left;
+        let left = &lesson.made.score.measures[slot.measure.index()].left;
         left.iter().position(|n| n.is_plucked() && n.at >= slot.at && n.at < slot.at + slot.length)
     };
     let mut all: Vec<Change> = Vec::new();
     for pair in slots.windows(2) {
         let [from, to] = pair else { continue };
-        let apart = from.chord != to.chord && to.measure - from.measure <= 1;
+        let apart = from.chord != to.chord && to.measure.index() - from.measure.index() <= 1;
         let (Some(_), Some(note)) = (first_note(from), first_note(to)) else { continue };
         if !apart {
             continue;
         }
-        let price = asked.get(&(to.measure, note)).copied().unwrap_or_default();
+        let price = asked.get(&(to.measure.index(), note)).copied().unwrap_or_default();
         all.push(Change { from, to, price });
     }
     // The dearest first; of equals the earlier, and each pair of chords once.

@@ -4,7 +4,7 @@ use super::places::Change;
 use super::{Call, Drill, Kind, START, Stretch, beat_in_words, measures_in_words};
 use crate::cues::{CueSheet, picture};
 use crate::lesson::Lesson;
-use arrange::form::out::Way;
+use arrange::ways_out::Way;
 use music::{Mark, Place};
 
 /// So many changes of chord are drilled, at most.
@@ -44,7 +44,7 @@ pub fn changes(lesson: &Lesson, dear: &[Change]) -> Vec<Drill> {
 /// The dearest place at which the right hand has something to do.
 fn dearest_with_melody<'a, 'b>(lesson: &Lesson, dear: &'b [Change<'a>]) -> Option<&'b Change<'a>> {
     let plucks = |measure: usize| lesson.made.score.measures[measure].right.iter().filter(|n| n.is_plucked()).count();
-    dear.iter().find(|c| plucks(c.from.measure) + plucks(c.to.measure) >= 2).or(dear.first())
+    dear.iter().find(|c| plucks(c.from.measure.index()) + plucks(c.to.measure.index()) >= 2).or(dear.first())
 }
 
 /// One hand whole, of the other the top note, then the lowest, then all.
@@ -185,8 +185,8 @@ pub fn find_the_shape(lesson: &Lesson) -> Vec<Drill> {
         }
         seen.push(&slot.text);
         shapes.push(picture::of(lesson, slot));
-        first = first.or(Some(slot.measure));
-        last = slot.measure;
+        first = first.or(Some(slot.measure.index()));
+        last = slot.measure.index();
     }
     let Some(first) = first else { return Vec::new() };
     let steps = vec![

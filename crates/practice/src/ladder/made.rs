@@ -118,7 +118,10 @@ fn whole(lesson: &Lesson, fullness: u8, some: &dyn Fn(&arrange::figures::Figure)
 /// The phrase of each measure that has a number of its own.
 fn phrases(lesson: &Lesson) -> BTreeMap<MeasureNumber, usize> {
     let made = lesson.made;
-    lesson.chords().map(|slot| (made.score.measures[slot.measure].frame.number, made.phrases.measures[slot.measure].phrase)).collect()
+    lesson
+        .chords()
+        .map(|slot| (made.score.measures[slot.measure.index()].frame.number, made.phrases.measures[slot.measure.index()].phrase))
+        .collect()
 }
 
 /// Arranges the tune for a step. Error: most of it would be played otherwise.

@@ -40,14 +40,14 @@ pub struct Step {
     pub listen: String,
     /// When it is passed.
     pub pass: String,
-    pub page: Page,
+    pub page: StepPage,
     /// What its left hand asks, in points; none where no left hand is written.
     pub price: Option<i64>,
 }
 
 /// What lies on the stand for a step.
 #[derive(Clone, Debug)]
-pub enum Page {
+pub enum StepPage {
     BothHands(Box<Arrangement>),
     /// The melody with its chord symbols.
     LeadSheet,
@@ -92,8 +92,8 @@ impl Ladder {
     pub fn lead<'a>(&'a self, made: &'a Arrangement) -> &'a Score {
         let below = made.score.measures.iter().any(|m| m.melody == Hand::Left);
         let written = self.steps.iter().find_map(|step| match &step.page {
-            Page::BothHands(made) => Some(&made.score),
-            Page::LeadSheet | Page::CueSheet => None,
+            StepPage::BothHands(made) => Some(&made.score),
+            StepPage::LeadSheet | StepPage::CueSheet => None,
         });
         written.filter(|_| below).unwrap_or(&made.score)
     }
@@ -105,7 +105,7 @@ impl Ladder {
 }
 
 impl Step {
-    fn new(difficulty: Difficulty, page: Page, price: Option<i64>) -> Step {
+    fn new(difficulty: Difficulty, page: StepPage, price: Option<i64>) -> Step {
         Step {
             name: difficulty.name().into(),
             difficulty: Some(difficulty),
@@ -121,8 +121,8 @@ impl Step {
     /// How to go about it, for those who begin with the left hand alone and for those who begin with both.
     pub fn ways_in(&self) -> [&'static str; 2] {
         match self.page {
-            Page::BothHands(_) => difficulty::WAYS_IN,
-            Page::LeadSheet | Page::CueSheet => difficulty::WAYS_IN_UNWRITTEN,
+            StepPage::BothHands(_) => difficulty::WAYS_IN,
+            StepPage::LeadSheet | StepPage::CueSheet => difficulty::WAYS_IN_UNWRITTEN,
         }
     }
 }
@@ -142,16 +142,16 @@ fn note(lesson: &Lesson) -> Option<String> {
 }
 
 /// The page of a step, dearer than `height`.
-fn page(lesson: &Lesson, difficulty: Difficulty, height: i64) -> Result<(Page, Option<i64>), Refused> {
+fn page(lesson: &Lesson, difficulty: Difficulty, height: i64) -> Result<(StepPage, Option<i64>), Refused> {
     match difficulty {
-        Difficulty::AtSight => Ok((Page::LeadSheet, None)),
-        Difficulty::Free => Ok((Page::CueSheet, None)),
+        Difficulty::AtSight => Ok((StepPage::LeadSheet, None)),
+        Difficulty::Free => Ok((StepPage::CueSheet, None)),
         _ => cheapest(lesson, &made::wanted(lesson, difficulty)?, height),
     }
 }
 
 /// The page that climbs least.
-fn cheapest(lesson: &Lesson, all: &[made::Wanted], height: i64) -> Result<(Page, Option<i64>), Refused> {
+fn cheapest(lesson: &Lesson, all: &[made::Wanted], height: i64) -> Result<(StepPage, Option<i64>), Refused> {
     let mut refused = Refused::NoChords;
     let mut best: Option<(i64, Arrangement)> = None;
     for wanted in all {
@@ -176,5 +176,5 @@ fn cheapest(lesson: &Lesson, all: &[made::Wanted], height: i64) -> Result<(Page,
             Err(why) => refused = refused.max(why),
         }
     }
-    best.map(|(price, arrangement)| (Page::BothHands(Box::new(arrangement)), Some(price))).ok_or(refused)
+    best.map(|(price, arrangement)| (StepPage::BothHands(Box::new(arrangement)), Some(price))).ok_or(refused)
 }

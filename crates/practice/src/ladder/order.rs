@@ -1,6 +1,6 @@
 //! A teacher's changes of the ladder: another order, steps left out, steps of her own. They are laid over what the engine makes and kept beside the tune.
 
-use super::{Ladder, LeftOut, Page, Step};
+use super::{Ladder, LeftOut, Step, StepPage};
 
 /// What was changed. Default: nothing.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -48,7 +48,7 @@ impl Ladder {
             new: added.words.clone(),
             listen: String::new(),
             pass: added.pass.clone(),
-            page: like.map_or(Page::LeadSheet, |s| s.page.clone()),
+            page: like.map_or(StepPage::LeadSheet, |s| s.page.clone()),
             price: None,
         }
     }

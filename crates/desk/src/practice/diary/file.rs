@@ -5,8 +5,12 @@
 
 use super::{Diary, FILE};
 use crate::failure::{Failure, Hindrance};
+use crate::file_form;
 use crate::plain_file::{self, Most};
 use rusqlite::{Connection, Error, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
 use std::time::Duration;
 
 /// Marks the file as a diary: "Undr".
@@ -32,6 +36,23 @@ const TABLES: &str = "
         state TEXT NOT NULL, PRIMARY KEY (at, tune, step)
     ) STRICT;
     CREATE INDEX mark_by_day ON mark (day);";
+
+fn newer(form: i32) -> Failure {
+    file_form::newer(FILE, i64::from(form), i64::from(FORM), "nothing that you practise is written down")
+}
+
+/// Looks at the head of the file alone (SQLite's file format, 1.3: the user version at byte 60, the application ID at 68): to open it with the database would already
+/// change it where a newer program keeps another journal.
+fn refuse_newer(path: &Path) -> Result<(), Failure> {
+    let mut head = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(100).read_to_end(&mut head));
+    read.map_err(|error| Failure::world("cannot read", path, &error))?;
+    let number = |at: usize| head.get(at..at + 4).and_then(|bytes| Some(i32::from_be_bytes(bytes.try_into().ok()?)));
+    match (number(68), number(60)) {
+        (Some(OURS), Some(form)) if form > FORM => Err(newer(form)),
+        _ => Ok(()),
+    }
+}
 
 impl Diary<'_> {
     /// Reads from the diary; what is asked of it where there is none yet is `None`. Errors: it cannot be read, or is not ours to read.
@@ -65,6 +86,7 @@ impl Diary<'_> {
         let path = self.path();
         if path.exists() {
             plain_file::look(&path, LARGEST)?;
+            refuse_newer(&path)?;
         }
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX | more;
         let opened = Connection::open_with_flags(&path, flags).and_then(|connection| {
@@ -85,9 +107,7 @@ impl Diary<'_> {
         match known.map_err(|error| self.cannot("cannot read", error))? {
             (0, 0, 0) => Ok(0),
             (OURS, FORM, _) => Ok(FORM),
-            (OURS, newer, _) if newer > FORM => Err(Failure::wrong(format!(
-                "{FILE} was written by a newer Undersong: it is left as it is, and nothing is written down until you open it with that one"
-            ))),
+            (OURS, form, _) if form > FORM => Err(newer(form)),
             _ => Err(Failure::wrong(format!(
                 "{FILE} is no diary of Undersong: it is left as it is; give it another name to begin a new one"
             ))),

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 /// A step marked.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct Mark {
+pub struct StepMark {
     /// On her calendar.
     pub day: String,
     /// Milliseconds since 1970.
@@ -53,7 +53,7 @@ impl Keeper for Diary<'_> {
                 if tune.ladder.steps.get(step) != Some(state) {
                     let title = (change.title_of)(step);
                     let Moment { millis, day } = change.moment;
-                    let mark = Mark {
+                    let mark = StepMark {
                         day: day.to_string(),
                         at: millis,
                         tune: change.tune.into(),
@@ -116,7 +116,7 @@ impl Diary<'_> {
     }
 
     /// The steps marked since a day, the earliest first.
-    pub fn marks(&self, since: &str) -> Result<Vec<Mark>, Failure> {
+    pub fn marks(&self, since: &str) -> Result<Vec<StepMark>, Failure> {
         Ok(self.reading(|c| marks(c, since))?.unwrap_or_default())
     }
 }
@@ -152,11 +152,11 @@ pub(super) fn tunes_where(connection: &Connection, which: &str, by: &[&dyn rusql
     asked.query_map(by, row)?.collect()
 }
 
-pub(super) fn marks(connection: &Connection, since: &str) -> Result<Vec<Mark>, Error> {
+pub(super) fn marks(connection: &Connection, since: &str) -> Result<Vec<StepMark>, Error> {
     let mut asked =
         connection.prepare("SELECT day, at, tune, tune_title, step, title, state FROM mark WHERE day >= ? ORDER BY at, tune, step")?;
     let row = |row: &rusqlite::Row| {
-        Ok(Mark {
+        Ok(StepMark {
             day: row.get(0)?,
             at: row.get(1)?,
             tune: row.get(2)?,
@@ -176,7 +176,7 @@ pub(super) fn put_tune(writing: &Transaction, tune: &KeptTune) -> Result<(), Err
     writing.execute(put, params![tune.name, tune.title, record, tune.resting]).map(drop)
 }
 
-pub(super) fn put_mark(writing: &Transaction, mark: &Mark) -> Result<(), Error> {
+pub(super) fn put_mark(writing: &Transaction, mark: &StepMark) -> Result<(), Error> {
     let put = "INSERT OR REPLACE INTO mark (day, at, tune, tune_title, step, title, state) VALUES (?, ?, ?, ?, ?, ?, ?)";
     writing.execute(put, params![mark.day, mark.at, mark.tune, mark.tune_title, mark.step, mark.title, mark.state]).map(drop)
 }

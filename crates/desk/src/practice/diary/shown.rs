@@ -2,7 +2,7 @@
 
 use super::Diary;
 use super::day::{Day, WEEKDAYS};
-use super::kept::Mark;
+use super::kept::StepMark;
 use super::picture::{self, Field};
 use super::stays::Stay;
 use super::visits::{self, ENOUGH, Next, Visited};
@@ -22,7 +22,7 @@ pub struct Visit {
 /// Everything that a page asks of a diary.
 struct Pages {
     stays: Vec<Stay>,
-    marks: Vec<Mark>,
+    marks: Vec<StepMark>,
     visits: Vec<Visit>,
 }
 
@@ -36,7 +36,7 @@ struct Known<'a> {
 #[derive(Default)]
 struct OfDay<'a> {
     seconds: u32,
-    marks: Vec<&'a Mark>,
+    marks: Vec<&'a StepMark>,
 }
 
 impl Diary<'_> {
@@ -45,7 +45,7 @@ impl Diary<'_> {
         self.visits_of(&self.stays("")?, &self.marks("")?)
     }
 
-    fn visits_of(&self, stays: &[Stay], marks: &[Mark]) -> Result<Vec<Visit>, Failure> {
+    fn visits_of(&self, stays: &[Stay], marks: &[StepMark]) -> Result<Vec<Visit>, Failure> {
         let here: BTreeSet<String> = self.shelf.tunes()?.into_iter().map(|spine| spine.id).collect();
         let resting: BTreeSet<String> = self.tunes()?.into_iter().filter(|t| t.resting).map(|t| t.name).collect();
         let mut tunes: BTreeMap<&str, Known> = BTreeMap::new();
@@ -145,7 +145,7 @@ impl Pages {
     }
 
     fn day(&self, name: &str, day: Day, today: Day) -> Value {
-        let (stays, marks): (Vec<&Stay>, Vec<&Mark>) =
+        let (stays, marks): (Vec<&Stay>, Vec<&StepMark>) =
             (self.stays.iter().filter(|s| s.day == name).collect(), self.marks.iter().filter(|m| m.day == name).collect());
         let mut order: Vec<(i64, &str, &str)> = Vec::new();
         let all = stays.iter().map(|s| (s.began, s.tune.as_str(), s.tune_title.as_str()));
@@ -162,7 +162,7 @@ impl Pages {
         };
         let tune = |(_, tune, title): &(i64, &str, &str)| {
             let sat = together(stays.iter().filter(|s| s.tune == *tune));
-            let marked = |m: &&&Mark| m.tune == *tune;
+            let marked = |m: &&&StepMark| m.tune == *tune;
             let marks: Vec<Value> = marks.iter().filter(marked).map(|m| json!({"title": m.title, "state": m.state})).collect();
             json!({"tune": tune, "title": if title.is_empty() { tune } else { title }, "stays": sat, "marks": marks})
         };

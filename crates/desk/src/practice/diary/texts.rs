@@ -1,7 +1,7 @@
 //! The diary as plain text, to be read without this program and brought into another folder's diary: two tables (CSV, RFC 4180) and the records of the ladders (TOML).
 
 use super::Diary;
-use super::kept::{self, KeptTune, Mark};
+use super::kept::{self, KeptTune, StepMark};
 use super::stays::{self, Stay};
 use crate::failure::Failure;
 use serde::{Deserialize, Serialize};
@@ -18,7 +18,7 @@ const MARKS_HEAD: [&str; 7] = ["day", "at", "tune", "title of the tune", "step",
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Contents {
     pub stays: Vec<Stay>,
-    pub marks: Vec<Mark>,
+    pub marks: Vec<StepMark>,
     pub tunes: Vec<KeptTune>,
 }
 
@@ -118,11 +118,11 @@ fn stay(row: &[String]) -> Option<Stay> {
     })
 }
 
-fn mark(row: &[String]) -> Option<Mark> {
+fn mark(row: &[String]) -> Option<StepMark> {
     let [day, at, tune, tune_title, step, title, state] = row.to_vec().try_into().ok()?;
     let known = ["passed", "not yet"].contains(&state.as_str()) && super::day::Day::parse(&day).is_some();
     let at = at.parse().ok().filter(|_| known)?;
-    Some(Mark { day, at, tune, tune_title, step, title, state })
+    Some(StepMark { day, at, tune, tune_title, step, title, state })
 }
 
 fn table<const N: usize>(head: &[&str; N], rows: impl Iterator<Item = [String; N]>) -> String {
@@ -224,14 +224,14 @@ fn stay_key(stay: &Stay) -> StayKey<'_> {
     (stay.began, &stay.tune, &stay.what, &stay.title)
 }
 
-fn mark_key(mark: &Mark) -> MarkKey<'_> {
+fn mark_key(mark: &StepMark) -> MarkKey<'_> {
     (mark.at, &mark.tune, &mark.step)
 }
 
 /// Entries by what tells one from another.
 struct Known<'a> {
     stays: BTreeMap<StayKey<'a>, &'a Stay>,
-    marks: BTreeMap<MarkKey<'a>, &'a Mark>,
+    marks: BTreeMap<MarkKey<'a>, &'a StepMark>,
     tunes: BTreeMap<&'a str, &'a KeptTune>,
 }
 
@@ -262,7 +262,7 @@ mod tests {
             beats: Some(84),
             percent: None,
         };
-        let mark = Mark {
+        let mark = StepMark {
             day: stay.day.clone(),
             at: stay.began,
             tune: stay.tune.clone(),

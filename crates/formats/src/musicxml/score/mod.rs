@@ -1,7 +1,7 @@
 //! Reading a page of two hands: any two-staff score, and the ones this crate writes.
 //!
 //! [`staves`] chooses the two staves, [`tones`] follows every voice and tie, [`merge`] makes one line of plucks a hand of them, [`marks`] takes
-//! the harp's own signs, [`words`] what stands around the music; [`page`] puts all together.
+//! the harp's own signs, [`words`] what stands around the music; [`two_hands`] puts all together.
 
 use super::remarks::Remarks;
 use crate::diagnostic::{Diagnostic, excerpt};
@@ -17,7 +17,7 @@ mod tones;
 mod merge;
 mod marks;
 mod words;
-mod page;
+mod two_hands;
 
 /// Which staves of a score to read.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -40,17 +40,22 @@ pub struct ImportedScore {
     /// The pitches whose written length is not the length of their note (ties counted): held in one voice while another moves, or let go
     /// earlier than the rest of a chord.
     pub holds: Vec<Hold>,
+    /// Where each measure stands in the file.
     pub sources: SourceMap,
+    /// What there is to say about the reading, in the order of the file.
     pub diagnostics: Vec<Diagnostic>,
 }
 
 /// How long a plucked pitch is written to sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Hold {
+    /// The staff it is written on.
     pub hand: Hand,
     /// Index into the measures of the score, and the place in it, where the pitch is plucked.
     pub measure: usize,
+    /// The place in that measure.
     pub at: Beats,
+    /// Which of the strings plucked there.
     pub pitch: Pitch,
     /// From the pluck to the end of the last note tied on, repeats not counted.
     pub length: Beats,
@@ -60,6 +65,16 @@ pub struct Hold {
 ///
 /// Errors: [`ReadError::TooLarge`] beyond [`LARGEST_PAGE`]; [`ReadError::NoSuchPart`]; [`ReadError::Unusable`] for a broken file, one without pitched notes or without
 /// the staves asked for, or beyond the limits.
+///
+/// ```
+/// use formats::musicxml::{ScoreOptions, read_score, write};
+/// use music::text;
+///
+/// // What is written is read back (the round trip that the tests make with all that is written).
+/// let page = text::page(&[("E5:2 D5:2", "[C3+G3]:4")], 90);
+/// let back = read_score(write::write(&page).as_bytes(), &ScoreOptions::default()).expect("two staves");
+/// assert_eq!(text::show(&back.score.measures[0].left), "[C3+G3]:4");
+/// ```
 pub fn read_score(bytes: &[u8], options: &ScoreOptions) -> Result<ImportedScore, ReadError> {
     if bytes.len() > LARGEST_PAGE {
         return Err(ReadError::TooLarge { most: LARGEST_PAGE });
@@ -89,7 +104,7 @@ fn imported<'a>(document: &'a Document<'a>, options: &ScoreOptions, mut remarks:
     if notes > MOST_ON_PAGE {
         return Err(refused(format!("{notes} notes, the most that is read is {MOST_ON_PAGE}"), "split the piece"));
     }
-    let (page, sources) = page::make(&parts, chosen, root, &mut remarks).map_err(|message| refused(message, "split the piece"))?;
+    let (page, sources) = two_hands::make(&parts, chosen, root, &mut remarks).map_err(|message| refused(message, "split the piece"))?;
     let sources = SourceMap { measures: sources.iter().map(|s| remarks.places.of(s.measure)).collect() };
     Ok(ImportedScore { score: page.score, tempo: page.tempo, holds: page.holds, sources, diagnostics: remarks.finish() })
 }

@@ -1,7 +1,7 @@
 //! Everything that stands above, between or below the staves at a place: tempo, words, signs, dynamics, marks for the harp.
 
 use super::harmony;
-use super::mark::{self, Bracketed};
+use super::harp_marks::{self, Bracketed};
 use super::value::Value;
 use super::xml::Xml;
 use music::{Beats, Frame, Hand, Jump, PlacedChord, PlacedMark, Score, Setting, Tempo};
@@ -53,7 +53,7 @@ pub fn signs<'a>(score: &'a Score, index: usize, hand: Hand, brackets: &[(Beats,
         Hand::Right => above(score, index),
         Hand::Left => opening(score).into_iter().filter(|_| index == 0).collect(),
     };
-    signs.extend(mark::of_staff(measure, hand));
+    signs.extend(harp_marks::of_staff(measure, hand));
     signs.extend(brackets.iter().map(|(at, bracket)| Placed { at: *at, sign: Sign::Bracket(*bracket) }));
     for note in measure.hand(hand) {
         if note.is_plucked() && !note.unplayable.is_empty() {
@@ -172,9 +172,9 @@ fn direction_types(xml: &mut Xml, sign: &Sign, hand: Hand) {
         Sign::Section(text) => xml.within("direction-type", &[], |xml| xml.text("rehearsal", text)),
         Sign::Segno => xml.within("direction-type", &[], |xml| xml.empty("segno", &[])),
         Sign::Coda => xml.within("direction-type", &[], |xml| xml.empty("coda", &[])),
-        Sign::Mark(mark) => mark::write(xml, mark),
-        Sign::Opening(alters) => mark::setting(xml, alters),
-        Sign::Bracket(bracket) => mark::bracket(xml, *bracket, hand),
+        Sign::Mark(mark) => harp_marks::write(xml, mark),
+        Sign::Opening(alters) => harp_marks::setting(xml, alters),
+        Sign::Bracket(bracket) => harp_marks::bracket(xml, *bracket, hand),
         Sign::Dynamic(name) => xml.within("direction-type", &[], |xml| xml.within("dynamics", &[], |xml| dynamic(xml, name))),
         Sign::Chord(_) => {}
     }

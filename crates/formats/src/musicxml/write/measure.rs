@@ -2,9 +2,9 @@
 
 use super::direction::Spot;
 use super::grid::Sort;
+use super::harp_marks::{self, Bracketed};
 use super::join::{self, SlurNumbers};
 use super::line::Line;
-use super::mark::{self, Bracketed};
 use super::note::{self, Staff, in_divisions};
 use super::xml::Xml;
 use super::{accidental, attributes, barline, beam, direction, header};
@@ -38,7 +38,7 @@ impl Lines {
 pub fn lines(score: &Score) -> Lines {
     let right = hand_lines(score, Hand::Right, &SlurNumbers { first: 1, last: 8 });
     let left = hand_lines(score, Hand::Left, &SlurNumbers { first: 9, last: 16 });
-    Lines { right_brackets: mark::brackets(&right), left_brackets: mark::brackets(&left), right, left }
+    Lines { right_brackets: harp_marks::brackets(&right), left_brackets: harp_marks::brackets(&left), right, left }
 }
 
 fn hand_lines(score: &Score, hand: Hand, slurs: &SlurNumbers) -> Vec<Line> {

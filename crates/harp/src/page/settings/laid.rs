@@ -6,8 +6,8 @@ use super::{DOUBTFUL, Duty, PageUse, SettingsWish};
 use crate::instrument::Instrument;
 use crate::player::{MoveTimes, Player};
 use crate::settings::remedies::neighbours;
-use crate::settings::{Omission, Passage, PassageError, Place, Spelling, Use};
-use music::{Beats, Clock, Hand, Interval, Pitch, Score, Seconds};
+use crate::settings::{GridPlace, Omission, Passage, PassageError, Spelling, Use};
+use music::{Beats, Clock, Hand, Interval, Pitch, Place, Score, Seconds};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
@@ -21,11 +21,12 @@ pub struct Laid {
     pub(super) clock: Clock,
     pub(super) uses: Vec<PageUse>,
     pub(super) grid: Vec<Beats>,
-    places: Vec<Place>,
+    places: Vec<GridPlace>,
     order: Vec<Range<usize>>,
 }
 
 impl Laid {
+    /// Lays a page out: its instants, the time of the hand that moves levers, its notes in order.
     pub fn of(score: &Score, player: &Player, wish: &SettingsWish) -> Laid {
         let clock = Clock::of_score(score);
         let uses = uses(score, &clock);
@@ -60,7 +61,7 @@ fn uses(score: &Score, clock: &Clock) -> Vec<PageUse> {
                     notes: vec![(measure, index)],
                     grace,
                 };
-                let on = clock.beats(music::Place { measure, at: note.at });
+                let on = clock.beats(Place { measure, at: note.at });
                 all.extend(note.grace.iter().flat_map(|g| &g.pitches).map(|p| new(*p, on, true)));
                 let mut next = BTreeMap::new();
                 for pitch in &note.pitches {
@@ -90,10 +91,10 @@ fn uses(score: &Score, clock: &Clock) -> Vec<PageUse> {
 fn grid(score: &Score, clock: &Clock, uses: &[PageUse]) -> Vec<Beats> {
     let mut all: BTreeSet<Beats> = uses.iter().map(|u| clock.beats(u.place())).collect();
     for (index, measure) in score.measures.iter().enumerate() {
-        let (frame, start) = (&measure.frame, clock.beats(music::Place { measure: index, at: Beats::ZERO }));
+        let (frame, start) = (&measure.frame, clock.beats(Place { measure: index, at: Beats::ZERO }));
         let beat = frame.meter.beat();
         let half = beat.scaled(1, 2).unwrap_or(beat);
-        let slow = |at: Beats| clock.tempo(music::Place { measure: index, at }).seconds(half) >= SHORTEST_GRID;
+        let slow = |at: Beats| clock.tempo(Place { measure: index, at }).seconds(half) >= SHORTEST_GRID;
         let halves = frame.length.div_floor(half).max(0);
         let places = (0..=halves).map(|i| half * i).filter(|at| *at < frame.length);
         all.extend(places.filter(|at| (*at % beat).is_zero() || slow(*at)).map(|at| start + at));
@@ -106,19 +107,18 @@ fn grid(score: &Score, clock: &Clock, uses: &[PageUse]) -> Vec<Beats> {
     all.into_iter().collect()
 }
 
-fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player: &Player, wish: &SettingsWish) -> Vec<Place> {
+fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player: &Player, wish: &SettingsWish) -> Vec<GridPlace> {
     let mut hands: Vec<Vec<Seconds>> = match &wish.either {
-        Some(hands) => hands
-            .iter()
-            .map(|plucks| plucks.iter().map(|(measure, at)| clock.at(music::Place { measure: *measure, at: *at })).collect())
-            .collect(),
+        Some(hands) => {
+            hands.iter().map(|plucks| plucks.iter().map(|(measure, at)| clock.at(Place { measure: *measure, at: *at })).collect()).collect()
+        }
         None => vec![uses.iter().filter(|u| u.hand == wish.mover).map(|u| clock.at(u.place())).collect()],
     };
     hands.iter_mut().for_each(Vec::dedup);
     let MoveTimes { away, back, .. } = MoveTimes::of(player.fluency);
     let place = |beats: &Beats| {
         let at = clock.at_beats(*beats);
-        let music::Place { measure, at: inside } = clock.place(*beats);
+        let Place { measure, at: inside } = clock.place(*beats);
         let free = |plucks: &Vec<Seconds>| {
             let next = plucks.partition_point(|p| *p < at);
             let due = plucks.get(next).map_or(clock.end(), |p| *p - back);
@@ -127,7 +127,7 @@ fn places(score: &Score, clock: &Clock, grid: &[Beats], uses: &[PageUse], player
         };
         let room = hands.iter().map(free).max().unwrap_or(Seconds::ZERO);
         let beat = score.measures[measure].frame.meter.beat();
-        Place { at, room, awkward: if (inside % beat).is_zero() { 0 } else { OFF_THE_BEAT } }
+        GridPlace { at, room, awkward: if (inside % beat).is_zero() { 0 } else { OFF_THE_BEAT } }
     };
     grid.iter().map(place).collect()
 }
@@ -148,8 +148,7 @@ fn passage_use(used: &PageUse, on: Beats, index: &dyn Fn(Beats) -> usize, (harp,
 
 /// The playing order as stretches of places.
 fn stretches(score: &Score, clock: &Clock, grid: &[Beats]) -> Vec<Range<usize>> {
-    let first: Vec<usize> = (0..=score.measures.len())
-        .map(|m| grid.partition_point(|g| *g < clock.beats(music::Place { measure: m, at: Beats::ZERO })))
-        .collect();
+    let first: Vec<usize> =
+        (0..=score.measures.len()).map(|m| grid.partition_point(|g| *g < clock.beats(Place { measure: m, at: Beats::ZERO }))).collect();
     clock.order().iter().map(|m| first[*m]..first[m + 1]).filter(|r| !r.is_empty()).collect()
 }

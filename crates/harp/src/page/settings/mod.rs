@@ -16,15 +16,14 @@ use crate::instrument::Instrument;
 use crate::player::Player;
 use crate::settings::passage::Part;
 use crate::settings::remedies::neighbours;
-use crate::settings::{
-    Choice, DEFAULT_WIDTH, Mark as SettingMark, Move, MoveTimes, Passage, Plan, Prices, Proof, Use, later, plan_within, walk,
-};
+use crate::settings::{Choice, DEFAULT_WIDTH, Move, MoveTimes, Passage, Plan, Prices, Proof, SettingSign, Use, later, plan_within, walk};
 use music::{Beats, Hand, Interval, Key, Mark, Pitch, PitchName, Score};
 use std::collections::BTreeSet;
 
 /// What the settings of a page may do and what that costs.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SettingsWish {
+    /// What moves and signs cost.
     pub prices: Prices,
     /// What a note on another string than written costs; `None` keeps the source's spelling.
     pub respelled: Option<u64>,
@@ -35,6 +34,7 @@ pub struct SettingsWish {
     /// Where either hand plucks, in order of the page, if any hand that is free may move levers; `None` where only the mover does, and plucks what stands on its
     /// staff.
     pub either: Option<[Vec<(usize, Beats)>; 2]>,
+    /// Where in its window a move is printed.
     pub moves: When,
     /// Written pitches that the page gives up already: before any other note is given up, these are.
     pub doubtful: BTreeSet<(usize, Beats, Pitch)>,
@@ -73,22 +73,30 @@ impl Default for SettingsWish {
 /// What a hand does in a measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Duty {
+    /// It has the tune.
     Melody,
+    /// It has the rest.
     Accompanies,
 }
 
 /// One plucked pitch of the page.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PageUse {
+    /// The hand it is written for.
     pub hand: Hand,
+    /// What that hand does there.
     pub duty: Duty,
+    /// Index into the measures of the page.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// As it is written.
     pub written: Pitch,
     /// From the beginning of the page to the end of the written note, ties counted.
     pub end: Beats,
     /// Measure and index of each note that it is written with: the plucked one and those tied to it.
     notes: Vec<(usize, usize)>,
+    /// It is a grace note.
     pub grace: bool,
 }
 
@@ -106,10 +114,15 @@ impl PageUse {
 /// A lever or pedal moved in some pass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct PageMove {
+    /// Index into the measures of the page.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// What is moved.
     pub part: Part,
+    /// From this alteration …
     pub from: i32,
+    /// … to this one.
     pub to: i32,
     /// Index of the use that needs it.
     pub needed_by: Option<usize>,
@@ -118,8 +131,11 @@ pub struct PageMove {
 /// A mark of a lever or pedal, with its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PageMark {
+    /// Index into the measures of the page.
     pub measure: usize,
+    /// Where in that measure.
     pub at: Beats,
+    /// What is printed there.
     pub mark: Mark,
     /// The pass in which it first moves anything, counted from 1: a mark for the second time only stands there already the first.
     pub first_pass: u32,
@@ -128,18 +144,25 @@ pub struct PageMark {
 /// The settings of a page.
 #[derive(Clone, Debug)]
 pub struct PageSettings {
+    /// How everything stands before the first note.
     pub opening: Opening,
     /// In order.
     pub marks: Vec<PageMark>,
+    /// Every move in every pass, in order of playing.
     pub moves: Vec<PageMove>,
+    /// The notes that were planned for.
     pub uses: Vec<PageUse>,
+    /// What becomes of each of them.
     pub choices: Vec<Choice>,
+    /// Those that cannot be had, and why.
     pub missing: Vec<MissingNote>,
+    /// By the wish's prices.
     pub price: u64,
     /// No settings of this page are cheaper.
     pub least: u64,
     /// States that were made in planning: work is counted, never timed.
     pub states: usize,
+    /// Whether nothing cheaper is left.
     pub proof: Proof,
     spelled: Vec<Option<Pitch>>,
 }
@@ -157,6 +180,17 @@ impl PageSettings {
 }
 
 /// Plans the levers or pedals of a page.
+///
+/// ```
+/// use harp::page::{SettingsWish, settings};
+/// use harp::{Instrument, Player};
+/// use music::text;
+///
+/// // Arithmetic: an F-sharp and an F on one string want its lever moved once, and there are two seconds in which nothing sounds on it.
+/// let page = text::page(&[("F#5:2 r:2", "r:4"), ("F5:4", "r:4")], 60);
+/// let found = settings(&page, &Instrument::lever_34(), &Player::default(), &SettingsWish { respelled: None, ..SettingsWish::default() });
+/// assert_eq!((found.moves.len(), found.missing.len()), (1, 0));
+/// ```
 pub fn settings(score: &Score, harp: &Instrument, player: &Player, wish: &SettingsWish) -> PageSettings {
     let laid = Laid::of(score, player, wish);
     let opening = score.measures.first().map_or_else(|| Opening::for_key(harp, &Key::C_MAJOR), |m| Opening::for_key(harp, &m.frame.key));
@@ -207,7 +241,7 @@ fn without_plan(opening: Opening, uses: Vec<PageUse>, harp: &Instrument) -> Page
 }
 
 /// In which pass through its place a mark first moves its lever or pedal.
-fn first_pass(passage: &Passage, made: &[Move], mark: &SettingMark) -> u32 {
+fn first_pass(passage: &Passage, made: &[Move], mark: &SettingSign) -> u32 {
     let passes = passage.order().iter().enumerate().filter(|(_, stretch)| stretch.contains(&mark.place));
     let moves = |stretch: usize| made.iter().any(|m| (m.stretch, m.place, m.part) == (stretch, mark.place, mark.part));
     let first = passes.zip(1..).find(|((stretch, _), _)| moves(*stretch));

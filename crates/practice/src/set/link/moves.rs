@@ -28,7 +28,7 @@ struct Due {
 /// The marks of each measure; `None` where there is no time for all of them.
 pub fn marks(plan: &Plan, frames: &[Frame], lines: &Lines, tempo: Tempo) -> Option<Vec<Vec<PlacedMark>>> {
     let times = MoveTimes::of(plan.between.player.fluency);
-    let page = Page { frames, lines, tempo };
+    let page = LinkPage { frames, lines, tempo };
     let mut due: Vec<Due> = plan.between.changes.iter().map(|c| page.due(plan, *c)).collect::<Option<_>>()?;
     due.sort_by_key(|d| (d.latest, d.change));
     let feet = due.iter().any(|d| matches!(d.change.part, Part::Pedal(_)));
@@ -38,13 +38,13 @@ pub fn marks(plan: &Plan, frames: &[Frame], lines: &Lines, tempo: Tempo) -> Opti
 }
 
 /// The link as it lies on the page.
-struct Page<'a> {
+struct LinkPage<'a> {
     frames: &'a [Frame],
     lines: &'a Lines,
     tempo: Tempo,
 }
 
-impl Page<'_> {
+impl LinkPage<'_> {
     fn start(&self, measure: usize) -> Beats {
         self.frames[..measure].iter().fold(Beats::ZERO, |sum, f| sum + f.length)
     }
@@ -102,7 +102,7 @@ impl Page<'_> {
     }
 }
 
-fn by_hand(page: &Page, due: Vec<Due>, times: MoveTimes, marks: &mut [Vec<PlacedMark>]) -> bool {
+fn by_hand(page: &LinkPage, due: Vec<Due>, times: MoveTimes, marks: &mut [Vec<PlacedMark>]) -> bool {
     let mut left = due;
     let mut ready = Seconds::ZERO;
     for window in page.windows(times) {
@@ -133,7 +133,7 @@ fn takes(before: Option<Part>, part: Part, times: MoveTimes) -> Seconds {
     }
 }
 
-fn by_feet(page: &Page, due: Vec<Due>, times: MoveTimes, marks: &mut [Vec<PlacedMark>]) -> bool {
+fn by_feet(page: &LinkPage, due: Vec<Due>, times: MoveTimes, marks: &mut [Vec<PlacedMark>]) -> bool {
     let mut left = due;
     let mut ready = [Seconds::ZERO; 2];
     for (measure, at) in page.grid() {

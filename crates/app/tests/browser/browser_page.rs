@@ -1,0 +1,292 @@
+//! A browser of its own for each test, with what a hand does in it: press, point, type, wait until something is seen.
+
+use crate::desk::Desk;
+use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::elements::Element;
+use fantoccini::key::Key;
+use fantoccini::{Client, ClientBuilder, Locator, error::CmdError};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+use std::cell::RefCell;
+use std::future::Future;
+use std::io::{BufRead, BufReader};
+use std::process::{Child, Command, Stdio};
+use std::rc::Rc;
+use std::sync::{PoisonError, RwLock};
+use tempfile::TempDir;
+
+/// What is taken home: the words on its button, the file's ending, and its first bytes (PDF 32000, XML 1.0, Standard MIDI File 1.0, RIFF).
+pub const TAKEN_HOME: [(&str, &str, &[u8]); 4] = [
+    ("The page to print (PDF)", "pdf", b"%PDF"),
+    ("The sound (WAV)", "wav", b"RIFF"),
+    ("The music for other programs (MusicXML)", "musicxml", b"<?xml"),
+    ("The notes as MIDI", "mid", b"MThd"),
+];
+
+const AXE: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
+const LOOK: &str = "const done = arguments[arguments.length - 1];
+    axe.run(document).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
+
+const HINT: &str = "the tests of the page need chromium and chromium-driver: scripts/install installs them";
+const FLAGS: [&str; 8] = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
+];
+
+#[derive(Clone)]
+pub struct BrowserPage {
+    pub client: Client,
+    pub desk: Rc<RefCell<Desk>>,
+    pub downloads: Rc<TempDir>,
+}
+
+struct Driver(Child, String);
+
+impl Driver {
+    fn start() -> Driver {
+        let mut driver = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap_or_else(|e| panic!("{e}: {HINT}"));
+        let lines = BufReader::new(driver.stdout.take().expect("its output")).lines();
+        let port =
+            lines.map_while(Result::ok).find_map(|line| Some(line.split("successfully on port ").nth(1)?.trim_end_matches('.').to_owned()));
+        Driver(driver, port.expect(HINT))
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+async fn connect(driver: &Driver, downloads: &TempDir) -> Client {
+    let options = json!({"args": FLAGS, "prefs": {"download.default_directory": downloads.path(), "download.prompt_for_download": false}});
+    let mut builder = ClientBuilder::new(HttpConnector::new());
+    builder.capabilities([("goog:chromeOptions".to_owned(), options)].into_iter().collect());
+    builder.connect(&format!("http://127.0.0.1:{}", driver.1)).await.unwrap_or_else(|e| panic!("{e}: {HINT}"))
+}
+
+/// Held by every test while it runs: by one that measures time alone, by the others together.
+static MACHINE: RwLock<()> = RwLock::new(());
+
+/// Runs a test in a browser that shows the shelf of a new folder; the browser is closed whatever happens.
+pub fn in_browser<F: Future<Output = ()> + 'static>(test: impl FnOnce(BrowserPage) -> F + 'static) {
+    let _others = MACHINE.read().unwrap_or_else(PoisonError::into_inner);
+    run(test);
+}
+
+/// The same while no other test of these runs, for what measures time.
+pub fn alone_in_browser<F: Future<Output = ()> + 'static>(test: impl FnOnce(BrowserPage) -> F + 'static) {
+    let _alone = MACHINE.write().unwrap_or_else(PoisonError::into_inner);
+    run(test);
+}
+
+fn run<F: Future<Output = ()> + 'static>(test: impl FnOnce(BrowserPage) -> F + 'static) {
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
+    let local = tokio::task::LocalSet::new();
+    local.block_on(&runtime, async {
+        let driver = Driver::start();
+        let downloads = Rc::new(tempfile::tempdir().expect("a folder for downloads"));
+        let client = connect(&driver, &downloads).await;
+        client.set_window_size(1440, 900).await.expect("a window");
+        let page = BrowserPage { client: client.clone(), desk: Rc::new(RefCell::new(Desk::open())), downloads };
+        page.go("#/").await;
+        let outcome = tokio::task::spawn_local(test(page)).await;
+        let _ = client.close().await;
+        if let Err(failed) = outcome {
+            std::panic::resume_unwind(failed.into_panic());
+        }
+    });
+}
+
+/// Does something with an element, and again where it was drawn anew under the hand.
+async fn again(what: &str, doing: impl AsyncFn() -> Result<(), CmdError>) {
+    for _ in 0..9 {
+        match doing().await {
+            Err(e) if e.is_stale_element_reference() => {}
+            done => return done.unwrap_or_else(|e| panic!("{what}: {e}")),
+        }
+    }
+    panic!("{what} is drawn anew without end");
+}
+
+impl BrowserPage {
+    /// Loads a place of the page anew.
+    pub async fn go(&self, place: &str) {
+        let address = format!("{}{place}", self.desk.borrow().address);
+        self.client.goto("about:blank").await.expect("an empty page");
+        self.client.goto(&address).await.expect("the page loads");
+        self.until("the page has come", "document.querySelector('h1')").await;
+    }
+
+    /// Evaluates a script's text in the page.
+    pub async fn run(&self, script: &str, values: Vec<Value>) -> Value {
+        self.client.execute(script, values).await.unwrap_or_else(|e| panic!("{script}: {e}"))
+    }
+
+    /// Waits until an expression is true in the page and gives its value; `what` is said when it never is.
+    pub async fn until(&self, what: &str, expression: &str) -> Value {
+        let script = format!(
+            "const done = arguments[arguments.length - 1], end = performance.now() + 15000;
+            const look = () => {{
+                let seen = null;
+                try {{ seen = ({expression}); }} catch {{ seen = null; }}
+                if (seen) done(seen instanceof Node ? true : seen); else if (performance.now() > end) done(null); else setTimeout(look, 15);
+            }};
+            look();"
+        );
+        let seen = self.client.execute_async(&script, Vec::new()).await.unwrap_or_else(|e| panic!("{what}: {e}"));
+        if seen.is_null() {
+            let shown = self.run("return document.body.innerText.slice(0, 3000)", Vec::new()).await;
+            panic!("never seen: {what}\nthe page says: {}", shown.as_str().unwrap_or_default());
+        }
+        seen
+    }
+
+    /// Waits until words are on the page.
+    pub async fn sees(&self, words: &str) {
+        self.until(words, &format!("document.body.innerText.includes({})", json!(words))).await;
+    }
+
+    /// A button, link or summary by the words on it or its name.
+    pub async fn named(&self, name: &str) -> Element {
+        let path = format!(
+            "//*[self::button or self::a or self::summary][normalize-space()=\"{name}\" or @aria-label=\"{name}\"][not(ancestor-or-self::*[@hidden])]"
+        );
+        self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("nothing is named {name}: {e}"))
+    }
+
+    /// Presses what has this name.
+    pub async fn press(&self, name: &str) {
+        again(name, async || self.named(name).await.click().await).await;
+    }
+
+    /// Presses something.
+    pub async fn click(&self, selector: &str) {
+        again(selector, async || self.find(selector).await.click().await).await;
+    }
+
+    /// Chooses an entry of a list by its value.
+    pub async fn choose(&self, selector: &str, value: &str) {
+        again(selector, async || self.find(selector).await.select_by_value(value).await).await;
+    }
+
+    /// Types into something, after what stands in it.
+    pub async fn type_into(&self, selector: &str, keys: &str) {
+        again(selector, async || self.find(selector).await.send_keys(keys).await).await;
+    }
+
+    /// Types into a field instead of what stands in it.
+    pub async fn fill(&self, selector: &str, text: &str) {
+        let typed = async || {
+            let field = self.find(selector).await;
+            field.clear().await?;
+            field.send_keys(text).await
+        };
+        again(selector, typed).await;
+    }
+
+    pub async fn find(&self, selector: &str) -> Element {
+        self.client.wait().for_element(Locator::Css(selector)).await.unwrap_or_else(|e| panic!("{selector} is not there: {e}"))
+    }
+
+    /// Points at the middle of something drawn and presses the mouse.
+    pub async fn point_at(&self, selector: &str) {
+        self.point_in(selector, 0.5).await;
+    }
+
+    /// The same at a share of its width, 0 at the left and 1 at the right.
+    pub async fn point_in(&self, selector: &str, share: f64) {
+        let script = "const node = document.querySelector(arguments[0]); node.scrollIntoView({ block: 'center' });
+            const box = node.getBoundingClientRect(); return [Math.round(box.x + box.width * arguments[1]), Math.round(box.y + box.height / 2)];";
+        let place = self.run(script, vec![json!(selector), json!(share)]).await;
+        let at = |i: usize| place[i].as_f64().expect("a place");
+        let mouse = MouseActions::new("mouse".into())
+            .then(PointerAction::MoveTo { duration: None, x: at(0), y: at(1) })
+            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        self.client.perform_actions(mouse).await.expect("the mouse moves");
+    }
+
+    /// Presses the box with this name beside it, which ticks it or takes the tick away.
+    pub async fn tick(&self, name: &str) {
+        let path = format!("//label[normalize-space()=\"{name}\"]/input");
+        let label = self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("no box is named {name}: {e}"));
+        label.click().await.unwrap_or_else(|e| panic!("{name} cannot be ticked: {e}"));
+    }
+
+    /// Puts the focus on something and presses a key.
+    pub async fn on(&self, selector: &str, key: Key) {
+        self.type_into(selector, &char::from(key).to_string()).await;
+    }
+
+    /// Types into whatever has the focus.
+    pub async fn keys(&self, keys: &str) {
+        let focused = self.client.active_element().await.expect("something has the focus");
+        focused.send_keys(keys).await.expect("keys are taken");
+    }
+
+    /// Puts text where the cursor is, as pasting does.
+    pub async fn paste(&self, text: &str) {
+        self.run("document.execCommand('insertText', false, arguments[0])", vec![json!(text)]).await;
+    }
+
+    /// Brings a tune in as text and waits for its page on the worktable.
+    pub async fn bring(&self, text: &str) {
+        self.press("Paste or type a tune").await;
+        self.until("the field has the focus", "document.activeElement.tagName === 'TEXTAREA'").await;
+        self.paste(text).await;
+        self.press("Keep and arrange").await;
+        self.until("the page is drawn", "document.querySelector('.page-room g.measure')").await;
+        self.sees("Left hand").await;
+    }
+
+    /// The number that changes with every redrawing.
+    pub async fn revision(&self) -> String {
+        self.find(".page-room[data-revision]").await.attr("data-revision").await.expect("an attribute").unwrap_or_default()
+    }
+
+    /// Waits until the page is drawn anew.
+    pub async fn redrawn(&self, before: &str) {
+        self.until("the page is drawn anew", &format!("document.querySelector('.page-room').dataset.revision !== {}", json!(before))).await;
+    }
+
+    /// What an accessibility checker (axe-core) says against the page as it is shown now; it is no wider than its window. `said` names the place.
+    pub async fn barriers(&self, said: &str) -> Vec<String> {
+        let checker = std::fs::read_to_string(std::env::var("UNDERSONG_AXE").expect(AXE)).expect(AXE);
+        self.run(&format!("{checker}; return true"), Vec::new()).await;
+        let found = self.client.execute_async(LOOK, Vec::new()).await.expect("the checker looks");
+        let [over, width] = ["document.documentElement.scrollWidth > innerWidth", "innerWidth"].map(|what| format!("return {what}"));
+        assert_eq!(self.run(&over, Vec::new()).await, false, "{said} is wider than a window of {}", self.run(&width, Vec::new()).await);
+        found.as_array().into_iter().flatten().map(|one| format!("{said} {one}")).collect()
+    }
+
+    /// Waits for a file that was taken home, by its ending, gives its bytes and clears it away.
+    pub async fn taken_home(&self, ending: &str) -> Vec<u8> {
+        for _ in 0..2000 {
+            let files = std::fs::read_dir(self.downloads.path()).expect("the folder for downloads");
+            let found = files.filter_map(Result::ok).map(|f| f.path()).find(|path| path.extension().is_some_and(|e| e == ending));
+            if let Some(path) = found
+                && let Ok(bytes) = std::fs::read(&path)
+                && !bytes.is_empty()
+            {
+                std::fs::remove_file(&path).expect("cleared away");
+                return bytes;
+            }
+            // One look a frame of the browser.
+            self.client.execute_async("requestAnimationFrame(() => arguments[0]())", Vec::new()).await.expect("a frame");
+        }
+        panic!("no .{ending} came home");
+    }
+}
