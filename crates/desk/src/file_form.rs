@@ -31,7 +31,7 @@ pub fn number(table: &Table, key: &str) -> Option<i64> {
     table.get(key).and_then(toml::Value::as_integer)
 }
 
-/// A field that takes the number in a table of which every field is known, once [`check`] has looked at it.
+/// A field that takes the number in a table of which every field is known, once [`check()`] has looked at it.
 pub type Field = Option<i64>;
 
 /// A file that only the program writes, as JSON: its number, and what it holds.
