@@ -8,12 +8,10 @@ const orders = [["", "as it comes: by title, a set in its own order"], ["title",
 
 /** Gives { node, read(), hear(event) }; `hear` says whether an event was about a book. */
 export function bookPart() {
-  const room = el("div", {});
+  const room = el("div", { class: "book-made" });
   const title = el("input", { type: "text", maxlength: 200, placeholder: "Tunes", "data-key": "book-title" });
   const order = select(orders, "", () => {}, { "data-key": "book-order" });
-  const which = el("span", {});
   let of = select([["", "all tunes of the shelf"]], "", () => {}, { "data-key": "book-of" }), state = { state: "none" };
-  which.append(of);
   const begin = button("Make the book", () => trying(async () => {
     state = await post("/api/book", { title: title.value || (of.value ? of.selectedOptions[0].textContent : ""), set: of.value || null, order: order.value || null });
     draw();
@@ -21,7 +19,7 @@ export function bookPart() {
   const away = (words) => button(words, () => trying(async () => { state = await remove("/api/book"); draw(); }), { "data-key": "book-away" });
   const node = el("details", { class: "set-maker" }, el("summary", {}, "Make a book to print"),
     el("p", { class: "hint" }, "Each tune with your own choices on a page of its own, two pages side by side; with a title page, contents, and lists by key, by how the harp is set and by what each tune asks. It is made while you go on working."),
-    el("div", { class: "row low" }, field("Its title", title), field("Of", which), field("In order", order), begin), room);
+    el("div", { class: "row low" }, field("Its title", title), field("Of", of), field("In order", order), begin), room);
 
   function draw() {
     begin.disabled = state.state === "working";

@@ -3,6 +3,7 @@
 //! A heading's id is its words; a link to `NAME.md` leads to `NAME`, so that the same text is read where the sources lie and in the program.
 
 use super::{files_of_kind, name, text};
+use markup::escaped;
 use pulldown_cmark::{CodeBlockKind, CowStr, Event, Options, Parser, Tag, TagEnd, html};
 use std::path::{Path, PathBuf};
 
@@ -166,10 +167,6 @@ fn steps(pages: &[Page], index: usize) -> String {
     let before = index.checked_sub(1).map(|before| link(&pages[before], "before", "Before:")).unwrap_or_default();
     let after = pages.get(index + 1).map(|page| link(page, "after", "Next:")).unwrap_or_default();
     before + &after
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 /// The dark colours of the page's own sheet, for who has no script that chooses them.

@@ -7,7 +7,7 @@ use crate::job::Setup;
 use crate::screen;
 use desk::book::bound::Bound;
 use desk::book::facts::Facts;
-use desk::book::make::{Made, Watching, Wishes, make, why, workers};
+use desk::book::make::{BookWishes, Made, Watching, make, why, workers};
 use desk::book::sorted::{Order, Wished};
 use desk::book::typed::{Arranging, Found, Typed};
 use desk::book::words;
@@ -23,7 +23,7 @@ pub fn run(arguments: &ArrangeArguments, file: &Path) -> Result<(), Failure> {
     free(file, may_write)?;
     let found = Found::at(&arguments.tunes)?;
     let usual = if found.folders > 0 { Order::Title } else { Order::Given };
-    let wishes = Wishes {
+    let wishes = BookWishes {
         title: arguments.book_title.clone().map_or_else(|| Found::title(&arguments.tunes), |title| title.trim().to_owned()),
         order: Wished::read(arguments.book_order.as_deref(), usual)?,
         workers: workers(),
@@ -84,7 +84,7 @@ fn passed_over(names: &[String]) -> Option<String> {
 }
 
 /// The book in words.
-fn said(made: &Made, wishes: &Wishes, file: &Path) -> String {
+fn said(made: &Made, wishes: &BookWishes, file: &Path) -> String {
     let Bound { pdf, pages, blank, moved } = &made.bound;
     let count = |number: usize, one: &str, more: &str| format!("{number} {}", if number == 1 { one } else { more });
     let mut order = match wishes.order.order {

@@ -20,7 +20,7 @@ fn a_tune_in_words() {
         Key: C-major, no sharps or flats.
         Meter: 4 quarters a measure.
         Tempo: quarter at 104 a minute.
-        Tempo in words: March.
+        Marked: March.
         Harp: 34 strings, C2 to A6,
           tuned in E-flat.
         Levers: up at every A-natural,

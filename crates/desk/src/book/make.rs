@@ -18,7 +18,7 @@ const WORKERS: usize = 3;
 const LARGEST: usize = 512 * 1024 * 1024;
 
 /// A tune's page before it is drawn.
-pub struct Page {
+pub struct Undrawn {
     pub musicxml: String,
     pub facts: Facts,
 }
@@ -27,7 +27,7 @@ pub struct Page {
 pub trait Tunes: Sync {
     fn count(&self) -> usize;
     /// Errors: it cannot be read or arranged.
-    fn page(&self, at: usize) -> Result<Page, Failure>;
+    fn page(&self, at: usize) -> Result<Undrawn, Failure>;
     /// What a tune that failed is called.
     fn name(&self, at: usize) -> String;
 }
@@ -49,7 +49,7 @@ pub fn workers() -> usize {
 }
 
 /// What is wished of a book.
-pub struct Wishes {
+pub struct BookWishes {
     pub title: String,
     pub order: Wished,
     pub workers: usize,
@@ -68,7 +68,7 @@ pub struct Made {
 }
 
 /// Makes a book. Errors: there is no tune, none of them can be arranged, it is wanted no more, it cannot be bound.
-pub fn make(tunes: &dyn Tunes, drawing: &dyn Drawing, wishes: &Wishes, watching: &dyn Watching) -> Result<Made, Failure> {
+pub fn make(tunes: &dyn Tunes, drawing: &dyn Drawing, wishes: &BookWishes, watching: &dyn Watching) -> Result<Made, Failure> {
     if tunes.count() == 0 {
         return Err(Failure::wrong("a book without a tune: expected ABC or MusicXML files, or a folder with some"));
     }
@@ -116,7 +116,7 @@ fn none(failed: Vec<(String, Failure)>) -> Failure {
     }
 }
 
-fn book(wishes: &Wishes, facts: &[Facts], leaves: Vec<Leaves>, failed: &[(String, Failure)]) -> Book {
+fn book(wishes: &BookWishes, facts: &[Facts], leaves: Vec<Leaves>, failed: &[(String, Failure)]) -> Book {
     let tune = |(facts, leaves): (&Facts, Leaves)| Tune { title: facts.title.clone(), by: facts.by.clone(), leaves: leaves.leaves };
     Book {
         title: wishes.title.clone(),
@@ -188,14 +188,14 @@ mod tests {
             self.0.len()
         }
 
-        fn page(&self, at: usize) -> Result<Page, Failure> {
+        fn page(&self, at: usize) -> Result<Undrawn, Failure> {
             let title = self.0[at];
             assert_ne!(title, "worse");
             if title == "bad" {
                 return Err(Failure::wrong("there is no note in it"));
             }
             let (setup, job) = gate();
-            Ok(Page { musicxml: title.to_owned(), facts: Facts { title: title.to_owned(), ..Facts::of(&setup, &job) } })
+            Ok(Undrawn { musicxml: title.to_owned(), facts: Facts { title: title.to_owned(), ..Facts::of(&setup, &job) } })
         }
 
         fn name(&self, at: usize) -> String {
@@ -244,7 +244,7 @@ mod tests {
 
     fn made(titles: &[&'static str], workers: usize) -> Result<String, String> {
         let drawing = Slow { second: Mutex::default(), done: Condvar::new(), both: workers > 1 };
-        let wishes = Wishes { title: "Evening".into(), order: Wished { order: Order::Title, places: Places::Kept }, workers };
+        let wishes = BookWishes { title: "Evening".into(), order: Wished { order: Order::Title, places: Places::Kept }, workers };
         let made = make(&Titled(titles.to_vec()), &drawing, &wishes, &Nothing).map_err(|failure| failure.to_string())?;
         Ok(String::from_utf8(made.bound.pdf).expect("titles"))
     }
@@ -275,7 +275,7 @@ mod tests {
             }
         }
         let drawing = Slow { second: Mutex::default(), done: Condvar::new(), both: false };
-        let wishes = Wishes { title: String::new(), order: Wished { order: Order::Given, places: Places::Kept }, workers: 2 };
+        let wishes = BookWishes { title: String::new(), order: Wished { order: Order::Given, places: Places::Kept }, workers: 2 };
         assert!(make(&Titled(vec!["Fog"]), &drawing, &wishes, &Unwanted).is_err());
     }
 }

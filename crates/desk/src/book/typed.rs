@@ -1,7 +1,7 @@
 //! The tunes of a book as they were named on the command line: files, files of several tunes in ABC, folders of them. A folder's other files are passed over and told.
 
 use super::facts::Facts;
-use super::make::{Page, Tunes};
+use super::make::{Tunes, Undrawn};
 use super::{MOST, Part, count, parts};
 use crate::bring;
 use crate::failure::Failure;
@@ -127,10 +127,10 @@ impl Tunes for Typed {
         self.items.len()
     }
 
-    fn page(&self, at: usize) -> Result<Page, Failure> {
+    fn page(&self, at: usize) -> Result<Undrawn, Failure> {
         let item = &self.items[at];
         let page =
-            |setup: &Setup, job: &Job| Page { musicxml: musicxml::write::write(&job.arrangement.score), facts: Facts::of(setup, job) };
+            |setup: &Setup, job: &Job| Undrawn { musicxml: musicxml::write::write(&job.arrangement.score), facts: Facts::of(setup, job) };
         // A tune without a title is called by its file.
         let name = match &item.part {
             None => file_name(&item.path),

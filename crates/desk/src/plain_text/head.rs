@@ -32,7 +32,7 @@ pub fn lines(score: &Score) -> Vec<String> {
     }
     lines.push(format!("Tempo: {}", tempo(score.tempo)));
     let in_words_too = words.tempo_words.as_deref().map(plain).filter(|t| !t.is_empty());
-    lines.extend(in_words_too.map(|text| format!("Tempo in words: {text}")));
+    lines.extend(in_words_too.map(|text| format!("Marked: {text}")));
     lines.extend(score.preparation.lines.iter().filter(|l| !l.trim().is_empty()).map(|l| format!("Harp: {}", in_words(&plain(l)))));
     lines.extend(score.preparation.setting.iter().flat_map(setting));
     lines.push(format!("Measures: {}", measures(score)));

@@ -136,7 +136,7 @@ impl Reader {
             "Key" => self.key = Some(read_key(&mut tokens)?),
             "Meter" => self.meter = Some(read_meter(&mut tokens)?),
             "Tempo" => self.tempo = Some(read_tempo(&mut tokens)?),
-            "Tempo in words" => self.words.tempo_words = Some(said.to_owned()),
+            "Marked" => self.words.tempo_words = Some(said.to_owned()),
             "Harp" | "Levers" | "Pedals, left foot" | "Pedals, right foot" => self.harp.push(line.to_owned()),
             // They are said of the measures below.
             "Measures" | "Playing order" => {}

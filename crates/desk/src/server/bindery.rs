@@ -9,7 +9,7 @@ use super::refusal::{Answer, Refusal};
 use super::{from_json, work};
 use crate::book::MOST;
 use crate::book::facts::Facts;
-use crate::book::make::{Made, Page, Tunes, Watching, Wishes, make, why, workers};
+use crate::book::make::{BookWishes, Made, Tunes, Undrawn, Watching, make, why, workers};
 use crate::book::sorted::{Order, Wished};
 use crate::book::words;
 use crate::bring;
@@ -103,9 +103,9 @@ pub async fn begin(State(desk): State<Arc<Desk>>, bytes: Bytes) -> Answer {
             book.number
         };
         desk.tell(News::Book);
-        let wishes = Wishes { title, order, workers: workers().min(WORKERS) };
-        let job = Job { desk: desk.clone(), ids, number };
-        std::thread::spawn(move || job.run(&wishes));
+        let wishes = BookWishes { title, order, workers: workers().min(WORKERS) };
+        let making = Making { desk: desk.clone(), ids, number };
+        std::thread::spawn(move || making.run(&wishes));
         Ok(Json(look_at(&desk)))
     })
     .await
@@ -166,14 +166,14 @@ pub async fn take(State(desk): State<Arc<Desk>>) -> Result<Response, Refusal> {
 }
 
 /// One book in the making.
-struct Job {
+struct Making {
     desk: Arc<Desk>,
     ids: Vec<String>,
     number: u64,
 }
 
-impl Job {
-    fn run(&self, wishes: &Wishes) {
+impl Making {
+    fn run(&self, wishes: &BookWishes) {
         let made = make(self, &*self.desk.drawing, wishes, self);
         let title = wishes.title.clone();
         let stands = match made {
@@ -204,16 +204,16 @@ impl Job {
     }
 }
 
-impl Tunes for Job {
+impl Tunes for Making {
     fn count(&self) -> usize {
         self.ids.len()
     }
 
-    fn page(&self, at: usize) -> Result<Page, Failure> {
+    fn page(&self, at: usize) -> Result<Undrawn, Failure> {
         let look = self.desk.look(&self.ids[at])?;
         let asked = look.choices.asked(self.desk.shelf.folder())?;
         let Arranged { setup, job, .. } = arranged(&asked, Path::new(&look.id), &look.bytes)?;
-        Ok(Page { musicxml: musicxml::write::write(&job.arrangement.score), facts: Facts::of(&setup, &job) })
+        Ok(Undrawn { musicxml: musicxml::write::write(&job.arrangement.score), facts: Facts::of(&setup, &job) })
     }
 
     fn name(&self, at: usize) -> String {
@@ -221,7 +221,7 @@ impl Tunes for Job {
     }
 }
 
-impl Watching for Job {
+impl Watching for Making {
     fn done(&self, done: usize, of: usize, _title: &str) {
         let bindery = self.desk.memory.of::<Bindery>();
         let mut book = locked(&bindery.0);
