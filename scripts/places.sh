@@ -1,5 +1,5 @@
 # Where everything lives that is built or fetched: outside the checkout, so that a fresh clone finds the compiled engraving library again.
-# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON, UNDERSONG_DENY, UNDERSONG_AXE, UNDERSONG_TSC and UNDERSONG_SBOM_PYTHON, and stands in the checkout's root.
+# Sourced by the other scripts; sets CARGO_TARGET_DIR, UNDERSONG_CACHE, UNDERSONG_PYTHON, UNDERSONG_DENY, UNDERSONG_NEXTEST, UNDERSONG_AXE, UNDERSONG_TSC and UNDERSONG_SBOM_PYTHON, and stands in the checkout's root.
 
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
@@ -14,6 +14,11 @@ export UNDERSONG_PYTHON=$python_environment/bin/python
 # What looks at the licences and the sources of the crates.
 deny_version=0.20.2
 export UNDERSONG_DENY=${UNDERSONG_DENY:-$UNDERSONG_CACHE/cargo-deny-$deny_version/bin/cargo-deny}
+
+# What runs the tests of all crates side by side; the one of the system where there is one.
+nextest_version=0.9.143
+UNDERSONG_NEXTEST=$(command -v cargo-nextest || true)
+export UNDERSONG_NEXTEST=${UNDERSONG_NEXTEST:-$UNDERSONG_CACHE/cargo-nextest-$nextest_version/bin/cargo-nextest}
 
 # The accessibility checker that the tests of the page run in the browser.
 axe_version=4.14.1

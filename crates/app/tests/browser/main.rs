@@ -1,4 +1,4 @@
-//! The program in a real browser: chromium, driven through its own driver, as a harpist would use it.
+//! The program in a real browser: chromium (without its window), driven through its own driver, as a harpist would use it.
 //!
 //! [`walk_mouse`] and [`walk_keys`] do the whole job once each way; [`shelf`], [`mistakes`], [`worktable`], [`whole_tune`],
 //! [`ways`], [`hymn`], [`practice`], [`diary`], [`versions`], [`sets`], [`book`], [`together`], [`haste`], [`stand`], [`stand_recording`], [`sound`] and [`recording`] look closer; [`first_look`] is an empty folder, [`guide`] the guide with its pictures, [`ending`] the end of the program, [`typing`] notes that are typed, touched and heard, [`small_things`], [`in_hand`] and [`sizes`] what was stumbled over; [`access`] has an accessibility
