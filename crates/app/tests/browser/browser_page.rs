@@ -4,7 +4,9 @@ use crate::desk::Desk;
 use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::elements::Element;
 use fantoccini::key::Key;
+use fantoccini::wd::WebDriverCompatibleCommand;
 use fantoccini::{Client, ClientBuilder, Locator, error::CmdError};
+use http::Method;
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
 use std::cell::RefCell;
@@ -15,6 +17,7 @@ use std::process::{Child, Command, Stdio};
 use std::rc::Rc;
 use std::sync::{PoisonError, RwLock};
 use tempfile::TempDir;
+use url::Url;
 
 /// What is taken home: the words on its button, the file's ending, and its first bytes (PDF 32000, XML 1.0, Standard MIDI File 1.0, RIFF).
 pub const TAKEN_HOME: [(&str, &str, &[u8]); 4] = [
@@ -32,8 +35,9 @@ const HINT: &str = "the tests of the page need chromium-headless-shell and chrom
 
 /// Chromium without the window around the page: the same engine, started with a sixth of the work.
 const BROWSER: &str = "chromium-headless-shell";
-const FLAGS: [&str; 8] = [
+const FLAGS: [&str; 9] = [
     "--headless",
+    "--window-size=1440,900",
     "--no-sandbox",
     "--disable-gpu",
     "--no-first-run",
@@ -54,6 +58,11 @@ struct Driver(Child, String);
 
 impl Driver {
     fn start() -> Driver {
+        // It takes any free port of one kind of address and then the same of the other, which something else may have by then.
+        (0..9).find_map(|_| Driver::started()).expect(HINT)
+    }
+
+    fn started() -> Option<Driver> {
         let mut driver = Command::new("chromedriver")
             .arg("--port=0")
             .stdout(Stdio::piped())
@@ -61,9 +70,11 @@ impl Driver {
             .spawn()
             .unwrap_or_else(|e| panic!("{e}: {HINT}"));
         let lines = BufReader::new(driver.stdout.take().expect("its output")).lines();
-        let port =
-            lines.map_while(Result::ok).find_map(|line| Some(line.split("successfully on port ").nth(1)?.trim_end_matches('.').to_owned()));
-        Driver(driver, port.expect(HINT))
+        let mut driver = Driver(driver, String::new());
+        driver.1 = lines
+            .map_while(Result::ok)
+            .find_map(|line| Some(line.split("successfully on port ").nth(1)?.trim_end_matches('.').to_owned()))?;
+        Some(driver)
     }
 }
 
@@ -79,11 +90,32 @@ fn browser() -> PathBuf {
     std::env::split_paths(&folders).map(|folder| folder.join(BROWSER)).find(|file| file.is_file()).expect(HINT)
 }
 
+/// A command of the browser's own, for which WebDriver has none.
+#[derive(Debug)]
+struct OfTheBrowser(&'static str, Value);
+
+impl WebDriverCompatibleCommand for OfTheBrowser {
+    fn endpoint(&self, base: &Url, session: Option<&str>) -> Result<Url, url::ParseError> {
+        base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _: &Url) -> (Method, Option<String>) {
+        (Method::POST, Some(json!({"cmd": self.0, "params": self.1}).to_string()))
+    }
+}
+
+/// A browser that lays what is taken home into this folder and lets the page use the clipboard, as a browser with a window does.
 async fn connect(driver: &Driver, downloads: &TempDir) -> Client {
-    let options = json!({"binary": browser(), "args": FLAGS, "prefs": {"download.default_directory": downloads.path(), "download.prompt_for_download": false}});
+    let options = json!({"binary": browser(), "args": FLAGS});
     let mut builder = ClientBuilder::new(HttpConnector::new());
     builder.capabilities([("goog:chromeOptions".to_owned(), options)].into_iter().collect());
-    builder.connect(&format!("http://127.0.0.1:{}", driver.1)).await.unwrap_or_else(|e| panic!("{e}: {HINT}"))
+    let client = builder.connect(&format!("http://127.0.0.1:{}", driver.1)).await.unwrap_or_else(|e| panic!("{e}: {HINT}"));
+    let downloads = json!({"behavior": "allow", "downloadPath": downloads.path()});
+    let clipboard = json!({"permissions": ["clipboardReadWrite", "clipboardSanitizedWrite"]});
+    for command in [OfTheBrowser("Browser.setDownloadBehavior", downloads), OfTheBrowser("Browser.grantPermissions", clipboard)] {
+        client.issue_cmd(command).await.expect("a command of the browser");
+    }
+    client
 }
 
 /// Held by every test while it runs: by one that measures time alone, by the others together.
