@@ -12,7 +12,6 @@ use serde_json::{Value, json};
 use std::cell::RefCell;
 use std::future::Future;
 use std::io::{BufRead, BufReader};
-use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::rc::Rc;
 use std::sync::{PoisonError, RwLock};
@@ -33,8 +32,9 @@ const LOOK: &str = "const done = arguments[arguments.length - 1];
 
 const HINT: &str = "the tests of the page need chromium-headless-shell and chromium-driver: scripts/install installs them";
 
-/// Chromium without the window around the page: the same engine, started with a sixth of the work.
-const BROWSER: &str = "chromium-headless-shell";
+/// Chromium without the window around the page: the same engine, started with a sixth of the work. What stands in the path is a script that would be ended
+/// in its place and leave it running.
+const BROWSER: &str = "/usr/lib/chromium/chromium-headless-shell";
 const FLAGS: [&str; 9] = [
     "--headless",
     "--window-size=1440,900",
@@ -85,11 +85,6 @@ impl Drop for Driver {
     }
 }
 
-fn browser() -> PathBuf {
-    let folders = std::env::var_os("PATH").unwrap_or_default();
-    std::env::split_paths(&folders).map(|folder| folder.join(BROWSER)).find(|file| file.is_file()).expect(HINT)
-}
-
 /// A command of the browser's own, for which WebDriver has none.
 #[derive(Debug)]
 struct OfTheBrowser(&'static str, Value);
@@ -106,7 +101,7 @@ impl WebDriverCompatibleCommand for OfTheBrowser {
 
 /// A browser that lays what is taken home into this folder and lets the page use the clipboard, as a browser with a window does.
 async fn connect(driver: &Driver, downloads: &TempDir) -> Client {
-    let options = json!({"binary": browser(), "args": FLAGS});
+    let options = json!({"binary": BROWSER, "args": FLAGS});
     let mut builder = ClientBuilder::new(HttpConnector::new());
     builder.capabilities([("goog:chromeOptions".to_owned(), options)].into_iter().collect());
     let client = builder.connect(&format!("http://127.0.0.1:{}", driver.1)).await.unwrap_or_else(|e| panic!("{e}: {HINT}"));
