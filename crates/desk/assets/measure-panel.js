@@ -1,6 +1,6 @@
 // The chosen measure: its chord, what the melody does, the figure and why, what came second, and the other figures with how much worse each would be.
 
-import { el, button, field, one, refill } from "./dom.js";
+import { el, button, field, one, refill, targetOf } from "./dom.js";
 import { figureWords, measureName, placeWords, stringWords, chordWords } from "./words.js";
 import { byHand } from "./by-hand.js";
 import { focusNote, singleNotes } from "./single-notes.js";
@@ -110,7 +110,16 @@ export function measurePanel(/** @type {Worktable} */ worktable) {
   worktable.hold = (figure) => worktable.change((choices) => { choices.holds = { ...choices.holds, [number()]: figure }; delete choices.ways?.[number()]; }, `${figureWords(figure)} taken and held`);
   worktable.letGo = () => worktable.change((choices) => { delete choices.holds?.[number()]; delete choices.ways?.[number()]; }, "let go");
   let ways = null;
+  // While the measure she went to is still read, what stands here is of the one before: only the steps to other measures can be pressed.
+  const coming = () => worktable.read_measure !== worktable.chosen;
+  worktable.on("chosen", () => node.setAttribute("aria-busy", String(coming())));
+  node.addEventListener("click", (event) => {
+    if (!coming() || targetOf(event).closest(".measure-step")) return;
+    event.preventDefault();
+    event.stopPropagation();
+  }, true);
   const draw = () => {
+    node.setAttribute("aria-busy", String(coming()));
     const { measure } = worktable;
     const decisions = measure.decisions ?? [];
     const had = node.contains(document.activeElement) || node.ownerDocument.activeElement === null;

@@ -31,7 +31,7 @@ const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 function worktableState(id) {
   const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [], marks: [] };
   /** @type {any} */
-  const worktable = { id, meter: () => worktable.tune?.report.tune.meters[0], revision: () => worktable.tune?.revision, tune: null, page: null, chosen: 0, measure: null, moment: 0, width: 210 };
+  const worktable = { id, meter: () => worktable.tune?.report.tune.meters[0], revision: () => worktable.tune?.revision, tune: null, page: null, chosen: 0, measure: null, read_measure: null, moment: 0, width: 210 };
   worktable.on = (what, act) => listeners[what].push(act);
   worktable.say = (what) => listeners[what].forEach((act) => act(worktable));
   return worktable;
@@ -43,9 +43,11 @@ function reading(/** @type {Worktable} */ worktable) {
     asked?.abort();
     asked = new AbortController();
     const { signal } = asked;
-    const measure = await unlessStale(get(at(worktable.id, `/measures/${worktable.chosen}`), signal));
+    const index = worktable.chosen;
+    const measure = await unlessStale(get(at(worktable.id, `/measures/${index}`), signal));
     if (!measure || signal.aborted) return;
     worktable.measure = measure;
+    worktable.read_measure = index;
     worktable.moment = Math.max(0, (measure.hands ?? []).findIndex((hand) => hand.left?.length));
     worktable.say("measure");
   };
@@ -75,7 +77,7 @@ function choosing(/** @type {Worktable} */ worktable) {
   worktable.choose = (index, again) => {
     const last = (worktable.page?.measures.length ?? 1) - 1;
     const wanted = Math.max(0, Math.min(index, last));
-    if (wanted === worktable.chosen && worktable.measure && !again) return;
+    if (wanted === worktable.chosen && wanted === worktable.read_measure && !again) return;
     worktable.chosen = wanted;
     worktable.say("chosen");
     trying(async () => { await worktable.readMeasure(); speak(spokenMeasure(worktable.measure)); });
@@ -147,6 +149,9 @@ function keysOf(/** @type {Worktable} */ worktable) {
   };
 }
 
+/** Everything stands one below the other (worktable.css). */
+const oneColumn = matchMedia("(max-width: 699px)");
+
 /** Where she was on the worktable of a tune: from one version to another she stays there. */
 let left = null;
 const tuneOf = (id) => id.split(":")[0];
@@ -170,7 +175,11 @@ export async function openWorktable(room, id, here) {
   const before = left && left.id !== id && tuneOf(left.id) === tuneOf(id) ? left : null;
   if (before) side.show(before.side);
   // Under Recording a measure is pointed at to be heard there.
-  worktable.showMeasure = () => { if (side.shown() !== RECORDING || !recording.brought()) side.show(0); };
+  worktable.showMeasure = () => {
+    if (side.shown() !== RECORDING || !recording.brought()) side.show(0);
+    // On a telephone the panel lies below: the page goes to the top, so that the music that was touched and what is told of it are seen together.
+    if (oneColumn.matches) view.node.scrollIntoView({ block: "start" });
+  };
   worktable.toWays = () => { side.show(0); (one(side.node, ".ways button") ?? one(side.node, ".measure-step button"))?.focus(); };
   const sound = soundBar(worktable);
   worktable.playPause = () => { if (!recording.playPause()) sound.playPause(); };
@@ -180,7 +189,7 @@ export async function openWorktable(room, id, here) {
   worktable.hearWay = sound.hearWay;
   worktable.hearTried = sound.hearTried;
   worktableHead(here, worktable);
-  room.append(el("div", { class: "worktable-room" }, view.node, stringsPicture(worktable), side.node, el("div", { class: "worktable-foot" }, sound.node, view.hints)));
+  room.append(el("div", { class: "worktable-room" }, view.node, side.node, stringsPicture(worktable), el("div", { class: "worktable-foot" }, sound.node, view.hints)));
   worktable.width = Math.max(120, Math.min(230, millimetres(view.node.clientWidth - 24)));
   const keys = keysOf(worktable);
   addEventListener("keydown", keys);

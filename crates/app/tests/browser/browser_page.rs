@@ -27,8 +27,9 @@ pub const TAKEN_HOME: [(&str, &str, &[u8]); 4] = [
 ];
 
 const AXE: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
+/// The lines and heads within an engraved page are one picture: they are not looked at one by one.
 const LOOK: &str = "const done = arguments[arguments.length - 1];
-    axe.run(document).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
+    axe.run({ exclude: ['.sheet > svg *'] }, { resultTypes: ['violations'] }).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
 
 const HINT: &str = "the tests of the page need chromium-headless-shell and chromium-driver: scripts/install installs them";
 

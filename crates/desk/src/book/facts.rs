@@ -22,6 +22,8 @@ pub struct Facts {
     pub strings: Option<(Pitch, Pitch)>,
     /// Strings from the lowest to the highest that the left hand has ahead at once, both counted.
     pub wide: i32,
+    /// The most strings that it plucks at once.
+    pub together: usize,
     /// 1, 2 or 3 ([`practice::level`]).
     pub level: u8,
     /// For the order that moves least.
@@ -45,6 +47,7 @@ impl Facts {
             moves: moves(&made.score),
             strings: strings(&made.score),
             wide: demands.wide,
+            together: demands.together,
             level: demands.level(),
             in_a_set,
         }
@@ -82,6 +85,6 @@ mod tests {
         assert_eq!(high.to_string(), "D5");
         assert!(low.position() < high.position() - 7, "a left hand below the melody: {low}");
         assert_eq!(facts.moves, 0);
-        assert!((1..=3).contains(&facts.level) && facts.wide >= 5);
+        assert!((1..=3).contains(&facts.level) && facts.wide >= 5 && (1..=4).contains(&facts.together));
     }
 }

@@ -5,7 +5,6 @@ use super::facts::Facts;
 use super::sorted::{by_key, key};
 use crate::harps;
 use music::Pitch;
-use practice::level::meaning;
 use std::collections::BTreeSet;
 
 /// At the foot of the title page.
@@ -94,17 +93,35 @@ fn asked(tunes: &[Facts]) -> Index {
     let mut order = order(tunes);
     order.sort_by_cached_key(|at| {
         let facts = &tunes[*at];
-        (facts.level, facts.wide, facts.moves, key(&facts.title), *at)
+        (widest(facts.wide), facts.level, facts.together, facts.moves, key(&facts.title), *at)
     });
     let string = |pitch: Option<Pitch>| pitch.map_or_else(String::new, |pitch| format!("{pitch:#}"));
     let says = |facts: &Facts| {
         let (low, high) = (facts.strings.map(|s| s.0), facts.strings.map(|s| s.1));
-        vec![string(low), string(high), facts.wide.to_string(), facts.moves.to_string()]
+        vec![string(low), string(high), facts.together.to_string(), facts.moves.to_string(), facts.level.to_string()]
     };
     Index {
         heading: "By what they ask".into(),
-        words: "Levels are those of the left hand. The widest shape counts the strings from its lowest to its highest, so that an octave is 8; moves are those of levers or pedals while playing.".into(),
-        heads: ["lowest string", "highest string", "widest shape", "moves"].map(str::to_owned).to_vec(),
-        groups: grouped(tunes, order, |facts| format!("Level {}: {}", facts.level, meaning(facts.level)), says),
+        words: "Under each heading how far the left hand reaches when it is widest, the least first. Strings at once and the level are those of the left hand, 1 the easiest and 3 the hardest; moves are those of levers or pedals while playing.".into(),
+        heads: ["lowest string", "highest string", "at once", "moves", "level"].map(str::to_owned).to_vec(),
+        groups: grouped(tunes, order, |facts| reach(facts.wide), says),
+    }
+}
+
+/// All shapes up to an octave stand under one heading.
+fn widest(strings: i32) -> i32 {
+    if strings == 0 { 0 } else { strings.max(8) }
+}
+
+/// How far a shape of so many strings reaches, both ends counted: a tenth is ten strings from the lowest to the highest (interval names count the same way).
+fn reach(strings: i32) -> String {
+    match widest(strings) {
+        0 => "The left hand rests".to_owned(),
+        8 => "No wider than an octave".to_owned(),
+        9 => "A ninth".to_owned(),
+        10 => "A tenth".to_owned(),
+        11 => "An eleventh".to_owned(),
+        12 => "A twelfth".to_owned(),
+        more => format!("{more} strings"),
     }
 }

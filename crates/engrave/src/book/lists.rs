@@ -10,6 +10,7 @@ use crate::leaf::POINTS;
 use crate::pages::Page;
 use crate::text::{Anchor, width};
 use crate::titles::{Frame, wrapped};
+use std::rc::Rc;
 
 /// The heading of what is not in the book.
 pub(super) const LEFT_OUT: &str = "Not in this book";
@@ -63,11 +64,14 @@ pub(super) fn index(book: &Book, index: &Index, placed: &Placed) -> Vec<ListPage
     let mut rows = Vec::new();
     for group in &index.groups {
         rows.push(rows::heading(&frame, &group.heading, whole));
-        rows.extend(group.entries.iter().map(|entry| {
+        let again = Rc::new(rows::heading(&frame, &format!("{} (continued)", group.heading), whole));
+        for (at, entry) in group.entries.iter().enumerate() {
             let title = &book.pieces[entry.piece].title;
             let page = placed.page_of(entry.piece);
-            rows::entry(&frame, &columns, &Entry { number: None, title, by: "", says: &entry.says, page, piece: entry.piece })
-        }));
+            let row = rows::entry(&frame, &columns, &Entry { number: None, title, by: "", says: &entry.says, page, piece: entry.piece });
+            // The first goes with the heading itself.
+            rows.push(Row { under: (at > 0).then(|| Rc::clone(&again)), ..row });
+        }
     }
     let over = columns.ends().zip(&index.heads).map(|(end, head)| (end, head.as_str())).collect();
     flow(&frame, &Head { heading: &index.heading, words: &index.words, over }, side_by_side, rows)
@@ -147,7 +151,8 @@ fn flow(frame: &Frame, head: &Head, side_by_side: usize, rows: Vec<Row>) -> Vec<
     for (at, row) in rows.iter().enumerate() {
         // A heading takes the row after it along.
         let next = rows.get(at + 1).filter(|_| row.with_next).map_or(0.0, |next| next.height);
-        if y + row.gap + row.height + next > bottom {
+        let fresh = y + row.gap + row.height + next > bottom;
+        if fresh {
             column += 1;
             if column >= side_by_side {
                 let mut page = Page::new(frame.width, frame.height, frame.unit);
@@ -161,9 +166,11 @@ fn flow(frame: &Frame, head: &Head, side_by_side: usize, rows: Vec<Row>) -> Vec<
         }
         let x = frame.left + column as f64 * (column_width(frame, side_by_side) + GUTTER * frame.unit);
         if let Some(list) = pages.last_mut() {
-            list.put(row, (x, y), column_width(frame, side_by_side));
+            for row in row.under.as_deref().filter(|_| fresh).into_iter().chain([row]) {
+                list.put(row, (x, y), column_width(frame, side_by_side));
+                y += row.height;
+            }
         }
-        y += row.height;
     }
     pages
 }
@@ -225,6 +232,30 @@ mod tests {
             let places: Vec<Transform> = last.page.shapes.iter().map(place).filter(|place| *place != Transform::Here).collect();
             assert!(places.len() != 1, "the heading and its entry stand together after {before}");
         }
+    }
+
+    #[test]
+    fn a_group_that_goes_on_says_so() {
+        let (book, placed) = book(120);
+        let entries = (0..120).map(|piece| Entry { piece, says: vec!["7".to_owned()] }).collect();
+        let index = super::index(
+            &book,
+            &Index {
+                heading: "By key".into(),
+                heads: vec!["moves".into()],
+                groups: vec![Group { heading: "G major".into(), entries }],
+                ..Index::default()
+            },
+            &placed,
+        );
+        // The head of the columns, the heading of the group, the rows: one more on each page than there are links.
+        let groups = |page: &ListPage| page.page.shapes.iter().filter(|shape| matches!(shape, Shape::Group(_))).count();
+        assert!(index.len() > 2);
+        for page in &index {
+            assert_eq!(groups(page), page.links.len() + 1);
+        }
+        assert_eq!(index.iter().map(|page| page.links.len()).sum::<usize>(), 120);
+        assert!(lowest(&index) < frame().height - frame().bottom - frame().point(12.0));
     }
 
     #[test]

@@ -6,6 +6,7 @@ use crate::face::Face;
 use crate::font::Segment;
 use crate::text::{Anchor, Run, TextLine, width};
 use crate::titles::{Frame, wrapped};
+use std::rc::Rc;
 
 /// Sizes in points: entries, what stands beside them, headings of groups; and what a line takes of the entries' size.
 pub(super) const ENTRY: f64 = 11.0;
@@ -28,6 +29,8 @@ pub(super) struct Row {
     pub gap: f64,
     /// It may not be the last of a column.
     pub with_next: bool,
+    /// What stands above it where it begins a column: the heading of its group once more.
+    pub under: Option<Rc<Row>>,
     /// The piece that it leads to.
     pub leads: Option<usize>,
 }
@@ -129,7 +132,7 @@ pub(super) fn entry(frame: &Frame, columns: &Columns, entry: &Entry) -> Row {
         shapes.push(text(frame, says, (Face::Regular, ENTRY - 1.0), Anchor::End, (at, y)));
     }
     shapes.push(text(frame, &entry.page.to_string(), (Face::Regular, ENTRY), Anchor::End, (columns.whole, y)));
-    Row { shapes, height: y + frame.point(ENTRY * (LEADING - 1.05)), gap: 0.0, with_next: false, leads: Some(entry.piece) }
+    Row { shapes, height: y + frame.point(ENTRY * (LEADING - 1.05)), gap: 0.0, with_next: false, under: None, leads: Some(entry.piece) }
 }
 
 /// Dots from a text to what stands at the right. They are counted from the right, so that those of all lines stand under each other.
@@ -158,7 +161,7 @@ pub(super) fn words_in(frame: &Frame, words: &str, (face, points): (Face, f64), 
         shapes.push(fitted(frame, &line, (face, points), Anchor::Start, (indent, base), most - indent));
         y += frame.point(points * 1.36);
     }
-    Row { shapes, height: y, gap: 0.0, with_next: false, leads: None }
+    Row { shapes, height: y, gap: 0.0, with_next: false, under: None, leads: None }
 }
 
 #[cfg(test)]
