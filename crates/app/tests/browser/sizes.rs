@@ -79,3 +79,37 @@ fn a_set_keeps_to_its_columns() {
         assert_eq!(page.run(links, Vec::new()).await, json!(false));
     });
 }
+
+#[test]
+fn on_a_telephone_the_touched_music_and_what_is_told_of_it_are_seen_together() {
+    in_browser(|page| async move {
+        page.bring(PIER).await;
+        sized(&page, 390, 844).await;
+        page.go("#/worktable/Down%20to%20the%20Pier.abc").await;
+        page.until("the page", "document.querySelector('g.measure#m3')").await;
+        page.point_at("g.measure#m3").await;
+        page.sees("Measure 4").await;
+        let seen = "((music, step, why, foot) => music.top >= 0 && music.bottom <= step.top && why.bottom <= foot.top)(...['g.measure#m3', '.measure-step', '.decision .chord-line', '.worktable-foot'].map((part) => document.querySelector(part).getBoundingClientRect()))";
+        page.until("music above, what is told below", seen).await;
+    });
+}
+
+/// What stands in the panel until the new measure has come is of the old one: it cannot be pressed any more.
+#[test]
+fn what_is_pressed_is_never_of_the_measure_before() {
+    in_browser(|page| async move {
+        page.bring(PIER).await;
+        page.until("a chord to change", "document.querySelector('.own-chord > summary')").await;
+        let held = "const real = window.fetch; window.fetch = (what, ...more) => String(what).includes('/measures/')
+            ? new Promise((go) => { window.goOn = () => { window.fetch = real; go(real(what, ...more)); }; }) : real(what, ...more);";
+        page.run(held, Vec::new()).await;
+        page.click(".measure-step [data-key=next]").await;
+        page.until("the measure is on its way", "window.goOn && document.querySelector('.measure-panel[aria-busy=true]')").await;
+        page.click(".own-chord > summary").await;
+        assert_eq!(page.run("return document.querySelector('.own-chord').open", Vec::new()).await, false, "the old measure's form opened");
+        page.run("window.goOn()", Vec::new()).await;
+        page.sees("Measure 2").await;
+        page.click(".own-chord > summary").await;
+        page.until("the form of the new measure", "document.querySelector('.own-chord').open").await;
+    });
+}
