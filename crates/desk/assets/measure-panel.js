@@ -111,7 +111,7 @@ export function measurePanel(/** @type {Worktable} */ worktable) {
   worktable.letGo = () => worktable.change((choices) => { delete choices.holds?.[number()]; delete choices.ways?.[number()]; }, "let go");
   let ways = null;
   // While the measure she went to is still read, what stands here is of the one before: only the steps to other measures can be pressed.
-  const coming = () => worktable.read_measure !== worktable.chosen;
+  const coming = () => worktable.measureAt !== worktable.chosen;
   worktable.on("chosen", () => node.setAttribute("aria-busy", String(coming())));
   node.addEventListener("click", (event) => {
     if (!coming() || targetOf(event).closest(".measure-step")) return;

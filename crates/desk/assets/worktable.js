@@ -31,7 +31,7 @@ const millimetres = (pixels) => Math.round((pixels * 25.4) / 96);
 function worktableState(id) {
   const listeners = { tune: [], page: [], chosen: [], measure: [], moment: [], marks: [] };
   /** @type {any} */
-  const worktable = { id, meter: () => worktable.tune?.report.tune.meters[0], revision: () => worktable.tune?.revision, tune: null, page: null, chosen: 0, measure: null, read_measure: null, moment: 0, width: 210 };
+  const worktable = { id, meter: () => worktable.tune?.report.tune.meters[0], revision: () => worktable.tune?.revision, tune: null, page: null, chosen: 0, measure: null, measureAt: null, moment: 0, width: 210 };
   worktable.on = (what, act) => listeners[what].push(act);
   worktable.say = (what) => listeners[what].forEach((act) => act(worktable));
   return worktable;
@@ -47,7 +47,7 @@ function reading(/** @type {Worktable} */ worktable) {
     const measure = await unlessStale(get(at(worktable.id, `/measures/${index}`), signal));
     if (!measure || signal.aborted) return;
     worktable.measure = measure;
-    worktable.read_measure = index;
+    worktable.measureAt = index;
     worktable.moment = Math.max(0, (measure.hands ?? []).findIndex((hand) => hand.left?.length));
     worktable.say("measure");
   };
@@ -77,7 +77,7 @@ function choosing(/** @type {Worktable} */ worktable) {
   worktable.choose = (index, again) => {
     const last = (worktable.page?.measures.length ?? 1) - 1;
     const wanted = Math.max(0, Math.min(index, last));
-    if (wanted === worktable.chosen && wanted === worktable.read_measure && !again) return;
+    if (wanted === worktable.chosen && wanted === worktable.measureAt && !again) return;
     worktable.chosen = wanted;
     worktable.say("chosen");
     trying(async () => { await worktable.readMeasure(); speak(spokenMeasure(worktable.measure)); });

@@ -144,7 +144,7 @@ interface Worktable {
   /** The measure looked at, by its place on the page from 0, and what is known of it. */
   chosen: number;
   /** Which measure `measure` is: another than the chosen one as long as that is read. */
-  read_measure: number | null;
+  measureAt: number | null;
   measure: Measure;
   /** Which pluck of the chosen measure the picture of the strings shows. */
   moment: number;

@@ -125,3 +125,24 @@ fn reach(strings: i32) -> String {
         more => format!("{more} strings"),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::reach;
+
+    /// Intervals count both ends: an octave is eight strings, a tenth ten (common practice). What is narrower than an octave stands with it.
+    #[test]
+    fn a_reach_has_the_name_of_its_interval() {
+        let names = [
+            (0, "The left hand rests"),
+            (5, "No wider than an octave"),
+            (8, "No wider than an octave"),
+            (10, "A tenth"),
+            (12, "A twelfth"),
+            (13, "13 strings"),
+        ];
+        for (strings, name) in names {
+            assert_eq!(reach(strings), name);
+        }
+    }
+}
