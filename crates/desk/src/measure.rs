@@ -333,10 +333,10 @@ fn stand(worktable: &Worktable, index: usize) -> Vec<String> {
     whole_letters(worktable, &moved)
 }
 
-/// Levers that are up on all strings of a letter are named by the letter alone.
+/// Levers that are up on all strings of a letter are named by the letter alone; letters in the order of the page (Setting::line).
 fn whole_letters(worktable: &Worktable, moved: &[(Part, i32)]) -> Vec<String> {
     let mut names = Vec::new();
-    for step in Step::ALL {
+    for step in Step::SHARPS {
         let of_letter = |part: Part| matches!(part, Part::Lever(p) if Step::from_index(p) == step);
         let mine: Vec<&(Part, i32)> = moved.iter().filter(|(part, _)| of_letter(*part)).collect();
         let all = harp::page::opening::parts(&worktable.setup.harp).into_iter().filter(|(part, ..)| of_letter(*part)).count();

@@ -212,3 +212,16 @@ async fn keys_for_a_singer_come_first() {
     assert!(with["sentence"].as_str().is_some_and(|s| s.contains("within the singer's range")), "{with}");
     assert!(!without["sentence"].as_str().is_some_and(|s| s.contains("singer")), "{without}");
 }
+
+/// The page names the letters in the order of the sharps (`Setting::line`); what stands under it does the same.
+#[tokio::test]
+async fn levers_are_told_in_the_order_of_the_page() {
+    let asked = Asked::new();
+    for key in ["G", "D", "A"] {
+        assert_eq!(asked.choose("key", json!(key)).await.status, StatusCode::OK);
+        let told = asked.get("/api/tunes/door.abc/measures/0").await.json()["levers"].clone();
+        let told: Vec<&str> = told.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+        assert!(told.len() > 3, "{key}: a harp tuned in E♭ has levers up: {told:?}");
+        assert_eq!(asked.tune().await["report"]["settings"]["opening"], json!(format!("Levers up: {}", told.join(" "))), "{key}");
+    }
+}
