@@ -57,7 +57,7 @@ async fn a_measure_read_aloud() {
         ("4/4", "G2|\"C\"c8|\"G\"d8|\"C\"c6|", "Beat 4: right G4."),
     ] {
         let words = melody_in_words(meter, music).await;
-        assert!(words.contains(&format!(" {expected} Levers up: E natural")), "{words}");
+        assert!(words.contains(&format!(" {expected} Levers up: A natural")), "{words}");
     }
 }
 
