@@ -15,11 +15,9 @@ struct Page {
     content: String,
 }
 
-/// Writes every page of the folder `docs` into the folder `out`, in the frame of `template`. Gives their paths.
-pub fn write(docs: &Path, template: &Path, out: &Path) -> Vec<PathBuf> {
-    println!("cargo:rerun-if-changed={}", template.display());
+/// Writes every page of the folder `docs` into the folder `out`, in the frame of a page. Gives their paths.
+pub fn write(docs: &Path, frame: &str, out: &Path) -> Vec<PathBuf> {
     println!("cargo:rerun-if-changed={}", docs.display());
-    let frame = text(template);
     let pages: Vec<Page> = order(docs).iter().map(|name| page(docs, name)).collect();
     std::fs::create_dir_all(out).expect("the folder for built files can be written");
     let written = |(index, page): (usize, &Page)| {

@@ -1,6 +1,6 @@
 //! The diary: she comes back the next day and finds her place and what needs a visit, by the mouse and by keys alone; everything is taken along and brought back; nobody is shut out.
 
-use crate::browser_page::{BrowserPage, in_browser};
+use crate::browser_page::{BrowserPage, WINDOWS, in_browser};
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
 use fantoccini::key::Key;
@@ -152,7 +152,7 @@ fn time_counts_with_a_sign_of_her_and_a_break_is_suggested() {
             Date.now = () => moment;
             window.setInterval = (act) => { turn = act; return 1; };
             window.fetch = async (path, { body }) => { kept.push(JSON.parse(body).seconds); return new Response('{}'); };
-            import('/assets/practice-time.js').then(({ practiceTime }) => {
+            import(document.querySelector('link[href$=\"/practice-time.js\"]').href).then(({ practiceTime }) => {
                 const time = practiceTime({ playing: () => music, breakTime: (minutes) => said.push(minutes), failed: (refusal) => said.push(String(refusal)) });
                 const minutes = (n) => { for (let i = 0; i < n; i++) { moment += 60000; turn(); } };
                 time.at({ tune: 'a.abc', tune_title: 'A', what: 'step', title: 'Roots' });
@@ -184,13 +184,12 @@ fn the_diary_shuts_nobody_out() {
             Promise.all(all).then((answers) => done(answers.filter((one) => !one.ok).length));");
         assert_eq!(page.client.execute_async(&script, Vec::new()).await.expect("stays"), json!(0));
         let mut found = Vec::new();
-        for (width, height, theme) in [(1440, 900, "light"), (1024, 768, "dark"), (768, 1024, "light"), (500, 844, "dark")] {
-            page.client.set_window_size(width, height).await.expect("a window");
-            page.run("localStorage.setItem('undersong.theme', arguments[0])", vec![theme.into()]).await;
+        for window in WINDOWS {
+            page.shown_in(window).await;
             page.go("#/diary").await;
             page.sees("Day by day").await;
             page.run("document.querySelectorAll('details').forEach((one) => { one.open = true; })", Vec::new()).await;
-            found.extend(page.barriers(&format!("diary {theme}")).await);
+            found.extend(page.barriers_in(window, "diary").await);
         }
         assert!(found.is_empty(), "{}", found.join("\n"));
     });

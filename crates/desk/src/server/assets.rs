@@ -1,24 +1,39 @@
-//! The page itself: the files of `assets/`, inside the program.
+//! The page itself: the files of `assets/`, inside the program. The page is asked for each time; what it names has an address with its [`EDITION`] in it and is kept by the browser.
 
 use super::refusal::Refusal;
 use axum::extract::Path;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 
-/// Every asset by its name.
+/// Every asset by its name, but for the page.
 pub const ASSETS: &[(&str, &[u8])] = &include!(concat!(env!("OUT_DIR"), "/assets.rs"));
+
+/// What stands for the bytes of all assets: `/assets/EDITION/NAME` never means anything else.
+pub const EDITION: &str = include!(concat!(env!("OUT_DIR"), "/edition.rs"));
+
+const INDEX: &[(&str, &[u8])] = &include!(concat!(env!("OUT_DIR"), "/index.rs"));
+
+/// For a year, which is as long as one says (RFC 9111, RFC 8246).
+const KEPT: &str = "private, max-age=31536000, immutable";
 
 /// The page.
 pub async fn index() -> Response {
-    asset(Path("index.html".into())).await
+    sent(INDEX, "index.html").unwrap_or_else(missing)
 }
 
-pub async fn asset(Path(name): Path<String>) -> Response {
-    let found = ASSETS.iter().find(|(own, _)| *own == name);
-    match (found, kind(&name)) {
-        (Some((_, bytes)), Some(kind)) => ([(header::CONTENT_TYPE, kind)], *bytes).into_response(),
-        _ => Refusal::missing("such page").into_response(),
-    }
+/// Something the page asks for.
+pub async fn asset(Path((edition, name)): Path<(String, String)>) -> Response {
+    let found = sent(ASSETS, &name).filter(|_| edition == EDITION);
+    found.map_or_else(missing, |asset| ([(header::CACHE_CONTROL, KEPT)], asset).into_response())
+}
+
+fn sent(all: &'static [(&str, &[u8])], name: &str) -> Option<Response> {
+    let (_, bytes) = all.iter().find(|(own, _)| *own == name)?;
+    Some(([(header::CONTENT_TYPE, kind(name)?)], *bytes).into_response())
+}
+
+fn missing() -> Response {
+    Refusal::missing("such page").into_response()
 }
 
 /// The media type of an asset; `None` where it has none that we send.
@@ -40,18 +55,18 @@ mod tests {
     use super::*;
     use std::collections::BTreeSet;
 
-    /// What a text names as an asset: `/assets/NAME`, or `./NAME` in a module.
+    /// What a text names as an asset: `/assets/EDITION/NAME`, or `./NAME` in a module.
     fn named(text: &str) -> BTreeSet<String> {
+        let ours = format!("/assets/{EDITION}/");
         let word = |rest: &str| rest.split(|c: char| !(c.is_ascii_alphanumeric() || "._-".contains(c))).next().unwrap_or("").to_owned();
-        let places = ["/assets/", "\"./"].into_iter().flat_map(|start| text.split(start).skip(1));
+        let places = [ours.as_str(), "\"./"].into_iter().flat_map(|start| text.split(start).skip(1));
         places.map(word).filter(|name| name.contains('.')).collect()
     }
 
     #[test]
     fn no_asset_is_missing() {
         let own: BTreeSet<&str> = ASSETS.iter().map(|(name, _)| *name).collect();
-        assert!(own.contains("index.html"));
-        for (name, bytes) in ASSETS.iter().filter(|(name, _)| [".html", ".css", ".js"].iter().any(|e| name.ends_with(e))) {
+        for (name, bytes) in INDEX.iter().chain(ASSETS).filter(|(name, _)| [".html", ".css", ".js"].iter().any(|e| name.ends_with(e))) {
             let text = std::str::from_utf8(bytes).expect("assets are UTF-8");
             for wanted in named(text) {
                 assert!(own.contains(wanted.as_str()), "{name} names {wanted}, which is not there");

@@ -68,7 +68,7 @@ pub fn router(desk: Arc<Desk>, door: Door) -> Router {
     let ticket = door.clone();
     Router::new()
         .route("/", get(assets::index))
-        .route("/assets/{name}", get(assets::asset))
+        .route("/assets/{edition}/{name}", get(assets::asset))
         .route("/guide", get(guide::folder))
         .route("/guide/", get(guide::first))
         .route("/guide/{name}", get(guide::page))

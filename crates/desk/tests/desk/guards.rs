@@ -3,6 +3,7 @@
 use crate::asking::{Asked, PORT, request, with_pass};
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode};
+use desk::server::assets::{ASSETS, EDITION};
 
 async fn status(asked: &Asked, request: Request<Body>) -> u16 {
     asked.send(request).await.status.as_u16()
@@ -102,7 +103,7 @@ async fn no_path_leads_out_of_the_folder() {
         }
     }
     for name in ["..%2FCargo.toml", "%2e%2e%2fCargo.toml", "..%2Fassets.rs"] {
-        assert_eq!(asked.get(&format!("/assets/{name}")).await.status, StatusCode::NOT_FOUND, "{name}");
+        assert_eq!(asked.get(&format!("/assets/{EDITION}/{name}")).await.status, StatusCode::NOT_FOUND, "{name}");
         assert_eq!(asked.get(&format!("/api/sample/{name}.wav")).await.status, StatusCode::NOT_FOUND, "{name}");
     }
     assert!(!outside.exists());
@@ -123,10 +124,22 @@ async fn a_link_out_of_the_folder_is_no_tune() {
 #[tokio::test]
 async fn the_page_and_its_assets_are_there() {
     let asked = Asked::new();
-    for (name, _) in desk::server::assets::ASSETS {
-        assert_eq!(asked.get(&format!("/assets/{name}")).await.status, StatusCode::OK, "{name}");
+    for (name, _) in ASSETS {
+        let asset = asked.get(&format!("/assets/{EDITION}/{name}")).await;
+        assert_eq!(
+            (asset.status, &asset.headers["cache-control"]),
+            (StatusCode::OK, &"private, max-age=31536000, immutable".parse().expect("a value"))
+        );
+        for other in [format!("/assets/{name}"), format!("/assets/0{EDITION}/{name}")] {
+            assert_eq!(asked.get(&other).await.status, StatusCode::NOT_FOUND, "{other}");
+        }
     }
     let page = asked.get("/").await;
     assert_eq!((page.status, page.headers["content-type"].to_str().ok()), (StatusCode::OK, Some("text/html; charset=utf-8")));
+    assert_eq!(page.headers["cache-control"], "no-store");
+    let text = String::from_utf8(page.body).expect("a page of text");
+    for (name, _) in ASSETS.iter().filter(|(name, _)| name.ends_with(".js") && *name != "guide.js") {
+        assert!(text.contains(&format!("<link rel=\"modulepreload\" href=\"/assets/{EDITION}/{name}\">")), "{name} is asked for late");
+    }
     assert_eq!(asked.send(request(Method::POST, "/").body(Body::empty()).expect("a request")).await.status, StatusCode::METHOD_NOT_ALLOWED);
 }

@@ -22,7 +22,7 @@ async fn without_the_pass_there_is_no_answer() {
     let asked = Asked::new();
     let wrong = PASS.cookie(Port(PORT)).replace('=', "=0");
     for cookie in [None, Some("a=b"), Some(wrong.as_str())] {
-        for page in ["/", "/assets/main.js", "/nothing", "/?pass=0123", "/?ticket=0123", "/?pass="] {
+        for page in ["/", "/assets/0/main.js", "/nothing", "/?pass=0123", "/?ticket=0123", "/?pass="] {
             let answer = asked.send(typed(page, cookie)).await;
             assert_eq!(
                 (answer.status, &answer.headers["content-type"]),
