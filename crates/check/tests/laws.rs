@@ -71,12 +71,6 @@ proptest! {
         }
     }
 
-    #[test]
-    fn the_same_page_gives_the_same_report(score in pages()) {
-        let (one, two) = (report(&score, &pedal_47()), report(&score, &pedal_47()));
-        prop_assert_eq!(format!("{one:?}"), format!("{two:?}"));
-    }
-
     /// Every finding is about a place of the page, and what counts say is what there is.
     #[test]
     fn findings_are_on_the_page(score in pages()) {
@@ -100,5 +94,16 @@ proptest! {
         };
         let (chosen, _) = choose_harp(&score, &usual, &large, &player);
         prop_assert!(lacks(chosen) <= lacks(&usual));
+    }
+}
+
+// A pedal harp has many repairs to try for a random page: fewer pages than above are enough.
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(6))]
+
+    #[test]
+    fn the_same_page_gives_the_same_report(score in pages()) {
+        let (one, two) = (report(&score, &pedal_47()), report(&score, &pedal_47()));
+        prop_assert_eq!(format!("{one:?}"), format!("{two:?}"));
     }
 }

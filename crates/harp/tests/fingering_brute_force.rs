@@ -73,7 +73,7 @@ fn cheapest(line: &Line, hand: Hand, player: &Player, begun: &mut Vec<Placed>, g
 fn the_search_finds_what_trying_everything_finds() {
     let mut dice = Dice(0x9e37_79b9_7f4a_7c15);
     let mut placed = 0;
-    for case in 0..13_000 {
+    for case in 0..8_000 {
         let (line, player) = (random_line(&mut dice), random_player(&mut dice));
         let hand = if case % 2 == 0 { Hand::Left } else { Hand::Right };
         let found = finger(&line, hand, &player, &Prices::default());
@@ -85,5 +85,5 @@ fn the_search_finds_what_trying_everything_finds() {
             assert_eq!(again, Ok(found.groups), "case {case}");
         }
     }
-    assert!(placed >= 10_000, "only {placed} of the lines can be placed");
+    assert!(placed >= 6_000, "only {placed} of the lines can be placed");
 }

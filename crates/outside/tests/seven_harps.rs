@@ -13,7 +13,7 @@ use std::path::Path;
 const HARPS: [&str; 7] = ["lever-22", "lever-26", "lever-34", "lever-38", "pedal-40", "pedal-46", "pedal-47"];
 
 /// One tune of the corpus in so many is enough to meet every kind of note that cannot be played.
-const EVERY: usize = 3;
+const EVERY: usize = 2;
 
 fn harps() -> Vec<Instrument> {
     HARPS.iter().map(|name| desk::harps::harp(name).unwrap_or_else(|e| panic!("{name}: {e:?}"))).collect()
@@ -83,7 +83,7 @@ fn tunes_of_the_corpus_on_seven_harps() {
     let (mut tunes, mut notes) = (0, 0);
     for format in ["abc", "musicxml"] {
         let facts: Facts = facts::load(format);
-        for tune in facts.tunes.iter().filter(|t| t.error.is_none()).step_by(EVERY) {
+        for tune in facts.enough().filter(|t| t.error.is_none()).step_by(EVERY) {
             let path = facts.root.join(&tune.file);
             let bytes = std::fs::read(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
             let Ok(imported) = read(&bytes, &ReadOptions { tune: tune.tune, part: None }) else { continue };
@@ -96,5 +96,5 @@ fn tunes_of_the_corpus_on_seven_harps() {
             }
         }
     }
-    assert!(tunes > 15 && notes > 0, "{notes} notes in {tunes} tunes: too few to show anything");
+    assert!(tunes > 10 && notes > 0, "{notes} notes in {tunes} tunes: too few to show anything");
 }

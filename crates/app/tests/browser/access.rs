@@ -1,6 +1,6 @@
 //! Every page looked at by an accessibility checker (axe-core), wide and narrow, light and dark.
 
-use crate::browser_page::in_browser;
+use crate::browser_page::{WINDOWS, in_browser};
 use crate::desk::PIER;
 
 #[test]
@@ -17,9 +17,8 @@ fn no_page_shuts_anyone_out() {
             "#/diary",
         ];
         let mut found = Vec::new();
-        for (width, height, theme) in [(1440, 900, "light"), (1024, 768, "dark"), (768, 1024, "light"), (500, 844, "dark")] {
-            page.client.set_window_size(width, height).await.expect("a window");
-            page.run("localStorage.setItem('undersong.theme', arguments[0])", vec![theme.into()]).await;
+        for window in WINDOWS {
+            page.shown_in(window).await;
             for place in places {
                 page.go(place).await;
                 if place.contains("worktable") {
@@ -31,7 +30,7 @@ fn no_page_shuts_anyone_out() {
                     page.until("the step lies there", "document.querySelector('.practice-bar').dataset.heard").await;
                     page.run("document.querySelector('.more-practice').open = true", Vec::new()).await;
                 }
-                found.extend(page.barriers(&format!("{place} {theme}")).await);
+                found.extend(page.barriers_in(window, place).await);
             }
         }
         assert!(found.is_empty(), "{}", found.join("\n"));

@@ -9,7 +9,7 @@ use fantoccini::{Client, ClientBuilder, Locator, error::CmdError};
 use http::Method;
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::future::Future;
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
@@ -27,17 +27,59 @@ pub const TAKEN_HOME: [(&str, &str, &[u8]); 4] = [
 ];
 
 const AXE: &str = "the checker is missing: scripts/install fetches it and scripts/test says where it is (UNDERSONG_AXE)";
-/// The lines and heads within an engraved page are one picture: they are not looked at one by one.
+/// A window: its width and height, the colours, and whether the checker looks at what stands in it. Every page fits into each; the checker looks at it once in either
+/// colours, once wide and once narrow.
+pub type Window = (u32, u32, &'static str, bool);
+
+pub const WINDOWS: [Window; 4] =
+    [(1440, 900, "light", true), (1024, 768, "dark", false), (768, 1024, "light", false), (500, 844, "dark", true)];
+
+/// The lines and heads within an engraved page are one picture: they are taken out while the checker looks, and put back. (Left out by a selector they would
+/// be compared with it one by one, which takes several times as long as everything else.)
 const LOOK: &str = "const done = arguments[arguments.length - 1];
-    axe.run({ exclude: ['.sheet > svg *'] }, { resultTypes: ['violations'] }).then((found) => done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`)));";
+    const drawn = [...document.querySelectorAll('.sheet > svg')].map((svg) => [svg, [...svg.childNodes]]);
+    const shown = (all) => drawn.forEach(([svg, nodes]) => svg.replaceChildren(...nodes.filter((one) => all || /^(title|desc)$/i.test(one.nodeName))));
+    shown(false);
+    axe.run({ resultTypes: ['violations'] }).then((found) => {
+        shown(true);
+        done(found.violations.map((one) => `${one.id}: ${one.nodes[0].html.slice(0, 200)}`));
+    });";
+
+/// Where something can be pressed, once it lies still for a moment; else, after a while, what stands in the way. `pressed` becomes true when it is.
+const PRESS: &str = "const done = arguments[arguments.length - 1], end = performance.now() + 15000;
+    let before = '';
+    const found = () => {expression};
+    const place = () => {
+        const node = found();
+        if (!node?.checkVisibility()) return 'it is not seen';
+        node.scrollIntoViewIfNeeded();
+        const box = [...node.getClientRects()].find((one) => one.width && one.height);
+        if (!box) return 'it has no size';
+        const at = [Math.floor(box.x + box.width / 2), Math.floor(box.y + box.height / 2)], moved = before !== String(at);
+        before = String(at);
+        if (moved) return 'it moves';
+        const over = document.elementFromPoint(...at);
+        if (!node.contains(over)) return `over it lies ${over?.outerHTML.slice(0, 120)}`;
+        window.pressed = false;
+        // It may have been drawn anew since, and be pressed all the same.
+        window.addEventListener('click', ({ target }) => { window.pressed = found()?.contains(target) ?? false; }, { capture: true, once: true });
+        return at;
+    };
+    const look = () => {
+        const seen = place();
+        if (typeof seen === 'string' && performance.now() < end) setTimeout(look, 20); else done(seen);
+    };
+    look();";
 
 const HINT: &str = "the tests of the page need chromium-headless-shell and chromium-driver: scripts/install installs them";
 
 /// Chromium without the window around the page: the same engine, started with a sixth of the work. What stands in the path is a script that would be ended
 /// in its place and leave it running.
 const BROWSER: &str = "/usr/lib/chromium/chromium-headless-shell";
-const FLAGS: [&str; 9] = [
+const FLAGS: [&str; 10] = [
     "--headless",
+    // Colours that go over into each other are painted many times, a third of all work here. The walks have them again.
+    "--force-prefers-reduced-motion",
     "--window-size=1440,900",
     "--no-sandbox",
     "--disable-gpu",
@@ -53,6 +95,9 @@ pub struct BrowserPage {
     pub client: Client,
     pub desk: Rc<RefCell<Desk>>,
     pub downloads: Rc<TempDir>,
+    /// The address of the program that has let this browser in, and how many times a page was loaded.
+    known: Rc<RefCell<String>>,
+    loads: Rc<Cell<u32>>,
 }
 
 struct Driver(Child, String);
@@ -137,7 +182,13 @@ fn run<F: Future<Output = ()> + 'static>(test: impl FnOnce(BrowserPage) -> F + '
         let downloads = Rc::new(tempfile::tempdir().expect("a folder for downloads"));
         let client = connect(&driver, &downloads).await;
         client.set_window_size(1440, 900).await.expect("a window");
-        let page = BrowserPage { client: client.clone(), desk: Rc::new(RefCell::new(Desk::open())), downloads };
+        let page = BrowserPage {
+            client: client.clone(),
+            desk: Rc::new(RefCell::new(Desk::open())),
+            downloads,
+            known: Rc::default(),
+            loads: Rc::default(),
+        };
         page.go("#/").await;
         let outcome = tokio::task::spawn_local(test(page)).await;
         let _ = client.close().await;
@@ -158,13 +209,36 @@ async fn again(what: &str, doing: impl AsyncFn() -> Result<(), CmdError>) {
     panic!("{what} is drawn anew without end");
 }
 
+/// Whatever is pressed, with these words on it or this name.
+fn of_name(name: &str) -> String {
+    format!(
+        "//*[self::button or self::a or self::summary][normalize-space()=\"{name}\" or @aria-label=\"{name}\"][not(ancestor-or-self::*[@hidden])]"
+    )
+}
+
+/// The first element of an XPath, as an expression of the page's language.
+fn by_path(path: &str) -> String {
+    format!("document.evaluate({}, document, null, XPathResult.FIRST_ORDERED_NODE_TYPE, null).singleNodeValue", json!(path))
+}
+
 impl BrowserPage {
-    /// Loads a place of the page anew.
+    /// Loads a place of the page anew: with the pass where the program is new to this browser, else from an address that differs in its question, because one that
+    /// differs after # is no other page.
     pub async fn go(&self, place: &str) {
-        let address = format!("{}{place}", self.desk.borrow().address);
-        self.client.goto("about:blank").await.expect("an empty page");
+        let address = self.desk.borrow().address.clone();
+        let known = self.known.replace(address.clone()) == address;
+        let (origin, _) = address.split_once("/?").expect("a pass stands in the address");
+        self.loads.set(self.loads.get() + 1);
+        let address = if known { format!("{origin}/?load={}{place}", self.loads.get()) } else { format!("{address}{place}") };
         self.client.goto(&address).await.expect("the page loads");
         self.until("the page has come", "document.querySelector('h1')").await;
+    }
+
+    /// Lets things move, for who has not asked the system for less of it.
+    pub async fn with_motion(&self) {
+        let usual = json!({"features": [{"name": "prefers-reduced-motion", "value": "no-preference"}]});
+        self.client.issue_cmd(OfTheBrowser("Emulation.setEmulatedMedia", usual)).await.expect("a command of the browser");
+        self.until("things move", "matchMedia('(prefers-reduced-motion: no-preference)').matches").await;
     }
 
     /// Evaluates a script's text in the page.
@@ -196,22 +270,48 @@ impl BrowserPage {
         self.until(words, &format!("document.body.innerText.includes({})", json!(words))).await;
     }
 
-    /// A button, link or summary by the words on it or its name.
-    pub async fn named(&self, name: &str) -> Element {
-        let path = format!(
-            "//*[self::button or self::a or self::summary][normalize-space()=\"{name}\" or @aria-label=\"{name}\"][not(ancestor-or-self::*[@hidden])]"
-        );
-        self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("nothing is named {name}: {e}"))
+    /// Waits until a button, link or summary with these words or this name is there.
+    pub async fn named(&self, name: &str) {
+        self.until(&format!("something named {name}"), &by_path(&of_name(name))).await;
     }
 
     /// Presses what has this name.
     pub async fn press(&self, name: &str) {
-        again(name, async || self.named(name).await.click().await).await;
+        self.press_on(name, &by_path(&of_name(name))).await;
     }
 
     /// Presses something.
     pub async fn click(&self, selector: &str) {
-        again(selector, async || self.find(selector).await.click().await).await;
+        self.press_on(selector, &format!("document.querySelector({})", json!(selector))).await;
+    }
+
+    /// Moves the mouse to the middle of what an expression gives and presses it, as soon as it is there, seen, at rest and under nothing else; once more where it
+    /// was drawn anew under the hand. (WebDriver's own command for this asks the browser so many things that it takes three times as long, much of the time of
+    /// these tests.)
+    async fn press_on(&self, what: &str, expression: &str) {
+        let script = PRESS.replace("{expression}", expression);
+        for _ in 0..9 {
+            let place = self.client.execute_async(&script, Vec::new()).await.unwrap_or_else(|e| panic!("{what}: {e}"));
+            let Some([x, y]) = place.as_array().map(Vec::as_slice) else {
+                let shown = self.run("return document.body.innerText.slice(0, 3000)", Vec::new()).await;
+                panic!("{what} cannot be pressed: {place}\nthe page says: {}", shown.as_str().unwrap_or_default());
+            };
+            self.mouse_at([x, y].map(|value| value.as_f64().expect("a place"))).await;
+            // Null is another page, to which it led.
+            if self.run("return window.pressed ?? null", Vec::new()).await != false {
+                return;
+            }
+        }
+        panic!("{what} is drawn anew without end");
+    }
+
+    /// Presses the mouse at a place in the window.
+    async fn mouse_at(&self, [x, y]: [f64; 2]) {
+        let mouse = MouseActions::new("mouse".into())
+            .then(PointerAction::MoveTo { duration: None, x, y })
+            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        self.client.perform_actions(mouse).await.expect("the mouse moves");
     }
 
     /// Chooses an entry of a list by its value.
@@ -248,19 +348,12 @@ impl BrowserPage {
         let script = "const node = document.querySelector(arguments[0]); node.scrollIntoView({ block: 'center' });
             const box = node.getBoundingClientRect(); return [Math.round(box.x + box.width * arguments[1]), Math.round(box.y + box.height / 2)];";
         let place = self.run(script, vec![json!(selector), json!(share)]).await;
-        let at = |i: usize| place[i].as_f64().expect("a place");
-        let mouse = MouseActions::new("mouse".into())
-            .then(PointerAction::MoveTo { duration: None, x: at(0), y: at(1) })
-            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
-            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
-        self.client.perform_actions(mouse).await.expect("the mouse moves");
+        self.mouse_at([0, 1].map(|i| place[i].as_f64().expect("a place"))).await;
     }
 
     /// Presses the box with this name beside it, which ticks it or takes the tick away.
     pub async fn tick(&self, name: &str) {
-        let path = format!("//label[normalize-space()=\"{name}\"]/input");
-        let label = self.client.wait().for_element(Locator::XPath(&path)).await.unwrap_or_else(|e| panic!("no box is named {name}: {e}"));
-        label.click().await.unwrap_or_else(|e| panic!("{name} cannot be ticked: {e}"));
+        self.press_on(name, &by_path(&format!("//label[normalize-space()=\"{name}\"]/input"))).await;
     }
 
     /// Puts the focus on something and presses a key.
@@ -299,14 +392,34 @@ impl BrowserPage {
         self.until("the page is drawn anew", &format!("document.querySelector('.page-room').dataset.revision !== {}", json!(before))).await;
     }
 
+    /// The window and the colours, for the pages loaded from now on.
+    pub async fn shown_in(&self, (width, height, theme, _): Window) {
+        self.client.set_window_size(width, height).await.expect("a window");
+        self.run("localStorage.setItem('undersong.theme', arguments[0])", vec![theme.into()]).await;
+    }
+
+    /// [`Self::barriers`] where the checker looks in this window; else only that the page is no wider than it.
+    pub async fn barriers_in(&self, (_, _, theme, looked_at): Window, said: &str) -> Vec<String> {
+        if looked_at {
+            return self.barriers(&format!("{said} {theme}")).await;
+        }
+        self.fits(said).await;
+        Vec::new()
+    }
+
     /// What an accessibility checker (axe-core) says against the page as it is shown now; it is no wider than its window. `said` names the place.
     pub async fn barriers(&self, said: &str) -> Vec<String> {
         let checker = std::fs::read_to_string(std::env::var("UNDERSONG_AXE").expect(AXE)).expect(AXE);
         self.run(&format!("{checker}; return true"), Vec::new()).await;
         let found = self.client.execute_async(LOOK, Vec::new()).await.expect("the checker looks");
+        self.fits(said).await;
+        found.as_array().into_iter().flatten().map(|one| format!("{said} {one}")).collect()
+    }
+
+    /// The page is no wider than its window.
+    async fn fits(&self, said: &str) {
         let [over, width] = ["document.documentElement.scrollWidth > innerWidth", "innerWidth"].map(|what| format!("return {what}"));
         assert_eq!(self.run(&over, Vec::new()).await, false, "{said} is wider than a window of {}", self.run(&width, Vec::new()).await);
-        found.as_array().into_iter().flatten().map(|one| format!("{said} {one}")).collect()
     }
 
     /// Waits for a file that was taken home, by its ending, gives its bytes and clears it away.

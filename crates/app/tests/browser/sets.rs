@@ -1,6 +1,6 @@
 //! A set of five tunes: made, put in another order, linked, printed, and played through on the stand, by mouse and by the keyboard alone; looked at by the accessibility checker.
 
-use crate::browser_page::{BrowserPage, in_browser};
+use crate::browser_page::{BrowserPage, WINDOWS, in_browser};
 use crate::keyboard::Keyboard;
 use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::key::Key;
@@ -192,9 +192,8 @@ fn sets_shut_nobody_out() {
         let tunes: String = FIVE.iter().map(|(title, ..)| format!("[[tunes]]\ntune = \"{title}.abc\"\nlink = 2\n")).collect();
         std::fs::write(page.desk.borrow().file(EVENING), format!("title = \"Evening\"\n{tunes}")).expect("a set");
         let mut found = Vec::new();
-        for (width, height, theme) in [(1440, 900, "light"), (1024, 768, "dark"), (768, 1024, "light"), (500, 844, "dark")] {
-            page.client.set_window_size(width, height).await.expect("a window");
-            page.run("localStorage.setItem('undersong.theme', arguments[0])", vec![theme.into()]).await;
+        for window in WINDOWS {
+            page.shown_in(window).await;
             for place in ["#/", &format!("#/set/{EVENING}"), &format!("#/stand/{EVENING}")] {
                 page.go(place).await;
                 match place {
@@ -205,7 +204,7 @@ fn sets_shut_nobody_out() {
                     stand if stand.contains("stand") => drop(page.until("a card", "document.querySelector('.set-card h2')").await),
                     _ => set_is_shown(&page).await,
                 }
-                found.extend(page.barriers(&format!("{place} {theme}")).await);
+                found.extend(page.barriers_in(window, place).await);
             }
         }
         assert!(found.is_empty(), "{}", found.join("\n"));

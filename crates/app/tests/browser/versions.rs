@@ -1,6 +1,6 @@
 //! Versions of a tune: a pupil's copy is made, changed, laid beside hers, named, taken away and brought back; levels by one touch; by mouse and by keyboard, at three widths, and looked at by the accessibility checker.
 
-use crate::browser_page::{BrowserPage, in_browser};
+use crate::browser_page::{BrowserPage, WINDOWS, in_browser};
 use crate::desk::PIER;
 use crate::keyboard::Keyboard;
 use fantoccini::key::Key;
@@ -113,9 +113,8 @@ fn nobody_is_shut_out_and_everything_fits() {
         page.press("Make levels").await;
         page.until("levels are made", "document.querySelector('.together')").await;
         let mut found = Vec::new();
-        for (width, height, theme) in [(1440, 900, "light"), (1024, 768, "dark"), (768, 1024, "light"), (500, 844, "dark")] {
-            page.client.set_window_size(width, height).await.expect("a window");
-            page.run("localStorage.setItem('undersong.theme', arguments[0])", vec![theme.into()]).await;
+        for window in WINDOWS {
+            page.shown_in(window).await;
             for place in ["#/worktable/Down%20to%20the%20Pier.abc", "#/beside/Down%20to%20the%20Pier.abc/level%201"] {
                 page.go(place).await;
                 if place.contains("worktable") {
@@ -130,7 +129,7 @@ fn nobody_is_shut_out_and_everything_fits() {
                 } else {
                     page.until("both are drawn", "document.querySelector('.room.beside')?.dataset.compared").await;
                 }
-                found.extend(page.barriers(&format!("{place} {theme}")).await);
+                found.extend(page.barriers_in(window, place).await);
             }
         }
         assert!(found.is_empty(), "{}", found.join("\n"));

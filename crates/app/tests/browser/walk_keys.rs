@@ -9,6 +9,7 @@ use fantoccini::key::Key;
 #[test]
 fn the_whole_job_with_the_keyboard() {
     in_browser(|page| async move {
+        page.with_motion().await;
         let hand = Keyboard::of(page.clone());
         in_by_paste(&hand).await;
         in_by_file(&hand).await;

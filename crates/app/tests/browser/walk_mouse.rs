@@ -7,6 +7,7 @@ use crate::desk::{PIER, long};
 #[test]
 fn the_whole_job_with_the_mouse() {
     in_browser(|page| async move {
+        page.with_motion().await;
         page.bring(&long(PIER)).await;
         assert!(page.desk.borrow().text("Down to the Pier.abc").contains("T:Down to the Pier"), "the tune is in her folder");
         a_file_comes_in(&page).await;
