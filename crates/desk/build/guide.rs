@@ -92,9 +92,11 @@ fn code<'a>(event: Option<&'a Event>) -> Option<&'a str> {
     }
 }
 
-/// Commands, a line each: on a narrow screen one must be told from the next.
+/// Commands, a line each: on a narrow screen one must be told from the next, and no option is parted from its hyphens.
 fn typed(commands: &str) -> String {
-    commands.lines().map(|line| format!("<span class=\"typed\">{}</span>", escaped(line))).collect()
+    let word = |word: &str| format!("<span class=\"word\">{}</span>", escaped(word));
+    let line = |line: &str| format!("<span class=\"typed\">{}</span>", line.split(' ').map(word).collect::<Vec<_>>().join(" "));
+    commands.lines().map(line).collect()
 }
 
 /// An example without the lines that only make it run.
