@@ -1,5 +1,5 @@
-//! Two whole collections of music21's corpus, 2,239 tunes nobody had tuned to, read and arranged in one run: no panic, no tune unread, and work that stays within
-//! its counted bounds. Where notes cannot be played, the nearest key that works is looked for too.
+//! Two whole collections of music21's corpus, 2,239 tunes nobody had tuned to, read in one run, and every other of them arranged: no panic, no tune unread, and work
+//! that stays within its counted bounds. Where notes cannot be played, the nearest key that works is looked for too.
 //!
 //! Hardly a tune in them has chord symbols, so every eighth is arranged with the chords that are made for its melody, in both versions.
 
@@ -16,6 +16,8 @@ use std::time::{Duration, Instant};
 
 const COLLECTIONS: [&str; 2] = ["ryansMammoth", "airdsAirs"];
 const AT_LEAST: usize = 2_200;
+/// One tune in so many is arranged.
+const ARRANGED: usize = 2;
 /// One tune in so many without chord symbols is given some, and so many are.
 const EVERY: usize = 8;
 const GIVEN: usize = 250;
@@ -29,6 +31,7 @@ const A_HANG: Duration = Duration::from_secs(60);
 struct Work {
     file: PathBuf,
     number: u32,
+    arranged: bool,
     with_chords: bool,
 }
 
@@ -58,9 +61,10 @@ fn tunes() -> Vec<Work> {
         for file in files {
             let text = String::from_utf8_lossy(&std::fs::read(&file).expect("a file of the corpus")).into_owned();
             let numbers = text.lines().filter_map(|line| line.strip_prefix("X:")).filter_map(|number| number.trim().parse().ok());
-            all.extend(numbers.map(|number| Work { file: file.clone(), number, with_chords: false }));
+            all.extend(numbers.map(|number| Work { file: file.clone(), number, arranged: false, with_chords: false }));
         }
     }
+    all.iter_mut().step_by(ARRANGED).for_each(|work| work.arranged = true);
     all.iter_mut().step_by(EVERY).for_each(|work| work.with_chords = true);
     all
 }
@@ -79,7 +83,7 @@ fn done(work: &Work, harp: &Instrument, player: &Player, figures: &Figures) -> R
     let bare = work.with_chords && !imported.sheet.has_chords();
     let versions: &[Option<Version>] = if bare { &[Some(Version::ThreeChord), Some(Version::Fuller)] } else { &[None] };
     let mut done = Done { name, took: Duration::ZERO, made_chords: None, states: 0, missing: 0, found: false, looked: 0 };
-    for version in versions {
+    for version in versions.iter().filter(|_| work.arranged) {
         let began = Instant::now();
         let mut sheet = imported.sheet.clone();
         if let Some(version) = version {
@@ -155,7 +159,7 @@ fn two_thousand_tunes_in_one_run() {
     let lacking: Vec<&Done> = made.iter().filter(|d| d.missing > 0).collect();
     let most = |of: fn(&Done) -> usize| made.iter().max_by_key(|d| of(d)).map(|d| (of(d), d.name.as_str())).expect("some tune");
     println!(
-        "{} tunes in {:.1} s; the slowest {} in {:.2} s; notes missing in {}, of which {} have a key that works; most states for a page {:?}, for a key {:?}",
+        "{} tunes, one in {ARRANGED} arranged, in {:.1} s; the slowest {} in {:.2} s; notes missing in {}, of which {} have a key that works; most states for a page {:?}, for a key {:?}",
         made.len(),
         began.elapsed().as_secs_f64(),
         slowest.name,
@@ -166,7 +170,7 @@ fn two_thousand_tunes_in_one_run() {
         most(|d| d.looked),
     );
     assert!(
-        lacking.len() > 100 && lacking.iter().filter(|d| d.found).count() > 20,
+        lacking.len() > 50 && lacking.iter().filter(|d| d.found).count() > 10,
         "{} tunes lack a note: too few to show anything",
         lacking.len()
     );

@@ -145,7 +145,7 @@ fn signs_of_the_notes(score: &mut Score) {
 }
 
 /// Every how manieth tune of the corpus is written: all would take four minutes.
-const EVERY: usize = 8;
+const EVERY: usize = 10;
 
 #[test]
 fn tunes_of_the_corpus_are_written_and_read_back() {
