@@ -22,10 +22,8 @@ fn main() {
     let (first, mut kept): (Vec<_>, Vec<_>) = files(&assets).into_iter().partition(|path| name(path) == INDEX);
     kept.push(dark);
     let edition = edition(&kept);
-    let index = out.join(INDEX);
-    write(&index, &with_modules(&in_edition(&text(&first[0]), &edition), &edition, &kept));
-    write(&out.join("edition.rs"), &format!("{edition:?}"));
-    list(&out.join("index.rs"), vec![index]);
+    println!("cargo:rustc-env=EDITION={edition}");
+    write(&out.join(INDEX), &with_modules(&in_edition(&text(&first[0]), &edition), &edition, &kept));
     list(&out.join("assets.rs"), kept);
 
     let docs = here.join("../../docs/guide");

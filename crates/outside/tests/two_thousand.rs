@@ -83,7 +83,10 @@ fn done(work: &Work, harp: &Instrument, player: &Player, figures: &Figures) -> R
     let bare = work.with_chords && !imported.sheet.has_chords();
     let versions: &[Option<Version>] = if bare { &[Some(Version::ThreeChord), Some(Version::Fuller)] } else { &[None] };
     let mut done = Done { name, took: Duration::ZERO, made_chords: None, states: 0, missing: 0, found: false, looked: 0 };
-    for version in versions.iter().filter(|_| work.arranged) {
+    if !work.arranged {
+        return Ok(done);
+    }
+    for version in versions {
         let began = Instant::now();
         let mut sheet = imported.sheet.clone();
         if let Some(version) = version {

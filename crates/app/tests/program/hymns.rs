@@ -67,7 +67,7 @@ fn one_chord_a_measure_and_one_brought_back() {
               Second came bass and dyad (G2 E3+G3), a little less good: it would be muddy low down.
 
             Measure 4, C/G: bass and tone (C3 G3 E3)
-              The melody holds: a falling chord fills it; C in the bass instead of the written G: with that one less of the chord would be heard.
+              The melody holds: the left hand moves under it; C in the bass instead of the written G: with that one less of the chord would be heard.
               Second came bass and dyad (E2 C3 G3), as good.
 
             Measure 4, after 1/2, C: final chord (~C2+G2+C3+E3)

@@ -26,7 +26,8 @@ fn holds(view: &View, plucks: &[Pluck]) -> Option<Clause> {
         0 => return Some(Clause::new(About::Holds, 48, format!("{melody}, and the chord rings under it"))),
         1 => format!("{melody}: one more pluck keeps the sound alive"),
         _ if all(|by| by > 0) => format!("{melody}: a rising chord fills it"),
-        _ if all(|by| by < 0) => format!("{melody}: a falling chord fills it"),
+        // Two notes after a bass are no chord that falls.
+        3.. if all(|by| by < 0) => format!("{melody}: a falling chord fills it"),
         _ => format!("{melody}: the left hand moves under it"),
     };
     Some(Clause::new(About::Holds, 78, said))

@@ -3,43 +3,36 @@
 use super::refusal::Refusal;
 use axum::extract::Path;
 use axum::http::header;
-use axum::response::{IntoResponse, Response};
+use axum::response::{Html, IntoResponse, Response};
 
 /// Every asset by its name, but for the page.
 pub const ASSETS: &[(&str, &[u8])] = &include!(concat!(env!("OUT_DIR"), "/assets.rs"));
 
 /// What stands for the bytes of all assets: `/assets/EDITION/NAME` never means anything else.
-pub const EDITION: &str = include!(concat!(env!("OUT_DIR"), "/edition.rs"));
+pub const EDITION: &str = env!("EDITION");
 
-const INDEX: &[(&str, &[u8])] = &include!(concat!(env!("OUT_DIR"), "/index.rs"));
+const INDEX: &str = include_str!(concat!(env!("OUT_DIR"), "/index.html"));
 
 /// For a year, which is as long as one says (RFC 9111, RFC 8246).
 const KEPT: &str = "private, max-age=31536000, immutable";
 
 /// The page.
-pub async fn index() -> Response {
-    sent(INDEX, "index.html").unwrap_or_else(missing)
+pub async fn index() -> Html<&'static str> {
+    Html(INDEX)
 }
 
 /// Something the page asks for.
 pub async fn asset(Path((edition, name)): Path<(String, String)>) -> Response {
-    let found = sent(ASSETS, &name).filter(|_| edition == EDITION);
-    found.map_or_else(missing, |asset| ([(header::CACHE_CONTROL, KEPT)], asset).into_response())
-}
-
-fn sent(all: &'static [(&str, &[u8])], name: &str) -> Option<Response> {
-    let (_, bytes) = all.iter().find(|(own, _)| *own == name)?;
-    Some(([(header::CONTENT_TYPE, kind(name)?)], *bytes).into_response())
-}
-
-fn missing() -> Response {
-    Refusal::missing("such page").into_response()
+    let found = ASSETS.iter().find(|(own, _)| *own == name && edition == EDITION);
+    match (found, kind(&name)) {
+        (Some((_, bytes)), Some(kind)) => ([(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, KEPT)], *bytes).into_response(),
+        _ => Refusal::missing("such page").into_response(),
+    }
 }
 
 /// The media type of an asset; `None` where it has none that we send.
 pub fn kind(name: &str) -> Option<&'static str> {
     Some(match name.rsplit_once('.')?.1 {
-        "html" => "text/html; charset=utf-8",
         "css" => "text/css; charset=utf-8",
         "js" => "text/javascript; charset=utf-8",
         "svg" => "image/svg+xml",
@@ -66,7 +59,8 @@ mod tests {
     #[test]
     fn no_asset_is_missing() {
         let own: BTreeSet<&str> = ASSETS.iter().map(|(name, _)| *name).collect();
-        for (name, bytes) in INDEX.iter().chain(ASSETS).filter(|(name, _)| [".html", ".css", ".js"].iter().any(|e| name.ends_with(e))) {
+        let page = [("index.html", INDEX.as_bytes())];
+        for (name, bytes) in page.iter().chain(ASSETS).filter(|(name, _)| [".html", ".css", ".js"].iter().any(|e| name.ends_with(e))) {
             let text = std::str::from_utf8(bytes).expect("assets are UTF-8");
             for wanted in named(text) {
                 assert!(own.contains(wanted.as_str()), "{name} names {wanted}, which is not there");
