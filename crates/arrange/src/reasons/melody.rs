@@ -21,13 +21,11 @@ fn holds(view: &View, plucks: &[Pluck]) -> Option<Clause> {
     let inside: Vec<&Pluck> = chordal(view.slot, plucks).iter().filter(|p| p.at > on && p.at < off).collect();
     let sounds = view.melody.iter().any(|n| n.on <= on && n.off > on);
     let melody = if sounds { "the melody holds" } else { "the melody rests" };
-    let all = |goes: fn(i32) -> bool| inside.windows(2).all(|w| goes(w[1].low() - w[0].low()) && goes(w[1].high() - w[0].high()));
+    let rises = inside.windows(2).all(|w| w[1].low() > w[0].low() && w[1].high() > w[0].high());
     let said = match inside.len() {
         0 => return Some(Clause::new(About::Holds, 48, format!("{melody}, and the chord rings under it"))),
         1 => format!("{melody}: one more pluck keeps the sound alive"),
-        _ if all(|by| by > 0) => format!("{melody}: a rising chord fills it"),
-        // Two notes after a bass are no chord that falls.
-        3.. if all(|by| by < 0) => format!("{melody}: a falling chord fills it"),
+        _ if rises => format!("{melody}: a rising chord fills it"),
         _ => format!("{melody}: the left hand moves under it"),
     };
     Some(Clause::new(About::Holds, 78, said))
